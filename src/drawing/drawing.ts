@@ -1,0 +1,39 @@
+/** One model of a drawing, whatever file it came from. Design frame: mm, y up. */
+import type { Path } from '../geometry/curve.js';
+import type { Box } from '../geometry/point.js';
+import type { Warning } from '../job/messages.js';
+
+export interface Shape {
+  /** The element's id, or a made-up one that is unique in the drawing (`path-7`), counted in file order. */
+  readonly id: string;
+  /** True when the file gave the id. */
+  readonly named: boolean;
+  /** Names of the groups or layers it lies in, innermost first: id and label of each. */
+  readonly layers: readonly string[];
+  /** What it was drawn as: circle, ellipse, rect, path, line, polyline, polygon ... */
+  readonly element: string;
+  /** Its subpaths, in file order; placed, in mm. */
+  readonly paths: readonly Path[];
+  readonly stroke?: string;
+  readonly line?: number;
+}
+
+/** Something the reader saw and did not take over. */
+export interface LeftOut {
+  readonly what: string;
+  readonly where: string;
+  readonly why: string;
+}
+
+export interface Drawing {
+  /** As given. */
+  readonly path: string;
+  /** The unit the file states, or the one the job supplied. */
+  readonly units: string;
+  readonly box: Box;
+  readonly shapes: readonly Shape[];
+  readonly leftOut: readonly LeftOut[];
+  readonly warnings: readonly Warning[];
+}
+
+export type Role = 'mark' | 'opening' | 'outline' | 'unused';

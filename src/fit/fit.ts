@@ -1,0 +1,93 @@
+/** What an adjustment takes and gives; see adjust.ts for how. */
+import type { Matrix } from '../geometry/affine.js';
+import type { Point } from '../geometry/point.js';
+import type { Model } from '../job/job.js';
+
+/** One mark with the mean of its readings. */
+export interface Observation {
+  readonly mark: string;
+  /** Design position, after `face` (mirrored for face down), mm. */
+  readonly design: Point;
+  /** Single readings in true bed mm; one or more. */
+  readonly readings: readonly Point[];
+  /**
+   * Standard uncertainty of the mean per axis, mm, where it differs from mark to mark in a way the options do
+   * not describe. Undefined: formed from the options.
+   */
+  readonly sd?: Point;
+}
+
+export interface FitOptions {
+  readonly model: Model;
+  /** Stated sd of one reading, mm per axis; undefined: none stated. */
+  readonly readingSd?: number;
+  /** Degrees of freedom behind readingSd; undefined: known. */
+  readonly readingSdDof?: number;
+  /** sd of a mark's own position, mm per axis; 0: exact. */
+  readonly markSd: number;
+}
+
+export interface FittedMark {
+  readonly mark: string;
+  readonly design: Point;
+  /** Mean reading, true bed mm. */
+  readonly reading: Point;
+  readonly readings: number;
+  readonly fitted: Point;
+  /** reading minus fitted. */
+  readonly residual: Point;
+  /** Redundancy numbers 0..1 per axis; they sum to the redundancy over all marks. */
+  readonly redundancy: Point;
+  /** Residual over its own sd (normal or t by usedDof); undefined where it has no redundancy or no sd. */
+  readonly normalized?: Point;
+  /** Smallest mistake found with power 0.80 at 0.001 (Baarda), mm; undefined where none could be. */
+  readonly smallestDetectable?: Point;
+}
+
+export interface Fit {
+  readonly model: Model;
+  /** Design (after face) -> true bed mm. */
+  readonly matrix: Matrix;
+  readonly unknowns: number;
+  /** 2 x marks - unknowns. */
+  readonly redundancy: number;
+  /** Sum over the marks of the squared residual distance, mm^2. */
+  readonly sumOfSquares: number;
+  /** Root mean square over the marks of the residual distance, mm. */
+  readonly rms: number;
+  readonly sd: {
+    readonly stated?: number;
+    readonly statedDof?: number;
+    /** From the data alone; undefined without redundancy. */
+    readonly estimated?: number;
+    readonly used?: number;
+    /** undefined: known (normal distribution). */
+    readonly usedDof?: number;
+  };
+  /** Undefined without redundancy or without a stated sd. */
+  readonly consistency?: {
+    readonly chiSquare: number;
+    readonly pValue: number;
+    readonly consistent: boolean;
+  };
+  readonly marks: readonly FittedMark[];
+  /**
+   * Covariance of the unknowns, unknowns x unknowns, already scaled by sd.used (and by any widening); undefined
+   * when no uncertainty can be claimed. The unknowns are small changes about the solution, in the order of
+   * `positionJacobian`.
+   */
+  readonly covariance?: readonly (readonly number[])[];
+  /** The design point the unknowns turn and scale about. */
+  readonly centre: Point;
+}
+
+export interface FitFailure {
+  /** What stands in the way, a sentence. */
+  readonly reason: string;
+  /** What to do about it, a sentence. */
+  readonly cure: string;
+}
+
+export type FitOutcome =
+  | { readonly ok: true; readonly fit: Fit }
+  | { readonly ok: false; readonly failure: FitFailure };

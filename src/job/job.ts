@@ -1,0 +1,88 @@
+/** A job as read from its file and machine profile: checked, defaults filled in, millimetres throughout. */
+import type { Point } from '../geometry/point.js';
+
+export type Model = 'shift' | 'rigid' | 'similarity' | 'affine';
+export type Corners = 'round' | 'mitre';
+export type CutKind = 'opening' | 'infill';
+export type LengthUnit = 'mm' | 'cm' | 'm' | 'in' | 'ft' | 'pt' | 'pc' | 'px' | 'q' | 'mil' | 'um';
+
+/** The machine: what the profile says, after the job's overrides. An absent key is undefined, never 0. */
+export interface Machine {
+  readonly name?: string;
+  /** ISO date. */
+  readonly measured?: string;
+  /** Width and height of the bed, mm. */
+  readonly size?: readonly [number, number];
+  readonly axes: 'y-up' | 'y-down';
+  /** mm per axis, one reading. */
+  readonly readingSd?: number;
+  /** Degrees of freedom behind readingSd; undefined: taken as known. */
+  readonly readingSdDof?: number;
+  readonly reversal?: readonly [number, number];
+  readonly bedMap: { readonly scale: readonly [number, number] /** radians */; readonly skew: number };
+  /** Beam minus pointer, mm, display axes. */
+  readonly beamOffset: Point;
+  readonly kerf?: number;
+  readonly kerfSd?: number;
+  readonly cutSd?: number;
+}
+
+export interface Roles {
+  readonly marks: string;
+  readonly openings: string;
+  readonly outline: string;
+  /** True for each role the job spelled out; the others are the defaults. */
+  readonly stated: { readonly marks: boolean; readonly openings: boolean; readonly outline: boolean };
+}
+
+/** A mark typed as design coordinates, or by the id of a drawn shape. */
+export type MarkSource = { readonly at: Point } | { readonly shape: string };
+
+export interface JobReading {
+  readonly mark: string;
+  /** Display coordinates as typed, mm; one or more. */
+  readonly at: readonly Point[];
+  readonly line?: number;
+}
+
+export interface Job {
+  /** The path as given on the command line. */
+  readonly path: string;
+  readonly title?: string;
+  /** Path of the drawing, relative to the job file as written. */
+  readonly drawing: string;
+  readonly units?: LengthUnit;
+  readonly face: 'up' | 'down';
+  readonly roles: Roles;
+  /** Undefined: the centre of each shape in the marks layer, named by its id. */
+  readonly marks?: ReadonlyMap<string, MarkSource>;
+  readonly readings: readonly JobReading[];
+  /** Pointer observations at witness points before the cut (issue: fed back into the fit). */
+  readonly machine: Machine;
+  readonly fit: {
+    readonly model: Model;
+    readonly modelStated: boolean;
+    /** Stated sd of one reading per axis (the job's, else the machine's). */
+    readonly readingSd?: number;
+    readonly readingSdDof?: number;
+    /** 0 when absent. */
+    readonly markSd: number;
+  };
+  readonly pierced: { readonly kerf: number; readonly compensated: boolean };
+  readonly cut: {
+    readonly kind: CutKind;
+    readonly clearance: number;
+    readonly kerf: number;
+    readonly corners: Corners;
+    readonly mitreLimit: number;
+    readonly tolerance: number;
+    readonly smallestLand: number;
+    readonly apply: 'full' | 'rigid' | 'shift';
+  };
+  readonly check: {
+    readonly acceptedRisk: number;
+    /** 0 when absent. */
+    readonly cutSd: number;
+    readonly kerfSd: number;
+  };
+}

@@ -1,0 +1,71 @@
+/** Where in an input something stands; every part is optional, a file is almost always known. */
+export interface Where {
+  readonly file?: string;
+  readonly line?: number;
+  readonly column?: number;
+  /** A key of the job file, an element of a drawing, a mark's name. */
+  readonly element?: string;
+}
+
+/**
+ * The input is wrong. The command line turns it into one message and exit status 2; nothing has been written.
+ * `found` and `expected` are clauses without a full stop; `next` is a sentence that says what to do.
+ */
+export class InputError extends Error {
+  readonly found: string;
+  readonly expected: string;
+  readonly where: Where;
+  readonly next: string;
+
+  constructor(parts: { found: string; expected: string; where?: Where; next: string }) {
+    super(`${parts.found}; expected ${parts.expected}`);
+    this.name = 'InputError';
+    this.found = parts.found;
+    this.expected = parts.expected;
+    this.where = parts.where ?? {};
+    this.next = parts.next;
+  }
+}
+
+/** The stable kebab-case codes a caller may act on. */
+export type WarningCode =
+  | 'no-redundancy'
+  | 'marks-disagree'
+  | 'suspect-reading'
+  | 'likely-slip'
+  | 'mirrored'
+  | 'ambiguous-pattern'
+  | 'size-changed'
+  | 'extrapolation'
+  | 'sd-assumed'
+  | 'roles-assumed'
+  | 'units-overridden'
+  | 'open-path-left-out'
+  | 'duplicate-left-out'
+  | 'content-left-out'
+  | 'openings-merged'
+  | 'opening-vanished'
+  | 'thin-land'
+  | 'outside-bed';
+
+export type SlipKind =
+  | 'swapped'
+  | 'digits'
+  | 'axes-swapped'
+  | 'sign'
+  | 'decimal-point'
+  | 'inches'
+  | 'face-down'
+  | 'half-turn';
+
+/** Something the operator should know although the work went on. `message` is one or two whole sentences. */
+export interface Warning {
+  readonly code: WarningCode;
+  readonly message: string;
+  /** Marks concerned (`suspect-reading`, `likely-slip`). */
+  readonly marks?: readonly string[];
+  /** `likely-slip` only. */
+  readonly kind?: SlipKind;
+  /** `likely-slip` only: the readings as they were probably meant, display coordinates, mm. */
+  readonly suggested?: Readonly<Record<string, readonly [number, number]>>;
+}
