@@ -1,12 +1,16 @@
 /** A job as read from its file and machine profile: checked, defaults filled in, millimetres throughout. */
 import type { Point } from '../geometry/point.js';
+import type { Where } from './messages.js';
 
 export type Model = 'shift' | 'rigid' | 'similarity' | 'affine';
 export type Corners = 'round' | 'mitre';
 export type CutKind = 'opening' | 'infill';
 export type LengthUnit = 'mm' | 'cm' | 'm' | 'in' | 'ft' | 'pt' | 'pc' | 'px' | 'q' | 'mil' | 'um';
 
-/** The machine: what the profile says, after the job's overrides. An absent key is undefined, never 0. */
+/**
+ * The machine: what the profile says, after the keys the job writes under `machine` itself. An absent number is
+ * undefined, never 0. What the job states elsewhere (`fit.reading-sd`, `cut.kerf` ...) is in Job.fit, cut and check.
+ */
 export interface Machine {
   readonly name?: string;
   /** ISO date. */
@@ -42,7 +46,16 @@ export interface JobReading {
   readonly mark: string;
   /** Display coordinates as typed, mm; one or more. */
   readonly at: readonly Point[];
+  /** Line of its first reading, in the job file or in the file of readings. */
   readonly line?: number;
+}
+
+/** What the pointer showed at a witness point: one more observation for the fit. */
+export interface WitnessReading {
+  /** Design position, or the name of a mark or of a drawn shape (its centre). */
+  readonly point: { readonly at: Point } | { readonly name: string };
+  /** Display coordinates as typed, mm; one or more. */
+  readonly at: readonly Point[];
 }
 
 export interface Job {
@@ -57,7 +70,8 @@ export interface Job {
   /** Undefined: the centre of each shape in the marks layer, named by its id. */
   readonly marks?: ReadonlyMap<string, MarkSource>;
   readonly readings: readonly JobReading[];
-  /** Pointer observations at witness points before the cut (issue: fed back into the fit). */
+  /** Pointer observations at witness points before the cut, in the order of the file. */
+  readonly witness?: readonly WitnessReading[];
   readonly machine: Machine;
   readonly fit: {
     readonly model: Model;
@@ -85,4 +99,10 @@ export interface Job {
     readonly cutSd: number;
     readonly kerfSd: number;
   };
+  /** Where each value stands, by its key: `drawing`, `marks.A`, `readings.A`, `witness[1].point`, `cut.kerf`. */
+  readonly positions?: ReadonlyMap<string, Where>;
 }
+
+/** Where a value of the job stands, for a message: its file at least. */
+export const whereInJob = (job: Pick<Job, 'path' | 'positions'>, key: string): Where =>
+  job.positions?.get(key) ?? { file: job.path, element: key };

@@ -1,0 +1,304 @@
+/** Reading a YAML tree field by field: each function checks one kind of value and says where it stands. */
+import { isMap, isScalar, isSeq, type Node, type Scalar } from 'yaml';
+import type { Point } from '../geometry/point.js';
+import { InputError, type Where } from './messages.js';
+import { nearestWord } from './nearest.js';
+import { parseYaml, type YamlTree } from './yaml-tree.js';
+
+/** A value of a job file or profile, with the way to it. */
+export interface Field {
+  readonly tree: YamlTree;
+  readonly node: Node;
+  /** `cut.clearance`, `readings.A`; empty for the whole file. */
+  readonly key: string;
+}
+
+/** No bed is a hundred metres long. */
+export const largestCoordinate = 100_000;
+
+export const rootField = (file: string, text: string): Field => {
+  const tree = parseYaml(file, text);
+  return { tree, node: tree.root, key: '' };
+};
+
+export const whereOf = (field: Field): Where => placeOf(field, field.node);
+
+const placeOf = ({ tree, key }: Field, node: Node): Where => ({
+  file: tree.file,
+  ...tree.placeOf(node.range?.[0] ?? 0),
+  ...(key === '' ? {} : { element: key }),
+});
+
+const refuse = (field: Field, found: string, expected: string, next: string): InputError =>
+  new InputError({ found, expected, where: whereOf(field), next });
+
+/** The error for a field whose value is of the right kind but makes no sense; for checks made elsewhere. */
+export const refused = (field: Field, expected: string, next: string): InputError =>
+  refuse(field, `${named(field)} is ${shown(field)}`, expected, next);
+
+const named = (field: Field): string => field.key || 'the file';
+
+/** What the operator wrote, short and on one line. */
+const shown = (field: Field): string => {
+  const node = field.tree.resolved(field.node);
+  if (isMap(node)) return 'a mapping';
+  if (isSeq(node))
+    return node.items.length === 1 ? 'a list of one value' : `a list of ${node.items.length} values`;
+  const scalar = node as Scalar;
+  if (scalar.value === null && !scalar.source) return 'empty';
+  if (typeof scalar.value === 'string') return quoted(scalar.value);
+  return scalar.source ?? String(scalar.value);
+};
+
+/** Text in quotes for a message: at most 40 characters, control characters made visible. */
+export const quoted = (text: string): string => {
+  const visible = JSON.stringify(text.length > 40 ? `${text.slice(0, 37)}...` : text);
+  return visible.replace(/[\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]/g, (c) => {
+    return `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`;
+  });
+};
+
+const wordList = (words: readonly string[]): string =>
+  words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} or ${words.at(-1)}`;
+
+const isEmpty = (node: Node): boolean => isScalar(node) && node.value === null && !node.source;
+
+/**
+ * The entries of a mapping by key, in file order; keys are taken as they are written (01 stays 01).
+ * @throws InputError for anything but a mapping, for a key given twice, for an empty or unprintable key.
+ */
+export const entries = (field: Field, expected: string): Map<string, Field> => {
+  const node = field.tree.resolved(field.node);
+  if (!isMap(node)) {
+    const next = isEmpty(node)
+      ? `Fill in what belongs to ${named(field)}, or remove the key.`
+      : 'Write one "key: value" on each line, indented alike.';
+    throw refuse(field, `${named(field)} is ${shown(field)}`, expected, next);
+  }
+  const found = new Map<string, Field>();
+  for (const { key: keyNode, value } of node.items) {
+    const name = nameOfKey(field, field.tree.resolved(keyNode as Node), keyNode as Node);
+    const key = field.key === '' ? name : `${field.key}.${name}`;
+    const entry: Field = { tree: field.tree, node: (value ?? keyNode) as Node, key };
+    if (found.has(name)) {
+      throw new InputError({
+        found: `${quoted(name)} twice`,
+        expected: 'each key once',
+        where: placeOf({ ...field, key }, keyNode as Node),
+        next: `Remove one of them; the other stands on line ${whereOf(found.get(name)!).line}.`,
+      });
+    }
+    found.set(name, entry);
+  }
+  return found;
+};
+
+const nameOfKey = (field: Field, node: Node, place: Node): string => {
+  const fault = (found: string, next: string): InputError =>
+    new InputError({ found, expected: 'a name', where: placeOf(field, place), next });
+  if (!isScalar(node)) throw fault('a list or mapping as a key', 'Write a plain name before the colon.');
+  const name = plainText(node);
+  if (name.trim() === '') throw fault('an empty key', 'Write a name before the colon.');
+  if (unprintable.test(name)) throw fault('a key with control characters', 'Use printable characters only.');
+  return name;
+};
+
+/** Text as typed: 01, 1.0 and true are names, too. */
+const plainText = (node: Scalar): string =>
+  typeof node.value === 'string' ? node.value : (node.source ?? String(node.value));
+
+// biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is looked for
+const unprintable = /[\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]/;
+
+/**
+ * The entries of a mapping whose keys are known.
+ * @param later keys of parts that do not exist yet: refused by name.
+ */
+export const knownEntries = <K extends string>(
+  field: Field,
+  known: readonly K[],
+  later: readonly string[] = [],
+): { readonly [key in K]?: Field } => {
+  const all = entries(field, `a mapping with ${wordList(known)}`);
+  for (const [name, entry] of all) {
+    if ((known as readonly string[]).includes(name)) continue;
+    const where = keyPlace(field, name);
+    if (later.includes(name)) {
+      throw new InputError({
+        found: `the key ${quoted(name)}, which is not supported yet`,
+        expected: wordList(known),
+        where: { ...where, element: entry.key },
+        next: 'Remove it; the rest of the job can be done without it.',
+      });
+    }
+    const nearest = nearestWord(name, known);
+    throw new InputError({
+      found: `the unknown key ${quoted(name)}${field.key === '' ? '' : ` in ${field.key}`}`,
+      expected: wordList(known),
+      where: { ...where, element: entry.key },
+      next: nearest ? `Did you mean "${nearest}"?` : 'Remove it, or use one of these keys.',
+    });
+  }
+  return Object.fromEntries(all) as { readonly [key in K]?: Field };
+};
+
+const keyPlace = (field: Field, name: string): Where => {
+  const node = field.tree.resolved(field.node);
+  const pair = isMap(node)
+    ? node.items.find(({ key }) => {
+        const keyNode = field.tree.resolved(key as Node);
+        return isScalar(keyNode) && plainText(keyNode) === name;
+      })
+    : undefined;
+  return placeOf(field, (pair?.key as Node | undefined) ?? field.node);
+};
+
+/** The value of a key that must be there. */
+export const required = (parent: Field, field: Field | undefined, name: string, next: string): Field => {
+  if (field) return field;
+  throw new InputError({
+    found: `no key "${name}"${parent.key === '' ? '' : ` in ${parent.key}`}`,
+    expected: 'it in every job file',
+    where: { file: parent.tree.file, ...(parent.key === '' ? {} : whereOf(parent)) },
+    next,
+  });
+};
+
+/** The items of a list, each with its place. */
+export const items = (field: Field, expected: string): Field[] => {
+  const node = field.tree.resolved(field.node);
+  if (!isSeq(node)) {
+    throw refuse(
+      field,
+      `${named(field)} is ${shown(field)}`,
+      expected,
+      'Write the values in brackets: [ ... ].',
+    );
+  }
+  return node.items.map((item, index) => ({
+    tree: field.tree,
+    node: item as Node,
+    key: `${field.key}[${index + 1}]`,
+  }));
+};
+
+export const isList = (field: Field): boolean => isSeq(field.tree.resolved(field.node));
+export const isMapping = (field: Field): boolean => isMap(field.tree.resolved(field.node));
+
+/** A line of text; plain numbers are taken as they are written. */
+export const text = (field: Field, expected = 'text'): string => {
+  const node = field.tree.resolved(field.node);
+  if (!isScalar(node) || isEmpty(node) || plainText(node).trim() === '') {
+    throw refuse(
+      field,
+      `${named(field)} is ${shown(field)}`,
+      expected,
+      `Write it behind the colon, or remove the key.`,
+    );
+  }
+  const value = plainText(node);
+  if (unprintable.test(value)) {
+    throw refuse(
+      field,
+      `${named(field)} holds control characters`,
+      expected,
+      'Use printable characters only.',
+    );
+  }
+  return value;
+};
+
+/** One of a few words. */
+export const word = <W extends string>(field: Field, allowed: readonly W[]): W => {
+  const node = field.tree.resolved(field.node);
+  const value = isScalar(node) ? plainText(node) : '';
+  const found = allowed.find((one) => one === value);
+  if (found !== undefined) return found;
+  const nearest = nearestWord(value, allowed);
+  const next = nearest ? `Did you mean "${nearest}"?` : 'Write one of these words.';
+  throw refuse(field, `${named(field)} is ${shown(field)}`, wordList(allowed), next);
+};
+
+export const flag = (field: Field): boolean => word(field, ['true', 'false']) === 'true';
+
+/** What a number may be; the bounds themselves are allowed unless the name says otherwise. */
+export interface NumberRule {
+  /** `mm`, or nothing for a ratio or a count. */
+  readonly unit?: string;
+  readonly above?: number;
+  readonly atLeast?: number;
+  readonly below?: number;
+  readonly atMost?: number;
+}
+
+const ruleText = ({ unit, above, atLeast, below, atMost }: NumberRule): string => {
+  const bounds = [
+    above === undefined ? '' : `above ${above}`,
+    atLeast === undefined ? '' : `${atLeast} or more`,
+    below === undefined ? '' : `below ${below}`,
+    atMost === undefined ? '' : `at most ${atMost}`,
+  ].filter((bound) => bound !== '');
+  return [`a number${unit ? ` in ${unit}` : ''}`, bounds.join(' and ')]
+    .filter((part) => part !== '')
+    .join(', ');
+};
+
+/** A finite number within its bounds. */
+export const number = (field: Field, rule: NumberRule = {}): number => {
+  const node = field.tree.resolved(field.node);
+  const value = isScalar(node) ? node.value : undefined;
+  if (typeof value !== 'number' || !Number.isFinite(value)) {
+    throw refuse(field, `${named(field)} is ${shown(field)}`, ruleText(rule), numberHint(node, rule));
+  }
+  const { above, atLeast, below, atMost } = rule;
+  const fits =
+    (above === undefined || value > above) &&
+    (atLeast === undefined || value >= atLeast) &&
+    (below === undefined || value < below) &&
+    (atMost === undefined || value <= atMost);
+  if (!fits) {
+    throw refuse(field, `${named(field)} is ${shown(field)}`, ruleText(rule), 'Correct the number.');
+  }
+  return value;
+};
+
+const numberHint = (node: Node, rule: NumberRule): string => {
+  const value = isScalar(node) ? node.value : undefined;
+  if (typeof value === 'number') return 'Write an ordinary decimal number.';
+  if (typeof value !== 'string') return 'Write one number behind the colon, or remove the key.';
+  const trimmed = value.trim();
+  if (/^[+-]?\d*,\d+$/.test(trimmed)) {
+    return `Write the decimal point as a point: ${trimmed.replace(',', '.')}.`;
+  }
+  if (/^[+-]?(\d+\.?\d*|\.\d+)$/.test(trimmed)) return `Write it without quotes: ${trimmed}.`;
+  const unit = /^([+-]?(?:\d+\.?\d*|\.\d+))\s*([a-zA-Z"'%]+)$/.exec(trimmed);
+  if (unit && unit[2] === rule.unit) return `Write the bare number: ${unit[1]}.`;
+  if (unit && rule.unit) return `Convert it to ${rule.unit} and write the bare number.`;
+  return 'Write digits with a decimal point.';
+};
+
+/** [x, y] in mm. */
+export const point = (field: Field, what = 'two numbers [x, y] in mm'): Point => {
+  const [x, y] = pair(field, what, { unit: 'mm', atLeast: -largestCoordinate, atMost: largestCoordinate });
+  return { x, y };
+};
+
+/** Two numbers under one rule. */
+export const pair = (field: Field, what: string, rule: NumberRule): [number, number] => {
+  const parts = isList(field) ? items(field, what) : [];
+  if (parts.length !== 2) {
+    const next =
+      parts.length > 2
+        ? 'Write two numbers with decimal points: a comma separates the numbers.'
+        : 'Write it in brackets, as in [112.42, 96.1].';
+    throw refuse(field, `${named(field)} is ${shown(field)}`, what, next);
+  }
+  return [number(parts[0]!, rule), number(parts[1]!, rule)];
+};
+
+/** One [x, y], or a list of them. */
+export const points = (field: Field, what = '[x, y] in mm, or a list of such readings'): Point[] => {
+  const parts = isList(field) ? items(field, what) : [];
+  if (!parts.some(isList)) return [point(field, what)];
+  return parts.map((part) => point(part));
+};

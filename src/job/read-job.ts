@@ -1,0 +1,270 @@
+/** The job file: YAML to a checked Job with its defaults filled in. */
+import { decodeText } from './decode-text.js';
+import {
+  entries,
+  type Field,
+  flag,
+  isList,
+  isMapping,
+  items,
+  knownEntries,
+  largestCoordinate,
+  number,
+  point,
+  points,
+  refused,
+  required,
+  rootField,
+  text,
+  whereOf,
+  word,
+} from './fields.js';
+import { besideJob, type Files } from './files.js';
+import type { Job, JobReading, LengthUnit, Machine, MarkSource, Roles, WitnessReading } from './job.js';
+import { InputError, type Where } from './messages.js';
+import { dofRule, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
+import { readReadingsTable } from './readings-table.js';
+
+const jobKeys = [
+  'title',
+  'drawing',
+  'units',
+  'face',
+  'roles',
+  'marks',
+  'readings',
+  'witness',
+  'machine',
+  'fit',
+  'pierced',
+  'cut',
+  'check',
+] as const;
+
+/** Keys of parts that do not exist yet. */
+const laterKeys = ['touches', 'film', 'plan'] as const;
+
+const units: readonly LengthUnit[] = ['mm', 'cm', 'm', 'in', 'ft', 'pt', 'pc', 'px', 'q', 'mil', 'um'];
+
+/** What holds where the job says nothing; lengths in mm. */
+export const jobDefaults = {
+  /** Common practice, no source: a film behind a pierced opening is cut about 0.5 mm larger all round. */
+  clearance: 0.5,
+  /** W3C SVG, stroke-miterlimit: 4 keeps corners of more than 29 degrees pointed. */
+  mitreLimit: 4,
+  tolerance: 0.005,
+  /** Common practice, no source: thinner strips of film or card tear when they are handled. */
+  smallestLand: 1,
+  acceptedRisk: 0.05,
+} as const;
+
+/** The offset works on a grid of 1e-6 mm: a finer promise than this could not be kept. */
+const smallestTolerance = 0.0001;
+
+/**
+ * Reads a job file with the machine profile and the table of readings it names.
+ * @param source the path as given (named in messages) and the text of the job file: YAML 1.2, or JSON.
+ * @throws InputError at the first fault, with file, line and column.
+ */
+export const readJob = (source: { readonly path: string; readonly text: string }, files: Files): Job => {
+  const root = rootField(source.path, source.text);
+  const keys = knownEntries(root, jobKeys, laterKeys);
+  const drawing = text(
+    required(root, keys.drawing, 'drawing', 'Write drawing: and the path of the SVG or DXF file.'),
+    'the path of a drawing',
+  );
+  const positions = new Map<string, Where>();
+  const note = (field: Field | undefined): void => {
+    if (field) positions.set(field.key, whereOf(field));
+  };
+  for (const key of jobKeys) note(keys[key]);
+
+  const readings = readReadings(
+    required(
+      root,
+      keys.readings,
+      'readings',
+      'Write readings: and one "mark: [x, y]" for each mark, or the path of a table.',
+    ),
+    source.path,
+    files,
+    positions,
+  );
+  const machine = keys.machine ? readMachine(keys.machine, source.path, files) : plainMachine;
+  const piercedKeys = keys.pierced ? knownEntries(keys.pierced, ['kerf', 'compensated']) : {};
+  const marks = keys.marks ? readMarks(keys.marks, note) : undefined;
+  const witness = keys.witness ? readWitness(keys.witness, note) : undefined;
+  return {
+    path: source.path,
+    ...(keys.title ? { title: text(keys.title) } : {}),
+    drawing,
+    ...(keys.units ? { units: word(keys.units, units) } : {}),
+    face: keys.face ? word(keys.face, ['up', 'down']) : 'up',
+    roles: readRoles(keys.roles),
+    ...(marks ? { marks } : {}),
+    readings,
+    ...(witness ? { witness } : {}),
+    machine,
+    fit: readFit(keys.fit, machine),
+    pierced: {
+      kerf: piercedKeys.kerf ? number(piercedKeys.kerf, lengthRule) : 0,
+      compensated: piercedKeys.compensated ? flag(piercedKeys.compensated) : !piercedKeys.kerf,
+    },
+    cut: readCut(keys.cut, machine, note),
+    check: readCheck(keys.check, machine),
+    positions,
+  };
+};
+
+const readRoles = (field: Field | undefined): Roles => {
+  const keys = field ? knownEntries(field, ['marks', 'openings', 'outline']) : {};
+  const name = (role: Field | undefined): string | undefined =>
+    role ? text(role, 'the id of a shape or the name of a layer') : undefined;
+  return {
+    marks: name(keys.marks) ?? 'marks',
+    openings: name(keys.openings) ?? 'openings',
+    outline: name(keys.outline) ?? 'outline',
+    stated: {
+      marks: keys.marks !== undefined,
+      openings: keys.openings !== undefined,
+      outline: keys.outline !== undefined,
+    },
+  };
+};
+
+const readMarks = (field: Field, note: (field: Field) => void): Map<string, MarkSource> => {
+  const marks = new Map<string, MarkSource>();
+  for (const [name, entry] of entries(field, 'a mapping of marks, each with [x, y] or the id of a shape')) {
+    note(entry);
+    const what = 'two numbers [x, y] in mm, or the id of a drawn shape';
+    const typed = isList(entry) || isMapping(entry);
+    marks.set(name, typed ? { at: point(entry, what) } : { shape: text(entry, what) });
+  }
+  if (marks.size === 0) {
+    throw refused(
+      field,
+      'at least one mark',
+      'Name the marks, or remove the key to take those of the drawing.',
+    );
+  }
+  return marks;
+};
+
+const readReadings = (
+  field: Field,
+  jobPath: string,
+  files: Files,
+  positions: Map<string, Where>,
+): readonly JobReading[] => {
+  if (isMapping(field)) {
+    const readings = [...entries(field, '')].map(([mark, entry]): JobReading => {
+      const where = whereOf(entry);
+      positions.set(entry.key, where);
+      return { mark, at: points(entry), ...(where.line === undefined ? {} : { line: where.line }) };
+    });
+    if (readings.length > 0) return readings;
+    throw refused(field, 'at least one reading', 'Write "mark: [x, y]" for each mark that was read.');
+  }
+  const written = text(field, 'a mapping of marks, each with [x, y], or the path of a table');
+  const bytes = files.read(written);
+  const file = besideJob(jobPath, written);
+  if (!bytes) {
+    throw new InputError({
+      found: `no file ${file}`,
+      expected: 'the table of readings that the job names',
+      where: whereOf(field),
+      next: 'Correct the path; it counts from the folder of the job file.',
+    });
+  }
+  const readings = readReadingsTable(decodeText(bytes, file), file);
+  for (const { mark, line } of readings) {
+    const key = `readings.${mark}`;
+    positions.set(key, { file, ...(line === undefined ? {} : { line }), element: key });
+  }
+  return readings;
+};
+
+const readWitness = (field: Field, note: (field: Field) => void): WitnessReading[] =>
+  items(field, 'a list of {point: ..., reading: [x, y]}').map((item): WitnessReading => {
+    const keys = knownEntries(item, ['point', 'reading']);
+    const next = 'Write {point: NAME or [x, y], reading: [x, y]} for each witness point.';
+    const place = required(item, keys.point, 'point', next);
+    const reading = required(item, keys.reading, 'reading', next);
+    note(place);
+    note(reading);
+    const what = 'a design position [x, y] in mm, or the name of a mark or shape';
+    const typed = isList(place) || isMapping(place);
+    return {
+      point: typed ? { at: point(place, what) } : { name: text(place, what) },
+      at: points(reading),
+    };
+  });
+
+const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
+  const keys = field ? knownEntries(field, ['model', 'reading-sd', 'reading-sd-dof', 'mark-sd']) : {};
+  const ownSd = keys['reading-sd'] ? number(keys['reading-sd'], readingSdRule) : undefined;
+  const readingSd = ownSd ?? machine.readingSd;
+  const ownDof = keys['reading-sd-dof'] ? number(keys['reading-sd-dof'], dofRule) : undefined;
+  if (keys['reading-sd-dof'] && readingSd === undefined) {
+    throw refused(
+      keys['reading-sd-dof'],
+      '"reading-sd" beside it',
+      'State the reading-sd that these degrees of freedom belong to.',
+    );
+  }
+  // The machine's degrees of freedom belong to the machine's figure, not to one the job puts in its place.
+  const readingSdDof = ownDof ?? (ownSd === undefined ? machine.readingSdDof : undefined);
+  return {
+    model: keys.model ? word(keys.model, ['shift', 'rigid', 'similarity', 'affine']) : 'rigid',
+    modelStated: keys.model !== undefined,
+    ...(readingSd === undefined ? {} : { readingSd }),
+    ...(readingSdDof === undefined ? {} : { readingSdDof }),
+    markSd: keys['mark-sd'] ? number(keys['mark-sd'], lengthRule) : 0,
+  };
+};
+
+const readCut = (
+  field: Field | undefined,
+  machine: Machine,
+  note: (field: Field | undefined) => void,
+): Job['cut'] => {
+  const keys = field
+    ? knownEntries(field, [
+        'kind',
+        'clearance',
+        'kerf',
+        'corners',
+        'mitre-limit',
+        'tolerance',
+        'smallest-land',
+        'apply',
+      ])
+    : {};
+  note(keys.clearance);
+  note(keys.kerf);
+  return {
+    kind: keys.kind ? word(keys.kind, ['opening', 'infill']) : 'opening',
+    clearance: keys.clearance ? number(keys.clearance, lengthRule) : jobDefaults.clearance,
+    kerf: keys.kerf ? number(keys.kerf, lengthRule) : (machine.kerf ?? 0),
+    corners: keys.corners ? word(keys.corners, ['mitre', 'round']) : 'mitre',
+    mitreLimit: keys['mitre-limit'] ? number(keys['mitre-limit'], { atLeast: 1 }) : jobDefaults.mitreLimit,
+    tolerance: keys.tolerance
+      ? number(keys.tolerance, { unit: 'mm', atLeast: smallestTolerance, atMost: largestCoordinate })
+      : jobDefaults.tolerance,
+    smallestLand: keys['smallest-land']
+      ? number(keys['smallest-land'], lengthRule)
+      : jobDefaults.smallestLand,
+    apply: keys.apply ? word(keys.apply, ['full', 'rigid', 'shift']) : 'full',
+  };
+};
+
+const readCheck = (field: Field | undefined, machine: Machine): Job['check'] => {
+  const keys = field ? knownEntries(field, ['accepted-risk', 'cut-sd', 'kerf-sd']) : {};
+  return {
+    acceptedRisk: keys['accepted-risk']
+      ? number(keys['accepted-risk'], { above: 0, below: 1 })
+      : jobDefaults.acceptedRisk,
+    cutSd: keys['cut-sd'] ? number(keys['cut-sd'], lengthRule) : (machine.cutSd ?? 0),
+    kerfSd: keys['kerf-sd'] ? number(keys['kerf-sd'], lengthRule) : (machine.kerfSd ?? 0),
+  };
+};

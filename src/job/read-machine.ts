@@ -1,0 +1,152 @@
+/** The machine of a job: a profile, or an inline mapping that may start from one. */
+import { decodeText } from './decode-text.js';
+import {
+  type Field,
+  isMapping,
+  knownEntries,
+  largestCoordinate,
+  number,
+  pair,
+  point,
+  refused,
+  rootField,
+  text,
+  whereOf,
+  word,
+} from './fields.js';
+import { besideJob, type Files } from './files.js';
+import type { Machine } from './job.js';
+import { InputError } from './messages.js';
+
+const machineKeys = [
+  'name',
+  'measured',
+  'size',
+  'axes',
+  'reading-sd',
+  'reading-sd-dof',
+  'reversal',
+  'bed-map',
+  'beam-offset',
+  'kerf',
+  'kerf-sd',
+  'cut-sd',
+] as const;
+
+/** A machine of which nothing is known: display and bed agree. */
+export const plainMachine: Machine = {
+  axes: 'y-up',
+  bedMap: { scale: [1, 1], skew: 0 },
+  beamOffset: { x: 0, y: 0 },
+};
+
+/** A length that may be nothing. */
+export const lengthRule = { unit: 'mm', atLeast: 0, atMost: largestCoordinate } as const;
+/** The sd of a reading: perfect readings would outweigh everything else without end. */
+export const readingSdRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
+export const dofRule = { above: 0 } as const;
+
+/**
+ * `machine: PATH` reads a profile. `machine: {...}` holds profile keys in the job itself, and `profile: PATH` among
+ * them names the profile they override:
+ *
+ *     machine:
+ *       profile: ../profiles/workshop.yaml
+ *       axes: y-down
+ *
+ * A `reading-sd` that overrides the profile's leaves the profile's `reading-sd-dof` behind: those degrees of freedom
+ * belong to the other figure.
+ * @throws InputError
+ */
+export const readMachine = (field: Field, jobPath: string, files: Files): Machine => {
+  if (!isMapping(field)) return readProfile(field, jobPath, files);
+  const { profile, ...own } = knownEntries(field, ['profile', ...machineKeys]);
+  const start = profile ? readProfile(profile, jobPath, files) : plainMachine;
+  return withKeys(start, own);
+};
+
+const readProfile = (field: Field, jobPath: string, files: Files): Machine => {
+  const written = text(field, 'the path of a machine profile, or a mapping');
+  const bytes = files.read(written);
+  const file = besideJob(jobPath, written);
+  if (!bytes) {
+    throw new InputError({
+      found: `no file ${file}`,
+      expected: 'the machine profile that the job names',
+      where: whereOf(field),
+      next: 'Correct the path; it counts from the folder of the job file.',
+    });
+  }
+  return readProfileText(file, decodeText(bytes, file));
+};
+
+/** A machine profile on its own. @throws InputError */
+export const readProfileText = (file: string, source: string): Machine =>
+  withKeys(plainMachine, knownEntries(rootField(file, source), machineKeys));
+
+type MachineFields = { readonly [key in (typeof machineKeys)[number]]?: Field };
+
+const withKeys = (start: Machine, keys: MachineFields): Machine => {
+  const { readingSdDof: startDof, ...others } = start;
+  const readingSd = keys['reading-sd'] ? number(keys['reading-sd'], readingSdRule) : start.readingSd;
+  const dofField = keys['reading-sd-dof'];
+  const dof = dofField ? number(dofField, dofRule) : keys['reading-sd'] ? undefined : startDof;
+  if (dofField && readingSd === undefined) {
+    throw refused(
+      dofField,
+      '"reading-sd" beside it',
+      'State the reading-sd that these degrees of freedom belong to.',
+    );
+  }
+  return {
+    ...others,
+    ...(keys.name ? { name: text(keys.name) } : {}),
+    ...(keys.measured ? { measured: date(keys.measured) } : {}),
+    ...(keys.size ? { size: size(keys.size) } : {}),
+    ...(keys.axes ? { axes: word(keys.axes, ['y-up', 'y-down']) } : {}),
+    ...(readingSd === undefined ? {} : { readingSd }),
+    ...(dof === undefined ? {} : { readingSdDof: dof }),
+    ...(keys.reversal ? { reversal: reversal(keys.reversal) } : {}),
+    ...(keys['bed-map'] ? { bedMap: bedMap(keys['bed-map'], start) } : {}),
+    ...(keys['beam-offset'] ? { beamOffset: point(keys['beam-offset']) } : {}),
+    ...(keys.kerf ? { kerf: number(keys.kerf, lengthRule) } : {}),
+    ...(keys['kerf-sd'] ? { kerfSd: number(keys['kerf-sd'], lengthRule) } : {}),
+    ...(keys['cut-sd'] ? { cutSd: number(keys['cut-sd'], lengthRule) } : {}),
+  };
+};
+
+const date = (field: Field): string => {
+  const written = text(field, 'a date such as 2026-03-02');
+  const [, year, month, day] = /^(\d{4})-(\d\d)-(\d\d)$/.exec(written) ?? [];
+  const longest = new Date(Date.UTC(Number(year), Number(month), 0)).getUTCDate();
+  const real = Number(month) >= 1 && Number(month) <= 12 && Number(day) >= 1 && Number(day) <= longest;
+  if (!real) throw refused(field, 'a date such as 2026-03-02', 'Write year-month-day (ISO 8601).');
+  return written;
+};
+
+const size = (field: Field): [number, number] =>
+  pair(field, 'width and height of the bed [w, h] in mm', {
+    unit: 'mm',
+    above: 0,
+    atMost: largestCoordinate,
+  });
+
+/** Reversal values carry a sign: the position from below minus the position from above, or the other way round. */
+const reversal = (field: Field): [number, number] =>
+  pair(field, 'the reversal values of x and y [x, y] in mm', {
+    unit: 'mm',
+    atLeast: -largestCoordinate,
+    atMost: largestCoordinate,
+  });
+
+/** Beyond these bounds it is no bed any more; they also keep the map invertible. */
+const scaleRule = { above: 0.01, below: 100 } as const;
+const skewRule = { unit: 'mrad', above: -500, below: 500 } as const;
+
+const bedMap = (field: Field, start: Machine): Machine['bedMap'] => {
+  const keys = knownEntries(field, ['scale', 'skew-mrad']);
+  return {
+    scale: keys.scale ? pair(keys.scale, 'two factors [x, y]', scaleRule) : start.bedMap.scale,
+    skew: keys['skew-mrad'] ? number(keys['skew-mrad'], skewRule) / 1000 : start.bedMap.skew,
+  };
+};
