@@ -1,0 +1,106 @@
+/** What a cut file holds, whatever its format, and the shape its writers give to arcs and numbers. */
+import type { Arc, Line } from '../geometry/curve.js';
+import { startOf } from '../geometry/curve.js';
+import type { Point } from '../geometry/point.js';
+import { InputError } from '../job/messages.js';
+
+/** A closed ring of lines and arcs end to end, display coordinates, mm. */
+export interface CutFilePath {
+  readonly segments: readonly (Line | Arc)[];
+  readonly layer: string;
+  /** Need not be unique; the writer numbers what is not. */
+  readonly id: string;
+}
+
+/** Everything in display coordinates, mm; the paths in the order in which they are to be cut. */
+export interface CutFile {
+  readonly paths: readonly CutFilePath[];
+  /** Width and height of the bed. */
+  readonly size?: readonly [number, number];
+  /** Which way the machine's display counts y. */
+  readonly axes: 'y-up' | 'y-down';
+}
+
+export type CutFormat = 'svg' | 'dxf';
+
+/**
+ * The format a file name asks for, by its extension.
+ *
+ * @throws InputError for an extension that cannot be written
+ */
+export const formatOf = (path: string): CutFormat => {
+  const name = path.slice(Math.max(path.lastIndexOf('/'), path.lastIndexOf('\\')) + 1);
+  const dot = name.lastIndexOf('.');
+  const extension = dot <= 0 ? '' : name.slice(dot).toLowerCase();
+  if (extension === '.svg') return 'svg';
+  if (extension === '.dxf') return 'dxf';
+  throw new InputError({
+    found:
+      extension === '.nc'
+        ? 'a cut file ending in .nc, which is not supported yet'
+        : extension === ''
+          ? 'a cut file name without an extension'
+          : `a cut file ending in ${extension}`,
+    expected: 'a name ending in .svg or .dxf',
+    where: { file: path },
+    next: 'Give the cut file a name that ends in .svg or .dxf: the format follows from it.',
+  });
+};
+
+/** One edge of a ring: where it starts, and the arc it follows from there to the next vertex (none: straight). */
+export interface Vertex {
+  readonly at: Point;
+  readonly radius?: number;
+  /** Signed, radians, at most a third of a turn either way. */
+  readonly sweep?: number;
+}
+
+const thirdOfTurn = (2 * Math.PI) / 3;
+const quarterTurn = Math.PI / 2;
+
+/**
+ * The vertices of a ring, with every arc of more than 120 degrees split into equal parts of at most 90: an arc
+ * given by its end points is ill-conditioned near half a turn, and a whole circle cannot be given so at all.
+ */
+export const verticesOf = (ring: readonly (Line | Arc)[]): Vertex[] => {
+  const vertices: Vertex[] = [];
+  for (const segment of ring) {
+    if (segment.kind === 'line') {
+      vertices.push({ at: segment.from });
+      continue;
+    }
+    const turn = Math.abs(segment.sweep);
+    const parts = turn <= thirdOfTurn ? 1 : Math.ceil(turn / quarterTurn - 1e-9);
+    const sweep = segment.sweep / parts;
+    for (let part = 0; part < parts; part++) {
+      const at = startOf({ ...segment, start: segment.start + part * sweep });
+      vertices.push({ at, radius: segment.radius, sweep });
+    }
+  }
+  return vertices;
+};
+
+/** A decimal number without exponent, trailing zeros or minus zero. */
+export const decimal = (value: number, decimals: number): string => {
+  const text = value.toFixed(decimals);
+  if (decimals === 0) return text === '-0' ? '0' : text;
+  let end = text.length;
+  while (text.charCodeAt(end - 1) === 48) end--;
+  if (text.charCodeAt(end - 1) === 46) end--;
+  const trimmed = text.slice(0, end);
+  return trimmed === '-0' ? '0' : trimmed;
+};
+
+/** Hands out names, each once: the second `leaf` becomes `leaf-2`. */
+export const uniqueNames = (): ((name: string) => string) => {
+  const taken = new Set<string>();
+  const count = new Map<string, number>();
+  return (name) => {
+    let unique = name;
+    let n = count.get(name) ?? 1;
+    while (taken.has(unique)) unique = `${name}-${++n}`;
+    count.set(name, n);
+    taken.add(unique);
+    return unique;
+  };
+};

@@ -1,0 +1,252 @@
+/**
+ * The cut file as DXF of the year 2000 (AC1015): millimetres, one closed LWPOLYLINE per ring, arcs as bulges.
+ *
+ * Written here rather than by a library: of `dxf-writer` 1.18 the handles run on from one drawing to the next
+ * (the same job would not give the same file twice), paths are regrouped by layer (inner cuts must come first),
+ * small numbers come out with exponents, entities name a block instead of its record as owner and carry layer and
+ * colour in the wrong subclass, and the drawing's extents are missing. Group codes after Autodesk's DXF
+ * reference (2000), from memory; the tests hold the result against another reader's audit.
+ */
+import { segmentBox } from '../geometry/curve.js';
+import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import { type CutFile, decimal, verticesOf } from './cut-file.js';
+
+/** 1e-9 mm; a bulge errs by its rounding times half the chord, hence three digits more. */
+const decimals = 9;
+const bulgeDecimals = 12;
+
+type Tag = readonly [code: number, value: string | number];
+
+export const writeDxf = (file: CutFile): string => {
+  const handle = handles();
+  const tables = writeTables(handle, layersOf(file), extentOf(file));
+  const blocks = [
+    ...writeBlock(handle, '*Model_Space', tables.modelSpace),
+    ...writeBlock(handle, '*Paper_Space', tables.paperSpace),
+  ];
+  const entities = file.paths.flatMap((path) => {
+    const vertices = verticesOf(path.segments);
+    const tags: Tag[] = [
+      [0, 'LWPOLYLINE'],
+      [5, handle()],
+      [330, tables.modelSpace],
+      [100, 'AcDbEntity'],
+      [8, layerName(path.layer)],
+      [100, 'AcDbPolyline'],
+      [90, vertices.length],
+      [70, 1],
+    ];
+    for (const vertex of vertices) {
+      tags.push([10, decimal(vertex.at.x, decimals)], [20, decimal(vertex.at.y, decimals)]);
+      if (vertex.sweep !== undefined) tags.push([42, decimal(Math.tan(vertex.sweep / 4), bulgeDecimals)]);
+    }
+    return tags;
+  });
+  const objects = writeObjects(handle);
+  const header = writeHeader(handle(), extentOf(file));
+
+  const tags: Tag[] = [
+    ...section('HEADER', header),
+    ...section('CLASSES', []),
+    ...section('TABLES', tables.tags),
+    ...section('BLOCKS', blocks),
+    ...section('ENTITIES', entities),
+    ...section('OBJECTS', objects),
+    [0, 'EOF'],
+  ];
+  return `${tags.map(([code, value]) => `${String(code).padStart(3)}\n${value}`).join('\n')}\n`;
+};
+
+/** Handles are hexadecimal numbers, each used once; the owner of what has none is 0. */
+const handles = (): (() => string) => {
+  let last = 0;
+  return () => (++last).toString(16).toUpperCase();
+};
+
+const section = (name: string, body: readonly Tag[]): Tag[] => [
+  [0, 'SECTION'],
+  [2, name],
+  ...body,
+  [0, 'ENDSEC'],
+];
+
+const point = (x: number, y: number): Tag[] => [
+  [10, decimal(x, decimals)],
+  [20, decimal(y, decimals)],
+  [30, '0'],
+];
+
+const writeHeader = (nextHandle: string, box: Box): Tag[] => [
+  [9, '$ACADVER'],
+  [1, 'AC1015'],
+  [9, '$DWGCODEPAGE'],
+  [3, 'ANSI_1252'],
+  [9, '$INSUNITS'],
+  [70, 4],
+  [9, '$MEASUREMENT'],
+  [70, 1],
+  [9, '$EXTMIN'],
+  ...point(box.minX, box.minY),
+  [9, '$EXTMAX'],
+  ...point(box.maxX, box.maxY),
+  [9, '$HANDSEED'],
+  [5, nextHandle],
+];
+
+interface Tables {
+  readonly tags: Tag[];
+  /** Handles of the block records. */
+  readonly modelSpace: string;
+  readonly paperSpace: string;
+}
+
+const writeTables = (handle: () => string, layers: readonly string[], box: Box): Tables => {
+  const table = (name: string, entries: readonly { subclass: string; body: readonly Tag[] }[]) => {
+    const own = handle();
+    const made: string[] = [];
+    const tags: Tag[] = [
+      [0, 'TABLE'],
+      [2, name],
+      [5, own],
+      [330, '0'],
+      [100, 'AcDbSymbolTable'],
+      [70, entries.length],
+    ];
+    if (name === 'DIMSTYLE') tags.push([100, 'AcDbDimStyleTable']);
+    for (const entry of entries) {
+      const entryHandle = handle();
+      made.push(entryHandle);
+      tags.push(
+        [0, name],
+        // A dimension style is the one record whose handle has the code 105.
+        [name === 'DIMSTYLE' ? 105 : 5, entryHandle],
+        [330, own],
+        [100, 'AcDbSymbolTableRecord'],
+        [100, entry.subclass],
+        ...entry.body,
+      );
+    }
+    tags.push([0, 'ENDTAB']);
+    return { tags, made };
+  };
+  const named = (subclass: string, name: string, ...body: Tag[]) => ({
+    subclass,
+    body: [[2, name], [70, 0], ...body] as Tag[],
+  });
+  const lineType = (name: string, text: string) =>
+    named('AcDbLinetypeTableRecord', name, [3, text], [72, 65], [73, 0], [40, '0']);
+
+  const height = Math.max(box.maxY - box.minY, 1);
+  const view: Tag[] = [
+    [10, '0'],
+    [20, '0'],
+    [11, '1'],
+    [21, '1'],
+    [12, decimal((box.minX + box.maxX) / 2, decimals)],
+    [22, decimal((box.minY + box.maxY) / 2, decimals)],
+    [16, '0'],
+    [26, '0'],
+    [36, '1'],
+    [17, '0'],
+    [27, '0'],
+    [37, '0'],
+    [40, decimal(height * 1.1, decimals)],
+    [41, decimal(Math.max((box.maxX - box.minX) / height, 0.1), decimals)],
+  ];
+  const text: Tag[] = [
+    [40, '0'],
+    [41, '1'],
+    [50, '0'],
+    [71, 0],
+    [42, '2.5'],
+    [3, 'txt'],
+    [4, ''],
+  ];
+  const before = [
+    table('VPORT', [named('AcDbViewportTableRecord', '*Active', ...view)]),
+    table('LTYPE', [lineType('ByBlock', ''), lineType('ByLayer', ''), lineType('Continuous', 'Solid line')]),
+    table(
+      'LAYER',
+      // Colour 7 is black on white and white on black.
+      ['0', ...layers].map((name) => named('AcDbLayerTableRecord', name, [62, 7], [6, 'Continuous'])),
+    ),
+    table('STYLE', [named('AcDbTextStyleTableRecord', 'Standard', ...text)]),
+    table('VIEW', []),
+    table('UCS', []),
+    table('APPID', [named('AcDbRegAppTableRecord', 'ACAD')]),
+    table('DIMSTYLE', [named('AcDbDimStyleTableRecord', 'Standard')]),
+  ];
+  const records = table('BLOCK_RECORD', [
+    { subclass: 'AcDbBlockTableRecord', body: [[2, '*Model_Space']] },
+    { subclass: 'AcDbBlockTableRecord', body: [[2, '*Paper_Space']] },
+  ]);
+  return {
+    tags: [...before.flatMap((t) => t.tags), ...records.tags],
+    modelSpace: records.made[0]!,
+    paperSpace: records.made[1]!,
+  };
+};
+
+const writeBlock = (handle: () => string, name: string, record: string): Tag[] => [
+  [0, 'BLOCK'],
+  [5, handle()],
+  [330, record],
+  [100, 'AcDbEntity'],
+  [8, '0'],
+  [100, 'AcDbBlockBegin'],
+  [2, name],
+  [70, 0],
+  ...point(0, 0),
+  [3, name],
+  [1, ''],
+  [0, 'ENDBLK'],
+  [5, handle()],
+  [330, record],
+  [100, 'AcDbEntity'],
+  [8, '0'],
+  [100, 'AcDbBlockEnd'],
+];
+
+/** The root dictionary with the one entry that every drawing has. */
+const writeObjects = (handle: () => string): Tag[] => {
+  const root = handle();
+  const groups = handle();
+  return [
+    [0, 'DICTIONARY'],
+    [5, root],
+    [330, '0'],
+    [100, 'AcDbDictionary'],
+    [281, 1],
+    [3, 'ACAD_GROUP'],
+    [350, groups],
+    [0, 'DICTIONARY'],
+    [5, groups],
+    [330, root],
+    [100, 'AcDbDictionary'],
+    [281, 1],
+  ];
+};
+
+const extentOf = (file: CutFile): Box => {
+  let box: Box = emptyBox;
+  for (const path of file.paths) for (const s of path.segments) box = joinBoxes(box, segmentBox(s));
+  return box.minX <= box.maxX ? box : { minX: 0, minY: 0, maxX: 0, maxY: 0 };
+};
+
+/** A layer's name in the characters every DXF reader takes; upper and lower case are the same to DXF. */
+const layerName = (layer: string): string =>
+  layer
+    .replace(/[^A-Za-z0-9_$ -]/gu, '_')
+    .trim()
+    .slice(0, 255) || 'layer';
+
+/** The layers of the file beside layer 0, which every drawing has, each once. */
+const layersOf = (file: CutFile): string[] => {
+  const names = new Map<string, string>();
+  for (const path of file.paths) {
+    const name = layerName(path.layer);
+    if (!names.has(name.toUpperCase())) names.set(name.toUpperCase(), name);
+  }
+  names.delete('0');
+  return [...names.values()];
+};

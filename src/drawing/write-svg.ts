@@ -1,0 +1,83 @@
+/** The cut file as SVG 1.1: one user unit is one millimetre, one path element per ring. */
+import { segmentBox } from '../geometry/curve.js';
+import { type Box, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
+import { type CutFile, decimal, uniqueNames, type Vertex, verticesOf } from './cut-file.js';
+
+/** 1e-7 mm: read back, every point lies within 1e-6 mm of where it was. */
+const decimals = 7;
+
+/**
+ * The page is the bed: its origin at the bottom left corner, or at the top left for a display that counts y
+ * downwards. Without a bed size it is the smallest page (to a micrometre) from the origin that holds the paths;
+ * where coordinates are negative the page begins at them.
+ */
+export const writeSvg = (file: CutFile): string => {
+  const page = pageOf(file);
+  const width = decimal(page.maxX - page.minX, decimals);
+  const height = decimal(page.maxY - page.minY, decimals);
+  const upwards = file.axes === 'y-up';
+  const left = decimal(page.minX, decimals);
+  const top = upwards ? '0' : decimal(page.minY, decimals);
+  const onPage = (p: Point): string =>
+    `${decimal(p.x, decimals)},${decimal(upwards ? page.maxY - p.y : p.y, decimals)}`;
+
+  const lines = [
+    '<?xml version="1.0" encoding="UTF-8"?>',
+    `<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="${width}mm" height="${height}mm" viewBox="${left} ${top} ${width} ${height}">`,
+  ];
+  const unique = uniqueNames();
+  let layer: string | undefined;
+  for (const path of file.paths) {
+    // Paths stay in their order, so a layer that comes back later opens a second group.
+    if (path.layer !== layer) {
+      if (layer !== undefined) lines.push('</g>');
+      layer = path.layer;
+      lines.push(`<g id="${unique(attribute(layer))}" fill="none" stroke="#000000" stroke-width="0.1">`);
+    }
+    lines.push(
+      `<path id="${unique(attribute(path.id))}" d="${ringData(verticesOf(path.segments), onPage, upwards)}"/>`,
+    );
+  }
+  if (layer !== undefined) lines.push('</g>');
+  lines.push('</svg>', '');
+  return lines.join('\n');
+};
+
+const ringData = (ring: readonly Vertex[], onPage: (p: Point) => string, upwards: boolean): string => {
+  const data: string[] = [];
+  for (let i = 0; i < ring.length; i++) {
+    const vertex = ring[i]!;
+    if (i === 0) data.push(`M${onPage(vertex.at)}`);
+    const to = onPage(ring[(i + 1) % ring.length]!.at);
+    if (vertex.radius !== undefined && vertex.sweep !== undefined) {
+      const r = decimal(vertex.radius, decimals);
+      // The flag is 1 for angles that grow in SVG's own axes, whose y points down.
+      data.push(`A${r},${r} 0 0 ${vertex.sweep > 0 === upwards ? 0 : 1} ${to}`);
+    } else if (i < ring.length - 1) {
+      data.push(`L${to}`);
+    }
+  }
+  data.push('Z');
+  return data.join('');
+};
+
+const pageOf = (file: CutFile): Box => {
+  let box: Box = emptyBox;
+  for (const path of file.paths) for (const s of path.segments) box = joinBoxes(box, segmentBox(s));
+  const micrometres = (value: number, round: (v: number) => number): number => round(value * 1000) / 1000;
+  return {
+    minX: Math.min(0, micrometres(box.minX, Math.floor)),
+    minY: Math.min(0, micrometres(box.minY, Math.floor)),
+    maxX: file.size?.[0] ?? Math.max(0, micrometres(box.maxX, Math.ceil)),
+    maxY: file.size?.[1] ?? Math.max(0, micrometres(box.maxY, Math.ceil)),
+  };
+};
+
+const attribute = (text: string): string =>
+  text
+    .replace(/[^\t\n\r\u{20}-\u{D7FF}\u{E000}-\u{FFFD}\u{10000}-\u{10FFFF}]/gu, '')
+    .trim()
+    .replace(/\s+/g, '-')
+    .replace(/&/g, '&amp;')
+    .replace(/</g, '&lt;')
+    .replace(/"/g, '&quot;') || 'path';
