@@ -1,8 +1,9 @@
 /** Reading a YAML tree field by field: each function checks one kind of value and says where it stands. */
-import { isMap, isScalar, isSeq, type Node, type Scalar } from 'yaml';
+import { isMap, isScalar, isSeq, type Node, Scalar } from 'yaml';
 import type { Point } from '../geometry/point.js';
 import { InputError, type Where } from './messages.js';
 import { nearestWord } from './nearest.js';
+import { hasInvisible, quoted } from './quoted.js';
 import { parseYaml, type YamlTree } from './yaml-tree.js';
 
 /** A value of a job file or profile, with the way to it. */
@@ -50,14 +51,6 @@ const shown = (field: Field): string => {
   return scalar.source ?? String(scalar.value);
 };
 
-/** Text in quotes for a message: at most 40 characters, control characters made visible. */
-export const quoted = (text: string): string => {
-  const visible = JSON.stringify(text.length > 40 ? `${text.slice(0, 37)}...` : text);
-  return visible.replace(/[\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]/g, (c) => {
-    return `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`;
-  });
-};
-
 const wordList = (words: readonly string[]): string =>
   words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} or ${words.at(-1)}`;
 
@@ -79,7 +72,11 @@ export const entries = (field: Field, expected: string): Map<string, Field> => {
   for (const { key: keyNode, value } of node.items) {
     const name = nameOfKey(field, field.tree.resolved(keyNode as Node), keyNode as Node);
     const key = field.key === '' ? name : `${field.key}.${name}`;
-    const entry: Field = { tree: field.tree, node: (value ?? keyNode) as Node, key };
+    const entry: Field = {
+      tree: field.tree,
+      node: (value as Node | null) ?? nothingBehind(keyNode as Node),
+      key,
+    };
     if (found.has(name)) {
       throw new InputError({
         found: `${quoted(name)} twice`,
@@ -93,13 +90,20 @@ export const entries = (field: Field, expected: string): Map<string, Field> => {
   return found;
 };
 
+/** `{a, b}` and `? a` have keys without any value: an empty one in the key's place. */
+const nothingBehind = (key: Node): Node => {
+  const empty = new Scalar(null);
+  if (key.range) empty.range = key.range;
+  return empty;
+};
+
 const nameOfKey = (field: Field, node: Node, place: Node): string => {
   const fault = (found: string, next: string): InputError =>
     new InputError({ found, expected: 'a name', where: placeOf(field, place), next });
   if (!isScalar(node)) throw fault('a list or mapping as a key', 'Write a plain name before the colon.');
   const name = plainText(node);
   if (name.trim() === '') throw fault('an empty key', 'Write a name before the colon.');
-  if (unprintable.test(name)) throw fault('a key with control characters', 'Use printable characters only.');
+  if (hasInvisible(name)) throw fault('a key with control characters', 'Use printable characters only.');
   return name;
 };
 
@@ -107,23 +111,21 @@ const nameOfKey = (field: Field, node: Node, place: Node): string => {
 const plainText = (node: Scalar): string =>
   typeof node.value === 'string' ? node.value : (node.source ?? String(node.value));
 
-// biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is looked for
-const unprintable = /[\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]/;
-
 /**
  * The entries of a mapping whose keys are known.
- * @param later keys of parts that do not exist yet: refused by name.
+ * @param others what to say about some other keys: `later` names keys of parts that do not exist yet, `inside` maps a
+ * key to the key under which it belongs.
  */
 export const knownEntries = <K extends string>(
   field: Field,
   known: readonly K[],
-  later: readonly string[] = [],
+  others: { readonly later?: readonly string[]; readonly inside?: ReadonlyMap<string, string> } = {},
 ): { readonly [key in K]?: Field } => {
   const all = entries(field, `a mapping with ${wordList(known)}`);
   for (const [name, entry] of all) {
     if ((known as readonly string[]).includes(name)) continue;
     const where = keyPlace(field, name);
-    if (later.includes(name)) {
+    if (others.later?.includes(name)) {
       throw new InputError({
         found: `the key ${quoted(name)}, which is not supported yet`,
         expected: wordList(known),
@@ -131,12 +133,17 @@ export const knownEntries = <K extends string>(
         next: 'Remove it; the rest of the job can be done without it.',
       });
     }
-    const nearest = nearestWord(name, known);
+    const nearest = nearestWord(name, [...known, ...(others.inside?.keys() ?? [])]);
+    const parent = nearest === undefined ? undefined : others.inside?.get(nearest);
     throw new InputError({
       found: `the unknown key ${quoted(name)}${field.key === '' ? '' : ` in ${field.key}`}`,
       expected: wordList(known),
       where: { ...where, element: entry.key },
-      next: nearest ? `Did you mean "${nearest}"?` : 'Remove it, or use one of these keys.',
+      next: parent
+        ? `Write it under "${parent}", as "${nearest}".`
+        : nearest
+          ? `Did you mean "${nearest}"?`
+          : 'Remove it, or use one of these keys.',
     });
   }
   return Object.fromEntries(all) as { readonly [key in K]?: Field };
@@ -158,7 +165,7 @@ export const required = (parent: Field, field: Field | undefined, name: string, 
   if (field) return field;
   throw new InputError({
     found: `no key "${name}"${parent.key === '' ? '' : ` in ${parent.key}`}`,
-    expected: 'it in every job file',
+    expected: parent.key === '' ? 'it in every job' : 'it here',
     where: { file: parent.tree.file, ...(parent.key === '' ? {} : whereOf(parent)) },
     next,
   });
@@ -197,7 +204,7 @@ export const text = (field: Field, expected = 'text'): string => {
     );
   }
   const value = plainText(node);
-  if (unprintable.test(value)) {
+  if (hasInvisible(value)) {
     throw refuse(
       field,
       `${named(field)} holds control characters`,
@@ -229,6 +236,8 @@ export interface NumberRule {
   readonly atLeast?: number;
   readonly below?: number;
   readonly atMost?: number;
+  /** What to do about a number out of bounds, a sentence. */
+  readonly next?: string;
 }
 
 const ruleText = ({ unit, above, atLeast, below, atMost }: NumberRule): string => {
@@ -257,7 +266,12 @@ export const number = (field: Field, rule: NumberRule = {}): number => {
     (below === undefined || value < below) &&
     (atMost === undefined || value <= atMost);
   if (!fits) {
-    throw refuse(field, `${named(field)} is ${shown(field)}`, ruleText(rule), 'Correct the number.');
+    throw refuse(
+      field,
+      `${named(field)} is ${shown(field)}`,
+      ruleText(rule),
+      rule.next ?? 'Correct the number.',
+    );
   }
   return value;
 };

@@ -40,9 +40,29 @@ const jobKeys = [
   'cut',
   'check',
 ] as const;
+const rolesKeys = ['marks', 'openings', 'outline'] as const;
+const fitKeys = ['model', 'reading-sd', 'reading-sd-dof', 'mark-sd'] as const;
+const cutKeys = [
+  'kind',
+  'clearance',
+  'kerf',
+  'corners',
+  'mitre-limit',
+  'tolerance',
+  'smallest-land',
+  'apply',
+] as const;
+const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd'] as const;
 
 /** Keys of parts that do not exist yet. */
-const laterKeys = ['touches', 'film', 'plan'] as const;
+const later = ['touches', 'film', 'plan'] as const;
+
+/** Where a key belongs that stands at the top by mistake. */
+const inside: ReadonlyMap<string, string> = new Map([
+  ...fitKeys.map((key) => [key, 'fit'] as const),
+  ...cutKeys.map((key) => [key, 'cut'] as const),
+  ...checkKeys.map((key) => [key, 'check'] as const),
+]);
 
 const units: readonly LengthUnit[] = ['mm', 'cm', 'm', 'in', 'ft', 'pt', 'pc', 'px', 'q', 'mil', 'um'];
 
@@ -58,8 +78,14 @@ export const jobDefaults = {
   acceptedRisk: 0.05,
 } as const;
 
+const clearanceRule = {
+  ...lengthRule,
+  next: 'Write the distance without a sign; "kind" says to which side of the edge it goes.',
+} as const;
 /** The offset works on a grid of 1e-6 mm: a finer promise than this could not be kept. */
-const smallestTolerance = 0.0001;
+const toleranceRule = { unit: 'mm', atLeast: 0.0001, atMost: largestCoordinate } as const;
+const mitreRule = { atLeast: 1, next: 'Write 4 for the usual limit, or "corners: round".' } as const;
+const riskRule = { above: 0, below: 1, next: 'Write 5 % as 0.05.' } as const;
 
 /**
  * Reads a job file with the machine profile and the table of readings it names.
@@ -68,7 +94,7 @@ const smallestTolerance = 0.0001;
  */
 export const readJob = (source: { readonly path: string; readonly text: string }, files: Files): Job => {
   const root = rootField(source.path, source.text);
-  const keys = knownEntries(root, jobKeys, laterKeys);
+  const keys = knownEntries(root, jobKeys, { later, inside });
   const drawing = text(
     required(root, keys.drawing, 'drawing', 'Write drawing: and the path of the SVG or DXF file.'),
     'the path of a drawing',
@@ -91,7 +117,6 @@ export const readJob = (source: { readonly path: string; readonly text: string }
     positions,
   );
   const machine = keys.machine ? readMachine(keys.machine, source.path, files) : plainMachine;
-  const piercedKeys = keys.pierced ? knownEntries(keys.pierced, ['kerf', 'compensated']) : {};
   const marks = keys.marks ? readMarks(keys.marks, note) : undefined;
   const witness = keys.witness ? readWitness(keys.witness, note) : undefined;
   return {
@@ -106,10 +131,7 @@ export const readJob = (source: { readonly path: string; readonly text: string }
     ...(witness ? { witness } : {}),
     machine,
     fit: readFit(keys.fit, machine),
-    pierced: {
-      kerf: piercedKeys.kerf ? number(piercedKeys.kerf, lengthRule) : 0,
-      compensated: piercedKeys.compensated ? flag(piercedKeys.compensated) : !piercedKeys.kerf,
-    },
+    pierced: readPierced(keys.pierced),
     cut: readCut(keys.cut, machine, note),
     check: readCheck(keys.check, machine),
     positions,
@@ -117,7 +139,7 @@ export const readJob = (source: { readonly path: string; readonly text: string }
 };
 
 const readRoles = (field: Field | undefined): Roles => {
-  const keys = field ? knownEntries(field, ['marks', 'openings', 'outline']) : {};
+  const keys = field ? knownEntries(field, rolesKeys) : {};
   const name = (role: Field | undefined): string | undefined =>
     role ? text(role, 'the id of a shape or the name of a layer') : undefined;
   return {
@@ -201,7 +223,7 @@ const readWitness = (field: Field, note: (field: Field) => void): WitnessReading
   });
 
 const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
-  const keys = field ? knownEntries(field, ['model', 'reading-sd', 'reading-sd-dof', 'mark-sd']) : {};
+  const keys = field ? knownEntries(field, fitKeys) : {};
   const ownSd = keys['reading-sd'] ? number(keys['reading-sd'], readingSdRule) : undefined;
   const readingSd = ownSd ?? machine.readingSd;
   const ownDof = keys['reading-sd-dof'] ? number(keys['reading-sd-dof'], dofRule) : undefined;
@@ -223,34 +245,34 @@ const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
   };
 };
 
+const readPierced = (field: Field | undefined): Job['pierced'] => {
+  const keys = field ? knownEntries(field, ['kerf', 'compensated']) : {};
+  const compensated = keys.compensated ? flag(keys.compensated) : !keys.kerf;
+  if (keys.compensated && !compensated && !keys.kerf) {
+    throw refused(
+      keys.compensated,
+      '"kerf" beside it',
+      'State the kerf of the cut that pierced the panel, or remove the key.',
+    );
+  }
+  return { kerf: keys.kerf ? number(keys.kerf, lengthRule) : 0, compensated };
+};
+
 const readCut = (
   field: Field | undefined,
   machine: Machine,
   note: (field: Field | undefined) => void,
 ): Job['cut'] => {
-  const keys = field
-    ? knownEntries(field, [
-        'kind',
-        'clearance',
-        'kerf',
-        'corners',
-        'mitre-limit',
-        'tolerance',
-        'smallest-land',
-        'apply',
-      ])
-    : {};
+  const keys = field ? knownEntries(field, cutKeys) : {};
   note(keys.clearance);
   note(keys.kerf);
   return {
     kind: keys.kind ? word(keys.kind, ['opening', 'infill']) : 'opening',
-    clearance: keys.clearance ? number(keys.clearance, lengthRule) : jobDefaults.clearance,
+    clearance: keys.clearance ? number(keys.clearance, clearanceRule) : jobDefaults.clearance,
     kerf: keys.kerf ? number(keys.kerf, lengthRule) : (machine.kerf ?? 0),
     corners: keys.corners ? word(keys.corners, ['mitre', 'round']) : 'mitre',
-    mitreLimit: keys['mitre-limit'] ? number(keys['mitre-limit'], { atLeast: 1 }) : jobDefaults.mitreLimit,
-    tolerance: keys.tolerance
-      ? number(keys.tolerance, { unit: 'mm', atLeast: smallestTolerance, atMost: largestCoordinate })
-      : jobDefaults.tolerance,
+    mitreLimit: keys['mitre-limit'] ? number(keys['mitre-limit'], mitreRule) : jobDefaults.mitreLimit,
+    tolerance: keys.tolerance ? number(keys.tolerance, toleranceRule) : jobDefaults.tolerance,
     smallestLand: keys['smallest-land']
       ? number(keys['smallest-land'], lengthRule)
       : jobDefaults.smallestLand,
@@ -259,11 +281,9 @@ const readCut = (
 };
 
 const readCheck = (field: Field | undefined, machine: Machine): Job['check'] => {
-  const keys = field ? knownEntries(field, ['accepted-risk', 'cut-sd', 'kerf-sd']) : {};
+  const keys = field ? knownEntries(field, checkKeys) : {};
   return {
-    acceptedRisk: keys['accepted-risk']
-      ? number(keys['accepted-risk'], { above: 0, below: 1 })
-      : jobDefaults.acceptedRisk,
+    acceptedRisk: keys['accepted-risk'] ? number(keys['accepted-risk'], riskRule) : jobDefaults.acceptedRisk,
     cutSd: keys['cut-sd'] ? number(keys['cut-sd'], lengthRule) : (machine.cutSd ?? 0),
     kerfSd: keys['kerf-sd'] ? number(keys['kerf-sd'], lengthRule) : (machine.kerfSd ?? 0),
   };

@@ -1,8 +1,9 @@
 /** Readings from a table: rows of mark, x, y as a spreadsheet or an editor leaves them. */
 import type { Point } from '../geometry/point.js';
-import { largestCoordinate, quoted } from './fields.js';
+import { largestCoordinate } from './fields.js';
 import type { JobReading } from './job.js';
 import { InputError } from './messages.js';
+import { hasInvisible, quoted } from './quoted.js';
 
 /** Longer than any list of readings taken by hand. */
 const longestText = 16_000_000;
@@ -52,6 +53,9 @@ export const readReadingsTable = (table: string, file: string): JobReading[] => 
     if (cells.length !== 3) throw columnFault(line, cells, fault);
     const mark = cells[markColumn]!;
     if (mark === '') throw fault(line, 'no mark', 'the name of a mark', 'Write the name in its column.');
+    if (hasInvisible(mark)) {
+      throw fault(line, `the mark ${quoted(mark)}`, 'a name of visible characters', 'Correct the name.');
+    }
     const at = { x: numbers(cells[xColumn]!, 'x', line), y: numbers(cells[yColumn]!, 'y', line) };
     const known = readings.get(mark);
     if (known) known.at.push(at);

@@ -90,7 +90,10 @@ export const parseYaml = (file: string, text: string): YamlTree => {
   }
 
   let aliases = 0;
+  const targets = new Map<Alias, Node>();
   const resolvedAlias = (alias: Alias.Parsed): Node => {
+    const seen = targets.get(alias);
+    if (seen) return seen;
     aliases += 1;
     if (aliases > mostAliases) {
       throw fault(alias.range[0], {
@@ -107,6 +110,7 @@ export const parseYaml = (file: string, text: string): YamlTree => {
         next: 'Write the value itself here.',
       });
     }
+    targets.set(alias, target);
     return target;
   };
   return {
