@@ -1,11 +1,10 @@
 /** The adjustment: from readings to the placement of the part, its covariance and what each reading is worth. */
 import type { Point } from '../geometry/point.js';
 import { subtract } from '../geometry/point.js';
-import { gaussNewton } from '../numeric/gauss-newton.js';
-import type { Row, Solved } from '../numeric/least-squares.js';
-import { linearPart, type Pair, weightedMean } from './closed-form.js';
+import type { Solved } from '../numeric/least-squares.js';
 import type { Fit, FitFailure, FitOptions, FitOutcome, FittedMark, Observation } from './fit.js';
-import { changed, jacobianAt, matrixOf, type Placement, placed, unknownsOf } from './placement.js';
+import { fitMarks, type MarkPair } from './mark-fit.js';
+import { matrixOf, type Placement, unknownsOf } from './placement.js';
 import { obstacle } from './solvable.js';
 import { meanReading, readingScale, type Uncertainty, uncertaintyOf } from './uncertainty.js';
 
@@ -35,73 +34,19 @@ export const adjust = (observations: readonly Observation[], options: FitOptions
   if (failure !== undefined) return { ok: false, failure };
 
   const scale = readingScale(observations, options);
-  const pairs = observations.map((o, i): Pair => {
-    const sd = scale.sds[i]!;
-    return { from: o.design, to: meanReading(o.readings), weight: 1 / (sd.x * sd.y) };
-  });
-  const centre = weightedMean(pairs, 'from');
-  const bedCentre = weightedMean(pairs, 'to');
-  const centred = pairs.map((pair) => ({
-    ...pair,
-    from: subtract(pair.from, centre),
-    to: subtract(pair.to, bedCentre),
-  }));
-  const linear = linearPart(options.model, centred);
-  if (linear === undefined) return { ok: false, failure: noTurn };
-
-  const adjusted = gaussNewton<Placement>({
-    start: { model: options.model, centre: { x: 0, y: 0 }, anchor: { x: 0, y: 0 }, linear },
-    unknowns: unknownsOf[options.model],
-    rowsAt: (placement) => markRows(placement, centred, scale.sds),
-    step: changed,
-    ...stepSize(centred),
-  });
-  if (!adjusted.ok) return { ok: false, failure: notSolved(adjusted, observations) };
-
-  const { state, solved } = adjusted;
-  const placement = {
-    ...state,
-    centre,
-    anchor: { x: bedCentre.x + state.anchor.x, y: bedCentre.y + state.anchor.y },
-  };
-  return { ok: true, fit: assemble(observations, options, placement, pairs, scale, solved) };
-};
-
-/** A reading on a mark gives two rows, x and y. Other kinds of observation append theirs in the same form. */
-const markRows = (placement: Placement, pairs: readonly Pair[], sds: readonly Point[]): Row[] => {
-  const rows: Row[] = [];
-  for (let i = 0; i < pairs.length; i++) {
-    const { from, to } = pairs[i]!;
-    const at = placed(placement, from);
-    const gradient = jacobianAt(placement, from);
-    const sd = sds[i]!;
-    rows.push({ design: gradient.x, observed: to.x - at.x, sd: sd.x });
-    rows.push({ design: gradient.y, observed: to.y - at.y, sd: sd.y });
-  }
-  return rows;
-};
-
-/** A step's size is how far it moves the farthest mark; negligible is what rounding moves it anyway. */
-const stepSize = (
-  pairs: readonly Pair[],
-): { size: (change: readonly number[]) => number; negligible: number } => {
-  let reach = 1;
-  for (const { from, to } of pairs)
-    reach = Math.max(reach, Math.hypot(from.x, from.y), Math.hypot(to.x, to.y));
-  return {
-    size: (change) => {
-      const shift = Math.hypot(change[0]!, change[1]!);
-      return shift + reach * Math.hypot(...change.slice(2));
-    },
-    negligible: 2e-14 * reach,
-  };
+  const marks = observations.map(
+    (o, i): MarkPair => ({ from: o.design, to: meanReading(o.readings), sd: scale.sds[i]! }),
+  );
+  const fitted = fitMarks(options.model, marks);
+  if (!fitted.ok) return { ok: false, failure: notSolved[fitted.why](observations) };
+  return { ok: true, fit: assemble(observations, options, fitted.placement, marks, scale, fitted.solved) };
 };
 
 const assemble = (
   observations: readonly Observation[],
   options: FitOptions,
   placement: Placement,
-  pairs: readonly Pair[],
+  marks: readonly MarkPair[],
   scale: ReturnType<typeof readingScale>,
   solved: Solved,
 ): Fit => {
@@ -122,7 +67,7 @@ const assemble = (
     marks: observations.map((o, i): FittedMark => {
       const residual = { x: residuals[2 * i]!, y: residuals[2 * i + 1]! };
       const numbers = { x: redundancyNumbers[2 * i]!, y: redundancyNumbers[2 * i + 1]! };
-      const reading = pairs[i]!.to;
+      const reading = marks[i]!.to;
       return {
         mark: o.mark,
         design: o.design,
@@ -161,24 +106,25 @@ const reliability = (
   };
 };
 
-const noTurn: FitFailure = {
-  reason: 'The readings fit no better one way round than any other, so nothing tells how the part is turned.',
-  cure: 'Check which reading belongs to which mark, and whether the part lies face down (face: down).',
+const notSolved: Record<
+  'no-turn' | 'rank' | 'no-convergence',
+  (observations: readonly Observation[]) => FitFailure
+> = {
+  'no-turn': () => ({
+    reason:
+      'The readings fit no better one way round than any other, so nothing tells how the part is turned.',
+    cure: 'Check which reading belongs to which mark, and whether the part lies face down (face: down).',
+  }),
+  rank: (observations) => ({
+    reason: `The marks ${observations.map((o) => o.mark).join(', ')} lie too close together or too nearly on one line to determine the fit.`,
+    cure: 'Read a mark far from the others, or use a model with fewer unknowns.',
+  }),
+  'no-convergence': () => ({
+    reason:
+      'The adjustment did not settle: the readings contradict each other too much for their stated sds.',
+    cure: 'Check the readings against the marks one by one; the same sd for every mark shows the residuals.',
+  }),
 };
-
-const notSolved = (
-  adjusted: { readonly why: 'rank' | 'no-convergence' },
-  observations: readonly Observation[],
-): FitFailure => ({
-  reason:
-    adjusted.why === 'rank'
-      ? `The marks ${observations.map((o) => o.mark).join(', ')} lie too close together or too nearly on one line to determine the fit.`
-      : 'The adjustment did not settle: the readings contradict each other too much for their stated sds.',
-  cure:
-    adjusted.why === 'rank'
-      ? 'Read a mark far from the others, or use a model with fewer unknowns.'
-      : 'Check the readings against the marks one by one; give every mark the same sd to see the residuals.',
-});
 
 const checkNumbers = (observations: readonly Observation[], options: FitOptions): void => {
   const { readingSd, readingSdDof, markSd } = options;

@@ -1,0 +1,98 @@
+/** A placement adjusted to matched points: the engine behind `adjust` and behind every what-if about a reading. */
+import type { Point } from '../geometry/point.js';
+import { subtract } from '../geometry/point.js';
+import type { Model } from '../job/job.js';
+import { type Adjusted, gaussNewton } from '../numeric/gauss-newton.js';
+import type { Row, Solved } from '../numeric/least-squares.js';
+import { linearPart, type Pair, weightedMean } from './closed-form.js';
+import { changed, jacobianAt, type Placement, placed, unknownsOf } from './placement.js';
+
+/** Design and mean reading of one mark, with the sd of that mean per axis, mm. */
+export interface MarkPair {
+  readonly from: Point;
+  readonly to: Point;
+  readonly sd: Point;
+}
+
+/** One coordinate of one reading to leave out of the adjustment. */
+export interface LeftOutRow {
+  readonly mark: number;
+  readonly axis: 'x' | 'y';
+}
+
+export type MarkFit =
+  | { readonly ok: true; readonly placement: Placement; readonly solved: Solved }
+  | { readonly ok: false; readonly why: 'no-turn' | 'rank' | 'no-convergence' };
+
+/**
+ * Weighted least squares from the closed form to full convergence, in coordinates centred on both sides. The rows
+ * of `solved` are x and y of each pair in order, less the one left out.
+ */
+export const fitMarks = (model: Model, marks: readonly MarkPair[], leftOut?: LeftOutRow): MarkFit => {
+  const pairs = marks.map(
+    ({ from, to, sd }, i): Pair => ({
+      from,
+      to,
+      // The left-out coordinate spoils the start at its mark; the start does without the mark where it can.
+      weight: i === leftOut?.mark && marks.length > 2 ? 0 : 1 / (sd.x * sd.y),
+    }),
+  );
+  const centre = weightedMean(pairs, 'from');
+  const bedCentre = weightedMean(pairs, 'to');
+  const centred = pairs.map((pair) => ({
+    from: subtract(pair.from, centre),
+    to: subtract(pair.to, bedCentre),
+    weight: pair.weight,
+  }));
+  const linear = linearPart(model, centred) ?? (leftOut === undefined ? undefined : [1, 0, 0, 1]);
+  if (linear === undefined) return { ok: false, why: 'no-turn' };
+
+  const adjusted: Adjusted<Placement> = gaussNewton<Placement>({
+    start: { model, centre: { x: 0, y: 0 }, anchor: { x: 0, y: 0 }, linear },
+    unknowns: unknownsOf[model],
+    rowsAt: (placement) => markRows(placement, centred, marks, leftOut),
+    step: changed,
+    ...stepSize(centred),
+  });
+  if (!adjusted.ok) return { ok: false, why: adjusted.why };
+  const { state, solved } = adjusted;
+  const anchor = { x: bedCentre.x + state.anchor.x, y: bedCentre.y + state.anchor.y };
+  return { ok: true, placement: { ...state, centre, anchor }, solved };
+};
+
+/** A reading on a mark gives two rows, x and y. Other kinds of observation append theirs in the same form. */
+const markRows = (
+  placement: Placement,
+  pairs: readonly Pair[],
+  marks: readonly MarkPair[],
+  leftOut: LeftOutRow | undefined,
+): Row[] => {
+  const rows: Row[] = [];
+  for (let i = 0; i < pairs.length; i++) {
+    const { from, to } = pairs[i]!;
+    const { sd } = marks[i]!;
+    const at = placed(placement, from);
+    const gradient = jacobianAt(placement, from);
+    if (i !== leftOut?.mark || leftOut.axis !== 'x')
+      rows.push({ design: gradient.x, observed: to.x - at.x, sd: sd.x });
+    if (i !== leftOut?.mark || leftOut.axis !== 'y')
+      rows.push({ design: gradient.y, observed: to.y - at.y, sd: sd.y });
+  }
+  return rows;
+};
+
+/** A step's size is how far it moves the farthest mark; negligible is what rounding moves it anyway. */
+const stepSize = (
+  pairs: readonly Pair[],
+): { size: (change: readonly number[]) => number; negligible: number } => {
+  let reach = 1;
+  for (const { from, to } of pairs)
+    reach = Math.max(reach, Math.hypot(from.x, from.y), Math.hypot(to.x, to.y));
+  return {
+    size: (change) => {
+      const shift = Math.hypot(change[0]!, change[1]!);
+      return shift + reach * Math.hypot(...change.slice(2));
+    },
+    negligible: 2e-14 * reach,
+  };
+};
