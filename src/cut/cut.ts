@@ -1,0 +1,245 @@
+/** From drawn openings to beam paths: placed, offset one by one, merged, fitted back, in cutting order. */
+import type { Shape } from '../drawing/drawing.js';
+import { apply, keepsCircles, type Matrix } from '../geometry/affine.js';
+import { segmentToSpans } from '../geometry/arc-spline.js';
+import { type Arc, type Line, transformSegment } from '../geometry/curve.js';
+import type { Box, Point } from '../geometry/point.js';
+import { type Ring, ringArea, ringBox, ringLength, spanToCurve } from '../geometry/span.js';
+import type { Job } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import { cutWarnings } from './cut-warnings.js';
+import { type Land, thinLands } from './lands.js';
+import { Links, mergeRegions } from './merge.js';
+import { type CornerRule, offsetRings } from './offset.js';
+import { offsetPolygons, unitePolygons } from './polygon-offset.js';
+import type { Region, RegionRing } from './region.js';
+import { type DrawnRings, nestRings, ringsAround, ringsOfShapes } from './regions.js';
+import { fitBack } from './smooth.js';
+
+export interface CutInput {
+  readonly openings: readonly Shape[];
+  readonly outline: readonly Shape[];
+  /** Design, face included -> true bed mm. */
+  readonly toBed: Matrix;
+  /** True bed mm -> what the machine is told: bed map undone, beam offset taken off, display axes. */
+  readonly toMachine: Matrix;
+  readonly pierced: Job['pierced'];
+  readonly cut: Job['cut'];
+}
+
+export interface CutPath {
+  /** Ids of the shapes whose edge this path follows. */
+  readonly openings: readonly string[];
+  /** A closed ring in display coordinates, mm. */
+  readonly segments: readonly (Line | Arc)[];
+  /** True where the path runs round material left standing inside an opening. */
+  readonly hole: boolean;
+  /** mm, and mm^2 enclosed. */
+  readonly length: number;
+  readonly area: number;
+  readonly box: Box;
+}
+
+export interface ThinLand {
+  readonly between: readonly [string, string];
+  readonly width: number;
+  /** Display coordinates. */
+  readonly at: Point;
+}
+
+export interface CutResult {
+  /** Inner paths before the ones round them. */
+  readonly paths: readonly CutPath[];
+  readonly merged: readonly (readonly string[])[];
+  readonly vanished: readonly string[];
+  readonly thinLands: readonly ThinLand[];
+  readonly warnings: readonly Warning[];
+}
+
+/**
+ * How far the beam path lies outside the drawn edge, mm (negative: inside it).
+ *
+ * The existing edge is the drawn one grown by half the piercing kerf. An opening's new edge lies the clearance outside
+ * it and the beam half a kerf back inside, in the waste; an infill's lies the clearance inside it and the beam half a
+ * kerf outside. These steps add up exactly: growing by a and then by b is growing by a + b, and what a beam of width k
+ * takes from its path is the path grown by k/2.
+ */
+export const beamOffset = (pierced: Job['pierced'], cut: Job['cut']): number => {
+  const existing = pierced.compensated ? 0 : pierced.kerf / 2;
+  return cut.kind === 'opening'
+    ? existing + cut.clearance - cut.kerf / 2
+    : existing - cut.clearance + cut.kerf / 2;
+};
+
+/** Shares of the tolerance: curves to arcs before the offset, arcs fitted back after it; the rest is for rounding. */
+const share = { arcs: 0.1, fit: 0.85 };
+
+export const cutOpenings = (input: CutInput): CutResult => {
+  const { cut } = input;
+  const drawn = ringsOfShapes(input.openings, input.toBed, cut.tolerance * share.arcs);
+  const outline = ringsOfShapes(input.outline, input.toBed, cut.tolerance);
+  const existing = unite(nestRings(drawn.rings), cut.tolerance);
+  const rule: CornerRule = { corners: cut.corners, mitreLimit: cut.mitreLimit };
+  const distance = beamOffset(input.pierced, cut);
+  const moved = existing.regions.map((region) => offsetRegion(region, distance, rule, cut.tolerance));
+  const beams = unite(
+    moved.filter((region) => region.rings.length > 0),
+    cut.tolerance,
+  );
+  const lands = cut.kind === 'opening' ? landsBetween(beams.regions, outline, drawn, cut) : [];
+  const vanished = vanishedShapes(drawn, beams.regions);
+  const merged = mergedShapes(beams.regions, lands);
+  const thin = lands
+    .filter((land) => land.width > 0)
+    .map((land) => ({ ...land, at: apply(input.toMachine, land.at) }));
+  return {
+    paths: inCuttingOrder(beams.regions.flatMap((r) => r.rings).map((r) => finish(r, input))),
+    merged,
+    vanished,
+    thinLands: thin,
+    warnings: cutWarnings({ drawn, merged, vanished, thinLands: thin, cut }),
+  };
+};
+
+/** The union of regions, by the exact engine or, where it gives up, by the one on polygons. */
+const unite = (regions: readonly Region[], tolerance: number): { regions: readonly Region[] } => {
+  const merged = mergeRegions(regions);
+  if (merged !== undefined) return merged;
+  const all = regions.flatMap((r) => r.rings);
+  const rings = unitePolygons(
+    all.map((r) => r.ring),
+    tolerance * share.arcs,
+  );
+  return { regions: regionsOfPolygons(rings, all) };
+};
+
+const offsetRegion = (region: Region, distance: number, rule: CornerRule, tolerance: number): Region => {
+  const rings = region.rings.map((r) => r.ring);
+  // A hair more or less (a nanometre to a hundredth of a micrometre) takes edges apart that fall on one another.
+  for (const hair of [0, 1e-6, -1e-6, 1e-5, -1e-5]) {
+    const linked = offsetRings(rings, distance + hair, rule);
+    if (linked === undefined) continue;
+    return {
+      rings: linked.map(({ ring, tags }) => ({
+        ring,
+        shapes: [...new Set([...tags].sort((a, b) => a - b).flatMap((t) => region.rings[t]!.shapes))],
+      })),
+    };
+  }
+  const polygons = offsetPolygons(rings, distance, rule, tolerance * share.arcs);
+  const shapes = [...new Set(region.rings.flatMap((r) => r.shapes))];
+  return { rings: polygons.map((ring) => ({ ring, shapes })) };
+};
+
+/** Polygons with the shapes whose rings come near them, sorted into regions. */
+const regionsOfPolygons = (rings: readonly Ring[], sources: readonly RegionRing[]): Region[] => {
+  const boxes = sources.map((s) => ringBox(s.ring));
+  const named = rings.map((ring) => {
+    const box = ringBox(ring);
+    const near = sources.filter((_, i) => {
+      const b = boxes[i]!;
+      return b.minX <= box.maxX && b.maxX >= box.minX && b.minY <= box.maxY && b.maxY >= box.minY;
+    });
+    return { ring, shapes: [...new Set(near.flatMap((s) => s.shapes))] };
+  });
+  return [{ rings: named }];
+};
+
+const landsBetween = (
+  regions: readonly Region[],
+  outline: DrawnRings,
+  drawn: DrawnRings,
+  cut: Job['cut'],
+): Land[] =>
+  thinLands(
+    regions,
+    outline.rings.map((r) => ({ name: r.shape, ring: r.ring })),
+    drawn.rings.map((r) => ({ name: r.shape, ring: r.ring })),
+    cut.kerf,
+    cut.smallestLand,
+  );
+
+const vanishedShapes = (drawn: DrawnRings, regions: readonly Region[]): string[] => {
+  const left = new Set(regions.flatMap((region) => region.rings.flatMap((r) => r.shapes)));
+  return [...new Set(drawn.rings.map((r) => r.shape))].filter((shape) => !left.has(shape));
+};
+
+/** Shapes that share a path, or whose land is burnt away by the kerfs on both sides of it. */
+const mergedShapes = (regions: readonly Region[], lands: readonly Land[]): string[][] => {
+  const pairs: (readonly string[])[] = [];
+  for (const region of regions) {
+    for (const r of region.rings) if (r.shapes.length > 1 && ringArea(r.ring) > 0) pairs.push(r.shapes);
+  }
+  for (const land of lands) if (land.width <= 0) pairs.push(land.between);
+  const names = [...new Set(pairs.flat())];
+  const numberOf = new Map(names.map((name, i) => [name, i]));
+  const links = new Links(names.length);
+  for (const group of pairs) {
+    for (const name of group) links.join(numberOf.get(group[0]!)!, numberOf.get(name)!);
+  }
+  return links
+    .groups()
+    .map((group) => group.map((i) => names[i]!))
+    .filter((group) => group.length > 1);
+};
+
+/** The ring as the machine is told it, with arcs fitted back. */
+const finish = (r: RegionRing, input: CutInput): CutPath => {
+  const ring = fitBack(
+    ringThrough(input.toMachine, r.ring, input.cut.tolerance),
+    input.cut.tolerance * share.fit,
+  );
+  return {
+    openings: r.shapes,
+    segments: ring.map(spanToCurve),
+    hole: ringArea(r.ring) < 0,
+    length: ringLength(ring),
+    area: Math.abs(ringArea(ring)),
+    box: ringBox(ring),
+  };
+};
+
+/** Under an uneven bed map a circle becomes an ellipse, which is cut into arcs again. */
+const ringThrough = (m: Matrix, ring: Ring, tolerance: number): Ring =>
+  ring.flatMap((s) => {
+    const moved = transformSegment(m, spanToCurve(s));
+    const spans = segmentToSpans(moved, tolerance * 0.02);
+    return s.radius === 0 || keepsCircles(m) ? spans.map((t) => ({ ...t, drawn: s.drawn })) : spans;
+  });
+
+/**
+ * Inner before outer: each outermost path follows everything inside it. The outermost ones are taken in rows, to and
+ * fro, so that the order does not depend on the file and the head does not travel far.
+ */
+const inCuttingOrder = (paths: readonly CutPath[]): CutPath[] => {
+  const around = ringsAround(paths.map((p) => p.segments.flatMap((s) => segmentToSpans(s, 1))));
+  const inside = new Map<number, number[]>();
+  const outermost: number[] = [];
+  paths.forEach((_, i) => {
+    const holders = around[i]!;
+    const root = holders[holders.length - 1];
+    if (root === undefined) outermost.push(i);
+    else inside.set(root, [...(inside.get(root) ?? []), i]);
+  });
+  const middle = (i: number): Point => {
+    const { minX, minY, maxX, maxY } = paths[i]!.box;
+    return { x: (minX + maxX) / 2, y: (minY + maxY) / 2 };
+  };
+  const low = Math.min(...outermost.map((i) => middle(i).y));
+  const high = Math.max(...outermost.map((i) => middle(i).y));
+  const rows = Math.max(1, Math.round(Math.sqrt(outermost.length)));
+  const rowOf = (i: number): number =>
+    Math.floor(((middle(i).y - low) / (high - low || 1)) * rows * (1 - 1e-9));
+  const byRow = (i: number, j: number): number => {
+    const row = rowOf(i) - rowOf(j);
+    if (row !== 0) return row;
+    const x = middle(i).x - middle(j).x;
+    return (rowOf(i) % 2 === 0 ? x : -x) || middle(i).y - middle(j).y;
+  };
+  return outermost.sort(byRow).flatMap((root) => {
+    const members = (inside.get(root) ?? []).sort(
+      (i, j) => around[j]!.length - around[i]!.length || byRow(i, j),
+    );
+    return [...members, root].map((i) => paths[i]!);
+  });
+};

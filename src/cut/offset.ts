@@ -1,0 +1,261 @@
+/**
+ * The parallel curve of a region, exactly: every line and arc is moved by itself, corners are joined, the result is cut
+ * where it meets itself, and a stretch is kept when nothing of the old edge is nearer to it than the offset.
+ *
+ * That last rule is the definition of the parallel curve, so what is kept is right whatever the stretches do on the way
+ * (arcs turned inside out, corners overrun by their neighbours). Mitred tips lie farther out than the offset; a stretch
+ * inside one is dropped as well. When the kept stretches do not close to rings the answer is undefined.
+ */
+import Flatbush from 'flatbush';
+import {
+  type Chain,
+  cutAtMeetings,
+  type LinkedRing,
+  linkStretches,
+  standIn,
+} from '../geometry/arrangement.js';
+import type { Point } from '../geometry/point.js';
+import {
+  arcSpansAbout,
+  distanceToSpan,
+  endDirection,
+  lineSpan,
+  type Ring,
+  ringArea,
+  ringLength,
+  type Span,
+  spanBox,
+  spanPart,
+  spanPoint,
+  startDirection,
+} from '../geometry/span.js';
+import { meetings } from '../geometry/span-intersection.js';
+import type { Corners } from '../job/job.js';
+
+export interface CornerRule {
+  readonly corners: Corners;
+  /** Longest mitre, as a multiple of the offset; a sharper corner is rounded, so that the clearance still holds. */
+  readonly mitreLimit: number;
+}
+
+/** The mitred tip over a corner: corner, end of the arriving edge, tip, start of the leaving edge. */
+type Tip = readonly [Point, Point, Point, Point];
+
+/** Ends of neighbouring edges closer than this (mm) are simply joined. */
+const joinable = 1e-7;
+/** How much nearer than the offset (mm) a kept stretch may seem. */
+const slack = 5e-7;
+/** Corners blunter than this (radians) are trimmed on the spot on their inner side. */
+const blunt = 0.3;
+/** Rings thinner than this on the average (mm) are the two sides of one line. */
+const sliver = 1e-5;
+
+/**
+ * Offsets all rings of one region by `distance` mm, outward for a positive one. Rings keep the region on their left.
+ * The tags of the result are indices into `rings`. Undefined: no consistent boundary was found.
+ */
+export const offsetRings = (
+  rings: readonly Ring[],
+  distance: number,
+  rule: CornerRule,
+): LinkedRing[] | undefined => {
+  if (Math.abs(distance) < 1e-9) return rings.map((ring, i) => ({ ring, tags: new Set([i]) }));
+  const chains: Chain[] = [];
+  const tips: Tip[] = [];
+  rings.forEach((ring, tag) => {
+    moveRing(ring, distance, rule, tag, chains, tips);
+  });
+  const isNearerThan = nearerTest(rings);
+  const reach = Math.abs(distance) - slack;
+  const kept = cutAtMeetings(chains).filter((stretch) => {
+    const { point } = standIn(stretch.spans);
+    return !isNearerThan(point, reach) && !tips.some((tip) => isInsideTip(tip, point));
+  });
+  const linked = linkStretches(kept);
+  return linked?.filter(({ ring }) => Math.abs(ringArea(ring)) > sliver * ringLength(ring));
+};
+
+/** Distance test against the old edge; an index serves where the rings are long. */
+const nearerTest = (rings: readonly Ring[]): ((p: Point, reach: number) => boolean) => {
+  const spans = rings.flat();
+  if (spans.length <= 64) {
+    return (p, reach) => {
+      for (const s of spans) if (distanceToSpan(s, p.x, p.y) < reach) return true;
+      return false;
+    };
+  }
+  const index = new Flatbush(spans.length);
+  for (const s of spans) {
+    const box = spanBox(s);
+    index.add(box.minX, box.minY, box.maxX, box.maxY);
+  }
+  index.finish();
+  return (p, reach) => {
+    let nearer = false;
+    index.search(p.x - reach, p.y - reach, p.x + reach, p.y + reach, (i) => {
+      if (!nearer) nearer = distanceToSpan(spans[i]!, p.x, p.y) < reach;
+      return false;
+    });
+    return nearer;
+  };
+};
+
+const isInsideTip = (tip: Tip, p: Point): boolean => {
+  let sign = 0;
+  for (let i = 0; i < 4; i++) {
+    const a = tip[i]!;
+    const b = tip[(i + 1) % 4]!;
+    const side = (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
+    if (Math.abs(side) < 1e-9) return false;
+    if (sign === 0) sign = Math.sign(side);
+    else if (Math.sign(side) !== sign) return false;
+  }
+  return true;
+};
+
+/** A span moved to its right by `distance`; undefined when it turns inside out, which no valid edge does. */
+const moveSpan = (s: Span, distance: number): Span | undefined => {
+  if (s.radius === 0) {
+    const d = startDirection(s);
+    const x = d.y * distance;
+    const y = -d.x * distance;
+    return { ...s, ax: s.ax + x, ay: s.ay + y, bx: s.bx + x, by: s.by + y };
+  }
+  const radius = s.radius + (s.sweep > 0 ? distance : -distance);
+  if (radius <= 1e-9) return undefined;
+  const factor = radius / s.radius;
+  return {
+    ...s,
+    radius,
+    ax: s.cx + (s.ax - s.cx) * factor,
+    ay: s.cy + (s.ay - s.cy) * factor,
+    bx: s.cx + (s.bx - s.cx) * factor,
+    by: s.cy + (s.by - s.cy) * factor,
+  };
+};
+
+const moveRing = (
+  ring: Ring,
+  distance: number,
+  rule: CornerRule,
+  tag: number,
+  chains: Chain[],
+  tips: Tip[],
+): void => {
+  const n = ring.length;
+  const moved = ring.map((s) => moveSpan(s, distance));
+  // joins[i]: what stands between span i and the next; undefined: the chain is broken there.
+  const joins: (readonly Span[] | undefined)[] = [];
+  for (let i = 0; i < n; i++) {
+    const j = (i + 1) % n;
+    joins.push(joinMoved(ring[i]!, ring[j]!, moved, i, j, distance, rule, tips));
+  }
+  const isBreak = (i: number): boolean => joins[i] === undefined;
+  let start = 0;
+  while (start < n && !isBreak(start)) start++;
+  const closed = start === n;
+  let spans: Span[] = [];
+  const flush = (isClosed: boolean): void => {
+    if (spans.length > 0) chains.push({ spans, closed: isClosed, tag });
+    spans = [];
+  };
+  const firstSpan = closed ? 0 : start + 1;
+  for (let k = 0; k < n; k++) {
+    const i = (firstSpan + k) % n;
+    const s = moved[i];
+    if (s !== undefined) spans.push(s);
+    const join = joins[i];
+    if (join === undefined) flush(false);
+    else spans.push(...join);
+  }
+  flush(closed);
+};
+
+/** Joins the moved spans i and j over the corner between them; may trim or lengthen them in `moved`. */
+const joinMoved = (
+  arriving: Span,
+  leaving: Span,
+  moved: (Span | undefined)[],
+  i: number,
+  j: number,
+  distance: number,
+  rule: CornerRule,
+  tips: Tip[],
+): readonly Span[] | undefined => {
+  const p = moved[i];
+  const q = moved[j];
+  if (p === undefined || q === undefined) return undefined;
+  const d = endDirection(arriving);
+  const e = startDirection(leaving);
+  let turn = Math.atan2(d.x * e.y - d.y * e.x, d.x * e.x + d.y * e.y);
+  if (Math.abs(turn) > Math.PI - 1e-6) turn = Math.abs(turn) * turnOfSpike(arriving, leaving);
+  if (Math.hypot(q.ax - p.bx, q.ay - p.by) < joinable) {
+    moved[j] = { ...q, ax: p.bx, ay: p.by };
+    return [];
+  }
+  if (turn * distance < 0) return Math.abs(turn) < blunt ? trimmed(p, q, moved, i, j) : undefined;
+  const half = Math.cos(turn / 2);
+  if (rule.corners === 'mitre' && half * rule.mitreLimit >= 1) {
+    const reach = distance / (2 * half * half);
+    const tip = { x: arriving.bx + reach * (d.y + e.y), y: arriving.by - reach * (d.x + e.x) };
+    tips.push([{ x: arriving.bx, y: arriving.by }, { x: p.bx, y: p.by }, tip, { x: q.ax, y: q.ay }]);
+    return mitred(p, q, moved, i, j, tip, Math.abs(turn) > 0.02);
+  }
+  const start = Math.atan2(p.by - arriving.by, p.bx - arriving.bx);
+  const arcs = arcSpansAbout(
+    arriving.bx,
+    arriving.by,
+    Math.abs(distance),
+    start,
+    turn,
+    Math.abs(turn) > 0.02,
+  );
+  const last = arcs.length - 1;
+  arcs[0] = { ...arcs[0]!, ax: p.bx, ay: p.by };
+  arcs[last] = { ...arcs[last]!, bx: q.ax, by: q.ay };
+  return arcs;
+};
+
+/** Lines run on to the tip; arcs are continued by their tangents. */
+const mitred = (
+  p: Span,
+  q: Span,
+  moved: (Span | undefined)[],
+  i: number,
+  j: number,
+  tip: Point,
+  sharp: boolean,
+): readonly Span[] => {
+  const join: Span[] = [];
+  if (p.radius === 0) moved[i] = { ...p, bx: tip.x, by: tip.y };
+  else join.push(lineSpan(p.bx, p.by, tip.x, tip.y, sharp));
+  if (q.radius === 0) moved[j] = { ...moved[j]!, ax: tip.x, ay: tip.y };
+  else join.push(lineSpan(tip.x, tip.y, q.ax, q.ay, sharp));
+  return join;
+};
+
+/** On the inner side of a blunt corner both spans end where they cross, near their common end. */
+const trimmed = (
+  p: Span,
+  q: Span,
+  moved: (Span | undefined)[],
+  i: number,
+  j: number,
+): readonly Span[] | undefined => {
+  for (const m of meetings(p, q)) {
+    if (m.s <= 0.5 || m.t >= 0.5) continue;
+    const at = { x: m.x, y: m.y };
+    moved[i] = spanPart(p, 0, m.s, undefined, at);
+    moved[j] = spanPart(q, m.t, 1, at);
+    return [];
+  }
+  return undefined;
+};
+
+/** Whether an edge that turns right back on itself does so to the left (1) or to the right (-1). */
+const turnOfSpike = (arriving: Span, leaving: Span): number => {
+  const from = spanPoint(arriving, 0.5);
+  const to = spanPoint(leaving, 0.5);
+  const side = (arriving.bx - from.x) * (to.y - arriving.by) - (arriving.by - from.y) * (to.x - arriving.bx);
+  return side < 0 ? -1 : 1;
+};

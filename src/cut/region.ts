@@ -1,0 +1,13 @@
+/** A region of material removed: one outer ring and the islands in it, with the shapes they were drawn as. */
+import type { Ring } from '../geometry/span.js';
+
+export interface RegionRing {
+  readonly ring: Ring;
+  /** Ids of the shapes this ring came from. */
+  readonly shapes: readonly string[];
+}
+
+/** All rings keep the region on their left: the outer one runs counter-clockwise, islands clockwise. */
+export interface Region {
+  readonly rings: readonly RegionRing[];
+}

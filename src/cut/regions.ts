@@ -1,0 +1,228 @@
+/** From drawn openings to regions: which side of each edge is material is decided by nesting, never by winding. */
+import Flatbush from 'flatbush';
+import type { Shape } from '../drawing/drawing.js';
+import type { Matrix } from '../geometry/affine.js';
+import { segmentToSpans } from '../geometry/arc-spline.js';
+import { cutAtMeetings, linkStretches, standIn } from '../geometry/arrangement.js';
+import { type Path, transformSegment } from '../geometry/curve.js';
+import type { Box } from '../geometry/point.js';
+import {
+  endDirection,
+  lineSpan,
+  middleDirection,
+  type Ring,
+  reversedRing,
+  ringArea,
+  ringBox,
+  ringLength,
+  type Span,
+  spanLength,
+  spanPoint,
+  startDirection,
+  windingNumber,
+} from '../geometry/span.js';
+import { meetings } from '../geometry/span-intersection.js';
+import type { Region } from './region.js';
+import { facetTurn } from './smooth.js';
+
+export interface DrawnRings {
+  readonly rings: readonly { readonly ring: Ring; readonly shape: string }[];
+  /** Ids of shapes with a path that does not close. */
+  readonly open: readonly string[];
+  /** Ids of shapes drawn exactly over another one. */
+  readonly duplicates: readonly { readonly shape: string; readonly of: string }[];
+}
+
+/** The closed paths of the shapes, placed on the bed, as simple rings that run counter-clockwise round their inside. */
+export const ringsOfShapes = (shapes: readonly Shape[], toBed: Matrix, tolerance: number): DrawnRings => {
+  const rings: { ring: Ring; shape: string }[] = [];
+  const open: string[] = [];
+  const duplicates: { shape: string; of: string }[] = [];
+  const seen = new Map<string, { shape: string; ring: Ring }[]>();
+  for (const shape of shapes) {
+    if (shape.paths.some((p) => !p.closed)) open.push(shape.id);
+    for (const path of shape.paths) {
+      if (!path.closed) continue;
+      const spans = placedSpans(path, toBed, tolerance);
+      if (spans.length < 2) continue;
+      for (const ring of simpleRings(spans)) {
+        const twin = findTwin(seen, ring, shape.id);
+        if (twin !== undefined) duplicates.push({ shape: shape.id, of: twin });
+        else rings.push({ ring, shape: shape.id });
+      }
+    }
+  }
+  return { rings, open, duplicates };
+};
+
+const placedSpans = (path: Path, toBed: Matrix, tolerance: number): Span[] => {
+  const spans: Span[] = [];
+  for (const segment of path.segments) {
+    const placed = transformSegment(toBed, segment);
+    for (const span of segmentToSpans(placed, tolerance)) spans.push(span);
+  }
+  return softenFacets(closeUp(spans), tolerance);
+};
+
+/** Lines so short for the turns at their ends that they can only be facets of a flattened curve are free to be fitted. */
+const softenFacets = (ring: Span[], tolerance: number): Span[] => {
+  const n = ring.length;
+  const turns = ring.map((s, i) => {
+    const d = endDirection(s);
+    const e = startDirection(ring[(i + 1) % n]!);
+    return Math.abs(Math.atan2(d.x * e.y - d.y * e.x, d.x * e.x + d.y * e.y));
+  });
+  const isFacetCorner = (i: number): boolean => {
+    const turn = turns[i]!;
+    return turn > 1e-6 && turn < facetTurn && ring[i]!.radius === 0 && ring[(i + 1) % n]!.radius === 0;
+  };
+  return ring.map((s, i) => {
+    const before = (i + n - 1) % n;
+    if (!isFacetCorner(i) || !isFacetCorner(before)) return s;
+    const sagitta = (Math.max(turns[i]!, turns[before]!) * spanLength(s)) / 8;
+    return sagitta < tolerance ? { ...s, drawn: false } : s;
+  });
+};
+
+/** Makes the spans meet to the last bit and drops those too short to have a direction. */
+const closeUp = (spans: readonly Span[]): Span[] => {
+  const out: Span[] = [];
+  for (const s of spans) {
+    if (Math.hypot(s.bx - s.ax, s.by - s.ay) < 1e-7) continue;
+    const last = out[out.length - 1];
+    if (last === undefined || (last.bx === s.ax && last.by === s.ay)) out.push(s);
+    else if (Math.hypot(last.bx - s.ax, last.by - s.ay) < 1e-5) out.push({ ...s, ax: last.bx, ay: last.by });
+    else {
+      out.push(lineSpan(last.bx, last.by, s.ax, s.ay));
+      out.push(s);
+    }
+  }
+  const first = out[0];
+  const last = out[out.length - 1];
+  if (first === undefined || last === undefined) return out;
+  if (last.bx !== first.ax || last.by !== first.ay) {
+    if (Math.hypot(last.bx - first.ax, last.by - first.ay) < 1e-5) {
+      out[out.length - 1] = { ...last, bx: first.ax, by: first.ay };
+    } else out.push(lineSpan(last.bx, last.by, first.ax, first.ay));
+  }
+  return out;
+};
+
+/** A ring that crosses itself becomes the rings round everything it winds about; each is turned counter-clockwise. */
+const simpleRings = (spans: readonly Span[]): Ring[] => {
+  const oriented = (ring: Ring): Ring => (ringArea(ring) < 0 ? reversedRing(ring) : ring);
+  const stretches = cutAtMeetings([{ spans, closed: true, tag: 0 }]);
+  if (stretches.length === 1 && stretches[0]!.from === -1) {
+    return Math.abs(ringArea(spans)) > 1e-5 * ringLength(spans) ? [oriented(spans)] : [];
+  }
+  const kept = stretches.flatMap((stretch) => {
+    const { point, span } = standIn(stretch.spans);
+    const d = middleDirection(span);
+    const step = 1e-6;
+    const left = windingNumber([spans], point.x - d.y * step, point.y + d.x * step);
+    const right = windingNumber([spans], point.x + d.y * step, point.y - d.x * step);
+    if ((left === 0) === (right === 0)) return [];
+    if (left !== 0) return [stretch];
+    return [{ ...stretch, spans: [...reversedRing(stretch.spans)], from: stretch.to, to: stretch.from }];
+  });
+  const linked = linkStretches(kept) ?? [{ ring: spans, tags: new Set([0]) }];
+  return linked
+    .map((l) => l.ring)
+    .filter((ring) => Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring))
+    .map(oriented);
+};
+
+/** The shape an equal ring came from, if there is one; otherwise remembers this ring. */
+const findTwin = (
+  seen: Map<string, { shape: string; ring: Ring }[]>,
+  ring: Ring,
+  shape: string,
+): string | undefined => {
+  const box = ringBox(ring);
+  const area = ringArea(ring);
+  const key = `${Math.round(box.minX * 100)} ${Math.round(box.minY * 100)} ${Math.round(area * 10)}`;
+  const near = seen.get(key);
+  for (const other of near ?? []) {
+    const b = ringBox(other.ring);
+    const apart = Math.max(
+      Math.abs(b.minX - box.minX),
+      Math.abs(b.minY - box.minY),
+      Math.abs(b.maxX - box.maxX),
+      Math.abs(b.maxY - box.maxY),
+    );
+    const length = ringLength(ring);
+    if (
+      apart < 1e-4 &&
+      Math.abs(ringArea(other.ring) - area) < 1e-4 * length &&
+      Math.abs(ringLength(other.ring) - length) < 1e-3
+    ) {
+      return other.shape;
+    }
+  }
+  if (near === undefined) seen.set(key, [{ shape, ring }]);
+  else near.push({ shape, ring });
+  return undefined;
+};
+
+/** For each ring the indices of those round it, the smallest first. Rings that cross are neighbours, not nested. */
+export const ringsAround = (rings: readonly Ring[]): number[][] => {
+  const n = rings.length;
+  if (n === 0) return [];
+  const boxes = rings.map(ringBox);
+  const areas = rings.map((ring) => Math.abs(ringArea(ring)));
+  const index = new Flatbush(n);
+  for (const b of boxes) index.add(b.minX, b.minY, b.maxX, b.maxY);
+  index.finish();
+  return rings.map((ring, i) => {
+    const b = boxes[i]!;
+    const holders = index.search(b.minX, b.minY, b.maxX, b.maxY, (j) => {
+      const a = boxes[j]!;
+      if (j === i || a.minX > b.minX || a.maxX < b.maxX || a.minY > b.minY || a.maxY < b.maxY) return false;
+      return areas[j]! > areas[i]! && isInside(ring, rings[j]!);
+    });
+    return holders.sort((s, t) => areas[s]! - areas[t]! || s - t);
+  });
+};
+
+/**
+ * Regions from rings by nesting: a ring inside an even number of others bounds an opening, one inside an odd number is
+ * an island of the smallest opening round it.
+ */
+export const nestRings = (rings: DrawnRings['rings']): Region[] => {
+  const around = ringsAround(rings.map((r) => r.ring));
+  const regionOf = new Map<number, { rings: { ring: Ring; shapes: string[] }[] }>();
+  const regions: Region[] = [];
+  rings.forEach(({ ring, shape }, i) => {
+    if (around[i]!.length % 2 !== 0) return;
+    const region = { rings: [{ ring, shapes: [shape] }] };
+    regionOf.set(i, region);
+    regions.push(region);
+  });
+  rings.forEach(({ ring, shape }, i) => {
+    const holders = around[i]!;
+    if (holders.length % 2 === 0) return;
+    const holder = holders.find((j) => around[j]!.length % 2 === 0);
+    if (holder !== undefined) regionOf.get(holder)!.rings.push({ ring: reversedRing(ring), shapes: [shape] });
+  });
+  return regions;
+};
+
+const isInside = (inner: Ring, outer: Ring): boolean => {
+  const p = spanPoint(inner[0]!, 0.5);
+  if (windingNumber([outer], p.x, p.y) === 0) return false;
+  return !ringsCross(inner, outer);
+};
+
+const ringsCross = (inner: Ring, outer: Ring): boolean => {
+  const box: Box = ringBox(inner);
+  const near = outer.filter((s) => {
+    const reach = s.radius;
+    return (
+      Math.min(s.ax, s.bx) - reach <= box.maxX &&
+      Math.max(s.ax, s.bx) + reach >= box.minX &&
+      Math.min(s.ay, s.by) - reach <= box.maxY &&
+      Math.max(s.ay, s.by) + reach >= box.minY
+    );
+  });
+  return near.some((s) => inner.some((t) => meetings(t, s).length > 0));
+};

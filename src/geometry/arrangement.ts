@@ -1,0 +1,330 @@
+/** Chains of spans cut where they meet one another, and linked again to rings. */
+import Flatbush from 'flatbush';
+import type { Point } from './point.js';
+import {
+  distanceToSpan,
+  endDirection,
+  type Ring,
+  type Span,
+  spanBox,
+  spanLength,
+  spanPart,
+  spanPoint,
+  startDirection,
+} from './span.js';
+import { meetings } from './span-intersection.js';
+
+/** Spans end to end. `tag` travels with them: which opening they came from. */
+export interface Chain {
+  readonly spans: readonly Span[];
+  readonly closed: boolean;
+  readonly tag: number;
+}
+
+/** A run of spans that meets nothing between its ends. */
+export interface Stretch {
+  readonly spans: readonly Span[];
+  readonly tag: number;
+  /** Index of the chain it was cut from. */
+  readonly chain: number;
+  /** Nodes where it starts and ends; both -1 for a closed chain that meets nothing. */
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Nodes within this distance (mm) are one node. */
+const nodeSize = 1e-6;
+/** Below this many spans every pair is looked at; above it an index finds the pairs. */
+const bruteForce = 48;
+
+interface Cut {
+  readonly at: number;
+  readonly point: Point;
+}
+
+/** Cuts every chain wherever it meets itself or another. */
+export const cutAtMeetings = (chains: readonly Chain[]): Stretch[] => {
+  const spans: Span[] = [];
+  const chainOf: number[] = [];
+  const first: number[] = [];
+  for (let c = 0; c < chains.length; c++) {
+    first.push(spans.length);
+    for (const s of chains[c]!.spans) {
+      spans.push(s);
+      chainOf.push(c);
+    }
+  }
+  const cuts = new Map<number, Cut[]>();
+  const note = (span: number, at: number, x: number, y: number): void => {
+    const list = cuts.get(span);
+    const cut = { at, point: { x, y } };
+    if (list === undefined) cuts.set(span, [cut]);
+    else list.push(cut);
+  };
+  forEachNearPair(spans, (i, j) => {
+    const c = chainOf[i]!;
+    const size = chains[c]!.spans.length;
+    const sameChain = c === chainOf[j];
+    const next =
+      sameChain && (j === i + 1 || (chains[c]!.closed && size > 2 && i === first[c] && j === i + size - 1));
+    const wraps = next && j !== i + 1;
+    const pair = sameChain && chains[c]!.closed && size === 2;
+    const p = spans[wraps ? j : i]!;
+    const q = spans[wraps ? i : j]!;
+    if ((next || pair) && isSmooth(p, q)) return;
+    for (const m of meetings(p, q)) {
+      if (next && m.s === 1 && m.t === 0) continue;
+      if (pair && ((m.s === 1 && m.t === 0) || (m.s === 0 && m.t === 1))) continue;
+      note(wraps ? j : i, m.s, m.x, m.y);
+      note(wraps ? i : j, m.t, m.x, m.y);
+    }
+  });
+  const nodes = new NodeFinder();
+  const stretches: Stretch[] = [];
+  for (let c = 0; c < chains.length; c++) cutChain(chains[c]!, c, first[c]!, cuts, nodes, stretches);
+  return stretches;
+};
+
+const isSmooth = (p: Span, q: Span): boolean => {
+  const d = endDirection(p);
+  const e = startDirection(q);
+  return Math.abs(d.x * e.y - d.y * e.x) < 1e-5 && d.x * e.x + d.y * e.y > 0;
+};
+
+/** Calls `visit(i, j)` with i < j for every two spans whose boxes meet. */
+const forEachNearPair = (spans: readonly Span[], visit: (i: number, j: number) => void): void => {
+  const n = spans.length;
+  const reach = 1e-6;
+  const boxes = spans.map(spanBox);
+  if (n <= bruteForce) {
+    for (let i = 0; i < n; i++) {
+      const a = boxes[i]!;
+      for (let j = i + 1; j < n; j++) {
+        const b = boxes[j]!;
+        if (
+          a.minX <= b.maxX + reach &&
+          b.minX <= a.maxX + reach &&
+          a.minY <= b.maxY + reach &&
+          b.minY <= a.maxY + reach
+        ) {
+          visit(i, j);
+        }
+      }
+    }
+    return;
+  }
+  const index = new Flatbush(n);
+  for (const b of boxes) index.add(b.minX, b.minY, b.maxX, b.maxY);
+  index.finish();
+  for (let i = 0; i < n; i++) {
+    const a = boxes[i]!;
+    const hits = index.search(a.minX - reach, a.minY - reach, a.maxX + reach, a.maxY + reach, (j) => j > i);
+    // The index returns its hits in an order of its own; sorted, the result does not depend on it.
+    for (const j of hits.sort((s, t) => s - t)) visit(i, j);
+  }
+};
+
+/** Gives near points one number. */
+class NodeFinder {
+  private readonly cells = new Map<string, number[]>();
+  private readonly points: Point[] = [];
+
+  at(p: Point): number {
+    const column = Math.floor(p.x / (2 * nodeSize));
+    const row = Math.floor(p.y / (2 * nodeSize));
+    for (let dx = -1; dx <= 1; dx++) {
+      for (let dy = -1; dy <= 1; dy++) {
+        for (const id of this.cells.get(`${column + dx},${row + dy}`) ?? []) {
+          const known = this.points[id]!;
+          if (Math.abs(known.x - p.x) + Math.abs(known.y - p.y) < nodeSize) return id;
+        }
+      }
+    }
+    const id = this.points.length;
+    this.points.push(p);
+    const key = `${column},${row}`;
+    const cell = this.cells.get(key);
+    if (cell === undefined) this.cells.set(key, [id]);
+    else cell.push(id);
+    return id;
+  }
+}
+
+const cutChain = (
+  chain: Chain,
+  chainIndex: number,
+  firstSpan: number,
+  cuts: ReadonlyMap<number, Cut[]>,
+  nodes: NodeFinder,
+  into: Stretch[],
+): void => {
+  let untouched = true;
+  for (let k = 0; k < chain.spans.length && untouched; k++) untouched = !cuts.has(firstSpan + k);
+  const tag = chain.tag;
+  if (untouched && chain.closed) {
+    into.push({ spans: chain.spans, tag, chain: chainIndex, from: -1, to: -1 });
+    return;
+  }
+  // Walk the chain once; `run` collects spans since the last node.
+  let run: Span[] = [];
+  let from: number | undefined;
+  const head: Span[] = [];
+  const finish = (to: number): void => {
+    if (from === undefined) head.push(...run);
+    else if (run.length > 0) into.push({ spans: run, tag, chain: chainIndex, from, to });
+    run = [];
+    from = to;
+  };
+  const start = chain.spans[0]!;
+  if (!chain.closed) from = nodes.at({ x: start.ax, y: start.ay });
+  for (let k = 0; k < chain.spans.length; k++) {
+    const span = chain.spans[k]!;
+    const list = cuts.get(firstSpan + k);
+    if (list === undefined) {
+      run.push(span);
+      continue;
+    }
+    list.sort((a, b) => a.at - b.at);
+    let at = 0;
+    let here: Point | undefined;
+    for (const cut of list) {
+      const node = nodes.at(cut.point);
+      const end = cut.at === 1 ? undefined : cut.point;
+      // A sliver from a node back to itself is swallowed by the node.
+      const sliver = node === from && run.length === 0 && (cut.at - at) * spanLength(span) < 4 * nodeSize;
+      if (!sliver) {
+        if (cut.at > at) run.push(spanPart(span, at, cut.at, here, end));
+        finish(node);
+      }
+      at = cut.at;
+      here = cut.at === 0 ? undefined : end;
+    }
+    if (at < 1) run.push(spanPart(span, at, 1, here));
+  }
+  if (chain.closed) {
+    run.push(...head);
+    if (from !== undefined && run.length > 0) {
+      const firstNode = nodes.at({ x: run[run.length - 1]!.bx, y: run[run.length - 1]!.by });
+      into.push({ spans: run, tag, chain: chainIndex, from, to: firstNode });
+    }
+  } else {
+    const end = chain.spans[chain.spans.length - 1]!;
+    finish(nodes.at({ x: end.bx, y: end.by }));
+  }
+};
+
+/** The middle of the longest span: the point of a stretch that stands for all of it. */
+export const standIn = (spans: readonly Span[]): { readonly point: Point; readonly span: Span } => {
+  let best = spans[0]!;
+  let bestLength = -1;
+  for (const s of spans) {
+    const size = spanLength(s);
+    if (size > bestLength) {
+      best = s;
+      bestLength = size;
+    }
+  }
+  return { point: spanPoint(best, 0.5), span: best };
+};
+
+export interface LinkedRing {
+  readonly ring: Ring;
+  readonly tags: ReadonlySet<number>;
+}
+
+/**
+ * Links stretches end to end into rings. Undefined when some node has not as many stretches leaving as arriving: the
+ * choice of stretches was not a boundary. Where several leave a node the sharpest left turn is taken, so that two
+ * regions touching at a point stay two.
+ */
+export const linkStretches = (stretches: readonly Stretch[]): LinkedRing[] | undefined => {
+  const kept = withoutOpposites(stretches);
+  const rings: LinkedRing[] = [];
+  const leaving = new Map<number, Stretch[]>();
+  const balance = new Map<number, number>();
+  for (const s of kept) {
+    if (s.from === -1) {
+      rings.push({ ring: s.spans, tags: new Set([s.tag]) });
+      continue;
+    }
+    if (s.from === s.to && stretchLength(s) < 4 * nodeSize) continue;
+    const list = leaving.get(s.from);
+    if (list === undefined) leaving.set(s.from, [s]);
+    else list.push(s);
+    balance.set(s.from, (balance.get(s.from) ?? 0) + 1);
+    balance.set(s.to, (balance.get(s.to) ?? 0) - 1);
+  }
+  for (const b of balance.values()) if (b !== 0) return undefined;
+  for (const start of leaving.keys()) {
+    for (let list = leaving.get(start)!; list.length > 0; ) {
+      const first = list.pop()!;
+      const spans: Span[] = [...first.spans];
+      const tags = new Set([first.tag]);
+      let current = first;
+      while (current.to !== first.from) {
+        const options = leaving.get(current.to)!;
+        const next = takeSharpestLeft(current, options);
+        if (next === undefined) return undefined;
+        spans.push(...next.spans);
+        tags.add(next.tag);
+        current = next;
+      }
+      rings.push({ ring: closeGaps(spans), tags });
+    }
+  }
+  return rings;
+};
+
+/** Drops pairs of stretches that run along one another in opposite directions: they enclose nothing. */
+const withoutOpposites = (stretches: readonly Stretch[]): readonly Stretch[] => {
+  const byEnds = new Map<string, number[]>();
+  const dropped = new Set<number>();
+  stretches.forEach((s, i) => {
+    if (s.from === -1 || s.from === s.to) return;
+    const key = `${Math.min(s.from, s.to)} ${Math.max(s.from, s.to)}`;
+    const others = byEnds.get(key);
+    if (others === undefined) {
+      byEnds.set(key, [i]);
+      return;
+    }
+    const twin = others.find((j) => {
+      const other = stretches[j]!;
+      if (dropped.has(j) || other.from !== s.to) return false;
+      const p = standIn(s.spans).point;
+      return other.spans.some((span) => distanceToSpan(span, p.x, p.y) < nodeSize);
+    });
+    if (twin === undefined) others.push(i);
+    else dropped.add(i).add(twin);
+  });
+  return dropped.size === 0 ? stretches : stretches.filter((_, i) => !dropped.has(i));
+};
+
+const stretchLength = (s: Stretch): number => s.spans.reduce((sum, span) => sum + spanLength(span), 0);
+
+const takeSharpestLeft = (arriving: Stretch, options: Stretch[]): Stretch | undefined => {
+  if (options.length < 2) return options.pop();
+  const d = endDirection(arriving.spans[arriving.spans.length - 1]!);
+  let best = 0;
+  let bestTurn = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < options.length; i++) {
+    const e = startDirection(options[i]!.spans[0]!);
+    const turn = Math.atan2(d.x * e.y - d.y * e.x, d.x * e.x + d.y * e.y);
+    if (turn > bestTurn) {
+      best = i;
+      bestTurn = turn;
+    }
+  }
+  return options.splice(best, 1)[0];
+};
+
+/** Makes each span start exactly where the one before ended; the gaps are below the node size. */
+const closeGaps = (spans: readonly Span[]): Span[] => {
+  const out: Span[] = [];
+  let last = spans[spans.length - 1]!;
+  for (const s of spans) {
+    const next = s.ax === last.bx && s.ay === last.by ? s : { ...s, ax: last.bx, ay: last.by };
+    out.push(next);
+    last = next;
+  }
+  return out;
+};

@@ -1,0 +1,274 @@
+/**
+ * Spans: the lines and circular arcs of the offset computation. A parallel curve of a chain of spans is again a chain
+ * of spans, exactly; that is why curves become spans before they are offset.
+ *
+ * Every arc sweeps at most `largestSweep` (< half a turn), so it is fixed well by its ends and its sweep, and a point
+ * can be placed in its wedge by two cross products.
+ */
+import type { Arc, Line } from './curve.js';
+import type { Box, Point } from './point.js';
+
+export interface Span {
+  readonly ax: number;
+  readonly ay: number;
+  readonly bx: number;
+  readonly by: number;
+  /** 0 for a line. */
+  readonly radius: number;
+  readonly cx: number;
+  readonly cy: number;
+  /** Signed turn, counter-clockwise positive, radians; 0 for a line. */
+  readonly sweep: number;
+  /** True for a line or arc that was drawn as one: it is kept as it is when curves are fitted back. */
+  readonly drawn: boolean;
+}
+
+/** Spans end to end, closed. The enclosed region lies on the left of an outer ring and of a hole alike. */
+export type Ring = readonly Span[];
+
+export const largestSweep = 2.1;
+
+export const lineSpan = (ax: number, ay: number, bx: number, by: number, drawn = true): Span => ({
+  ax,
+  ay,
+  bx,
+  by,
+  radius: 0,
+  cx: 0,
+  cy: 0,
+  sweep: 0,
+  drawn,
+});
+
+/** The arc from a to b that turns by `sweep`; |sweep| below half a turn. A sagitta below 1e-9 mm makes it a line. */
+export const arcSpan = (
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  sweep: number,
+  drawn: boolean,
+): Span => {
+  const dx = bx - ax;
+  const dy = by - ay;
+  const chord = Math.sqrt(dx * dx + dy * dy);
+  if (Math.abs(sweep) * chord < 8e-9) return lineSpan(ax, ay, bx, by, drawn);
+  const half = sweep / 2;
+  const radius = chord / (2 * Math.abs(Math.sin(half)));
+  // The centre lies on the bisector of the chord, left of it for a counter-clockwise turn.
+  const height = chord / (2 * Math.tan(half));
+  return {
+    ax,
+    ay,
+    bx,
+    by,
+    radius,
+    cx: (ax + bx) / 2 - (dy / chord) * height,
+    cy: (ay + by) / 2 + (dx / chord) * height,
+    sweep,
+    drawn,
+  };
+};
+
+/** An arc about a known centre, cut into equal spans of at most `largestSweep`. */
+export const arcSpansAbout = (
+  cx: number,
+  cy: number,
+  radius: number,
+  start: number,
+  sweep: number,
+  drawn: boolean,
+): Span[] => {
+  const count = Math.max(1, Math.ceil(Math.abs(sweep) / largestSweep));
+  const spans: Span[] = [];
+  const step = sweep / count;
+  const firstX = cx + radius * Math.cos(start);
+  const firstY = cy + radius * Math.sin(start);
+  const closes = Math.abs(Math.abs(sweep) - 2 * Math.PI) < 1e-12;
+  let ax = firstX;
+  let ay = firstY;
+  for (let i = 1; i <= count; i++) {
+    const last = i === count;
+    const bx = last && closes ? firstX : cx + radius * Math.cos(start + i * step);
+    const by = last && closes ? firstY : cy + radius * Math.sin(start + i * step);
+    spans.push({ ax, ay, bx, by, radius, cx, cy, sweep: step, drawn });
+    ax = bx;
+    ay = by;
+  }
+  return spans;
+};
+
+/** Position a fraction t of the way along a span. */
+export const spanPoint = (s: Span, t: number): Point => {
+  if (s.radius === 0) return { x: s.ax + t * (s.bx - s.ax), y: s.ay + t * (s.by - s.ay) };
+  const turn = t * s.sweep;
+  const c = Math.cos(turn);
+  const w = Math.sin(turn);
+  const dx = s.ax - s.cx;
+  const dy = s.ay - s.cy;
+  return { x: s.cx + c * dx - w * dy, y: s.cy + w * dx + c * dy };
+};
+
+export const spanLength = (s: Span): number =>
+  s.radius === 0 ? Math.hypot(s.bx - s.ax, s.by - s.ay) : s.radius * Math.abs(s.sweep);
+
+/** Unit direction of travel at the start of a span. */
+export const startDirection = (s: Span): Point => {
+  if (s.radius === 0) return chordDirection(s);
+  const sign = s.sweep > 0 ? 1 / s.radius : -1 / s.radius;
+  return { x: -sign * (s.ay - s.cy), y: sign * (s.ax - s.cx) };
+};
+
+/** Unit direction of travel at the end of a span. */
+export const endDirection = (s: Span): Point => {
+  if (s.radius === 0) return chordDirection(s);
+  const sign = s.sweep > 0 ? 1 / s.radius : -1 / s.radius;
+  return { x: -sign * (s.by - s.cy), y: sign * (s.bx - s.cx) };
+};
+
+/** Unit direction of travel half-way along a span: that of its chord. */
+export const middleDirection = (s: Span): Point => chordDirection(s);
+
+const chordDirection = (s: Span): Point => {
+  const dx = s.bx - s.ax;
+  const dy = s.by - s.ay;
+  const size = Math.sqrt(dx * dx + dy * dy);
+  return { x: dx / size, y: dy / size };
+};
+
+export const reversedSpan = (s: Span): Span => ({
+  ...s,
+  ax: s.bx,
+  ay: s.by,
+  bx: s.ax,
+  by: s.ay,
+  sweep: s.sweep === 0 ? 0 : -s.sweep,
+});
+
+export const reversedRing = (ring: Ring): Ring => ring.map(reversedSpan).reverse();
+
+/** The stretch of a span between the fractions t0 < t1; the given end points, where known, are taken exactly. */
+export const spanPart = (s: Span, t0: number, t1: number, from?: Point, to?: Point): Span => {
+  const a = from ?? (t0 === 0 ? { x: s.ax, y: s.ay } : spanPoint(s, t0));
+  const b = to ?? (t1 === 1 ? { x: s.bx, y: s.by } : spanPoint(s, t1));
+  return { ...s, ax: a.x, ay: a.y, bx: b.x, by: b.y, sweep: s.sweep * (t1 - t0) };
+};
+
+export const spanBox = (s: Span): Box => {
+  let minX = Math.min(s.ax, s.bx);
+  let maxX = Math.max(s.ax, s.bx);
+  let minY = Math.min(s.ay, s.by);
+  let maxY = Math.max(s.ay, s.by);
+  if (s.radius !== 0) {
+    const r = s.radius;
+    if (directionInWedge(s, r, 0)) maxX = Math.max(maxX, s.cx + r);
+    if (directionInWedge(s, -r, 0)) minX = Math.min(minX, s.cx - r);
+    if (directionInWedge(s, 0, r)) maxY = Math.max(maxY, s.cy + r);
+    if (directionInWedge(s, 0, -r)) minY = Math.min(minY, s.cy - r);
+  }
+  return { minX, minY, maxX, maxY };
+};
+
+export const ringBox = (ring: Ring): Box => {
+  let minX = Number.POSITIVE_INFINITY;
+  let minY = Number.POSITIVE_INFINITY;
+  let maxX = Number.NEGATIVE_INFINITY;
+  let maxY = Number.NEGATIVE_INFINITY;
+  for (const s of ring) {
+    const box = spanBox(s);
+    if (box.minX < minX) minX = box.minX;
+    if (box.minY < minY) minY = box.minY;
+    if (box.maxX > maxX) maxX = box.maxX;
+    if (box.maxY > maxY) maxY = box.maxY;
+  }
+  return { minX, minY, maxX, maxY };
+};
+
+/** True when the direction (x, y) from the centre of an arc falls within its sweep. */
+export const directionInWedge = (s: Span, x: number, y: number): boolean => {
+  const startX = s.ax - s.cx;
+  const startY = s.ay - s.cy;
+  const endX = s.bx - s.cx;
+  const endY = s.by - s.cy;
+  const fromStart = startX * y - startY * x;
+  const toEnd = x * endY - y * endX;
+  return s.sweep > 0 ? fromStart >= 0 && toEnd >= 0 : fromStart <= 0 && toEnd <= 0;
+};
+
+/** Distance of a point from a span, mm. */
+export const distanceToSpan = (s: Span, x: number, y: number): number => {
+  if (s.radius === 0) {
+    const dx = s.bx - s.ax;
+    const dy = s.by - s.ay;
+    const t = ((x - s.ax) * dx + (y - s.ay) * dy) / (dx * dx + dy * dy);
+    const clamped = t < 0 ? 0 : t > 1 ? 1 : t;
+    const ex = x - s.ax - clamped * dx;
+    const ey = y - s.ay - clamped * dy;
+    return Math.sqrt(ex * ex + ey * ey);
+  }
+  const wx = x - s.cx;
+  const wy = y - s.cy;
+  if (directionInWedge(s, wx, wy)) return Math.abs(Math.sqrt(wx * wx + wy * wy) - s.radius);
+  const toStart = (x - s.ax) * (x - s.ax) + (y - s.ay) * (y - s.ay);
+  const toEnd = (x - s.bx) * (x - s.bx) + (y - s.by) * (y - s.by);
+  return Math.sqrt(Math.min(toStart, toEnd));
+};
+
+/** Signed area of a ring by Green's theorem: positive when it runs counter-clockwise. */
+export const ringArea = (ring: Ring): number => {
+  let twice = 0;
+  const origin = ring[0];
+  if (origin === undefined) return 0;
+  for (const s of ring) {
+    const ax = s.ax - origin.ax;
+    const ay = s.ay - origin.ay;
+    const bx = s.bx - origin.ax;
+    const by = s.by - origin.ay;
+    twice += ax * by - bx * ay;
+    if (s.radius !== 0) twice += s.radius * s.radius * (s.sweep - Math.sin(s.sweep));
+  }
+  return twice / 2;
+};
+
+export const ringLength = (ring: Ring): number => {
+  let sum = 0;
+  for (const s of ring) sum += spanLength(s);
+  return sum;
+};
+
+/**
+ * How often the rings wind round a point. The chords are counted by crossings of a ray towards +x; an arc adds a turn
+ * when the point lies between it and its chord. A point exactly on a chord is taken as a shade to its right and above.
+ */
+export const windingNumber = (rings: Iterable<Ring>, x: number, y: number): number => {
+  let winding = 0;
+  for (const ring of rings) {
+    for (const s of ring) {
+      const dx = s.bx - s.ax;
+      const dy = s.by - s.ay;
+      const side = dx * (y - s.ay) - dy * (x - s.ax);
+      const isLeft = side !== 0 ? side > 0 : dy !== 0 ? dy < 0 : dx > 0;
+      if (s.ay <= y) {
+        if (s.by > y && isLeft) winding++;
+      } else if (s.by <= y && !isLeft) winding--;
+      if (s.radius !== 0 && isLeft !== s.sweep > 0) {
+        const wx = x - s.cx;
+        const wy = y - s.cy;
+        if (wx * wx + wy * wy < s.radius * s.radius) winding += s.sweep > 0 ? 1 : -1;
+      }
+    }
+  }
+  return winding;
+};
+
+/** A span as a curve of the drawing model. */
+export const spanToCurve = (s: Span): Line | Arc =>
+  s.radius === 0
+    ? { kind: 'line', from: { x: s.ax, y: s.ay }, to: { x: s.bx, y: s.by } }
+    : {
+        kind: 'arc',
+        centre: { x: s.cx, y: s.cy },
+        radius: s.radius,
+        start: Math.atan2(s.ay - s.cy, s.ax - s.cx),
+        sweep: s.sweep,
+      };
