@@ -3,6 +3,13 @@ import type { Path } from '../geometry/curve.js';
 import type { Box } from '../geometry/point.js';
 import type { Warning } from '../job/messages.js';
 
+/** A group, layer or instance that encloses shapes. The same object encloses all shapes of the same group. */
+export interface Group {
+  /** Its id and its labels; empty for a group without a name. */
+  readonly names: readonly string[];
+  readonly parent?: Group;
+}
+
 export interface Shape {
   /** The element's id, or a made-up one that is unique in the drawing (`path-7`), counted in file order. */
   readonly id: string;
@@ -10,6 +17,10 @@ export interface Shape {
   readonly named: boolean;
   /** Names of the groups or layers it lies in, innermost first: id and label of each. */
   readonly layers: readonly string[];
+  /** Names written on the shape itself beside its id. */
+  readonly labels?: readonly string[];
+  /** The innermost group it lies in; undefined at the top level, or where the file has no groups. */
+  readonly group?: Group;
   /** What it was drawn as: circle, ellipse, rect, path, line, polyline, polygon ... */
   readonly element: string;
   /** Its subpaths, in file order; placed, in mm. */
@@ -30,7 +41,10 @@ export interface Drawing {
   readonly path: string;
   /** The unit the file states, or the one the job supplied. */
   readonly units: string;
+  /** Of all shapes; an empty box (minX > maxX) when there are none. */
   readonly box: Box;
+  /** The page or sheet, where the file has one. */
+  readonly page?: Box;
   readonly shapes: readonly Shape[];
   readonly leftOut: readonly LeftOut[];
   readonly warnings: readonly Warning[];

@@ -1,0 +1,196 @@
+/** The page of an SVG drawing: how long its units are, and where its bottom left corner lies. */
+import { compose, type Matrix } from '../geometry/affine.js';
+import type { LengthUnit } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import { AttributeFault } from './attribute-fault.js';
+import { type Attributes, type CssLength, parseLength, type Viewport } from './svg-lengths.js';
+import {
+  type AspectRatio,
+  parseAspectRatio,
+  parseViewBox,
+  type ViewBox,
+  viewBoxMap,
+} from './svg-viewport.js';
+import { millimetresIn } from './units.js';
+
+export interface Page {
+  /** User units of the root element to the design frame: mm, y up, origin at the bottom left of the page. */
+  readonly matrix: Matrix;
+  /** What percentages in the root refer to. */
+  readonly viewport: Viewport;
+  /** mm */
+  readonly width: number;
+  readonly height: number;
+  /** The unit the file states or the job supplied. */
+  readonly units: string;
+  readonly warnings: readonly Warning[];
+}
+
+/**
+ * Without `units` the page must say how large it is: width and height with a unit (a percentage, a bare number or
+ * nothing does not say), or one of them and a viewBox. With `units` a unit of the viewBox, or a user unit where there is
+ * no viewBox, has that length whatever the page says.
+ * @throws AttributeFault when the size stays unknown.
+ */
+export const readPage = (
+  attributes: Attributes,
+  style: ReadonlyMap<string, string>,
+  units: LengthUnit | undefined,
+): Page => {
+  const width = pageLength('width', style.get('width') ?? attributes.width);
+  const height = pageLength('height', style.get('height') ?? attributes.height);
+  const viewBox = parseViewBox(attributes);
+  const ratio = parseAspectRatio(attributes);
+  if (viewBox !== undefined && (viewBox.width === 0 || viewBox.height === 0)) {
+    throw new AttributeFault({
+      attribute: 'viewBox',
+      found: `a viewBox of ${viewBox.width} x ${viewBox.height}, which shows nothing`,
+      expected: 'a width and a height above 0',
+      next: 'Correct the viewBox, or export the drawing again.',
+    });
+  }
+  const stated = statedPage(width, height, viewBox, ratio);
+  if (units !== undefined) return pageInUnits(units, stated, width, height, viewBox);
+  if (stated === undefined) throw unknownSize(width, height, viewBox);
+  return { ...stated, warnings: [] };
+};
+
+/** A percentage on the root refers to a window that does not exist: it says nothing. */
+const pageLength = (name: string, text: string | undefined): CssLength | undefined => {
+  if (text === undefined || /^\s*(auto)?\s*$/.test(text)) return undefined;
+  const length = parseLength(name, text);
+  if (length.unit === '%') return undefined;
+  if (length.value > 0) return length;
+  throw new AttributeFault({
+    attribute: name,
+    found: `${name}="${text.trim()}" on the page`,
+    expected: `a ${name} above 0`,
+    next: 'Correct the attribute, or export the drawing again.',
+  });
+};
+
+const inMillimetres = (length: CssLength | undefined): number | undefined =>
+  length === undefined || length.unit === '' || length.unit === '%'
+    ? undefined
+    : length.value * millimetresIn[length.unit];
+
+/** y down from the top of the page to y up from its bottom. */
+const upwards = (height: number): Matrix => [1, 0, 0, -1, 0, height];
+
+/** The page as the file states it, or undefined where it states no complete size. */
+const statedPage = (
+  width: CssLength | undefined,
+  height: CssLength | undefined,
+  viewBox: ViewBox | undefined,
+  ratio: AspectRatio,
+): Omit<Page, 'warnings'> | undefined => {
+  let wide = inMillimetres(width);
+  let high = inMillimetres(height);
+  const unit = wide !== undefined ? width!.unit : high !== undefined ? height!.unit : undefined;
+  if (unit === undefined) return undefined;
+  if (viewBox !== undefined) {
+    // An absent side follows from the other and the viewBox (SVG 2, section 8.12: the intrinsic aspect ratio).
+    if (width === undefined) wide = (high! * viewBox.width) / viewBox.height;
+    if (height === undefined) high = (wide! * viewBox.height) / viewBox.width;
+  }
+  if (wide === undefined || high === undefined) return undefined;
+  if (viewBox === undefined) {
+    const px = millimetresIn.px;
+    const matrix: Matrix = [px, 0, 0, -px, 0, high];
+    return {
+      matrix,
+      viewport: { width: wide / px, height: high / px },
+      width: wide,
+      height: high,
+      units: unit,
+    };
+  }
+  const matrix = compose(upwards(high), viewBoxMap(viewBox, ratio, wide, high));
+  return { matrix, viewport: viewBox, width: wide, height: high, units: unit };
+};
+
+const pageInUnits = (
+  units: LengthUnit,
+  stated: Omit<Page, 'warnings'> | undefined,
+  width: CssLength | undefined,
+  height: CssLength | undefined,
+  viewBox: ViewBox | undefined,
+): Page => {
+  const size = millimetresIn[units];
+  const warnings: Warning[] = [];
+  if (stated !== undefined) {
+    const scaleX = Math.abs(stated.matrix[0]);
+    const scaleY = Math.abs(stated.matrix[3]);
+    const same = Math.abs(scaleX / size - 1) <= 1e-6 && Math.abs(scaleY / size - 1) <= 1e-6;
+    if (same) return { ...stated, units, warnings };
+    warnings.push(unitsOverridden(units, size, stated.units, scaleX, scaleY));
+  }
+  if (viewBox !== undefined) {
+    const matrix: Matrix = [size, 0, 0, -size, -viewBox.x * size, (viewBox.y + viewBox.height) * size];
+    const page = { width: viewBox.width * size, height: viewBox.height * size };
+    return { matrix, viewport: viewBox, ...page, units, warnings };
+  }
+  if (height === undefined) {
+    throw new AttributeFault({
+      attribute: undefined,
+      found: 'a page without height and without viewBox, so that its bottom edge is not known',
+      expected: 'a viewBox, or a height',
+      next: 'Give the svg element a viewBox, or export the drawing again with its page.',
+    });
+  }
+  // Bare numbers and px count user units; a length in another unit is that long.
+  const side = (length: CssLength): number =>
+    length.unit === '' || length.unit === 'px' ? length.value * size : inMillimetres(length)!;
+  const high = side(height);
+  const wide = width === undefined ? 0 : side(width);
+  return {
+    matrix: [size, 0, 0, -size, 0, high],
+    viewport: { width: wide / size, height: high / size },
+    width: wide,
+    height: high,
+    units,
+    warnings,
+  };
+};
+
+const unitsOverridden = (
+  units: LengthUnit,
+  size: number,
+  statedUnits: string,
+  scaleX: number,
+  scaleY: number,
+): Warning => {
+  const figure = (value: number): string => Number(value.toPrecision(6)).toString();
+  const stated =
+    Math.abs(scaleX / scaleY - 1) <= 1e-6
+      ? `${figure(scaleX)} mm`
+      : `${figure(scaleX)} mm across and ${figure(scaleY)} mm up`;
+  return {
+    code: 'units-overridden',
+    message:
+      `The drawing states its size in ${statedUnits}, which makes one of its units ${stated} long; ` +
+      `the job says units: ${units}, and so each is taken as ${figure(size)} mm.`,
+  };
+};
+
+const unknownSize = (
+  width: CssLength | undefined,
+  height: CssLength | undefined,
+  viewBox: ViewBox | undefined,
+): AttributeFault => {
+  const bare = [width, height].filter((length) => length?.unit === '').length;
+  const known = [width, height].filter((length) => inMillimetres(length) !== undefined).length;
+  const found =
+    known === 0
+      ? `a drawing without any unit: its width and height are ${bare === 0 ? 'not given' : 'bare numbers'}`
+      : `a page with a unit on one side only: the other is ${bare === 0 ? 'not given' : 'a bare number'}`;
+  return new AttributeFault({
+    attribute: undefined,
+    found,
+    expected:
+      known === 0
+        ? 'a width and a height with a unit, such as width="600mm"'
+        : `a width and a height with units${viewBox === undefined ? ', or a viewBox beside one of them' : ''}`,
+    next: 'Export the drawing with its real size, or say how long its units are (units: mm).',
+  });
+};

@@ -1,0 +1,185 @@
+/** What `use` elements show: the elements they refer to, kept while the file goes by, drawn again in each place. */
+import { compose, translation } from '../geometry/affine.js';
+import { InputError } from '../job/messages.js';
+import { lengthOf } from './svg-lengths.js';
+import { type Frame, idOf, placeOf, type ShapeDraft, type UseDraft, type Walk } from './svg-walk.js';
+import { deepestNesting, readXml, type XmlElement, type XmlHandler } from './xml.js';
+
+/** Elements drawn through `use` in one drawing, and segments they may come to. */
+export const mostInstances = 2_000_000;
+export const mostInstanceSegments = 5_000_000;
+
+export interface KeptElement {
+  readonly element: XmlElement;
+  readonly children: KeptElement[];
+}
+
+/** Keeps the elements with the ids that are wanted, with everything inside them. */
+export class Keeper {
+  readonly kept = new Map<string, KeptElement>();
+  private readonly open: (KeptElement | undefined)[] = [];
+
+  constructor(private readonly wanted: ReadonlySet<string>) {}
+
+  enter(element: XmlElement): void {
+    const parent = this.open.at(-1);
+    const id = idOf(element);
+    const isWanted = id !== undefined && this.wanted.has(id) && !this.kept.has(id);
+    if (parent === undefined && !isWanted) {
+      this.open.push(undefined);
+      return;
+    }
+    const node: KeptElement = { element, children: [] };
+    parent?.children.push(node);
+    if (isWanted) this.kept.set(id, node);
+    this.open.push(node);
+  }
+
+  leave(): void {
+    this.open.pop();
+  }
+}
+
+/** The id a `use` refers to; undefined when it refers to another file or to nothing. */
+export const targetOf = (element: XmlElement): string | undefined => {
+  const { attributes } = element;
+  let href = attributes.href;
+  if (href === undefined) {
+    const name = Object.keys(attributes).find((key) => key.endsWith(':href'));
+    href = name === undefined ? undefined : attributes[name];
+  }
+  const target = href?.trim();
+  return target?.startsWith('#') && target.length > 1 ? target.slice(1) : undefined;
+};
+
+/**
+ * The ids that `use` elements of a file refer to. Only a file in which such an element can be is read for them; this is
+ * the price of keeping no tree of the file.
+ */
+export const referencedIds = (bytes: Uint8Array, path: string): ReadonlySet<string> => {
+  const ids = new Set<string>();
+  if (!mayHoldUse(bytes)) return ids;
+  const handler: XmlHandler = {
+    open: (element) => {
+      if (element.name === 'use') {
+        const target = targetOf(element);
+        if (target !== undefined) ids.add(target);
+      }
+      return false;
+    },
+    close: () => {},
+  };
+  readXml(bytes, path, handler);
+  return ids;
+};
+
+/** Looks for `use` right behind a `<` or `:`; in UTF-16 a zero byte stands between, so zero bytes say "perhaps". */
+const mayHoldUse = (bytes: Uint8Array): boolean => {
+  if (bytes.subarray(0, 4).includes(0) || bytes[0] === 0xfe || bytes[0] === 0xff) return true;
+  for (let at = bytes.indexOf(0x75); at >= 0; at = bytes.indexOf(0x75, at + 1)) {
+    if (bytes[at + 1] !== 0x73 || bytes[at + 2] !== 0x65) continue;
+    if (bytes[at - 1] === 0x3c || bytes[at - 1] === 0x3a) return true;
+  }
+  return false;
+};
+
+/** Draws what `use` elements refer to. */
+export class Instances {
+  private drawn = 0;
+  private segments = 0;
+
+  constructor(
+    private readonly walk: Walk,
+    private readonly kept: ReadonlyMap<string, KeptElement>,
+    private readonly file: string,
+    private readonly guard: <T>(element: XmlElement, work: () => T) => T,
+  ) {}
+
+  /** The shapes that a `use` of the file shows, in order. */
+  expand(use: UseDraft): ShapeDraft[] {
+    const shapes: ShapeDraft[] = [];
+    this.expandInto(use, [], 0, shapes);
+    const id = idOf(use.element);
+    // An instance of one shape is that shape, under the use's id; of several, the id is the name of their group.
+    for (const shape of shapes) shape.id = shapes.length === 1 ? id : undefined;
+    return shapes;
+  }
+
+  private expandInto(use: UseDraft, open: readonly KeptElement[], depth: number, shapes: ShapeDraft[]): void {
+    const { element } = use;
+    const target = targetOf(element);
+    const node = target === undefined ? undefined : this.kept.get(target);
+    if (node === undefined) {
+      const why =
+        target === undefined
+          ? 'it refers to no element of this file'
+          : `it refers to #${target.slice(0, 40)}, which is not in this file`;
+      this.walk.leftOut.note('use', placeOf(element), why);
+      return;
+    }
+    if (open.includes(node)) {
+      throw this.refusal(element, `a use loop: #${target} shows itself`, 'use elements without a loop');
+    }
+    const { attributes } = element;
+    const frame = this.guard(element, () => {
+      const x = lengthOf(attributes, 'x', 'x', use.frame.viewport) ?? 0;
+      const y = lengthOf(attributes, 'y', 'y', use.frame.viewport) ?? 0;
+      return { ...use.frame, matrix: compose(use.frame.matrix, translation(x, y)) };
+    });
+    this.draw(node, frame, [...open, node], depth + 1, shapes, attributes);
+  }
+
+  private draw(
+    node: KeptElement,
+    parent: Frame,
+    open: readonly KeptElement[],
+    depth: number,
+    shapes: ShapeDraft[],
+    sizes?: { readonly width?: string | undefined; readonly height?: string | undefined },
+  ): void {
+    const { element } = node;
+    this.drawn += 1;
+    if (this.drawn > mostInstances || this.segments > mostInstanceSegments) {
+      throw this.refusal(
+        element,
+        'use elements that multiply to millions of shapes',
+        `at most ${mostInstances} elements and ${mostInstanceSegments} segments drawn through use`,
+      );
+    }
+    if (depth > deepestNesting) {
+      throw this.refusal(
+        element,
+        `elements nested more than ${deepestNesting} deep through use`,
+        `at most ${deepestNesting} levels`,
+      );
+    }
+    const { walk } = this;
+    const isWindow = element.name === 'symbol' || element.name === 'svg';
+    const instance = sizes !== undefined && isWindow && element.isSvg;
+    const before = walk.drafts;
+    walk.drafts = [];
+    const frame = this.guard(element, () =>
+      instance ? walk.openInstance(element, parent, sizes) : walk.open(element, parent),
+    );
+    const drafts = walk.drafts;
+    walk.drafts = before;
+    for (const draft of drafts) {
+      if (draft.kind === 'use') this.expandInto(draft, open, depth, shapes);
+      else {
+        for (const path of draft.paths) this.segments += path.segments.length;
+        shapes.push(draft);
+      }
+    }
+    if (!frame.draws) return;
+    for (const child of node.children) this.draw(child, frame, open, depth + 1, shapes);
+  }
+
+  private refusal(element: XmlElement, found: string, expected: string): InputError {
+    return new InputError({
+      found,
+      expected,
+      where: { file: this.file, line: element.line, element: idOf(element) ?? element.name },
+      next: 'Export the drawing with its instances (use elements) turned into plain shapes.',
+    });
+  }
+}

@@ -1,0 +1,300 @@
+/** From elements to shapes: groups, transforms, visibility and names, one element at a time. */
+import { compose, determinant, type Matrix } from '../geometry/affine.js';
+import type { Path } from '../geometry/curve.js';
+import { AttributeFault } from './attribute-fault.js';
+import type { Group } from './drawing.js';
+import type { LeftOutList } from './left-out.js';
+import { PathBuilder } from './path-builder.js';
+import {
+  effectProperties,
+  groupElements,
+  leftOutElements,
+  silentElements,
+  storeElements,
+} from './svg-elements.js';
+import type { Viewport } from './svg-lengths.js';
+import { innerViewport, type Limit, reachesBeyond } from './svg-nested.js';
+import { type DrawShape, shapeElements } from './svg-shapes.js';
+import { parseStyle, shapingProperties } from './svg-style.js';
+import { parseTransform } from './svg-transform.js';
+import type { XmlElement } from './xml.js';
+
+/** What an open element hands to the elements inside it. */
+export interface Frame {
+  /** User units to the design frame. */
+  readonly matrix: Matrix;
+  readonly viewport: Viewport;
+  readonly visible: boolean;
+  readonly stroke?: string;
+  readonly group?: Group;
+  /** Windows of nested svg elements and symbols: what lies beyond them would not be seen. */
+  readonly limit?: Limit;
+  /** False inside defs, text and everything else of which nothing is drawn. */
+  readonly draws: boolean;
+  /** Inside a switch: whether one of its children has been chosen. */
+  readonly choice?: { made: boolean };
+}
+
+/** A shape before it has its id. */
+export interface ShapeDraft {
+  readonly kind: 'shape';
+  /** The id the file gives it. */
+  id: string | undefined;
+  readonly labels: readonly string[];
+  readonly element: string;
+  readonly paths: readonly Path[];
+  readonly group: Group | undefined;
+  readonly stroke: string | undefined;
+  readonly line: number;
+}
+
+/** A `use` element, met before it is known what it refers to. */
+export interface UseDraft {
+  readonly kind: 'use';
+  readonly element: XmlElement;
+  /** Its own frame: its transform, its names. */
+  readonly frame: Frame;
+}
+
+const noStyle: ReadonlyMap<string, string> = new Map();
+
+export class Walk {
+  drafts: (ShapeDraft | UseDraft)[] = [];
+
+  constructor(readonly leftOut: LeftOutList) {}
+
+  /**
+   * The frame for what lies inside `element`, which itself lies in `parent`; shapes and uses are added to `drafts`.
+   * @throws AttributeFault
+   */
+  open(element: XmlElement, parent: Frame): Frame {
+    if (!parent.draws) return parent;
+    const { name } = element;
+    if (!element.isSvg || silentElements.has(name)) return silent(parent);
+    const why = leftOutElements.get(name);
+    if (why !== undefined) {
+      this.leftOut.note(name, placeOf(element), why);
+      return silent(parent);
+    }
+    if (storeElements.has(name)) return silent(parent);
+    if (!this.isChosen(element, parent)) return silent(parent);
+    const style = styleOf(element);
+    if ((style.get('display') ?? element.attributes.display)?.trim() === 'none') {
+      this.leftOut.note('hidden element', placeOf(element), 'it is not displayed (display: none)');
+      return silent(parent);
+    }
+    this.noteEffects(element, style);
+    const shape = shapeElements.get(name);
+    if (shape !== undefined) {
+      this.drawShape(element, style, parent, shape);
+      return silent(parent);
+    }
+    if (name === 'use') {
+      this.drafts.push({ kind: 'use', element, frame: this.inner(element, style, parent) });
+      return silent(parent);
+    }
+    if (groupElements.has(name)) return this.inner(element, style, parent);
+    if (name === 'svg') return this.nested(element, style, parent);
+    this.leftOut.note(name, placeOf(element), 'this reader does not know the element');
+    return silent(parent);
+  }
+
+  /**
+   * A symbol or nested svg as a `use` shows it.
+   * @param sizes the width and height of the use, where it has them; they stand in for the element's own
+   */
+  openInstance(
+    element: XmlElement,
+    parent: Frame,
+    sizes: { readonly width?: string | undefined; readonly height?: string | undefined },
+  ): Frame {
+    const style = styleOf(element);
+    if ((style.get('display') ?? element.attributes.display)?.trim() === 'none') return silent(parent);
+    this.noteEffects(element, style);
+    return this.nested(element, style, parent, sizes);
+  }
+
+  /** The frame inside a group-like element: its transform, names, visibility and stroke. */
+  private inner(element: XmlElement, style: ReadonlyMap<string, string>, parent: Frame): Frame {
+    const { attributes } = element;
+    const names = namesOf(element);
+    const stroke = style.get('stroke') ?? attributes.stroke ?? parent.stroke;
+    const group: Group = { names, ...(parent.group === undefined ? {} : { parent: parent.group }) };
+    return {
+      matrix: placedBy(element, style, parent.matrix),
+      viewport: parent.viewport,
+      visible: isVisible(element, style, parent),
+      ...(stroke === undefined ? {} : { stroke }),
+      group,
+      ...(parent.limit === undefined ? {} : { limit: parent.limit }),
+      draws: true,
+      ...(element.name === 'switch' ? { choice: { made: false } } : {}),
+    };
+  }
+
+  private nested(
+    element: XmlElement,
+    style: ReadonlyMap<string, string>,
+    parent: Frame,
+    sizes: { readonly width?: string | undefined; readonly height?: string | undefined } = {},
+  ): Frame {
+    const frame = this.inner(element, style, parent);
+    const inside = innerViewport(element, style, frame, sizes);
+    if (inside === undefined) {
+      this.leftOut.note(element.name, placeOf(element), 'its window has no width or no height');
+      return silent(parent);
+    }
+    if (element.attributes.refX !== undefined || element.attributes.refY !== undefined) {
+      this.leftOut.note('refX and refY', placeOf(element), 'a symbol is placed by its x and y alone');
+    }
+    return { ...frame, ...inside };
+  }
+
+  private drawShape(
+    element: XmlElement,
+    style: ReadonlyMap<string, string>,
+    parent: Frame,
+    draw: DrawShape,
+  ): void {
+    const { name, attributes } = element;
+    if (!isVisible(element, style, parent)) {
+      this.leftOut.note('hidden element', placeOf(element), 'it is not visible (visibility: hidden)');
+      return;
+    }
+    refuseShapingStyle(element, style);
+    const matrix = placedBy(element, style, parent.matrix);
+    if (determinant(matrix) === 0) {
+      this.leftOut.note(name, placeOf(element), 'its transform flattens it to nothing');
+      return;
+    }
+    const out = new PathBuilder(matrix);
+    const nothing = draw(attributes, parent.viewport, out);
+    out.finish();
+    if (nothing !== undefined) {
+      this.leftOut.note(name, placeOf(element), nothing);
+      return;
+    }
+    if (out.withoutLength > 0 || out.paths.length === 0) {
+      const part = out.paths.length === 0 ? name : `part of a ${name}`;
+      this.leftOut.note(part, placeOf(element), 'it has no length');
+    }
+    if (out.paths.length === 0) return;
+    if (parent.limit !== undefined && reachesBeyond(out.paths, parent.limit)) {
+      const why = 'it is taken whole, though it reaches beyond the window of a symbol or nested svg';
+      this.leftOut.note('clipping', placeOf(element), why);
+    }
+    this.drafts.push({
+      kind: 'shape',
+      id: idOf(element),
+      labels: labelsOf(element),
+      element: name,
+      paths: out.paths,
+      group: parent.group,
+      stroke: style.get('stroke') ?? attributes.stroke ?? parent.stroke,
+      line: element.line,
+    });
+  }
+
+  /** Conditions (SVG 2, section 5.9): no extension is known here, and no language is preferred. */
+  private isChosen(element: XmlElement, parent: Frame): boolean {
+    if (parent.choice?.made === true) return false;
+    const { requiredExtensions, systemLanguage } = element.attributes;
+    if (requiredExtensions !== undefined || systemLanguage !== undefined) {
+      const condition = requiredExtensions !== undefined ? 'requiredExtensions' : 'systemLanguage';
+      this.leftOut.note(element.name, placeOf(element), `it is drawn on a condition only (${condition})`);
+      return false;
+    }
+    if (parent.choice !== undefined) parent.choice.made = true;
+    return true;
+  }
+
+  private noteEffects(element: XmlElement, style: ReadonlyMap<string, string>): void {
+    for (const [property, why] of effectProperties) {
+      const value = (style.get(property) ?? element.attributes[property])?.trim();
+      if (value === undefined || value === '' || value === 'none') continue;
+      this.leftOut.note(`${property} on a ${element.name}`, placeOf(element), why);
+    }
+  }
+}
+
+const silent = (parent: Frame): Frame => ({ ...parent, draws: false });
+
+const styleOf = (element: XmlElement): ReadonlyMap<string, string> => {
+  const text = element.attributes.style;
+  return text === undefined ? noStyle : parseStyle(text);
+};
+
+const isVisible = (element: XmlElement, style: ReadonlyMap<string, string>, parent: Frame): boolean => {
+  const own = (style.get('visibility') ?? element.attributes.visibility)?.trim();
+  if (own === undefined || own === '' || own === 'inherit') return parent.visible;
+  return own !== 'hidden' && own !== 'collapse';
+};
+
+/** @throws AttributeFault for a transform that is malformed, or written where it is not read. */
+const placedBy = (element: XmlElement, style: ReadonlyMap<string, string>, outer: Matrix): Matrix => {
+  const { attributes } = element;
+  for (const property of ['transform', 'translate', 'rotate', 'scale', 'offset-path']) {
+    const value = style.get(property);
+    if (value !== undefined && value !== 'none') throw styledShape(property, value);
+  }
+  const text = attributes.transform;
+  if (text === undefined) return outer;
+  const origin = style.get('transform-origin') ?? attributes['transform-origin'];
+  if (origin !== undefined && !/^\s*0(px|%)?(\s+0(px|%)?)*\s*$/.test(origin)) {
+    throw styledShape('transform-origin', origin);
+  }
+  const matrix = compose(outer, parseTransform(text));
+  if (matrix.every(Number.isFinite)) return matrix;
+  throw new AttributeFault({
+    attribute: 'transform',
+    found: 'transforms that multiply to numbers too large to compute with',
+    expected: 'a finite map',
+    next: 'Correct the transforms, or export the drawing again.',
+  });
+};
+
+/** A style that moves or shapes an element and is not honoured would put the cut in the wrong place. */
+const refuseShapingStyle = (element: XmlElement, style: ReadonlyMap<string, string>): void => {
+  if (style.size === 0) return;
+  for (const [property, value] of style) {
+    if (!shapingProperties.has(property) || value === 'none' || value === 'auto') continue;
+    if (element.name === 'path' && property !== 'd') continue;
+    throw styledShape(property, value);
+  }
+};
+
+const styledShape = (property: string, value: string): AttributeFault =>
+  new AttributeFault({
+    attribute: undefined,
+    found: `${property}: ${value.slice(0, 40)} as a style`,
+    expected: `${property === 'transform-origin' ? 'a transform about the origin' : 'the same as an attribute'}`,
+    next: 'Export the drawing with presentation attributes instead of styles.',
+  });
+
+export const idOf = (element: XmlElement): string | undefined => {
+  const id = element.attributes.id?.trim();
+  return id === '' ? undefined : id;
+};
+
+/** `label` in any namespace, and `data-name`: what drawing programs write for the names of layers. */
+export const labelsOf = (element: XmlElement): string[] => {
+  const labels: string[] = [];
+  for (const name of Object.keys(element.attributes)) {
+    if (name !== 'label' && name !== 'data-name' && !name.endsWith(':label')) continue;
+    const label = element.attributes[name]!.trim();
+    if (label !== '' && !labels.includes(label)) labels.push(label);
+  }
+  return labels;
+};
+
+const namesOf = (element: XmlElement): string[] => {
+  const id = idOf(element);
+  const labels = labelsOf(element);
+  return id === undefined ? labels : [id, ...labels.filter((label) => label !== id)];
+};
+
+/** Where an element stands, for a list: its line, and its id if it has one. */
+export const placeOf = (element: XmlElement): string => {
+  const id = idOf(element);
+  return id === undefined ? `line ${element.line}` : `line ${element.line} (${id})`;
+};

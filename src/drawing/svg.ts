@@ -1,0 +1,209 @@
+/** SVG drawings: W3C SVG 1.1 and 2, as far as they say where edges lie. */
+import { type Path, segmentBox } from '../geometry/curve.js';
+import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import type { LengthUnit } from '../job/job.js';
+import { InputError, type Warning } from '../job/messages.js';
+import { AttributeFault } from './attribute-fault.js';
+import type { Drawing, Group, Shape } from './drawing.js';
+import { LeftOutList } from './left-out.js';
+import { readPage } from './svg-page.js';
+import { parseStyle, sheetMatters } from './svg-style.js';
+import { Instances, Keeper, referencedIds } from './svg-use.js';
+import { type Frame, idOf, type ShapeDraft, Walk } from './svg-walk.js';
+import { locateInAttribute, readXml, type XmlElement, type XmlHandler } from './xml.js';
+
+/**
+ * Reads an SVG drawing. The file goes by as a stream: each shape is placed in the design frame as soon as its start tag is
+ * read; of the file itself only what a `use` refers to is kept.
+ *
+ * @param options.units length of a unit of the drawing where it states none; where it contradicts the drawing, it wins
+ * @throws InputError for broken or hostile XML, malformed attributes, a page of unknown size, coordinates out of reach
+ */
+export const readSvg = (
+  bytes: Uint8Array,
+  options: { readonly path: string; readonly units?: LengthUnit },
+): Drawing => {
+  const { path } = options;
+  const leftOut = new LeftOutList();
+  const walk = new Walk(leftOut);
+  const keeper = new Keeper(referencedIds(bytes, path));
+  const warnings: Warning[] = [];
+  let units = '';
+  let page: Box = emptyBox;
+
+  /** Turns a fault of an attribute into an error of the file. */
+  const guard = <T>(element: XmlElement, work: () => T): T => {
+    try {
+      return work();
+    } catch (error) {
+      if (error instanceof AttributeFault) throw located(error, element, bytes, path);
+      throw error;
+    }
+  };
+
+  const openRoot = (element: XmlElement): Frame => {
+    if (element.name !== 'svg' || !element.isSvg) {
+      throw new InputError({
+        found: `an XML file whose outermost element is ${element.name.slice(0, 40)}`,
+        expected: 'an SVG drawing, with svg as its outermost element',
+        where: { file: path, line: element.line },
+        next: 'Name an SVG drawing.',
+      });
+    }
+    const style = parseStyle(element.attributes.style ?? '');
+    const read = readPage(element.attributes, style, options.units);
+    refuseRootTransform(element, style);
+    units = read.units;
+    page = { minX: 0, minY: 0, maxX: read.width, maxY: read.height };
+    warnings.push(...read.warnings);
+    const stroke = style.get('stroke') ?? element.attributes.stroke;
+    const visibility = style.get('visibility') ?? element.attributes.visibility ?? 'visible';
+    return {
+      matrix: read.matrix,
+      viewport: read.viewport,
+      visible: visibility.trim() === 'visible',
+      ...(stroke === undefined ? {} : { stroke }),
+      draws: true,
+    };
+  };
+
+  const frames: Frame[] = [];
+  let sheet: { readonly element: XmlElement; text: string } | undefined;
+  const handler: XmlHandler = {
+    open: (element) => {
+      keeper.enter(element);
+      const parent = frames.at(-1);
+      const frame = guard(element, () =>
+        parent === undefined ? openRoot(element) : walk.open(element, parent),
+      );
+      frames.push(frame);
+      if (element.name !== 'style' || !element.isSvg) return false;
+      sheet = { element, text: '' };
+      return true;
+    },
+    text: (data) => {
+      if (sheet !== undefined) sheet.text += data;
+    },
+    close: () => {
+      keeper.leave();
+      frames.pop();
+      if (sheet === undefined) return;
+      if (sheetMatters(sheet.text)) {
+        const why = 'its rules were not applied, and some of them may hide or change shapes';
+        leftOut.note('style sheet', `line ${sheet.element.line}`, why);
+      }
+      sheet = undefined;
+    },
+  };
+  readXml(bytes, path, handler);
+
+  const instances = new Instances(walk, keeper.kept, path, guard);
+  const drafts = walk.drafts.flatMap((draft) => (draft.kind === 'shape' ? [draft] : instances.expand(draft)));
+  const shapes = nameShapes(drafts, leftOut);
+  const list = leftOut.toList();
+  if (list.length > 0) {
+    const message = `Not everything in the drawing was taken over: ${leftOut.summary()}. \`reseat list\` says where and why.`;
+    warnings.push({ code: 'content-left-out', message });
+  }
+  return { path, units, box: boxOf(shapes), page, shapes, leftOut: list, warnings };
+};
+
+/** SVG 2 turns a transform of the outermost element about its middle, older programs about its corner. */
+const refuseRootTransform = (element: XmlElement, style: ReadonlyMap<string, string>): void => {
+  const transform = style.get('transform') ?? element.attributes.transform;
+  if (transform === undefined || /^\s*(none)?\s*$/.test(transform)) return;
+  throw new AttributeFault({
+    attribute: undefined,
+    found: 'a transform on the outermost svg element, which programs do not agree about',
+    expected: 'the transform on a group inside',
+    next: 'Put everything into a group and move the transform there.',
+  });
+};
+
+const located = (fault: AttributeFault, element: XmlElement, bytes: Uint8Array, path: string): InputError => {
+  const spot =
+    fault.attribute === undefined
+      ? undefined
+      : locateInAttribute(bytes, path, element, fault.attribute, fault.offset);
+  return new InputError({
+    found: fault.found,
+    expected: fault.expected,
+    where: { file: path, ...(spot ?? { line: element.line }), element: idOf(element) ?? element.name },
+    next: fault.next,
+  });
+};
+
+/** Ids are unique in a drawing: the first bearer keeps an id, shapes without one are named by kind and number. */
+const nameShapes = (drafts: readonly ShapeDraft[], leftOut: LeftOutList): Shape[] => {
+  const bearers = new Map<string, number>();
+  drafts.forEach((draft, i) => {
+    if (draft.id !== undefined && !bearers.has(draft.id)) bearers.set(draft.id, i);
+  });
+  const layersOf = layerNames();
+  return drafts.map((draft, i) => {
+    const { id, group, stroke } = draft;
+    const named = id !== undefined && bearers.get(id) === i;
+    const given = named ? id : madeUpName(`${draft.element}-${i + 1}`, bearers);
+    if (!named && id !== undefined) {
+      const first = drafts[bearers.get(id)!]!;
+      const why = `line ${first.line} has the same id, so this shape is called ${given}`;
+      leftOut.note(`id ${id.slice(0, 40)}`, `line ${draft.line}`, why);
+    }
+    return {
+      id: given,
+      named,
+      layers: layersOf(group),
+      ...(draft.labels.length > 0 ? { labels: draft.labels } : {}),
+      ...(group === undefined ? {} : { group }),
+      element: draft.element,
+      paths: draft.paths,
+      ...(stroke === undefined ? {} : { stroke }),
+      line: draft.line,
+    };
+  });
+};
+
+const madeUpName = (name: string, taken: ReadonlyMap<string, number>): string => {
+  let free = name;
+  while (taken.has(free)) free += '-';
+  return free;
+};
+
+/** The names of a group and all groups around it, innermost first, worked out once for each group. */
+const layerNames = (): ((group: Group | undefined) => readonly string[]) => {
+  const known = new Map<Group, readonly string[]>();
+  const layersOf = (group: Group | undefined): readonly string[] => {
+    if (group === undefined) return [];
+    let names = known.get(group);
+    if (names === undefined) {
+      names = [...new Set([...group.names, ...layersOf(group.parent)])];
+      known.set(group, names);
+    }
+    return names;
+  };
+  return layersOf;
+};
+
+const boxOf = (shapes: readonly Shape[]): Box => {
+  let box = emptyBox;
+  for (const shape of shapes) for (const path of shape.paths) box = boxWith(box, path);
+  return box;
+};
+
+/** A cubic lies within its control points: most of them cannot widen the box and need no closer look. */
+const boxWith = (start: Box, path: Path): Box => {
+  let box = start;
+  for (const s of path.segments) {
+    const known =
+      s.kind === 'cubic' &&
+      within(box, s.from) &&
+      within(box, s.control1) &&
+      within(box, s.control2) &&
+      within(box, s.to);
+    if (!known) box = joinBoxes(box, segmentBox(s));
+  }
+  return box;
+};
+
+const within = (box: Box, p: { readonly x: number; readonly y: number }): boolean =>
+  p.x >= box.minX && p.x <= box.maxX && p.y >= box.minY && p.y <= box.maxY;
