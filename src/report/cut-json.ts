@@ -1,0 +1,58 @@
+/** A cut as `--json` prints it: the contract of README.md; display coordinates, full precision. */
+import type { CutResult } from '../cut/cut.js';
+import type { Fit } from '../fit/fit.js';
+import type { Box } from '../geometry/point.js';
+import type { Job } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import { type FitJson, fitJson, type Pair, pair } from './fit-json.js';
+
+export interface CutJson {
+  job: string;
+  /** The cut file as the call named it. */
+  output: string;
+  paths: { openings: string[]; length: number; area: number; box: BoxJson }[];
+  merged: string[][];
+  vanished: string[];
+  thinLands: { between: [string, string]; width: number; at: Pair }[];
+  tolerance: number;
+  fit: FitJson;
+  warnings: Warning[];
+}
+
+export type BoxJson = [x0: number, y0: number, x1: number, y1: number];
+
+export const boxJson = (box: Box): BoxJson => [box.minX, box.minY, box.maxX, box.maxY];
+
+export interface CutReport {
+  readonly cut: CutResult;
+  readonly fit: Fit;
+  /** Those that `reseat fit` gives. */
+  readonly fitWarnings: readonly Warning[];
+  /** All of them. */
+  readonly warnings: readonly Warning[];
+}
+
+export const cutJson = (
+  job: Job,
+  output: string,
+  { cut, fit, fitWarnings, warnings }: CutReport,
+): CutJson => ({
+  job: job.path,
+  output,
+  paths: cut.paths.map((path) => ({
+    openings: [...path.openings],
+    length: path.length,
+    area: path.area,
+    box: boxJson(path.box),
+  })),
+  merged: cut.merged.map((group) => [...group]),
+  vanished: [...cut.vanished],
+  thinLands: cut.thinLands.map(({ between, width, at }) => ({
+    between: [...between],
+    width,
+    at: pair(at),
+  })),
+  tolerance: job.cut.tolerance,
+  fit: fitJson(job, fit, fitWarnings),
+  warnings: [...warnings],
+});

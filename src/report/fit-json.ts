@@ -1,0 +1,98 @@
+/** The fit as `--json` prints it: the contract of README.md, full precision, null where something is absent. */
+import type { Fit } from '../fit/fit.js';
+import { compose, decompose, type Matrix } from '../geometry/affine.js';
+import type { Point } from '../geometry/point.js';
+import type { Job } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import { faceMatrix, trueToPointer } from '../marks/frames.js';
+
+export type Pair = [number, number];
+
+export interface FitJson {
+  job: string;
+  model: string;
+  /** Design frame to true bed mm, the mirror of `face: down` included. */
+  matrix: Matrix;
+  /** Of the placed part: what the fit did to the design as it lies, after `face`. */
+  rotationDeg: number;
+  translation: Pair;
+  scale: Pair;
+  shearDeg: number;
+  unknowns: number;
+  redundancy: number;
+  sumOfSquares: number;
+  rms: number;
+  sd: {
+    stated: number | null;
+    statedDof: number | null;
+    estimated: number | null;
+    used: number | null;
+    usedDof: number | null;
+  };
+  consistency: { chiSquare: number; pValue: number; consistent: boolean } | null;
+  marks: MarkJson[];
+  warnings: Warning[];
+}
+
+export interface MarkJson {
+  name: string;
+  /** Design frame, before `face`. */
+  design: Pair;
+  /** Display coordinates; the mean where there are several readings. */
+  reading: Pair;
+  readings: number;
+  /** Display coordinates. */
+  fitted: Pair;
+  /** Reading minus fitted, true bed mm. */
+  residual: Pair;
+  distance: number;
+  redundancy: Pair;
+  normalized: Pair | null;
+  smallestDetectable: Pair | null;
+}
+
+export const pair = (p: Point): Pair => [p.x, p.y];
+
+const pairOrNull = (p: Point | undefined): Pair | null => (p === undefined ? null : pair(p));
+
+export const degrees = (radians: number): number => (radians * 180) / Math.PI;
+
+export const fitJson = (job: Job, fit: Fit, warnings: readonly Warning[]): FitJson => {
+  const { rotation, scale, shear } = decompose(fit.matrix);
+  const onDisplay = trueToPointer(job.machine);
+  const mirror = job.face === 'down' ? -1 : 1;
+  return {
+    job: job.path,
+    model: fit.model,
+    matrix: compose(fit.matrix, faceMatrix(job.face)),
+    rotationDeg: degrees(rotation),
+    translation: [fit.matrix[4], fit.matrix[5]],
+    scale: [...scale],
+    shearDeg: degrees(shear),
+    unknowns: fit.unknowns,
+    redundancy: fit.redundancy,
+    sumOfSquares: fit.sumOfSquares,
+    rms: fit.rms,
+    sd: {
+      stated: fit.sd.stated ?? null,
+      statedDof: fit.sd.statedDof ?? null,
+      estimated: fit.sd.estimated ?? null,
+      used: fit.sd.used ?? null,
+      usedDof: fit.sd.usedDof ?? null,
+    },
+    consistency: fit.consistency === undefined ? null : { ...fit.consistency },
+    marks: fit.marks.map((m) => ({
+      name: m.mark,
+      design: [mirror * m.design.x, m.design.y],
+      reading: pair(onDisplay(m.reading)),
+      readings: m.readings,
+      fitted: pair(onDisplay(m.fitted)),
+      residual: pair(m.residual),
+      distance: Math.hypot(m.residual.x, m.residual.y),
+      redundancy: pair(m.redundancy),
+      normalized: pairOrNull(m.normalized),
+      smallestDetectable: pairOrNull(m.smallestDetectable),
+    })),
+    warnings: [...warnings],
+  };
+};

@@ -1,0 +1,141 @@
+/** The fit for a person at a terminal. */
+import type { Fit } from '../fit/fit.js';
+import { decompose } from '../geometry/affine.js';
+import type { Job, Model } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import { trueToPointer } from '../marks/frames.js';
+import { degrees } from './fit-json.js';
+import { type Column, counted, fixed, listed, printable, signed, table, wrapped } from './layout.js';
+import { warningLines } from './warnings-text.js';
+
+/** Marks with larger residuals first where there are more than a screen holds. */
+const mostMarks = 12;
+
+const models: Readonly<Record<Model, string>> = {
+  shift: 'shift only',
+  rigid: 'rigid, shift and turn',
+  similarity: 'similarity: shift, turn and one scale',
+  affine: 'affine: shift, turn, two scales and a lean',
+};
+
+export const fitText = (job: Job, fit: Fit, warnings: readonly Warning[]): string =>
+  printable([
+    ...titleLines(job),
+    ...placementLines(job, fit),
+    '',
+    ...markTable(job, fit),
+    '',
+    ...wrapped(agreement(fit)),
+    ...warningLines(warnings),
+    '',
+    ...wrapped(nextStep(job, warnings), 'Next: '),
+    '',
+  ]);
+
+export const titleLines = (job: Job): string[] => [
+  ...wrapped(job.path),
+  ...(job.title === undefined ? [] : wrapped(job.title)),
+  '',
+];
+
+/** Where the part lies, in the words of the shop. */
+const placementLines = (job: Job, fit: Fit): string[] => {
+  const { rotation, scale, shear } = decompose(fit.matrix);
+  const turn = degrees(rotation);
+  const sense = Math.abs(turn) < 5e-5 ? '' : turn > 0 ? ' counter-clockwise' : ' clockwise';
+  const rows = [
+    ...wrapped(`The part lies so (${models[fit.model]}${job.face === 'down' ? '; on its face' : ''}):`),
+    `  turned   ${fixed(Math.abs(turn), 4)} deg${sense}`,
+    `  shifted  ${fixed(fit.matrix[4], 3)} mm in x, ${fixed(fit.matrix[5], 3)} mm in y (true bed mm)`,
+  ];
+  const mirrored = scale[1] < 0 ? ', mirrored' : '';
+  if (fit.model === 'similarity') rows.push(`  scaled   ${fixed(scale[0], 6)}`);
+  if (fit.model === 'affine') {
+    rows.push(`  scaled   ${fixed(scale[0], 6)} along x, ${fixed(Math.abs(scale[1]), 6)} along y${mirrored}`);
+    rows.push(`  leaning  ${signed(degrees(shear), 4)} deg from square`);
+  }
+  return rows;
+};
+
+const markColumns: readonly Column[] = [
+  { title: 'mark', align: 'left', room: 16 },
+  { title: 'n', align: 'right' },
+  { title: 'reading x', align: 'right' },
+  { title: 'reading y', align: 'right' },
+  { title: 'residual x', align: 'right' },
+  { title: 'residual y', align: 'right' },
+  { title: 'distance', align: 'right' },
+];
+
+const markTable = (job: Job, fit: Fit): string[] => {
+  const onDisplay = trueToPointer(job.machine);
+  const distance = (i: number) => Math.hypot(fit.marks[i]!.residual.x, fit.marks[i]!.residual.y);
+  let shown = fit.marks.map((_, i) => i);
+  const rest = shown.length - mostMarks;
+  if (rest > 0) shown = shown.sort((i, j) => distance(j) - distance(i)).slice(0, mostMarks);
+  const rows = shown.map((i) => {
+    const mark = fit.marks[i]!;
+    const reading = onDisplay(mark.reading);
+    return [
+      mark.mark,
+      String(mark.readings),
+      fixed(reading.x, 3),
+      fixed(reading.y, 3),
+      signed(mark.residual.x, 3),
+      signed(mark.residual.y, 3),
+      fixed(distance(i), 3),
+    ];
+  });
+  return [
+    'Readings (n of them at each mark) and how far each is from the fit, mm:',
+    ...table(markColumns, rows),
+    ...(rest > 0 ? [`  and ${counted(rest, 'mark')} with smaller residuals`] : []),
+  ];
+};
+
+/** The one line that says how well the readings agree, and how much that is worth. */
+const agreement = (fit: Fit): string => {
+  if (fit.redundancy === 0) {
+    return `The ${fit.unknowns} unknowns take all ${fit.unknowns} coordinates: nothing is left over to check the readings by.`;
+  }
+  const left = `${counted(fit.redundancy, 'coordinate')} to spare`;
+  const size = `The readings agree to ${fixed(fit.rms, 3)} mm rms, with ${left}.`;
+  const { stated, statedDof, estimated, used, usedDof } = fit.sd;
+  if (stated === undefined) {
+    return estimated === undefined
+      ? size
+      : `${size} No sd is stated; from these residuals one reading has an sd of ${fixed(estimated, 3)} mm per axis.`;
+  }
+  const known = statedDof === undefined ? '' : ` (${fixed(statedDof, 0)} degrees of freedom)`;
+  const stating = `The stated sd of ${fixed(stated, 3)} mm${known}`;
+  const chance = fit.consistency === undefined ? '' : `, p = ${probability(fit.consistency.pValue)}`;
+  const judged =
+    fit.consistency === undefined
+      ? ''
+      : fit.consistency.consistent
+        ? ` ${stating} accounts for that${chance}.`
+        : ` ${stating} does not account for that${chance}.`;
+  const pooled =
+    used === undefined || Math.abs(used - stated) < 5e-4
+      ? ''
+      : ` Reckoned with: ${fixed(used, 3)} mm${usedDof === undefined ? '' : `, ${fixed(usedDof, 0)} degrees of freedom`}.`;
+  return `${size}${judged}${pooled}`;
+};
+
+export const probability = (p: number): string =>
+  p < 0.001 ? 'less than 0.001' : p.toFixed(p < 0.1 ? 3 : 2);
+
+const doubtful: readonly Warning['code'][] = ['likely-slip', 'suspect-reading', 'marks-disagree'];
+
+const nextStep = (job: Job, warnings: readonly Warning[]): string => {
+  const doubts = warnings.filter((w) => doubtful.includes(w.code));
+  if (doubts.length > 0) {
+    const marks = [...new Set(doubts.flatMap((w) => w.marks ?? []))];
+    const where = marks.length === 0 ? 'at the marks with the largest residuals' : `at ${listed(marks)}`;
+    return `read again ${where}, correct the job file and call this again. Cut nothing before that.`;
+  }
+  if (warnings.some((w) => w.code === 'no-redundancy')) {
+    return 'read one more mark, or drive the pointer to a place you know on the part, before you cut.';
+  }
+  return `reseat cut ${job.path} -o FILE.svg (or FILE.dxf) writes the paths.`;
+};
