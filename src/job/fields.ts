@@ -42,9 +42,15 @@ const named = (field: Field): string => field.key || 'the file';
 /** What the operator wrote, short and on one line. */
 const shown = (field: Field): string => {
   const node = field.tree.resolved(field.node);
-  if (isMap(node)) return 'a mapping';
-  if (isSeq(node))
-    return node.items.length === 1 ? 'a list of one value' : `a list of ${node.items.length} values`;
+  if (isMap(node)) return node.items.length === 0 ? 'an empty mapping' : 'a mapping';
+  if (isSeq(node)) {
+    const { length } = node.items;
+    return length === 0
+      ? 'an empty list'
+      : length === 1
+        ? 'a list of one value'
+        : `a list of ${length} values`;
+  }
   const scalar = node as Scalar;
   if (scalar.value === null && !scalar.source) return 'empty';
   if (typeof scalar.value === 'string') return quoted(scalar.value);
@@ -101,9 +107,10 @@ const nameOfKey = (field: Field, node: Node, place: Node): string => {
   const fault = (found: string, next: string): InputError =>
     new InputError({ found, expected: 'a name', where: placeOf(field, place), next });
   if (!isScalar(node)) throw fault('a list or mapping as a key', 'Write a plain name before the colon.');
-  const name = plainText(node);
-  if (name.trim() === '') throw fault('an empty key', 'Write a name before the colon.');
-  if (hasInvisible(name)) throw fault('a key with control characters', 'Use printable characters only.');
+  const name = plainText(node).trim();
+  if (name === '') throw fault('an empty key', 'Write a name before the colon.');
+  if (hasInvisible(name))
+    throw fault(`the key ${quoted(name)}, with invisible characters`, 'Use visible characters only.');
   return name;
 };
 
@@ -154,7 +161,7 @@ const keyPlace = (field: Field, name: string): Where => {
   const pair = isMap(node)
     ? node.items.find(({ key }) => {
         const keyNode = field.tree.resolved(key as Node);
-        return isScalar(keyNode) && plainText(keyNode) === name;
+        return isScalar(keyNode) && plainText(keyNode).trim() === name;
       })
     : undefined;
   return placeOf(field, (pair?.key as Node | undefined) ?? field.node);
@@ -196,21 +203,13 @@ export const isMapping = (field: Field): boolean => isMap(field.tree.resolved(fi
 export const text = (field: Field, expected = 'text'): string => {
   const node = field.tree.resolved(field.node);
   if (!isScalar(node) || isEmpty(node) || plainText(node).trim() === '') {
-    throw refuse(
-      field,
-      `${named(field)} is ${shown(field)}`,
-      expected,
-      `Write it behind the colon, or remove the key.`,
-    );
+    throw refuse(field, `${named(field)} is ${shown(field)}`, expected, 'Write it behind the colon.');
   }
   const value = plainText(node);
   if (hasInvisible(value)) {
-    throw refuse(
-      field,
-      `${named(field)} holds control characters`,
-      expected,
-      'Use printable characters only.',
-    );
+    const next =
+      'Use visible characters only. In double quotes a backslash begins an escape: write slashes in a path.';
+    throw refuse(field, `${named(field)} is ${shown(field)}, with invisible characters`, expected, next);
   }
   return value;
 };
@@ -240,16 +239,20 @@ export interface NumberRule {
   readonly next?: string;
 }
 
-const ruleText = ({ unit, above, atLeast, below, atMost }: NumberRule): string => {
+/** The rule in words. The bounds that hold for every length are told only to someone who broke them. */
+const ruleText = ({ unit, above, atLeast, below, atMost }: NumberRule, value: unknown): string => {
+  const finite = typeof value !== 'number' || Number.isFinite(value);
+  const far = typeof value === 'number' && finite && Math.abs(value) > largestCoordinate;
+  const untold = (bound: number | undefined): boolean =>
+    bound === undefined || (!far && Math.abs(bound) === largestCoordinate);
   const bounds = [
-    above === undefined ? '' : `above ${above}`,
-    atLeast === undefined ? '' : `${atLeast} or more`,
-    below === undefined ? '' : `below ${below}`,
-    atMost === undefined ? '' : `at most ${atMost}`,
+    untold(above) ? '' : `above ${above}`,
+    untold(atLeast) ? '' : `${atLeast} or more`,
+    untold(below) ? '' : `below ${below}`,
+    untold(atMost) ? '' : `${atMost} or less`,
   ].filter((bound) => bound !== '');
-  return [`a number${unit ? ` in ${unit}` : ''}`, bounds.join(' and ')]
-    .filter((part) => part !== '')
-    .join(', ');
+  const kind = `a ${finite ? '' : 'finite '}number${unit ? ` in ${unit}` : ''}`;
+  return bounds.length === 0 ? kind : `${kind}, ${bounds.join(' and ')}`;
 };
 
 /** A finite number within its bounds. */
@@ -257,7 +260,7 @@ export const number = (field: Field, rule: NumberRule = {}): number => {
   const node = field.tree.resolved(field.node);
   const value = isScalar(node) ? node.value : undefined;
   if (typeof value !== 'number' || !Number.isFinite(value)) {
-    throw refuse(field, `${named(field)} is ${shown(field)}`, ruleText(rule), numberHint(node, rule));
+    throw refuse(field, `${named(field)} is ${shown(field)}`, ruleText(rule, value), numberHint(node, rule));
   }
   const { above, atLeast, below, atMost } = rule;
   const fits =
@@ -269,7 +272,7 @@ export const number = (field: Field, rule: NumberRule = {}): number => {
     throw refuse(
       field,
       `${named(field)} is ${shown(field)}`,
-      ruleText(rule),
+      ruleText(rule, value),
       rule.next ?? 'Correct the number.',
     );
   }
@@ -304,7 +307,7 @@ export const pair = (field: Field, what: string, rule: NumberRule): [number, num
     const next =
       parts.length > 2
         ? 'Write two numbers with decimal points: a comma separates the numbers.'
-        : 'Write it in brackets, as in [112.42, 96.1].';
+        : 'Write two numbers in brackets, as in [112.42, 96.1].';
     throw refuse(field, `${named(field)} is ${shown(field)}`, what, next);
   }
   return [number(parts[0]!, rule), number(parts[1]!, rule)];

@@ -2,15 +2,18 @@
 
 /**
  * The candidate closest to `word`, or undefined when none is close: at most a third of the letters of the longer
- * word may differ, and always one of them in words of two letters and more. Capitals do not count, and neither
- * do `_` and blanks for `-`. The first of equally close candidates wins.
+ * word may differ, and always one of them in words of two letters and more. Failing that, the first candidate that
+ * begins with `word`, if that has three letters or more. Capitals do not count, and neither do `_` and blanks
+ * for `-`. The first of equally close candidates wins.
  */
 export const nearestWord = (word: string, candidates: Iterable<string>): string | undefined => {
   const plainWord = plain(word);
   let best: string | undefined;
   let bestDistance = Number.POSITIVE_INFINITY;
+  let longerForm: string | undefined;
   for (const candidate of candidates) {
     const plainCandidate = plain(candidate);
+    if (plainWord.length >= 3 && plainCandidate.startsWith(plainWord)) longerForm ??= candidate;
     const longer = Math.max(plainWord.length, plainCandidate.length);
     const allowed = longer < 2 ? 0 : Math.max(1, Math.floor(longer / 3));
     if (Math.abs(plainWord.length - plainCandidate.length) > allowed) continue;
@@ -20,7 +23,7 @@ export const nearestWord = (word: string, candidates: Iterable<string>): string 
       bestDistance = distance;
     }
   }
-  return best;
+  return best ?? longerForm;
 };
 
 /** Nobody mistypes a word of more than 60 letters; the bound keeps the work small. */

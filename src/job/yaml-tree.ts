@@ -12,6 +12,7 @@ import {
   LineCounter,
   type Node,
   Parser,
+  type YAMLError,
 } from 'yaml';
 import { InputError, type Where } from './messages.js';
 
@@ -25,8 +26,8 @@ export interface YamlTree {
   resolved(node: Node): Node;
 }
 
-/** One megabyte of YAML takes about a second to parse; a job file by hand has a few kilobytes. */
-const longestText = 2_000_000;
+/** A job file has a few kilobytes. Hostile text of this length keeps the YAML library busy for about five seconds. */
+const longestText = 500_000;
 /** A job file nests five deep. The composer of the YAML library recurses and ends the process at some thousand. */
 const deepestNesting = 40;
 const mostAliases = 100;
@@ -64,8 +65,8 @@ export const parseYaml = (file: string, text: string): YamlTree => {
   const composer = new Composer({ version: '1.2', uniqueKeys: false, prettyErrors: false, strict: true });
   const documents = [...composer.compose(tokens, true, source.length)];
   const document = documents[0]! as Document.Parsed;
-  const first = [...document.errors, ...document.warnings].sort((a, b) => a.pos[0] - b.pos[0])[0];
-  if (first) throw fault(first.pos[0], faults[first.code] ?? { ...broken, found: first.message });
+  const first = firstError([...document.errors, ...document.warnings]);
+  if (first) throw fault(first.offset, first.fault);
   if (document.directives.yaml.version !== '1.2') {
     throw fault(0, {
       found: `a %YAML ${document.directives.yaml.version} directive`,
@@ -85,7 +86,7 @@ export const parseYaml = (file: string, text: string): YamlTree => {
       found: 'nothing in the file',
       expected: 'keys and values',
       where: { file },
-      next: 'Write at least "drawing" and "readings".',
+      next: 'Write one "key: value" on each line.',
     });
   }
 
@@ -139,10 +140,23 @@ const firstDeeperThan = (tokens: readonly CST.Token[], limit: number): number | 
   return undefined;
 };
 
-const broken: Fault = {
-  found: 'broken YAML',
-  expected: 'valid YAML',
-  next: 'Correct the text at this place.',
+/** The first error, in our words. */
+const firstError = (errors: readonly YAMLError[]): { offset: number; fault: Fault } | undefined => {
+  const [first, second] = [...errors].sort((a, b) => a.pos[0] - b.pos[0]);
+  if (!first) return undefined;
+  const offset = first.pos[0];
+  const both = second?.pos[0] === offset && second.code === 'MULTILINE_IMPLICIT_KEY';
+  if (both && first.code === 'BLOCK_AS_IMPLICIT_KEY') return { offset, fault: tooDeepLine };
+  const known = faults[first.code];
+  if (known) return { offset, fault: known };
+  const found = `broken YAML (${first.message})`;
+  return { offset, fault: { found, expected: 'valid YAML', next: 'Correct the text at this place.' } };
+};
+
+const tooDeepLine: Fault = {
+  found: 'a value that is followed by a line indented deeper than its key',
+  expected: 'keys of one level indented alike',
+  next: 'Align the next line with its neighbours.',
 };
 
 const faults: { readonly [code in ErrorCode]?: Fault } = {
@@ -162,14 +176,14 @@ const faults: { readonly [code in ErrorCode]?: Fault } = {
     next: 'Look for the missing colon, quote or bracket at or before this place.',
   },
   BLOCK_AS_IMPLICIT_KEY: {
-    found: 'a key where a value ends, or a line indented deeper than the one it belongs to',
-    expected: 'one "key: value" on a line, keys of one level indented alike',
-    next: 'Align the line with its neighbours, or quote the value if it holds a colon.',
+    found: 'a value with a colon and a blank in it',
+    expected: 'one "key: value" on a line',
+    next: 'Put the value in quotes, or what is inside on lines of its own.',
   },
   MULTILINE_IMPLICIT_KEY: {
     found: 'a key that runs over more than one line',
     expected: 'one "key: value" on a line, keys of one level indented alike',
-    next: 'Align the line with its neighbours.',
+    next: 'Put a blank behind each colon, and align the line with its neighbours.',
   },
   UNEXPECTED_TOKEN: {
     found: 'text that fits nothing before it',
