@@ -1,51 +1,43 @@
 /** Where a decreasing positive function meets a level. */
 
 /**
- * The x > 0 with f(x) = level for a continuous, decreasing f >= 0, to a relative 1e-7; 0 when f is at or below the
- * level from the start. `guess` > 0 sets the scale. Regula falsi (Illinois) on ln f, which is nearly straight for
- * tails of a distribution.
+ * The x > 0 with f(x) = level for a continuous, decreasing f >= 0, to a relative 1e-6; 0 when f is at or below the
+ * level from the start. `guess` > 0 sets the scale: the nearer, the fewer calls. Regula falsi (Illinois) on ln f,
+ * which is nearly straight for tails of a distribution.
  */
 export const decreasingRoot = (f: (x: number) => number, level: number, guess: number): number => {
   const height = (x: number): number => Math.log(Math.max(f(x), 1e-300) / level);
-  let low = 0;
-  let heightLow = Number.NaN;
+  let low = guess;
   let high = guess;
-  let heightHigh = height(high);
-  if (heightHigh > 0) {
-    do {
-      low = high;
-      heightLow = heightHigh;
-      high *= 2;
-      heightHigh = height(high);
-    } while (heightHigh > 0 && high < 1e12);
-  } else {
-    do {
-      if (high < guess * 1e-9) return 0;
-      const next = high / 2;
-      const heightNext = height(next);
-      if (heightNext > 0) {
-        low = next;
-        heightLow = heightNext;
-      } else {
-        high = next;
-        heightHigh = heightNext;
-      }
-    } while (low === 0);
+  let heightLow = height(guess);
+  let heightHigh = heightLow;
+  for (let factor = 1.05; heightHigh > 0; factor *= factor) {
+    low = high;
+    heightLow = heightHigh;
+    high *= factor;
+    heightHigh = height(high);
+    if (high > 1e12) return Number.POSITIVE_INFINITY;
+  }
+  for (let factor = 1.05; heightLow < 0; factor *= factor) {
+    if (low < guess * 1e-9) return 0;
+    high = low;
+    heightHigh = heightLow;
+    low /= factor;
+    heightLow = height(low);
   }
   let side = 0;
-  for (let i = 0; i < 100 && high - low > 1e-7 * high; i++) {
+  for (let i = 0; i < 100 && high - low > tolerance * high; i++) {
     const cut = (heightLow * high - heightHigh * low) / (heightLow - heightHigh);
     const x = cut > low && cut < high ? cut : (low + high) / 2;
     const h = height(x);
-    if (h === 0) return x;
     if (h > 0) {
-      if (x - low < 1e-7 * x && side === 1) return x;
+      if (x - low < tolerance * x && side === 1) return x;
       low = x;
       heightLow = h;
       if (side === 1) heightHigh /= 2;
       side = 1;
     } else {
-      if (high - x < 1e-7 * x && side === -1) return x;
+      if (high - x < tolerance * x && side === -1) return x;
       high = x;
       heightHigh = h;
       if (side === -1) heightLow /= 2;
@@ -54,3 +46,5 @@ export const decreasingRoot = (f: (x: number) => number, level: number, guess: n
   }
   return (low + high) / 2;
 };
+
+const tolerance = 1e-6;

@@ -1,0 +1,276 @@
+/**
+ * The largest approach over an edge, found without looking at every point of it.
+ *
+ * The approach at a point is n . d(p). The points of an edge are kept in runs of neighbours, each run sorted by the
+ * angle of its normals. Across a run d differs from its value d0 at the run's middle by little: |d - d0| <= slack.
+ * So only points whose normal lies close enough to d0 can be the largest: from the normal nearest to d0 the search
+ * goes both ways until n . d0 + slack falls below the best found. The result is exact.
+ */
+import type { Draws } from './draws.js';
+import type { Edge } from './edge.js';
+import type { ErrorField } from './error-field.js';
+
+/** An edge made ready for one field. Point i of `edge` is number `order` of it. */
+export interface EdgeIndex {
+  /** Normals in run order. */
+  readonly normalX: Float64Array;
+  readonly normalY: Float64Array;
+  /** n . L_k (p - middle of its run), lever after lever for each point. */
+  readonly arms: Float64Array;
+  /** Known approach of each point beyond the middle's, see `systematic`. */
+  readonly rest: Float64Array | undefined;
+  readonly angle: Float64Array;
+  /** Index in the edge. */
+  readonly order: Int32Array;
+  readonly runs: readonly Run[];
+}
+
+export interface Run {
+  readonly start: number;
+  readonly end: number;
+  /** L_k (middle - centre of the field). */
+  readonly leverX: readonly number[];
+  readonly leverY: readonly number[];
+  /** Largest distance of a point from the middle, and largest |rest|. */
+  readonly radius: number;
+  readonly restReach: number;
+  /** The known displacement at the middle. */
+  readonly knownX: number;
+  readonly knownY: number;
+  /** First point at or after each of `sectors` equal parts of the angle's range 0..4. */
+  readonly sector: Int32Array;
+}
+
+/** A known displacement of true bed mm, linear in the point: (x, y) -> (a x + c y + e, b x + d y + f). */
+export type KnownField = readonly [a: number, b: number, c: number, d: number, e: number, f: number];
+
+const pointsPerRun = 512;
+const sectors = 64;
+
+/** The angle of a vector as a number 0..4 that grows with it, without trigonometry. */
+const angleNumber = (x: number, y: number): number => {
+  const part = y / (Math.abs(x) + Math.abs(y));
+  if (x < 0) return 2 - part;
+  return y < 0 ? 4 + part : part;
+};
+
+/** `systematic`: displacement that is known to remain, whose approach counts in full. */
+export const indexEdge = (edge: Edge, field: ErrorField, systematic?: KnownField): EdgeIndex => {
+  const count = edge.x.length;
+  const levers = field.levers;
+  const size = levers.length;
+  const normalX = new Float64Array(count);
+  const normalY = new Float64Array(count);
+  const arms = new Float64Array(count * size);
+  const rest = systematic === undefined ? undefined : new Float64Array(count);
+  const angle = new Float64Array(count);
+  const order = new Int32Array(count);
+  const runs: Run[] = [];
+  const angles = new Float64Array(count);
+  for (let i = 0; i < count; i++) angles[i] = angleNumber(edge.normalX[i]!, edge.normalY[i]!);
+  const runCount = Math.ceil(count / pointsPerRun);
+  for (let run = 0; run < runCount; run++) {
+    const start = Math.floor((run * count) / runCount);
+    const end = Math.floor(((run + 1) * count) / runCount);
+    sortByAngle(angles, order, start, end);
+    let minX = Number.POSITIVE_INFINITY;
+    let minY = Number.POSITIVE_INFINITY;
+    let maxX = Number.NEGATIVE_INFINITY;
+    let maxY = Number.NEGATIVE_INFINITY;
+    for (let i = start; i < end; i++) {
+      minX = Math.min(minX, edge.x[i]!);
+      maxX = Math.max(maxX, edge.x[i]!);
+      minY = Math.min(minY, edge.y[i]!);
+      maxY = Math.max(maxY, edge.y[i]!);
+    }
+    const middleX = (minX + maxX) / 2;
+    const middleY = (minY + maxY) / 2;
+    let radius = 0;
+    let restReach = 0;
+    const [a, b, c, d, e, f] = systematic ?? [0, 0, 0, 0, 0, 0];
+    for (let at = start; at < end; at++) {
+      const i = order[at]!;
+      const nx = edge.normalX[i]!;
+      const ny = edge.normalY[i]!;
+      const x = edge.x[i]! - middleX;
+      const y = edge.y[i]! - middleY;
+      normalX[at] = nx;
+      normalY[at] = ny;
+      angle[at] = angles[i]!;
+      radius = Math.max(radius, Math.sqrt(x * x + y * y));
+      for (let l = 0; l < size; l++) {
+        const [xx, xy, yx, yy] = levers[l]!;
+        const arm = nx * (xx * x + xy * y) + ny * (yx * x + yy * y);
+        arms[at * size + l] = arm;
+      }
+      if (rest !== undefined) {
+        rest[at] = nx * (a * x + c * y) + ny * (b * x + d * y);
+        restReach = Math.max(restReach, Math.abs(rest[at]!));
+      }
+    }
+    const fromX = middleX - field.centre.x;
+    const fromY = middleY - field.centre.y;
+    runs.push({
+      start,
+      end,
+      leverX: levers.map(([xx, xy]) => xx * fromX + xy * fromY),
+      leverY: levers.map(([, , yx, yy]) => yx * fromX + yy * fromY),
+      radius,
+      restReach,
+      knownX: a * middleX + c * middleY + e,
+      knownY: b * middleX + d * middleY + f,
+      sector: sectorStarts(angle, start, end),
+    });
+  }
+  return { normalX, normalY, arms, rest, angle, order, runs };
+};
+
+/** Fills order[start..end) with start..end-1 by rising angle: into fine sectors first, then by insertion. */
+const sortByAngle = (angles: Float64Array, order: Int32Array, start: number, end: number): void => {
+  const fine = 1024;
+  const starts = new Int32Array(fine + 1);
+  const sectorOf = (i: number) => Math.min(fine - 1, ((angles[i]! * fine) / 4) | 0);
+  for (let i = start; i < end; i++) starts[sectorOf(i) + 1]!++;
+  for (let s = 0; s < fine; s++) starts[s + 1]! += starts[s]!;
+  for (let i = start; i < end; i++) order[start + starts[sectorOf(i)]!++] = i;
+  for (let k = start + 1; k < end; k++) {
+    const i = order[k]!;
+    let at = k;
+    while (at > start && angles[order[at - 1]!]! > angles[i]!) {
+      order[at] = order[at - 1]!;
+      at--;
+    }
+    order[at] = i;
+  }
+};
+
+const sectorStarts = (angle: Float64Array, start: number, end: number): Int32Array => {
+  const starts = new Int32Array(sectors);
+  let i = start;
+  for (let s = 0; s < sectors; s++) {
+    while (i < end && angle[i]! < (4 * s) / sectors) i++;
+    starts[s] = i;
+  }
+  return starts;
+};
+
+/** What a search runs over: the draws with a length for each. */
+export interface Search {
+  readonly draws: Draws;
+  /** Length of each draw, 1 for all when undefined. */
+  readonly lengths?: Float64Array;
+  /** Factor of the known displacement: 1, or 0 where there is none. */
+  readonly known: 0 | 1;
+  /** In: what has to be exceeded; out: the largest approach. Infinity leaves a draw out. */
+  readonly best: Float64Array;
+  /** Out: the point in run order that exceeded `best`, -1 where none did. */
+  readonly points?: Int32Array;
+}
+
+/**
+ * For every draw the largest of  n . (length x d(p) + known(p))  over the points of a run, raised from `best`.
+ */
+export const raiseApproach = (index: EdgeIndex, run: Run, search: Search): void => {
+  const { normalX, normalY, arms, rest, angle } = index;
+  const { start, end, sector, leverX, leverY } = run;
+  const { draws, lengths, known, best, points } = search;
+  const { shiftX, shiftY, spread, lever } = draws;
+  const size = lever.length;
+  const count = end - start;
+  const knownX = known * run.knownX;
+  const knownY = known * run.knownY;
+  const knownSlack = known * run.restReach;
+  const [lever0, lever1, lever2, lever3] = lever;
+  for (let j = 0; j < draws.count; j++) {
+    const length = lengths === undefined ? 1 : lengths[j]!;
+    let x = length * shiftX[j]! + knownX;
+    let y = length * shiftY[j]! + knownY;
+    let t0 = 0;
+    let t1 = 0;
+    let t2 = 0;
+    let t3 = 0;
+    if (size > 0) {
+      t0 = length * lever0![j]!;
+      x += t0 * leverX[0]!;
+      y += t0 * leverY[0]!;
+      if (size > 1) {
+        t1 = length * lever1![j]!;
+        x += t1 * leverX[1]!;
+        y += t1 * leverY[1]!;
+        if (size > 2) {
+          t2 = length * lever2![j]!;
+          t3 = length * lever3![j]!;
+          x += t2 * leverX[2]! + t3 * leverX[3]!;
+          y += t2 * leverY[2]! + t3 * leverY[3]!;
+        }
+      }
+    }
+    const slack = length * spread[j]! * run.radius + knownSlack;
+    let largest = best[j]!;
+    let point = -1;
+    if (Math.sqrt(x * x + y * y) + slack > largest) {
+      const towards = x === 0 && y === 0 ? 0 : angleNumber(x, y);
+      let first = sector[Math.min(sectors - 1, (towards * sectors) / 4) | 0]!;
+      while (first < end && angle[first]! < towards) first++;
+      let seen = 0;
+      for (let i = first === end ? start : first; seen < count; seen++) {
+        const along = normalX[i]! * x + normalY[i]! * y;
+        if (along + slack <= largest) break;
+        const value = along + atArm(arms, size, i, t0, t1, t2, t3) + (rest === undefined ? 0 : rest[i]!);
+        if (value > largest) {
+          largest = value;
+          point = i;
+        }
+        if (++i === end) i = start;
+      }
+      for (let i = first === start ? end - 1 : first - 1; seen < count; seen++) {
+        const along = normalX[i]! * x + normalY[i]! * y;
+        if (along + slack <= largest) break;
+        const value = along + atArm(arms, size, i, t0, t1, t2, t3) + (rest === undefined ? 0 : rest[i]!);
+        if (value > largest) {
+          largest = value;
+          point = i;
+        }
+        if (--i < start) i = end - 1;
+      }
+      best[j] = largest;
+    }
+    if (points !== undefined) points[j] = point;
+  }
+};
+
+/** Sum over the levers of t_k times the arm of point i; small, so that it is compiled into the search. */
+const atArm = (
+  arms: Float64Array,
+  size: number,
+  i: number,
+  t0: number,
+  t1: number,
+  t2: number,
+  t3: number,
+): number => {
+  if (size === 1) return arms[i]! * t0;
+  if (size === 0) return 0;
+  const k = size * i;
+  const two = arms[k]! * t0 + arms[k + 1]! * t1;
+  return size === 2 ? two : two + arms[k + 2]! * t2 + arms[k + 3]! * t3;
+};
+
+/** Approach of a point in run order per unit of length of draw j. */
+export const approachSlope = (index: EdgeIndex, run: Run, draws: Draws, j: number, point: number): number => {
+  let x = draws.shiftX[j]!;
+  let y = draws.shiftY[j]!;
+  let sum = 0;
+  const size = draws.lever.length;
+  for (let k = 0; k < size; k++) {
+    const t = draws.lever[k]![j]!;
+    x += t * run.leverX[k]!;
+    y += t * run.leverY[k]!;
+    sum += t * index.arms[point * size + k]!;
+  }
+  return index.normalX[point]! * x + index.normalY[point]! * y + sum;
+};
+
+/** Known approach of a point in run order. */
+export const knownPart = (index: EdgeIndex, run: Run, point: number): number =>
+  index.normalX[point]! * run.knownX + index.normalY[point]! * run.knownY + (index.rest?.[point] ?? 0);

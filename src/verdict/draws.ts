@@ -1,0 +1,163 @@
+/** Draws of the error field: each a direction in the space of errors, whose length is left to be integrated exactly. */
+import { chiSquareCdf, normalQuantile } from '../numeric/distributions.js';
+import { createRandom } from '../numeric/random.js';
+import type { ErrorField, Lever } from './error-field.js';
+import { type RadialTail, radialTail } from './radial-tail.js';
+
+/**
+ * Draw j stands for the errors r (shiftX[j], shiftY[j], lever[k][j], kerf[j]) of every length r > 0, r being the
+ * length of a standard normal vector in `dimensions` dimensions: `tail`. A risk is the mean over the draws of the
+ * probability that r is long enough to touch, which is smooth in the clearance and holds far into the tail.
+ */
+export interface Draws {
+  readonly count: number;
+  readonly tail: RadialTail;
+  readonly shiftX: Float64Array;
+  readonly shiftY: Float64Array;
+  readonly lever: readonly Float64Array[];
+  /** Norm of sum t_k L_k: how much the displacement can differ between two points per mm of their distance. */
+  readonly spread: Float64Array;
+  /** Half the kerf's error. */
+  readonly kerf: Float64Array;
+}
+
+/**
+ * 4096 draws for up to 50 openings, 2048 for up to 100, 1024 beyond: the needed clearance of a known sd is then within
+ * 0.1 %, 0.15 % and 0.3 %, of an sd with few degrees of freedom within 1 % to 3 % (tests/verdict/risk.test.ts).
+ */
+export const usualDraws = (openings: number): number => (openings <= 50 ? 4096 : openings <= 100 ? 2048 : 1024);
+
+/** Fixed, so that the same job gives the same figures on every machine. */
+export const usualSeed = 'reseat';
+
+/**
+ * Evenly spread directions with their opposites. With an estimated sd each draw also has its own ratio of true to
+ * estimated sd, sqrt(nu / chi-square), one for all unknowns of the fit (multivariate t); machine and kerf keep
+ * theirs.
+ */
+export const drawErrors = (field: ErrorField, count: number, seed = usualSeed): Draws => {
+  const linear = field.covariance.length;
+  const hasKerf = field.halfKerfSd > 0;
+  const dimensions = linear + (hasKerf ? 1 : 0);
+  const pairs = Math.max(1, Math.ceil(count / 2));
+  const directions = evenDirections(dimensions, pairs, seed);
+  const ratios = field.degrees === undefined ? undefined : sdRatios(field.degrees, pairs);
+  const draws = {
+    count: 2 * pairs,
+    tail: radialTail(dimensions),
+    shiftX: new Float64Array(2 * pairs),
+    shiftY: new Float64Array(2 * pairs),
+    lever: field.levers.map(() => new Float64Array(2 * pairs)),
+    spread: new Float64Array(2 * pairs),
+    kerf: new Float64Array(2 * pairs),
+  };
+  const columns = [draws.shiftX, draws.shiftY, ...draws.lever];
+  let factor = ratios === undefined ? factorOf(field, 1) : undefined;
+  for (let j = 0; j < pairs; j++) {
+    if (ratios !== undefined) factor = factorOf(field, ratios[j]!);
+    for (let row = 0; row < linear; row++) {
+      let value = 0;
+      for (let k = 0; k <= row; k++) value += factor![row]![k]! * directions[j * dimensions + k]!;
+      columns[row]![2 * j] = value;
+      columns[row]![2 * j + 1] = -value;
+    }
+    const spread = normOf(field.levers, draws.lever, 2 * j);
+    draws.spread[2 * j] = spread;
+    draws.spread[2 * j + 1] = spread;
+    if (hasKerf) {
+      const value = field.halfKerfSd * directions[j * dimensions + linear]!;
+      draws.kerf[2 * j] = value;
+      draws.kerf[2 * j + 1] = -value;
+    }
+  }
+  return draws;
+};
+
+/** Spectral norm of sum t_k L_k for draw j. */
+const normOf = (levers: readonly Lever[], lever: readonly Float64Array[], j: number): number => {
+  let xx = 0;
+  let xy = 0;
+  let yx = 0;
+  let yy = 0;
+  levers.forEach((l, k) => {
+    const t = lever[k]![j]!;
+    xx += t * l[0];
+    xy += t * l[1];
+    yx += t * l[2];
+    yy += t * l[3];
+  });
+  const squares = xx * xx + xy * xy + yx * yx + yy * yy;
+  const area = 2 * (xx * yy - xy * yx);
+  return Math.sqrt((squares + Math.sqrt(Math.max(0, squares * squares - area * area))) / 2);
+};
+
+/** Lower triangular F with F F' = ratio^2 fit + cut-sd^2 on the shifts; a row without variance is zero. */
+const factorOf = (field: ErrorField, ratio: number): Float64Array[] => {
+  const n = field.covariance.length;
+  const factor = Array.from({ length: n }, () => new Float64Array(n));
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j <= i; j++) {
+      let rest = ratio * ratio * field.covariance[i]![j]!;
+      if (i === j && i < 2) rest += field.cutSd * field.cutSd;
+      const whole = rest;
+      for (let k = 0; k < j; k++) rest -= factor[i]![k]! * factor[j]![k]!;
+      if (i === j) factor[i]![i] = rest > 1e-13 * whole ? Math.sqrt(rest) : 0;
+      else factor[i]![j] = factor[j]![j]! === 0 ? 0 : rest / factor[j]![j]!;
+    }
+  }
+  return factor;
+};
+
+/**
+ * Unit vectors, `dimensions` numbers each: points of the additive recurrence with the generalized golden ratio
+ * (one irrational per axis, from x^(d+1) = x + 1), shifted by a seeded amount, taken through the normal quantile and
+ * brought to length 1.
+ */
+const evenDirections = (dimensions: number, count: number, seed: string): Float64Array => {
+  const random = createRandom(seed);
+  let ratio = 2;
+  for (let i = 0; i < 64; i++) ratio = (1 + ratio) ** (1 / (dimensions + 1));
+  const step = Array.from({ length: dimensions }, (_, k) => (1 / ratio) ** (k + 1));
+  const start = step.map(() => random.uniform());
+  const directions = new Float64Array(count * dimensions);
+  for (let j = 0; j < count; j++) {
+    let squares = 0;
+    for (let k = 0; k < dimensions; k++) {
+      const place = (start[k]! + j * step[k]!) % 1;
+      const value = normalQuantile(Math.min(Math.max(place, 1e-15), 1 - 1e-15));
+      directions[j * dimensions + k] = value;
+      squares += value * value;
+    }
+    const size = Math.sqrt(squares);
+    for (let k = 0; k < dimensions; k++) directions[j * dimensions + k]! /= size;
+  }
+  return directions;
+};
+
+/**
+ * True over estimated sd, sqrt(nu / chi-square with nu degrees), at the middles of `count` equal slices of
+ * probability. In order: the directions of a recurrence are evenly spread over every stretch of it.
+ */
+const sdRatios = (degrees: number, count: number): Float64Array => {
+  const ratios = new Float64Array(count);
+  // The distribution function over ln(chi-square), inverted by walking along it once.
+  const centre = Math.log(degrees);
+  const step = 0.05 / (1 + Math.sqrt(degrees));
+  let high = centre + 12 / Math.sqrt(degrees) + 4;
+  let below = chiSquareCdf(Math.exp(high), degrees);
+  let low = high - step;
+  let belowLow = chiSquareCdf(Math.exp(low), degrees);
+  for (let j = 0; j < count; j++) {
+    const wanted = 1 - (j + 0.5) / count;
+    while (belowLow > wanted) {
+      high = low;
+      below = belowLow;
+      low -= step;
+      belowLow = chiSquareCdf(Math.exp(low), degrees);
+    }
+    // ln of the distribution function is nearly straight in ln(chi-square) towards zero.
+    const share = (Math.log(wanted) - Math.log(belowLow)) / (Math.log(below) - Math.log(belowLow));
+    ratios[j] = Math.sqrt(degrees / Math.exp(low + share * (high - low)));
+  }
+  return ratios;
+};

@@ -1,0 +1,99 @@
+/** The displacement that may lie between where the part is thought to be and where it is, as a random field. */
+import type { Fit } from '../fit/fit.js';
+import { positionJacobian } from '../fit/position.js';
+import { apply, invert } from '../geometry/affine.js';
+import type { Point } from '../geometry/point.js';
+
+/** A 2 x 2 matrix [xx, xy, yx, yy]. */
+export type Lever = readonly [xx: number, xy: number, yx: number, yy: number];
+
+/**
+ * d(p) = shift + sum over k of t_k L_k (p - centre), p in true bed mm: what errors of the unknowns do anywhere on the
+ * part. Every model is linear in p, so a shift and at most four lever coefficients t_k describe the whole field.
+ */
+export interface ErrorField {
+  readonly centre: Point;
+  /** L_k; none for a shift, one for rigid, two for similarity, four for affine. */
+  readonly levers: readonly Lever[];
+  /** Covariance of (shift x, shift y, t_1 ... t_K), mm and 1, from the fit: a scale matrix where `degrees` is given. */
+  readonly covariance: readonly (readonly number[])[];
+  /** Degrees of freedom of the fit's sd; undefined: known. */
+  readonly degrees?: number;
+  /** sd of the machine on this cut, mm per axis, one shift for the whole job. */
+  readonly cutSd: number;
+  /** sd of half the kerf, mm, one value for the whole job. */
+  readonly halfKerfSd: number;
+}
+
+export interface CutUncertainty {
+  /** mm per axis; 0: none. */
+  readonly cutSd: number;
+  /** sd of the kerf's full width, mm; 0: none. */
+  readonly kerfSd: number;
+}
+
+/** Undefined when the fit claims no uncertainty. */
+export const errorField = (fit: Fit, cut: CutUncertainty): ErrorField | undefined => {
+  const { covariance } = fit;
+  if (covariance === undefined) return undefined;
+  const { vectors, levers } = basisOf(fit);
+  const unknowns = covariance.length;
+  const leverIndex = levers.flatMap((lever, k) => (lever === undefined ? [] : [k]));
+  // Rows: shift x, shift y at the centre, then the unknowns that act through a lever.
+  const rows = [
+    vectors.map((v) => v.x),
+    vectors.map((v) => v.y),
+    ...leverIndex.map((k) => Array.from({ length: unknowns }, (_, i) => (i === k ? 1 : 0))),
+  ];
+  const scaled = rows.map((row) => covariance.map((column) => product(row, column)));
+  return {
+    centre: apply(fit.matrix, fit.centre),
+    levers: leverIndex.map((k) => levers[k]!),
+    covariance: scaled.map((row) => rows.map((other) => product(row, other))),
+    ...(fit.sd.usedDof === undefined ? {} : { degrees: fit.sd.usedDof }),
+    cutSd: cut.cutSd,
+    halfKerfSd: cut.kerfSd / 2,
+  };
+};
+
+const product = (a: readonly number[], b: readonly number[]): number => a.reduce((sum, v, i) => sum + v * b[i]!, 0);
+
+/** For each unknown the shift it causes at the centre and its lever, undefined where it has none. */
+const basisOf = (fit: Fit): { vectors: Point[]; levers: (Lever | undefined)[] } => {
+  const reach = 1000;
+  const { centre } = fit;
+  const inverse = invert(fit.matrix);
+  const at = positionJacobian(fit, centre);
+  const right = positionJacobian(fit, { x: centre.x + reach, y: centre.y });
+  const above = positionJacobian(fit, { x: centre.x, y: centre.y + reach });
+  const vectors: Point[] = [];
+  const levers: (Lever | undefined)[] = [];
+  for (let k = 0; k < at.x.length; k++) {
+    vectors.push({ x: at.x[k]!, y: at.y[k]! });
+    // By the design point first, then by the bed point through the inverse of the placement.
+    const xu = (right.x[k]! - at.x[k]!) / reach;
+    const xv = (above.x[k]! - at.x[k]!) / reach;
+    const yu = (right.y[k]! - at.y[k]!) / reach;
+    const yv = (above.y[k]! - at.y[k]!) / reach;
+    if ((xu === 0 && xv === 0 && yu === 0 && yv === 0) || inverse === undefined) levers.push(undefined);
+    else {
+      const [a, b, c, d] = inverse;
+      levers.push([xu * a + xv * b, xu * c + xv * d, yu * a + yv * b, yu * c + yv * d]);
+    }
+  }
+  return { vectors, levers };
+};
+
+/**
+ * The coefficients of n . d at a bed point: n . d = first . (shift x, shift y) + rest . t. With the covariance of
+ * the field they give the sd of the approach.
+ */
+export const approachCoefficients = (field: ErrorField, p: Point, normal: Point): number[] => {
+  const x = p.x - field.centre.x;
+  const y = p.y - field.centre.y;
+  return [
+    normal.x,
+    normal.y,
+    ...field.levers.map(([xx, xy, yx, yy]) => normal.x * (xx * x + xy * y) + normal.y * (yx * x + yy * y)),
+  ];
+};
