@@ -39,6 +39,14 @@ export interface Roles {
   readonly stated: { readonly marks: boolean; readonly openings: boolean; readonly outline: boolean };
 }
 
+/** What holds for a drawing whose job names no roles. */
+export const defaultRoles: Roles = {
+  marks: 'marks',
+  openings: 'openings',
+  outline: 'outline',
+  stated: { marks: false, openings: false, outline: false },
+};
+
 /** A mark typed as design coordinates, or by the id of a drawn shape. */
 export type MarkSource = { readonly at: Point } | { readonly shape: string };
 

@@ -20,7 +20,16 @@ import {
   word,
 } from './fields.js';
 import { besideJob, type Files } from './files.js';
-import type { Job, JobReading, LengthUnit, Machine, MarkSource, Roles, WitnessReading } from './job.js';
+import {
+  defaultRoles,
+  type Job,
+  type JobReading,
+  type LengthUnit,
+  type Machine,
+  type MarkSource,
+  type Roles,
+  type WitnessReading,
+} from './job.js';
 import { InputError, type Where } from './messages.js';
 import { dofRule, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
 import { readReadingsTable } from './readings-table.js';
@@ -143,9 +152,9 @@ const readRoles = (field: Field | undefined): Roles => {
   const name = (role: Field | undefined): string | undefined =>
     role ? text(role, 'the id of a shape or the name of a layer') : undefined;
   return {
-    marks: name(keys.marks) ?? 'marks',
-    openings: name(keys.openings) ?? 'openings',
-    outline: name(keys.outline) ?? 'outline',
+    marks: name(keys.marks) ?? defaultRoles.marks,
+    openings: name(keys.openings) ?? defaultRoles.openings,
+    outline: name(keys.outline) ?? defaultRoles.outline,
     stated: {
       marks: keys.marks !== undefined,
       openings: keys.openings !== undefined,
