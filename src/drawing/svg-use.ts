@@ -2,7 +2,7 @@
 import { compose, translation } from '../geometry/affine.js';
 import { InputError } from '../job/messages.js';
 import { lengthOf } from './svg-lengths.js';
-import { type Frame, idOf, placeOf, type ShapeDraft, type UseDraft, type Walk } from './svg-walk.js';
+import { type Frame, idOf, namesOf, placeOf, type ShapeDraft, type UseDraft, type Walk } from './svg-walk.js';
 import { deepestNesting, readXml, type XmlElement, type XmlHandler } from './xml.js';
 
 /** Elements drawn through `use` in one drawing, and segments they may come to. */
@@ -154,12 +154,12 @@ export class Instances {
       );
     }
     const { walk } = this;
-    const isWindow = element.name === 'symbol' || element.name === 'svg';
-    const instance = sizes !== undefined && isWindow && element.isSvg;
+    const isTarget = sizes !== undefined;
+    const isWindow = element.isSvg && (element.name === 'symbol' || element.name === 'svg');
     const before = walk.drafts;
     walk.drafts = [];
-    const frame = this.guard(element, () =>
-      instance ? walk.openInstance(element, parent, sizes) : walk.open(element, parent),
+    const inside = this.guard(element, () =>
+      isTarget && isWindow ? walk.openInstance(element, parent, sizes) : walk.open(element, parent),
     );
     const drafts = walk.drafts;
     walk.drafts = before;
@@ -167,10 +167,11 @@ export class Instances {
       if (draft.kind === 'use') this.expandInto(draft, open, depth, shapes);
       else {
         for (const path of draft.paths) this.segments += path.segments.length;
-        shapes.push(draft);
+        shapes.push(isTarget ? { ...draft, labels: namesOf(element) } : draft);
       }
     }
-    if (!frame.draws) return;
+    if (!inside.draws) return;
+    const frame = isTarget ? mergedGroup(inside, parent) : inside;
     for (const child of node.children) this.draw(child, frame, open, depth + 1, shapes);
   }
 
@@ -183,3 +184,11 @@ export class Instances {
     });
   }
 }
+
+/** A `use` and the group it shows are one group, named by the use first: every instance has a name of its own. */
+const mergedGroup = (inside: Frame, use: Frame): Frame => {
+  const outer = use.group;
+  if (outer === undefined || inside.group?.parent !== outer) return inside;
+  const names = [...new Set([...outer.names, ...inside.group.names])];
+  return { ...inside, group: { names, ...(outer.parent === undefined ? {} : { parent: outer.parent }) } };
+};

@@ -209,11 +209,13 @@ export class Walk {
   }
 
   private noteEffects(element: XmlElement, style: ReadonlyMap<string, string>): void {
-    for (const [property, why] of effectProperties) {
-      const value = (style.get(property) ?? element.attributes[property])?.trim();
-      if (value === undefined || value === '' || value === 'none') continue;
+    const note = (property: string, value: string | undefined): void => {
+      const why = effectProperties.get(property);
+      if (why === undefined || value === undefined || /^\s*(none)?\s*$/.test(value)) return;
       this.leftOut.note(`${property} on a ${element.name}`, placeOf(element), why);
-    }
+    };
+    for (const [property, value] of style) note(property, value);
+    for (const name in element.attributes) if (!style.has(name)) note(name, element.attributes[name]);
   }
 }
 
@@ -279,7 +281,7 @@ export const idOf = (element: XmlElement): string | undefined => {
 /** `label` in any namespace, and `data-name`: what drawing programs write for the names of layers. */
 export const labelsOf = (element: XmlElement): string[] => {
   const labels: string[] = [];
-  for (const name of Object.keys(element.attributes)) {
+  for (const name in element.attributes) {
     if (name !== 'label' && name !== 'data-name' && !name.endsWith(':label')) continue;
     const label = element.attributes[name]!.trim();
     if (label !== '' && !labels.includes(label)) labels.push(label);
@@ -287,7 +289,8 @@ export const labelsOf = (element: XmlElement): string[] => {
   return labels;
 };
 
-const namesOf = (element: XmlElement): string[] => {
+/** The id and the labels of an element. */
+export const namesOf = (element: XmlElement): string[] => {
   const id = idOf(element);
   const labels = labelsOf(element);
   return id === undefined ? labels : [id, ...labels.filter((label) => label !== id)];

@@ -1,6 +1,6 @@
 /** SVG drawings: W3C SVG 1.1 and 2, as far as they say where edges lie. */
-import { type Path, segmentBox } from '../geometry/curve.js';
-import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import { segmentBox } from '../geometry/curve.js';
+import { type Box, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
 import type { LengthUnit } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { AttributeFault } from './attribute-fault.js';
@@ -184,26 +184,20 @@ const layerNames = (): ((group: Group | undefined) => readonly string[]) => {
   return layersOf;
 };
 
+/** A cubic lies within its control points: most of them cannot widen the box and need no closer look. */
 const boxOf = (shapes: readonly Shape[]): Box => {
   let box = emptyBox;
-  for (const shape of shapes) for (const path of shape.paths) box = boxWith(box, path);
-  return box;
-};
-
-/** A cubic lies within its control points: most of them cannot widen the box and need no closer look. */
-const boxWith = (start: Box, path: Path): Box => {
-  let box = start;
-  for (const s of path.segments) {
-    const known =
-      s.kind === 'cubic' &&
-      within(box, s.from) &&
-      within(box, s.control1) &&
-      within(box, s.control2) &&
-      within(box, s.to);
-    if (!known) box = joinBoxes(box, segmentBox(s));
+  const holds = (p: Point): boolean =>
+    p.x >= box.minX && p.x <= box.maxX && p.y >= box.minY && p.y <= box.maxY;
+  for (const { paths } of shapes) {
+    for (const { segments } of paths) {
+      for (const s of segments) {
+        if (s.kind === 'line' && holds(s.from) && holds(s.to)) continue;
+        if (s.kind === 'cubic' && holds(s.to) && holds(s.control1) && holds(s.control2) && holds(s.from))
+          continue;
+        box = joinBoxes(box, segmentBox(s));
+      }
+    }
   }
   return box;
 };
-
-const within = (box: Box, p: { readonly x: number; readonly y: number }): boolean =>
-  p.x >= box.minX && p.x <= box.maxX && p.y >= box.minY && p.y <= box.maxY;

@@ -1,0 +1,166 @@
+/** What is assumed about shapes for which the drawing has no layer. */
+import type { Path } from '../geometry/curve.js';
+import { signedArea } from '../geometry/measure.js';
+import { isInside, nestingDepths, type Polygon } from '../geometry/nesting.js';
+import { type Box, boxOfPoints } from '../geometry/point.js';
+import { polygonOfPath } from '../geometry/polygon-of-path.js';
+import type { Roles } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import { rolesAssumed } from './assumed-warning.js';
+import type { Role, Shape } from './drawing.js';
+
+/** Default layers that the drawing lacks. */
+export interface MissingLayers {
+  readonly outline: boolean;
+  readonly openings: boolean;
+}
+
+/** A closed subpath. */
+interface ClosedRing {
+  readonly path: Path;
+  readonly polygon: Polygon;
+  readonly box: Box;
+}
+
+/** How near to the curve nesting is decided, and how near two outlines lie to be one that was drawn twice, mm. */
+const nestingTolerance = 0.01;
+
+/**
+ * Fills in for default layers that the drawing lacks, among the shapes that have no role yet:
+ * - no outline: the closed path that holds every other closed path (where openings are known: every opening) is the
+ *   outline; a second path drawn on the very same line goes with it. Where there is no such path there is no outline.
+ * - no openings: the closed paths inside the outline are openings; without an outline all closed paths are. A path that
+ *   is the outline and its openings in one is taken apart: each hole, with the islands in it, is an opening of its own
+ *   (`panel.1`, `panel.2` ...).
+ * Open paths stay unused. Missing marks are not assumed: they can be typed in the job.
+ */
+export const assumeRoles = (
+  shapes: readonly Shape[],
+  known: ReadonlyMap<string, Role>,
+  missing: MissingLayers,
+  selectors: Roles,
+): {
+  readonly shapes: readonly Shape[];
+  readonly roles: ReadonlyMap<string, Role>;
+  readonly warnings: readonly Warning[];
+} => {
+  if (!missing.outline && !missing.openings) return { shapes, roles: known, warnings: [] };
+  const rings = new Map(shapes.map((shape) => [shape, closedRings(shape)]));
+  const ringsWith = (role: Role): ClosedRing[] =>
+    shapes.filter((shape) => known.get(shape.id) === role).flatMap((shape) => rings.get(shape)!);
+  const outline = missing.outline
+    ? enclosing(ringsWith('unused'), missing.openings ? ringsWith('unused') : ringsWith('opening'))
+    : ringsWith('outline');
+  if (missing.outline && outline.length === 0 && !missing.openings) {
+    return { shapes, roles: known, warnings: [] };
+  }
+
+  const roles = new Map(known);
+  const result: Shape[] = [];
+  const keep = (shape: Shape, role: Role): void => {
+    result.push(shape);
+    roles.set(shape.id, role);
+  };
+  const isFree = freeNames(shapes);
+  for (const shape of shapes) {
+    const role = known.get(shape.id)!;
+    const own = rings.get(shape)!;
+    const edges = own.filter((ring) => outline.includes(ring));
+    if (role === 'mark' || role === 'opening') keep(shape, role);
+    else if (edges.length > 0 && missing.openings && own.length > 1) {
+      for (const part of takeApart(shape, own, isFree)) keep(part.shape, part.role);
+    } else if (edges.length > 0 || role === 'outline') keep(shape, 'outline');
+    else if (!missing.openings || own.length === 0) keep(shape, 'unused');
+    else {
+      const inside =
+        outline.length === 0 || own.every((ring) => outline.some((edge) => isWithin(ring, edge)));
+      keep(shape, inside ? 'opening' : 'unused');
+    }
+  }
+  return { shapes: result, roles, warnings: [rolesAssumed(result, roles, missing, selectors)] };
+};
+
+const closedRings = (shape: Shape): ClosedRing[] =>
+  shape.paths
+    .filter((path) => path.closed)
+    .map((path) => {
+      const polygon = polygonOfPath(path, nestingTolerance);
+      return { path, polygon, box: boxOfPoints(polygon) };
+    });
+
+/** The largest of `candidates`, with any that lies right on it, if it holds all of `others` (itself aside). */
+const enclosing = (candidates: readonly ClosedRing[], others: readonly ClosedRing[]): ClosedRing[] => {
+  let largest: ClosedRing | undefined;
+  let area = 0;
+  for (const ring of candidates) {
+    const size = Math.abs(signedArea(ring.path));
+    if (size <= area) continue;
+    largest = ring;
+    area = size;
+  }
+  if (largest === undefined) return [];
+  const outer = largest;
+  const same = candidates.filter((ring) => ring === outer || coincide(ring, outer));
+  const inner = others.filter((ring) => !same.includes(ring));
+  return inner.length > 0 && inner.every((ring) => isWithin(ring, outer)) ? same : [];
+};
+
+const coincide = (a: ClosedRing, b: ClosedRing): boolean => {
+  const { box } = a;
+  const boxes =
+    Math.abs(box.minX - b.box.minX) <= nestingTolerance &&
+    Math.abs(box.minY - b.box.minY) <= nestingTolerance &&
+    Math.abs(box.maxX - b.box.maxX) <= nestingTolerance &&
+    Math.abs(box.maxY - b.box.maxY) <= nestingTolerance;
+  if (!boxes) return false;
+  const size = Math.abs(signedArea(b.path));
+  const reach = b.box.maxX - b.box.minX + b.box.maxY - b.box.minY;
+  return Math.abs(Math.abs(signedArea(a.path)) - size) <= 2 * reach * nestingTolerance;
+};
+
+/** By three points of the inner ring: where rings touch, two of them decide. */
+const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => {
+  const { box } = inner;
+  const boxes =
+    box.minX >= outer.box.minX - nestingTolerance &&
+    box.minY >= outer.box.minY - nestingTolerance &&
+    box.maxX <= outer.box.maxX + nestingTolerance &&
+    box.maxY <= outer.box.maxY + nestingTolerance;
+  if (!boxes) return false;
+  const count = inner.polygon.length;
+  const votes = [0, 1 / 3, 2 / 3].filter((part) =>
+    isInside(inner.polygon[Math.floor(part * count)]!, outer.polygon),
+  );
+  return votes.length >= 2;
+};
+
+/** A path that is the outline and its openings in one: its outer rings, then each hole, then what is open. */
+const takeApart = (
+  shape: Shape,
+  rings: readonly ClosedRing[],
+  isFree: (name: string) => boolean,
+): { readonly shape: Shape; readonly role: Role }[] => {
+  const depths = nestingDepths(rings.map((ring) => ring.polygon));
+  const at = (depth: number): ClosedRing[] => rings.filter((_, i) => depths[i] === depth);
+  const holes = at(1).map((hole) => ({ hole, paths: [hole.path] }));
+  rings.forEach((ring, i) => {
+    if (depths[i]! < 2) return;
+    holes.find(({ hole }) => isWithin(ring, hole))?.paths.push(ring.path);
+  });
+  const open = shape.paths.filter((path) => !path.closed);
+  const part = (name: string, paths: readonly Path[]): Shape => {
+    let id = `${shape.id}.${name}`;
+    while (!isFree(id)) id += '-';
+    return { ...shape, id, named: false, paths };
+  };
+  return [
+    { shape: { ...shape, paths: at(0).map((ring) => ring.path) }, role: 'outline' },
+    ...holes.map(({ paths }, i) => ({ shape: part(`${i + 1}`, paths), role: 'opening' as const })),
+    ...(open.length > 0 ? [{ shape: part('open', open), role: 'unused' as const }] : []),
+  ];
+};
+
+const freeNames = (shapes: readonly Shape[]): ((name: string) => boolean) => {
+  const taken = new Set(shapes.map((shape) => shape.id));
+  return (name) => !taken.has(name);
+};
