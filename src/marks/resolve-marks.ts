@@ -95,14 +95,14 @@ const shortList = (names: readonly string[]): string =>
 
 const refuseSamePlace = (job: Job, marks: readonly (readonly [string, Point])[]): void => {
   const byX = [...marks].sort((a, b) => a[1].x - b[1].x);
-  for (const [index, [name, at]] of byX.entries()) {
+  for (const [index, one] of byX.entries()) {
     for (let next = index + 1; next < byX.length; next += 1) {
-      const [otherName, other] = byX[next]!;
-      if (other.x - at.x >= samePlace) break;
-      if (distance(at, other) >= samePlace) continue;
-      const [first, second] = inOrder(marks, name, otherName);
+      const other = byX[next]!;
+      if (other[1].x - one[1].x >= samePlace) break;
+      if (distance(one[1], other[1]) >= samePlace) continue;
+      const [[first, { x, y }], [second]] = inFileOrder(marks, one, other);
       throw new InputError({
-        found: `the marks ${quoted(first)} and ${quoted(second)} at the same place of the design, (${at.x}, ${at.y})`,
+        found: `the marks ${quoted(first)} and ${quoted(second)} at the same place of the design, (${x}, ${y})`,
         expected: `marks at least ${samePlace} mm apart`,
         where: whereInJob(job, job.marks ? `marks.${second}` : `readings.${second}`),
         next: 'Correct the position, or give both readings to one of them as repeated readings.',
@@ -111,12 +111,5 @@ const refuseSamePlace = (job: Job, marks: readonly (readonly [string, Point])[])
   }
 };
 
-/** The two names in the order of the file. */
-const inOrder = (
-  marks: readonly (readonly [string, Point])[],
-  one: string,
-  other: string,
-): [string, string] => {
-  const first = marks.find(([name]) => name === one || name === other)![0];
-  return first === one ? [one, other] : [other, one];
-};
+const inFileOrder = <T>(all: readonly T[], one: T, other: T): [T, T] =>
+  all.indexOf(one) < all.indexOf(other) ? [one, other] : [other, one];
