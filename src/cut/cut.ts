@@ -1,10 +1,11 @@
 /** From drawn openings to beam paths: placed, offset one by one, merged, fitted back, in cutting order. */
 import type { Shape } from '../drawing/drawing.js';
-import { apply, keepsCircles, type Matrix } from '../geometry/affine.js';
+import { apply, identity, keepsCircles, type Matrix } from '../geometry/affine.js';
 import { segmentToSpans } from '../geometry/arc-spline.js';
 import { type Arc, type Line, transformSegment } from '../geometry/curve.js';
-import type { Box, Point } from '../geometry/point.js';
-import { type Ring, ringArea, ringBox, ringLength, spanToCurve } from '../geometry/span.js';
+import { type Box, boxCentre, type Point } from '../geometry/point.js';
+import { type Ring, ringArea, ringBox, ringLength, spanToCurve, transformSpan } from '../geometry/span.js';
+import { StoredRing } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { cutWarnings } from './cut-warnings.js';
@@ -72,7 +73,7 @@ export const beamOffset = (pierced: Job['pierced'], cut: Job['cut']): number => 
 };
 
 /** Shares of the tolerance: curves to arcs before the offset, arcs fitted back after it; the rest is for rounding. */
-const share = { arcs: 0.1, fit: 0.85 };
+const share = { arcs: 0.15, fit: 0.8 };
 
 export const cutOpenings = (input: CutInput): CutResult => {
   const { cut } = input;
@@ -93,7 +94,7 @@ export const cutOpenings = (input: CutInput): CutResult => {
     .filter((land) => land.width > 0)
     .map((land) => ({ ...land, at: apply(input.toMachine, land.at) }));
   return {
-    paths: inCuttingOrder(beams.regions.flatMap((r) => r.rings).map((r) => finish(r, input))),
+    paths: inCuttingOrder(beams.regions.flatMap((r) => r.rings)).map((r) => finish(r, input)),
     merged,
     vanished,
     thinLands: thin,
@@ -107,40 +108,40 @@ const unite = (regions: readonly Region[], tolerance: number): { regions: readon
   if (merged !== undefined) return merged;
   const all = regions.flatMap((r) => r.rings);
   const rings = unitePolygons(
-    all.map((r) => r.ring),
+    all.map((r) => r.ring.spans()),
     tolerance * share.arcs,
   );
   return { regions: regionsOfPolygons(rings, all) };
 };
 
 const offsetRegion = (region: Region, distance: number, rule: CornerRule, tolerance: number): Region => {
-  const rings = region.rings.map((r) => r.ring);
+  const rings = region.rings.map((r) => r.ring.spans());
   // A hair more or less (a nanometre to a hundredth of a micrometre) takes edges apart that fall on one another.
   for (const hair of [0, 1e-6, -1e-6, 1e-5, -1e-5]) {
     const linked = offsetRings(rings, distance + hair, rule);
     if (linked === undefined) continue;
     return {
       rings: linked.map(({ ring, tags }) => ({
-        ring,
+        ring: new StoredRing(ring),
         shapes: [...new Set([...tags].sort((a, b) => a - b).flatMap((t) => region.rings[t]!.shapes))],
       })),
     };
   }
   const polygons = offsetPolygons(rings, distance, rule, tolerance * share.arcs);
   const shapes = [...new Set(region.rings.flatMap((r) => r.shapes))];
-  return { rings: polygons.map((ring) => ({ ring, shapes })) };
+  return { rings: polygons.map((ring) => ({ ring: new StoredRing(ring), shapes })) };
 };
 
 /** Polygons with the shapes whose rings come near them, sorted into regions. */
 const regionsOfPolygons = (rings: readonly Ring[], sources: readonly RegionRing[]): Region[] => {
-  const boxes = sources.map((s) => ringBox(s.ring));
+  const boxes = sources.map((s) => s.ring.box);
   const named = rings.map((ring) => {
     const box = ringBox(ring);
     const near = sources.filter((_, i) => {
       const b = boxes[i]!;
       return b.minX <= box.maxX && b.maxX >= box.minX && b.minY <= box.maxY && b.maxY >= box.minY;
     });
-    return { ring, shapes: [...new Set(near.flatMap((s) => s.shapes))] };
+    return { ring: new StoredRing(ring), shapes: [...new Set(near.flatMap((s) => s.shapes))] };
   });
   return [{ rings: named }];
 };
@@ -168,7 +169,7 @@ const vanishedShapes = (drawn: DrawnRings, regions: readonly Region[]): string[]
 const mergedShapes = (regions: readonly Region[], lands: readonly Land[]): string[][] => {
   const pairs: (readonly string[])[] = [];
   for (const region of regions) {
-    for (const r of region.rings) if (r.shapes.length > 1 && ringArea(r.ring) > 0) pairs.push(r.shapes);
+    for (const r of region.rings) if (r.shapes.length > 1 && r.ring.area > 0) pairs.push(r.shapes);
   }
   for (const land of lands) if (land.width <= 0) pairs.push(land.between);
   const names = [...new Set(pairs.flat())];
@@ -186,13 +187,13 @@ const mergedShapes = (regions: readonly Region[], lands: readonly Land[]): strin
 /** The ring as the machine is told it, with arcs fitted back. */
 const finish = (r: RegionRing, input: CutInput): CutPath => {
   const ring = fitBack(
-    ringThrough(input.toMachine, r.ring, input.cut.tolerance),
+    ringThrough(input.toMachine, r.ring.spans(), input.cut.tolerance),
     input.cut.tolerance * share.fit,
   );
   return {
     openings: r.shapes,
     segments: ring.map(spanToCurve),
-    hole: ringArea(r.ring) < 0,
+    hole: r.ring.area < 0,
     length: ringLength(ring),
     area: Math.abs(ringArea(ring)),
     box: ringBox(ring),
@@ -200,46 +201,50 @@ const finish = (r: RegionRing, input: CutInput): CutPath => {
 };
 
 /** Under an uneven bed map a circle becomes an ellipse, which is cut into arcs again. */
-const ringThrough = (m: Matrix, ring: Ring, tolerance: number): Ring =>
-  ring.flatMap((s) => {
-    const moved = transformSegment(m, spanToCurve(s));
-    const spans = segmentToSpans(moved, tolerance * 0.02);
-    return s.radius === 0 || keepsCircles(m) ? spans.map((t) => ({ ...t, drawn: s.drawn })) : spans;
-  });
+const ringThrough = (m: Matrix, ring: Ring, tolerance: number): Ring => {
+  if (m.every((value, i) => value === identity[i])) return ring;
+  if (keepsCircles(m)) return ring.map((s) => transformSpan(m, s));
+  return ring.flatMap((s) =>
+    s.radius === 0
+      ? [transformSpan(m, s)]
+      : segmentToSpans(transformSegment(m, spanToCurve(s)), tolerance * 0.02),
+  );
+};
 
 /**
  * Inner before outer: each outermost path follows everything inside it. The outermost ones are taken in rows, to and
  * fro, so that the order does not depend on the file and the head does not travel far.
  */
-const inCuttingOrder = (paths: readonly CutPath[]): CutPath[] => {
-  const around = ringsAround(paths.map((p) => p.segments.flatMap((s) => segmentToSpans(s, 1))));
+const inCuttingOrder = (rings: readonly RegionRing[]): RegionRing[] => {
+  const around = ringsAround(rings.map((r) => r.ring));
   const inside = new Map<number, number[]>();
   const outermost: number[] = [];
-  paths.forEach((_, i) => {
+  rings.forEach((_, i) => {
     const holders = around[i]!;
     const root = holders[holders.length - 1];
     if (root === undefined) outermost.push(i);
-    else inside.set(root, [...(inside.get(root) ?? []), i]);
+    else if (inside.has(root)) inside.get(root)!.push(i);
+    else inside.set(root, [i]);
   });
-  const middle = (i: number): Point => {
-    const { minX, minY, maxX, maxY } = paths[i]!.box;
-    return { x: (minX + maxX) / 2, y: (minY + maxY) / 2 };
-  };
-  const low = Math.min(...outermost.map((i) => middle(i).y));
-  const high = Math.max(...outermost.map((i) => middle(i).y));
+  const middles = rings.map((r) => boxCentre(r.ring.box));
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (const i of outermost) {
+    low = Math.min(low, middles[i]!.y);
+    high = Math.max(high, middles[i]!.y);
+  }
   const rows = Math.max(1, Math.round(Math.sqrt(outermost.length)));
   const rowOf = (i: number): number =>
-    Math.floor(((middle(i).y - low) / (high - low || 1)) * rows * (1 - 1e-9));
+    Math.floor(((middles[i]!.y - low) / (high - low || 1)) * rows * (1 - 1e-9));
   const byRow = (i: number, j: number): number => {
     const row = rowOf(i) - rowOf(j);
     if (row !== 0) return row;
-    const x = middle(i).x - middle(j).x;
-    return (rowOf(i) % 2 === 0 ? x : -x) || middle(i).y - middle(j).y;
+    const x = middles[i]!.x - middles[j]!.x;
+    return (rowOf(i) % 2 === 0 ? x : -x) || middles[i]!.y - middles[j]!.y;
   };
   return outermost.sort(byRow).flatMap((root) => {
-    const members = (inside.get(root) ?? []).sort(
-      (i, j) => around[j]!.length - around[i]!.length || byRow(i, j),
-    );
-    return [...members, root].map((i) => paths[i]!);
+    const members = inside.get(root) ?? [];
+    members.sort((i, j) => around[j]!.length - around[i]!.length || byRow(i, j));
+    return [...members, root].map((i) => rings[i]!);
   });
 };

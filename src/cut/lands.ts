@@ -1,8 +1,9 @@
 /** What is left standing between new edges. */
 import Flatbush from 'flatbush';
 import { type Box, between, growBox, type Point } from '../geometry/point.js';
-import { type Ring, ringBox, type Span, spanBox, windingNumber } from '../geometry/span.js';
+import { type Span, spanBox, windingNumber } from '../geometry/span.js';
 import { nearestOnSpan, type Shortest, shortestBetween } from '../geometry/span-distance.js';
+import type { StoredRing } from '../geometry/stored-ring.js';
 import type { Region, RegionRing } from './region.js';
 
 export interface Land {
@@ -16,11 +17,11 @@ export interface Land {
 /** A drawn edge with the name a land beside it is called by. */
 export interface NamedRing {
   readonly name: string;
-  readonly ring: Ring;
+  readonly ring: StoredRing;
 }
 
 interface Edge {
-  readonly ring: Ring;
+  readonly ring: StoredRing;
   readonly box: Box;
   readonly shapes: readonly string[];
   readonly region: number;
@@ -41,14 +42,14 @@ export const thinLands = (
   if (smallest <= 0) return [];
   const edges: Edge[] = regions.flatMap((region, i) => region.rings.map((r) => edgeOf(r, i)));
   for (const { name, ring } of outline) {
-    edges.push({ ring, box: ringBox(ring), shapes: [name], region: -1, outline: true });
+    edges.push({ ring, box: ring.box, shapes: [name], region: -1, outline: true });
   }
   if (edges.length < 2) return [];
   const reach = smallest + kerf;
   const index = new Flatbush(edges.length);
   for (const { box } of edges) index.add(box.minX, box.minY, box.maxX, box.maxY);
   index.finish();
-  const drawn = new Map<string, Ring[]>();
+  const drawn = new Map<string, StoredRing[]>();
   for (const { name, ring } of existing) {
     const list = drawn.get(name);
     if (list === undefined) drawn.set(name, [ring]);
@@ -80,7 +81,7 @@ export const thinLands = (
 
 const edgeOf = (r: RegionRing, region: number): Edge => ({
   ring: r.ring,
-  box: ringBox(r.ring),
+  box: r.ring.box,
   shapes: r.shapes,
   region,
   outline: false,
@@ -112,9 +113,9 @@ const shortestBetweenRings = (a: Edge, b: Edge, below: number): Shortest | undef
   return best;
 };
 
-const spansNear = (ring: Ring, box: Box, reach: number): [Span, Box][] => {
+const spansNear = (ring: StoredRing, box: Box, reach: number): [Span, Box][] => {
   const out: [Span, Box][] = [];
-  for (const s of ring) {
+  for (const s of ring.spans()) {
     const b = spanBox(s);
     if (
       b.minX - reach <= box.maxX &&
@@ -133,20 +134,20 @@ const isLand = (way: Shortest, a: Edge, b: Edge, regions: readonly Region[]): bo
   const middle = between(way.from, way.to, 0.5);
   for (const edge of [a, b]) {
     if (edge.outline) continue;
-    const rings = regions[edge.region]!.rings.map((r) => r.ring);
+    const rings = regions[edge.region]!.rings.map((r) => r.ring.spans());
     if (windingNumber(rings, middle.x, middle.y) !== 0) return false;
   }
   return true;
 };
 
 /** Of the shapes behind a new edge the one whose drawn edge is nearest. */
-const nearestName = (edge: Edge, p: Point, drawn: ReadonlyMap<string, readonly Ring[]>): string => {
+const nearestName = (edge: Edge, p: Point, drawn: ReadonlyMap<string, readonly StoredRing[]>): string => {
   if (edge.shapes.length === 1) return edge.shapes[0]!;
   let best = edge.shapes[0]!;
   let least = Number.POSITIVE_INFINITY;
   for (const name of edge.shapes) {
     for (const ring of drawn.get(name) ?? []) {
-      for (const s of ring) {
+      for (const s of ring.spans()) {
         const q = nearestOnSpan(s, p.x, p.y);
         const d = Math.hypot(q.x - p.x, q.y - p.y);
         if (d < least) {

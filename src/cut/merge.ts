@@ -5,13 +5,14 @@ import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import {
   distanceToSpan,
   middleDirection,
+  type Ring,
   ringArea,
-  ringBox,
   ringLength,
   type Span,
   startDirection,
   windingNumber,
 } from '../geometry/span.js';
+import { StoredRing } from '../geometry/stored-ring.js';
 import type { Region, RegionRing } from './region.js';
 
 /** Edges closer than this (mm) run along one another. */
@@ -43,7 +44,7 @@ export const mergeRegions = (regions: readonly Region[]): Merged | undefined => 
 };
 
 const regionBox = (region: Region): Box =>
-  region.rings.reduce((box, r) => joinBoxes(box, ringBox(r.ring)), emptyBox);
+  region.rings.reduce((box, r) => joinBoxes(box, r.ring.box), emptyBox);
 
 const clustersOfBoxes = (boxes: readonly Box[]): number[][] => {
   if (boxes.length === 0) return [];
@@ -107,7 +108,7 @@ const mergeCluster = (
   const ownerOf: number[] = [];
   cluster.forEach((r, k) => {
     for (const ring of regions[r]!.rings) {
-      chains.push({ spans: ring.ring, closed: true, tag: ringOf.length });
+      chains.push({ spans: ring.ring.spans(), closed: true, tag: ringOf.length });
       ringOf.push(ring);
       ownerOf.push(k);
     }
@@ -117,6 +118,7 @@ const mergeCluster = (
     return { regions: cluster.map((r) => regions[r]!), groups: [] };
   }
   const links = new Links(cluster.length);
+  const ringsOfMember = cluster.map((r) => regions[r]!.rings.map((ring) => ring.ring.spans()));
   const kept = stretches.filter((stretch) => {
     const own = ownerOf[stretch.tag]!;
     const { point, span } = standIn(stretch.spans);
@@ -125,13 +127,13 @@ const mergeCluster = (
       const box = boxes[cluster[k]!]!;
       if (k === own || point.x < box.minX - 1e-6 || point.x > box.maxX + 1e-6) continue;
       if (point.y < box.minY - 1e-6 || point.y > box.maxY + 1e-6) continue;
-      const other = regions[cluster[k]!]!;
+      const other = ringsOfMember[k]!;
       const along = directionAlong(other, point.x, point.y, span);
       if (along !== 0) {
         links.join(own, k);
         // Of two edges that run the same way one is kept; two that run against each other enclose nothing.
         if (along < 0 || k < own) keep = false;
-      } else if (windingNumber(ringsOf(other), point.x, point.y) > 0) {
+      } else if (windingNumber(other, point.x, point.y) > 0) {
         links.join(own, k);
         keep = false;
       }
@@ -144,13 +146,13 @@ const mergeCluster = (
 };
 
 const ringsOf = function* (region: Region) {
-  for (const r of region.rings) yield r.ring;
+  for (const r of region.rings) yield r.ring.spans();
 };
 
 const anyInside = (cluster: readonly number[], regions: readonly Region[], boxes: readonly Box[]): boolean =>
   cluster.some((i) =>
     regions[i]!.rings.some(({ ring }) => {
-      const { ax, ay } = ring[0]!;
+      const { ax, ay } = ring.first();
       return cluster.some((j) => {
         const box = boxes[j]!;
         if (i === j || ax < box.minX || ax > box.maxX || ay < box.minY || ay > box.maxY) return false;
@@ -160,8 +162,8 @@ const anyInside = (cluster: readonly number[], regions: readonly Region[], boxes
   );
 
 /** 1 or -1 when an edge of the region runs through the point along the span or against it, else 0. */
-const directionAlong = (region: Region, x: number, y: number, span: Span): number => {
-  for (const { ring } of region.rings) {
+const directionAlong = (rings: readonly Ring[], x: number, y: number, span: Span): number => {
+  for (const ring of rings) {
     for (const s of ring) {
       if (distanceToSpan(s, x, y) > coincident) continue;
       const d = middleDirection(span);
@@ -180,7 +182,7 @@ const directionNear = (s: Span, x: number, y: number) => {
 };
 
 const outerShapes = (region: Region): readonly string[] =>
-  region.rings.filter((r) => ringArea(r.ring) > 0).flatMap((r) => r.shapes);
+  region.rings.filter((r) => r.ring.area > 0).flatMap((r) => r.shapes);
 
 /** Rings of each group of joined regions, its outer ring first. */
 const collect = (
@@ -207,7 +209,7 @@ const collect = (
     // An opening swallowed whole belongs to the ring round it, although it lends no edge.
     const shapes =
       area > 0 && joined ? [...new Set(groups[g]!.flatMap((m) => outerShapes(regions[cluster[m]!]!)))] : own;
-    (area > 0 ? outer : holes)[g]!.push({ ring, shapes });
+    (area > 0 ? outer : holes)[g]!.push({ ring: new StoredRing(ring), shapes });
   }
   const out: Region[] = [];
   groups.forEach((_, g) => {

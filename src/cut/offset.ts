@@ -65,9 +65,10 @@ export const offsetRings = (
   rings.forEach((ring, tag) => {
     moveRing(ring, distance, rule, tag, chains, tips);
   });
-  const isNearerThan = nearerTest(rings);
+  const stretches = cutAtMeetings(chains);
+  const isNearerThan = nearerTest(rings, stretches.length);
   const reach = Math.abs(distance) - slack;
-  const kept = cutAtMeetings(chains).filter((stretch) => {
+  const kept = stretches.filter((stretch) => {
     const { point } = standIn(stretch.spans);
     return !isNearerThan(point, reach) && !tips.some((tip) => isInsideTip(tip, point));
   });
@@ -75,10 +76,10 @@ export const offsetRings = (
   return linked?.filter(({ ring }) => Math.abs(ringArea(ring)) > sliver * ringLength(ring));
 };
 
-/** Distance test against the old edge; an index serves where the rings are long. */
-const nearerTest = (rings: readonly Ring[]): ((p: Point, reach: number) => boolean) => {
+/** Distance test against the old edge; an index serves where there are many points to test. */
+const nearerTest = (rings: readonly Ring[], questions: number): ((p: Point, reach: number) => boolean) => {
   const spans = rings.flat();
-  if (spans.length <= 64) {
+  if (questions <= 16) {
     return (p, reach) => {
       for (const s of spans) if (distanceToSpan(s, p.x, p.y) < reach) return true;
       return false;
@@ -185,14 +186,15 @@ const joinMoved = (
   const p = moved[i];
   const q = moved[j];
   if (p === undefined || q === undefined) return undefined;
+  const gap = Math.abs(q.ax - p.bx) + Math.abs(q.ay - p.by);
+  if (gap < joinable) {
+    if (gap > 1e-11) moved[j] = { ...q, ax: p.bx, ay: p.by };
+    return [];
+  }
   const d = endDirection(arriving);
   const e = startDirection(leaving);
   let turn = Math.atan2(d.x * e.y - d.y * e.x, d.x * e.x + d.y * e.y);
   if (Math.abs(turn) > Math.PI - 1e-6) turn = Math.abs(turn) * turnOfSpike(arriving, leaving);
-  if (Math.hypot(q.ax - p.bx, q.ay - p.by) < joinable) {
-    moved[j] = { ...q, ax: p.bx, ay: p.by };
-    return [];
-  }
   if (turn * distance < 0) return Math.abs(turn) < blunt ? trimmed(p, q, moved, i, j) : undefined;
   const half = Math.cos(turn / 2);
   if (rule.corners === 'mitre' && half * rule.mitreLimit >= 1) {

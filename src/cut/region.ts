@@ -1,8 +1,8 @@
 /** A region of material removed: one outer ring and the islands in it, with the shapes they were drawn as. */
-import type { Ring } from '../geometry/span.js';
+import type { StoredRing } from '../geometry/stored-ring.js';
 
 export interface RegionRing {
-  readonly ring: Ring;
+  readonly ring: StoredRing;
   /** Ids of the shapes this ring came from. */
   readonly shapes: readonly string[];
 }

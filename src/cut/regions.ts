@@ -13,7 +13,6 @@ import {
   type Ring,
   reversedRing,
   ringArea,
-  ringBox,
   ringLength,
   type Span,
   spanLength,
@@ -22,11 +21,12 @@ import {
   windingNumber,
 } from '../geometry/span.js';
 import { meetings } from '../geometry/span-intersection.js';
+import { StoredRing } from '../geometry/stored-ring.js';
 import type { Region } from './region.js';
 import { facetTurn } from './smooth.js';
 
 export interface DrawnRings {
-  readonly rings: readonly { readonly ring: Ring; readonly shape: string }[];
+  readonly rings: readonly { readonly ring: StoredRing; readonly shape: string }[];
   /** Ids of shapes with a path that does not close. */
   readonly open: readonly string[];
   /** Ids of shapes drawn exactly over another one. */
@@ -35,17 +35,18 @@ export interface DrawnRings {
 
 /** The closed paths of the shapes, placed on the bed, as simple rings that run counter-clockwise round their inside. */
 export const ringsOfShapes = (shapes: readonly Shape[], toBed: Matrix, tolerance: number): DrawnRings => {
-  const rings: { ring: Ring; shape: string }[] = [];
+  const rings: { ring: StoredRing; shape: string }[] = [];
   const open: string[] = [];
   const duplicates: { shape: string; of: string }[] = [];
-  const seen = new Map<string, { shape: string; ring: Ring }[]>();
+  const seen = new Map<string, { shape: string; ring: StoredRing }[]>();
   for (const shape of shapes) {
     if (shape.paths.some((p) => !p.closed)) open.push(shape.id);
     for (const path of shape.paths) {
       if (!path.closed) continue;
       const spans = placedSpans(path, toBed, tolerance);
       if (spans.length < 2) continue;
-      for (const ring of simpleRings(spans)) {
+      for (const simple of simpleRings(spans)) {
+        const ring = new StoredRing(simple);
         const twin = findTwin(seen, ring, shape.id);
         if (twin !== undefined) duplicates.push({ shape: shape.id, of: twin });
         else rings.push({ ring, shape: shape.id });
@@ -134,27 +135,25 @@ const simpleRings = (spans: readonly Span[]): Ring[] => {
 
 /** The shape an equal ring came from, if there is one; otherwise remembers this ring. */
 const findTwin = (
-  seen: Map<string, { shape: string; ring: Ring }[]>,
-  ring: Ring,
+  seen: Map<string, { shape: string; ring: StoredRing }[]>,
+  ring: StoredRing,
   shape: string,
 ): string | undefined => {
-  const box = ringBox(ring);
-  const area = ringArea(ring);
+  const { box, area, length } = ring;
   const key = `${Math.round(box.minX * 100)} ${Math.round(box.minY * 100)} ${Math.round(area * 10)}`;
   const near = seen.get(key);
   for (const other of near ?? []) {
-    const b = ringBox(other.ring);
+    const b = other.ring.box;
     const apart = Math.max(
       Math.abs(b.minX - box.minX),
       Math.abs(b.minY - box.minY),
       Math.abs(b.maxX - box.maxX),
       Math.abs(b.maxY - box.maxY),
     );
-    const length = ringLength(ring);
     if (
       apart < 1e-4 &&
-      Math.abs(ringArea(other.ring) - area) < 1e-4 * length &&
-      Math.abs(ringLength(other.ring) - length) < 1e-3
+      Math.abs(other.ring.area - area) < 1e-4 * length &&
+      Math.abs(other.ring.length - length) < 1e-3
     ) {
       return other.shape;
     }
@@ -165,11 +164,11 @@ const findTwin = (
 };
 
 /** For each ring the indices of those round it, the smallest first. Rings that cross are neighbours, not nested. */
-export const ringsAround = (rings: readonly Ring[]): number[][] => {
+export const ringsAround = (rings: readonly StoredRing[]): number[][] => {
   const n = rings.length;
   if (n === 0) return [];
-  const boxes = rings.map(ringBox);
-  const areas = rings.map((ring) => Math.abs(ringArea(ring)));
+  const boxes = rings.map((ring) => ring.box);
+  const areas = rings.map((ring) => Math.abs(ring.area));
   const index = new Flatbush(n);
   for (const b of boxes) index.add(b.minX, b.minY, b.maxX, b.maxY);
   index.finish();
@@ -190,7 +189,7 @@ export const ringsAround = (rings: readonly Ring[]): number[][] => {
  */
 export const nestRings = (rings: DrawnRings['rings']): Region[] => {
   const around = ringsAround(rings.map((r) => r.ring));
-  const regionOf = new Map<number, { rings: { ring: Ring; shapes: string[] }[] }>();
+  const regionOf = new Map<number, { rings: { ring: StoredRing; shapes: string[] }[] }>();
   const regions: Region[] = [];
   rings.forEach(({ ring, shape }, i) => {
     if (around[i]!.length % 2 !== 0) return;
@@ -202,19 +201,20 @@ export const nestRings = (rings: DrawnRings['rings']): Region[] => {
     const holders = around[i]!;
     if (holders.length % 2 === 0) return;
     const holder = holders.find((j) => around[j]!.length % 2 === 0);
-    if (holder !== undefined) regionOf.get(holder)!.rings.push({ ring: reversedRing(ring), shapes: [shape] });
+    if (holder !== undefined)
+      regionOf.get(holder)!.rings.push({ ring: new StoredRing(reversedRing(ring.spans())), shapes: [shape] });
   });
   return regions;
 };
 
-const isInside = (inner: Ring, outer: Ring): boolean => {
-  const p = spanPoint(inner[0]!, 0.5);
-  if (windingNumber([outer], p.x, p.y) === 0) return false;
-  return !ringsCross(inner, outer);
+const isInside = (inner: StoredRing, outer: StoredRing): boolean => {
+  const p = spanPoint(inner.first(), 0.5);
+  const round = outer.spans();
+  if (windingNumber([round], p.x, p.y) === 0) return false;
+  return !ringsCross(inner.spans(), inner.box, round);
 };
 
-const ringsCross = (inner: Ring, outer: Ring): boolean => {
-  const box: Box = ringBox(inner);
+const ringsCross = (inner: Ring, box: Box, outer: Ring): boolean => {
   const near = outer.filter((s) => {
     const reach = s.radius;
     return (

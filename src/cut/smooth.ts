@@ -1,29 +1,21 @@
 /**
  * Curves fitted back: stretches that stand for a drawn curve become the fewest arcs that stay within the tolerance, with
  * the error spread evenly over them. Drawn lines and arcs, and sharp corners, stay exactly what they are.
- *
- * Bound: the distance between a stretch and its arc is not sampled. Along a line or an arc the distance from another
- * circle is largest at its ends or on the line of centres, and those points are looked at.
  */
 import {
-  arcSpan,
-  directionInWedge,
   endDirection,
   lineSpan,
   type Ring,
   type Span,
   spanLength,
-  spanPoint,
   startDirection,
 } from '../geometry/span.js';
+import { largestTurn, SoftRun } from './soft-run.js';
 
 /** A turn (radians) from which two spans meet in a corner. */
 export const cornerTurn = 0.02;
 /** Between two facets of a flattened curve it takes more. */
 export const facetTurn = 0.25;
-/** An arc fitted back turns by no more than this, so that its ends fix it well. */
-const largestTurn = 2.0;
-
 /** The ring with its soft stretches (spans not `drawn`) fitted within `tolerance` mm. */
 export const fitBack = (ring: Ring, tolerance: number): Ring => {
   const joined = joinEqualCarriers(ring);
@@ -99,134 +91,19 @@ const joinTwo = (p: Span, q: Span): Span | undefined => {
   return { ...p, bx: q.bx, by: q.by, sweep };
 };
 
-/** The fewest arcs for a run, found greedily; then the smallest error that still needs no more of them. */
-const evenArcs = (run: readonly Span[], tolerance: number): Span[] => {
-  let best = longestArcs(run, tolerance);
-  let low = 0;
-  let high = 1;
-  for (let step = 0; step < 4; step++) {
-    const middle = (low + high) / 2;
-    const tighter = longestArcs(run, tolerance * middle, best.length);
-    if (tighter !== undefined && tighter.length <= best.length) {
+/** The fewest arcs for a run; then, with no more of them, a smaller error spread over all. */
+const evenArcs = (spans: readonly Span[], tolerance: number): readonly Span[] => {
+  const run = new SoftRun(spans);
+  let best = run.longestArcs(tolerance, spans.length)!;
+  // The error of an arc grows with the cube of its length; the last one of the greedy choice is what is left over.
+  const share = best.sizes[best.sizes.length - 1]! / Math.max(...best.sizes);
+  const least = ((best.arcs.length - 1 + share) / best.arcs.length) ** 3;
+  for (const part of [least * 1.05, least + (1 - least) * 0.4]) {
+    const tighter = part < 0.95 ? run.longestArcs(tolerance * part, best.arcs.length) : undefined;
+    if (tighter !== undefined) {
       best = tighter;
-      high = middle;
-    } else low = middle;
-  }
-  return best;
-};
-
-function longestArcs(run: readonly Span[], tolerance: number): Span[];
-function longestArcs(run: readonly Span[], tolerance: number, atMost: number): Span[] | undefined;
-function longestArcs(run: readonly Span[], tolerance: number, atMost = run.length): Span[] | undefined {
-  const out: Span[] = [];
-  const n = run.length;
-  let i = 0;
-  while (i < n) {
-    if (out.length === atMost) return undefined;
-    let good = 1;
-    let fit = run[i]!;
-    // Double the length while it fits, then halve the interval.
-    let bad = n - i + 1;
-    for (let size = 2; size < bad; ) {
-      const candidate = arcOver(run, i, i + size, tolerance);
-      if (candidate === undefined) bad = size;
-      else {
-        good = size;
-        fit = candidate;
-        size = Math.min(size * 2, bad === n - i + 1 ? Math.max(n - i, size + 1) : bad);
-      }
-      if (candidate !== undefined && good === n - i) break;
-    }
-    while (bad - good > 1) {
-      const size = (good + bad) >> 1;
-      const candidate = arcOver(run, i, i + size, tolerance);
-      if (candidate === undefined) bad = size;
-      else {
-        good = size;
-        fit = candidate;
-      }
-    }
-    out.push(fit);
-    i += good;
-  }
-  return out;
-}
-
-/** The arc (or line) over run[from..to) whose largest deviations on both sides are equal; undefined if too far off. */
-const arcOver = (run: readonly Span[], from: number, to: number, tolerance: number): Span | undefined => {
-  const first = run[from]!;
-  const last = run[to - 1]!;
-  const chord = Math.hypot(last.bx - first.ax, last.by - first.ay);
-  if (chord < 1e-6) return undefined;
-  let turn = 0;
-  let total = 0;
-  for (let k = from; k < to; k++) {
-    turn += run[k]!.sweep;
-    total += spanLength(run[k]!);
-  }
-  if (Math.abs(turn) > largestTurn || total > 2 * chord) return undefined;
-  // Start from the height over the chord at the middle of the run.
-  let rest = total / 2;
-  let k = from;
-  while (k < to - 1 && rest > spanLength(run[k]!)) rest -= spanLength(run[k++]!);
-  const middle = spanPoint(run[k]!, rest / spanLength(run[k]!));
-  let height =
-    ((middle.x - first.ax) * (last.by - first.ay) - (middle.y - first.ay) * (last.bx - first.ax)) / chord;
-  for (let pass = 0; pass < 3; pass++) {
-    const sweep = 4 * Math.atan((2 * height) / chord);
-    if (Math.abs(sweep) > largestTurn) return undefined;
-    const arc = arcSpan(first.ax, first.ay, last.bx, last.by, Math.abs(height) < 1e-8 ? 0 : sweep, false);
-    const [low, high] = deviations(arc, run, from, to);
-    if (high - low > 2.2 * tolerance) return undefined;
-    if (Math.max(high, -low) <= tolerance && (pass > 0 || high + low === 0)) return arc;
-    height += (high + low) / 2;
-  }
-  return undefined;
-};
-
-/** Smallest and largest distance of the spans from the arc, positive to the right of its chord. */
-const deviations = (arc: Span, run: readonly Span[], from: number, to: number): [number, number] => {
-  let low = 0;
-  let high = 0;
-  const off = arc.radius === 0 ? offLine(arc) : offCircle(arc);
-  const see = (x: number, y: number): void => {
-    const d = off(x, y);
-    if (d < low) low = d;
-    if (d > high) high = d;
-  };
-  for (let k = from; k < to; k++) {
-    const s = run[k]!;
-    if (k > from) see(s.ax, s.ay);
-    if (s.radius !== 0) {
-      // Farthest and nearest points lie on the line of centres, or square to the chord when the arc is a line.
-      let ux = s.cx - arc.cx;
-      let uy = s.cy - arc.cy;
-      if (arc.radius === 0) {
-        ux = arc.by - arc.ay;
-        uy = arc.ax - arc.bx;
-      }
-      const size = Math.hypot(ux, uy);
-      if (size < 1e-12) continue;
-      ux *= s.radius / size;
-      uy *= s.radius / size;
-      if (directionInWedge(s, ux, uy)) see(s.cx + ux, s.cy + uy);
-      if (directionInWedge(s, -ux, -uy)) see(s.cx - ux, s.cy - uy);
-    } else if (arc.radius !== 0) {
-      const dx = s.bx - s.ax;
-      const dy = s.by - s.ay;
-      const t = ((arc.cx - s.ax) * dx + (arc.cy - s.ay) * dy) / (dx * dx + dy * dy);
-      if (t > 0 && t < 1) see(s.ax + t * dx, s.ay + t * dy);
+      break;
     }
   }
-  return [low, high];
-};
-
-const offLine = (line: Span): ((x: number, y: number) => number) => {
-  const d = startDirection(line);
-  return (x, y) => (x - line.ax) * d.y - (y - line.ay) * d.x;
-};
-
-const offCircle = (arc: Span): ((x: number, y: number) => number) => {
-  const sign = arc.sweep > 0 ? 1 : -1;
-  return (x, y) => sign * (Math.sqrt((x - arc.cx) * (x - arc.cx) + (y - arc.cy) * (y - arc.cy)) - arc.radius);
+  return best.arcs;
 };

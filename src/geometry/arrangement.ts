@@ -34,8 +34,8 @@ export interface Stretch {
 
 /** Nodes within this distance (mm) are one node. */
 const nodeSize = 1e-6;
-/** Below this many spans every pair is looked at; above it an index finds the pairs. */
-const bruteForce = 48;
+/** Up to this many blocks of spans every pair is looked at; above it an index finds the pairs. */
+const bruteForce = 64;
 
 interface Cut {
   readonly at: number;
@@ -91,36 +91,54 @@ const isSmooth = (p: Span, q: Span): boolean => {
   return Math.abs(d.x * e.y - d.y * e.x) < 1e-5 && d.x * e.x + d.y * e.y > 0;
 };
 
-/** Calls `visit(i, j)` with i < j for every two spans whose boxes meet. */
+/**
+ * Calls `visit(i, j)` with i < j for every two spans whose boxes meet. Neighbours in a chain lie near one another, so
+ * the boxes of eight in a row are compared first.
+ */
 const forEachNearPair = (spans: readonly Span[], visit: (i: number, j: number) => void): void => {
   const n = spans.length;
   const reach = 1e-6;
-  const boxes = spans.map(spanBox);
-  if (n <= bruteForce) {
-    for (let i = 0; i < n; i++) {
-      const a = boxes[i]!;
-      for (let j = i + 1; j < n; j++) {
-        const b = boxes[j]!;
-        if (
-          a.minX <= b.maxX + reach &&
-          b.minX <= a.maxX + reach &&
-          a.minY <= b.maxY + reach &&
-          b.minY <= a.maxY + reach
-        ) {
-          visit(i, j);
-        }
-      }
+  const block = 8;
+  const blocks = Math.ceil(n / block);
+  const minX = new Float64Array(n + blocks).fill(Number.POSITIVE_INFINITY);
+  const minY = new Float64Array(n + blocks).fill(Number.POSITIVE_INFINITY);
+  const maxX = new Float64Array(n + blocks).fill(Number.NEGATIVE_INFINITY);
+  const maxY = new Float64Array(n + blocks).fill(Number.NEGATIVE_INFINITY);
+  for (let i = 0; i < n; i++) {
+    const box = spanBox(spans[i]!);
+    const b = n + Math.floor(i / block);
+    minX[i] = box.minX - reach;
+    minY[i] = box.minY - reach;
+    maxX[i] = box.maxX;
+    maxY[i] = box.maxY;
+    minX[b] = Math.min(minX[b]!, minX[i]!);
+    minY[b] = Math.min(minY[b]!, minY[i]!);
+    maxX[b] = Math.max(maxX[b]!, maxX[i]!);
+    maxY[b] = Math.max(maxY[b]!, maxY[i]!);
+  }
+  const meet = (i: number, j: number): boolean =>
+    minX[i]! <= maxX[j]! && minX[j]! <= maxX[i]! && minY[i]! <= maxY[j]! && minY[j]! <= maxY[i]!;
+  const visitBlocks = (a: number, b: number): void => {
+    const endA = Math.min(n, (a + 1) * block);
+    const endB = Math.min(n, (b + 1) * block);
+    for (let i = a * block; i < endA; i++) {
+      if (!meet(i, n + b)) continue;
+      for (let j = Math.max(b * block, i + 1); j < endB; j++) if (meet(i, j)) visit(i, j);
+    }
+  };
+  if (blocks <= bruteForce) {
+    for (let a = 0; a < blocks; a++) {
+      for (let b = a; b < blocks; b++) if (meet(n + a, n + b)) visitBlocks(a, b);
     }
     return;
   }
-  const index = new Flatbush(n);
-  for (const b of boxes) index.add(b.minX, b.minY, b.maxX, b.maxY);
+  const index = new Flatbush(blocks);
+  for (let b = n; b < n + blocks; b++) index.add(minX[b]!, minY[b]!, maxX[b]!, maxY[b]!);
   index.finish();
-  for (let i = 0; i < n; i++) {
-    const a = boxes[i]!;
-    const hits = index.search(a.minX - reach, a.minY - reach, a.maxX + reach, a.maxY + reach, (j) => j > i);
+  for (let a = 0; a < blocks; a++) {
+    const hits = index.search(minX[n + a]!, minY[n + a]!, maxX[n + a]!, maxY[n + a]!, (b) => b >= a);
     // The index returns its hits in an order of its own; sorted, the result does not depend on it.
-    for (const j of hits.sort((s, t) => s - t)) visit(i, j);
+    for (const b of hits.sort((s, t) => s - t)) visitBlocks(a, b);
   }
 };
 

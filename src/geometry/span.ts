@@ -5,8 +5,10 @@
  * Every arc sweeps at most `largestSweep` (< half a turn), so it is fixed well by its ends and its sweep, and a point
  * can be placed in its wedge by two cross products.
  */
+
+import { apply, determinant, type Matrix } from './affine.js';
 import type { Arc, Line } from './curve.js';
-import type { Box, Point } from './point.js';
+import { type Box, emptyBox, type Point } from './point.js';
 
 export interface Span {
   readonly ax: number;
@@ -161,25 +163,27 @@ export const spanBox = (s: Span): Box => {
   let maxY = Math.max(s.ay, s.by);
   if (s.radius !== 0) {
     const r = s.radius;
-    if (directionInWedge(s, r, 0)) maxX = Math.max(maxX, s.cx + r);
-    if (directionInWedge(s, -r, 0)) minX = Math.min(minX, s.cx - r);
-    if (directionInWedge(s, 0, r)) maxY = Math.max(maxY, s.cy + r);
-    if (directionInWedge(s, 0, -r)) minY = Math.min(minY, s.cy - r);
+    if (s.cx + r > maxX && directionInWedge(s, r, 0)) maxX = s.cx + r;
+    if (s.cx - r < minX && directionInWedge(s, -r, 0)) minX = s.cx - r;
+    if (s.cy + r > maxY && directionInWedge(s, 0, r)) maxY = s.cy + r;
+    if (s.cy - r < minY && directionInWedge(s, 0, -r)) minY = s.cy - r;
   }
   return { minX, minY, maxX, maxY };
 };
 
 export const ringBox = (ring: Ring): Box => {
-  let minX = Number.POSITIVE_INFINITY;
-  let minY = Number.POSITIVE_INFINITY;
-  let maxX = Number.NEGATIVE_INFINITY;
-  let maxY = Number.NEGATIVE_INFINITY;
+  let { minX, minY, maxX, maxY } = emptyBox;
   for (const s of ring) {
-    const box = spanBox(s);
-    if (box.minX < minX) minX = box.minX;
-    if (box.minY < minY) minY = box.minY;
-    if (box.maxX > maxX) maxX = box.maxX;
-    if (box.maxY > maxY) maxY = box.maxY;
+    if (s.ax < minX) minX = s.ax;
+    if (s.ax > maxX) maxX = s.ax;
+    if (s.ay < minY) minY = s.ay;
+    if (s.ay > maxY) maxY = s.ay;
+    const r = s.radius;
+    if (r === 0) continue;
+    if (s.cx + r > maxX && directionInWedge(s, r, 0)) maxX = s.cx + r;
+    if (s.cx - r < minX && directionInWedge(s, -r, 0)) minX = s.cx - r;
+    if (s.cy + r > maxY && directionInWedge(s, 0, r)) maxY = s.cy + r;
+    if (s.cy - r < minY && directionInWedge(s, 0, -r)) minY = s.cy - r;
   }
   return { minX, minY, maxX, maxY };
 };
@@ -259,6 +263,26 @@ export const windingNumber = (rings: Iterable<Ring>, x: number, y: number): numb
     }
   }
   return winding;
+};
+
+/** A span under a map that keeps circles. */
+export const transformSpan = (m: Matrix, s: Span): Span => {
+  const det = determinant(m);
+  const a = apply(m, { x: s.ax, y: s.ay });
+  const b = apply(m, { x: s.bx, y: s.by });
+  if (s.radius === 0) return lineSpan(a.x, a.y, b.x, b.y, s.drawn);
+  const c = apply(m, { x: s.cx, y: s.cy });
+  return {
+    ax: a.x,
+    ay: a.y,
+    bx: b.x,
+    by: b.y,
+    radius: s.radius * Math.sqrt(Math.abs(det)),
+    cx: c.x,
+    cy: c.y,
+    sweep: det < 0 ? -s.sweep : s.sweep,
+    drawn: s.drawn,
+  };
 };
 
 /** A span as a curve of the drawing model. */

@@ -1,0 +1,204 @@
+/**
+ * A run of short arcs and facets that stands for a smooth drawn curve, and the longest single arcs over parts of it.
+ *
+ * Bound: the distance between a part and its arc is largest at ends of spans or, within a span, on the line of centres.
+ * Spans so short that they cannot rise a hundredth of the tolerance above their ends are judged by their ends.
+ */
+import { arcSpan, directionInWedge, type Span, spanLength, spanPoint } from '../geometry/span.js';
+
+/** An arc fitted back turns by no more than this (radians), so that its ends fix it well. */
+export const largestTurn = 2.0;
+
+export interface Arcs {
+  readonly arcs: readonly Span[];
+  /** Length of the run each arc covers, mm. */
+  readonly sizes: readonly number[];
+}
+
+export class SoftRun {
+  private readonly spans: readonly Span[];
+  private readonly count: number;
+  /** Ends of the spans: x[i], y[i] is where span i starts. */
+  private readonly x: Float64Array;
+  private readonly y: Float64Array;
+  /** Length and turn up to the start of span i. */
+  private readonly travelled: Float64Array;
+  private readonly turned: Float64Array;
+  private readonly curvature: Float64Array;
+  /** Deviations found by the last `measure`, positive to the right of the chord. */
+  private low = 0;
+  private high = 0;
+
+  constructor(spans: readonly Span[]) {
+    const n = spans.length;
+    this.spans = spans;
+    this.count = n;
+    this.x = new Float64Array(n + 1);
+    this.y = new Float64Array(n + 1);
+    this.travelled = new Float64Array(n + 1);
+    this.turned = new Float64Array(n + 1);
+    this.curvature = new Float64Array(n);
+    for (let i = 0; i < n; i++) {
+      const s = spans[i]!;
+      this.x[i] = s.ax;
+      this.y[i] = s.ay;
+      this.travelled[i + 1] = this.travelled[i]! + spanLength(s);
+      this.turned[i + 1] = this.turned[i]! + s.sweep;
+      this.curvature[i] = s.radius === 0 ? 0 : (s.sweep > 0 ? 1 : -1) / s.radius;
+    }
+    this.x[n] = spans[n - 1]!.bx;
+    this.y[n] = spans[n - 1]!.by;
+  }
+
+  /** As few arcs as go, each as long as the tolerance lets it be; undefined when more than `atMost` are needed. */
+  longestArcs(tolerance: number, atMost: number): Arcs | undefined {
+    const arcs: Span[] = [];
+    const sizes: number[] = [];
+    let guess = 4;
+    for (let i = 0; i < this.count; ) {
+      if (arcs.length === atMost) return undefined;
+      const most = this.count - i;
+      let good = 1;
+      let bad = most + 1;
+      let best: Span = this.spans[i]!;
+      let size = Math.min(guess, most);
+      while (bad - good > 1) {
+        const fit = this.arcOver(i, i + size, tolerance);
+        const ratio = Math.cbrt(tolerance / Math.max(this.error, 1e-12));
+        if (fit !== undefined) {
+          good = size;
+          best = fit;
+          size = Math.floor(good * Math.min(3, ratio * 0.99));
+        } else {
+          bad = size;
+          size = Math.floor(bad * Math.min(0.95, ratio));
+        }
+        size = Math.min(bad - 1, Math.max(good + 1, size));
+      }
+      arcs.push(best);
+      sizes.push(this.travelled[i + good]! - this.travelled[i]!);
+      i += good;
+      guess = Math.max(2, good);
+    }
+    return { arcs, sizes };
+  }
+
+  /** Half the spread of the deviations in the last `arcOver`; large when no arc was tried. */
+  private error = 0;
+
+  /** The arc (or line) over spans from..to-1 with equal deviations on both sides; undefined when too far off. */
+  private arcOver(from: number, to: number, tolerance: number): Span | undefined {
+    const ax = this.x[from]!;
+    const ay = this.y[from]!;
+    const bx = this.x[to]!;
+    const by = this.y[to]!;
+    const chord = Math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay));
+    const total = this.travelled[to]! - this.travelled[from]!;
+    this.error = 1e3 * tolerance;
+    if (chord < 1e-6 || total > 2 * chord) return undefined;
+    if (Math.abs(this.turned[to]! - this.turned[from]!) > largestTurn) return undefined;
+    const ux = (bx - ax) / chord;
+    const uy = (by - ay) / chord;
+    const middle = this.halfway(from, to);
+    let height = (middle.x - ax) * uy - (middle.y - ay) * ux;
+    for (let pass = 0; pass < 3; pass++) {
+      const sweep = 4 * Math.atan((2 * height) / chord);
+      if (Math.abs(sweep) > largestTurn) return undefined;
+      const arc = arcSpan(ax, ay, bx, by, Math.abs(height) < 1e-8 ? 0 : sweep, false);
+      const within = this.measure(arc, from, to, tolerance);
+      this.error = (this.high - this.low) / 2;
+      if (!within) return undefined;
+      if (pass > 0 && this.high <= tolerance && -this.low <= tolerance) return arc;
+      height += (this.high + this.low) / 2;
+    }
+    return undefined;
+  }
+
+  /** The point half the way along spans from..to-1. */
+  private halfway(from: number, to: number): { x: number; y: number } {
+    const target = (this.travelled[from]! + this.travelled[to]!) / 2;
+    let low = from;
+    let high = to;
+    while (high - low > 1) {
+      const k = (low + high) >> 1;
+      if (this.travelled[k]! <= target) low = k;
+      else high = k;
+    }
+    return spanPoint(
+      this.spans[low]!,
+      (target - this.travelled[low]!) / (this.travelled[low + 1]! - this.travelled[low]!),
+    );
+  }
+
+  /** Deviations of spans from..to-1; false as soon as no height of the arc could bring them within the tolerance. */
+  private measure(arc: Span, from: number, to: number, tolerance: number): boolean {
+    const isLine = arc.radius === 0;
+    const sign = arc.sweep > 0 ? 1 : -1;
+    const curvature = isLine ? 0 : sign / arc.radius;
+    const chordX = arc.bx - arc.ax;
+    const chordY = arc.by - arc.ay;
+    const chord = Math.sqrt(chordX * chordX + chordY * chordY);
+    const spread = 2.2 * tolerance;
+    const negligible = 0.01 * tolerance;
+    this.low = 0;
+    this.high = 0;
+    for (let k = from; k < to; k++) {
+      if (k > from) this.see(arc, isLine, sign, chordX, chordY, chord, this.x[k]!, this.y[k]!);
+      const size = this.travelled[k + 1]! - this.travelled[k]!;
+      if ((Math.abs(this.curvature[k]! - curvature) * size * size) / 8 > negligible) {
+        this.seeInside(this.spans[k]!, arc, isLine, sign, chordX, chordY, chord);
+      }
+      if (this.high - this.low > spread) return false;
+    }
+    return true;
+  }
+
+  private see(
+    arc: Span,
+    isLine: boolean,
+    sign: number,
+    chordX: number,
+    chordY: number,
+    chord: number,
+    x: number,
+    y: number,
+  ): void {
+    const dx = x - (isLine ? arc.ax : arc.cx);
+    const dy = y - (isLine ? arc.ay : arc.cy);
+    const off = isLine
+      ? (dx * chordY - dy * chordX) / chord
+      : sign * (Math.sqrt(dx * dx + dy * dy) - arc.radius);
+    if (off < this.low) this.low = off;
+    if (off > this.high) this.high = off;
+  }
+
+  /** Points inside a span where its distance from the arc may be largest. */
+  private seeInside(
+    s: Span,
+    arc: Span,
+    isLine: boolean,
+    sign: number,
+    chordX: number,
+    chordY: number,
+    chord: number,
+  ): void {
+    if (s.radius !== 0) {
+      // On the line of centres, or square to the chord where the arc is a line.
+      let ux = isLine ? chordY : s.cx - arc.cx;
+      let uy = isLine ? -chordX : s.cy - arc.cy;
+      const size = Math.sqrt(ux * ux + uy * uy);
+      if (size < 1e-12) return;
+      ux *= s.radius / size;
+      uy *= s.radius / size;
+      if (directionInWedge(s, ux, uy))
+        this.see(arc, isLine, sign, chordX, chordY, chord, s.cx + ux, s.cy + uy);
+      if (directionInWedge(s, -ux, -uy))
+        this.see(arc, isLine, sign, chordX, chordY, chord, s.cx - ux, s.cy - uy);
+    } else if (!isLine) {
+      const dx = s.bx - s.ax;
+      const dy = s.by - s.ay;
+      const t = ((arc.cx - s.ax) * dx + (arc.cy - s.ay) * dy) / (dx * dx + dy * dy);
+      if (t > 0 && t < 1) this.see(arc, isLine, sign, chordX, chordY, chord, s.ax + t * dx, s.ay + t * dy);
+    }
+  }
+}
