@@ -1,0 +1,131 @@
+/** The picture of a cut job: the part as it lies on the bed, with what is to be cut. */
+import type { CutResult } from '../cut/cut.js';
+import type { Shape } from '../drawing/drawing.js';
+import type { Fit } from '../fit/fit.js';
+import { apply, applyLinear, compose, decompose, type Matrix, translation } from '../geometry/affine.js';
+import { derivativeAt, type Path, startOf, transformPath } from '../geometry/curve.js';
+import { cross, dot, length, type Point } from '../geometry/point.js';
+import type { Job } from '../job/job.js';
+import { faceMatrix, trueToPointerMatrix } from '../marks/frames.js';
+import { degrees } from './fit-json.js';
+import { counted, fixed } from './layout.js';
+import type { PictureDetail, PictureInput, PictureMark, PictureShape } from './picture-input.js';
+
+export interface JobInPicture {
+  readonly job: Job;
+  readonly openings: readonly Shape[];
+  readonly outline: readonly Shape[];
+  readonly fit: Fit;
+  readonly cut: CutResult;
+}
+
+/**
+ * Everything as the pointer's display would have it. The beam's paths lie where they burn, not where the machine is
+ * sent to burn there: the offset between beam and pointer is taken back.
+ */
+export const jobPicture = ({ job, openings, outline, fit, cut }: JobInPicture): PictureInput => {
+  const toDisplay = trueToPointerMatrix(job.machine);
+  const place = compose(compose(toDisplay, fit.matrix), faceMatrix(job.face));
+  const burnt = translation(job.machine.beamOffset.x, job.machine.beamOffset.y);
+  const thinLands = cut.thinLands.map((land) => ({ ...land, at: apply(burnt, land.at) }));
+  const placed = openings.map((shape) => placedShape(shape, 'opening', place));
+  const width = detailWidth(job);
+  const corner = sharpestCorner(placed);
+  const details: PictureDetail[] = [];
+  if (thinLands[0]) details.push({ at: thinLands[0].at, width, land: 0, label: 'The thinnest land' });
+  if (corner) details.push({ at: corner.at, width, label: `The sharpest corner: ${corner.id}` });
+  return {
+    title: job.title ?? job.path,
+    caption: caption(job, fit),
+    shapes: [
+      ...outline.map((shape) => placedShape(shape, 'outline', place)),
+      ...placed,
+      ...cut.paths.map(({ openings: ids, segments }): PictureShape => {
+        return {
+          role: 'beam',
+          id: ids.join(' + '),
+          paths: [transformPath(burnt, { segments, closed: true })],
+        };
+      }),
+    ],
+    marks: marksInPicture(fit, toDisplay),
+    thinLands,
+    details,
+    axes: job.machine.axes,
+    kerf: job.cut.kerf,
+    ticks: 'display, mm',
+  };
+};
+
+const placedShape = (shape: Shape, role: 'outline' | 'opening', place: Matrix): PictureShape => ({
+  role,
+  id: shape.id,
+  paths: shape.paths.map((path) => transformPath(place, path)),
+});
+
+const marksInPicture = (fit: Fit, toDisplay: Matrix): PictureMark[] =>
+  fit.marks.map(({ mark, fitted, residual }) => ({
+    name: mark,
+    at: apply(toDisplay, fitted),
+    ...(fit.redundancy === 0 ? {} : { residual: applyLinear(toDisplay, residual) }),
+  }));
+
+/** Wide enough to see the clearance and what lies beside it. */
+const detailWidth = ({ cut }: Job): number => Math.max(1, 16 * Math.max(cut.clearance, cut.kerf));
+
+/** Lines that fit the column as they are. */
+const caption = (job: Job, fit: Fit): string[] => {
+  const turn = fixed(degrees(decompose(fit.matrix).rotation), 3);
+  const { kind, clearance } = job.cut;
+  const pierced = job.pierced.compensated ? 0 : job.pierced.kerf / 2;
+  return [
+    `Placed by a ${fit.model} fit to ${counted(fit.marks.length, 'mark')}:`,
+    `turned by ${turn} deg,`,
+    `shifted by ${fixed(fit.matrix[4], 2)}, ${fixed(fit.matrix[5], 2)} mm.`,
+    ...agreement(fit),
+    kind === 'opening'
+      ? `New edges ${clearance} mm outside the existing ones.`
+      : `Infills ${clearance} mm smaller than their openings.`,
+    ...(pierced > 0 ? [`Openings as drawn; pierced ${fixed(pierced, 2)} mm larger.`] : []),
+  ];
+};
+
+const agreement = (fit: Fit): string[] => {
+  if (fit.redundancy === 0) return ['No coordinate to spare: nothing checks the readings.'];
+  const sizes = fit.marks.map(({ residual }) => length(residual));
+  const largest = Math.max(...sizes);
+  return [
+    `Largest residual ${fixed(largest, 2)} mm, at ${fit.marks[sizes.indexOf(largest)]!.mark};`,
+    `${counted(fit.redundancy, 'coordinate')} to spare.`,
+  ];
+};
+
+/** mm; a shorter derivative has no direction: a cubic with its handle drawn in. */
+const noDirection = 1e-9;
+/** A turn of less than 60 degrees is no corner worth enlarging. */
+const cornerTurn = Math.PI / 3;
+
+const sharpestCorner = (shapes: readonly PictureShape[]): { at: Point; id: string } | undefined => {
+  let sharpest: { at: Point; id: string } | undefined;
+  let most = cornerTurn;
+  for (const { id, paths } of shapes) {
+    for (const path of paths) {
+      for (const { at, turn } of turnsAt(path)) {
+        if (turn <= most + 1e-9) continue;
+        most = turn;
+        sharpest = { at, id: id ?? '' };
+      }
+    }
+  }
+  return sharpest;
+};
+
+/** How sharply a path turns from each segment into the next, 0 to half a turn. */
+const turnsAt = ({ segments, closed }: Path): { at: Point; turn: number }[] =>
+  segments.flatMap((s, i) => {
+    const before = segments[i === 0 ? segments.length - 1 : i - 1]!;
+    if (i === 0 && !closed) return [];
+    const [into, out] = [derivativeAt(before, 1), derivativeAt(s, 0)];
+    if (length(into) < noDirection || length(out) < noDirection) return [];
+    return [{ at: startOf(s), turn: Math.abs(Math.atan2(cross(into, out), dot(into, out))) }];
+  });

@@ -1,0 +1,93 @@
+/**
+ * A picture of a job or of a drawing, as SVG text: what is there, what is to be cut, where the readings fell.
+ *
+ *     title
+ *     +---------------------+   caption
+ *     |  the part as it     |   legend
+ *     |  lies, with ticks   |   thin lands
+ *     +---------------------+   details, enlarged
+ *
+ * What it tells it tells by shape, number or word as well; the one accent colour belongs to the beam.
+ */
+import type { Matrix } from '../geometry/affine.js';
+import { pathBox } from '../geometry/curve.js';
+import { type Box, boxOfPoints, emptyBox, joinBoxes } from '../geometry/point.js';
+import { columnWidth, pictureColumn } from './picture-column.js';
+import { type Frame, shapesOn, ticksOn } from './picture-field.js';
+import type { PictureInput } from './picture-input.js';
+import { detailMarks, landFlags, marksOn, residualFactor } from './picture-signs.js';
+import { colours, face, sizes } from './picture-style.js';
+import { element, writing } from './svg-text.js';
+
+/** The part takes this much at most, picture units each way. */
+const room = 1000;
+/** Between the part and its frame: arrows and names find place there. */
+const surround = 84;
+const border = 44;
+/** For the figures at the ticks. */
+const gutter = 40;
+
+/** The picture as a whole SVG document; one picture unit is one pixel unless it is scaled. */
+export const pictureSvg = (input: PictureInput): string => {
+  const marks = input.marks ?? [];
+  const box = contentBox(input);
+  const [width, height] = [box.maxX - box.minX, box.maxY - box.minY];
+  const scale = room / Math.max(width, height);
+  const frame: Frame = {
+    x: border + gutter,
+    y: border + 52,
+    width: width * scale + 2 * surround,
+    height: height * scale + 2 * surround,
+  };
+  const down = input.axes === 'y-down';
+  const toPicture: Matrix = [
+    scale,
+    0,
+    0,
+    down ? scale : -scale,
+    frame.x + surround - scale * box.minX,
+    frame.y + surround + (down ? -scale * box.minY : scale * box.maxY),
+  ];
+  const kerf = input.kerf === undefined ? {} : { kerf: input.kerf };
+  const factor = residualFactor(marks, scale);
+  const columnLeft = frame.x + frame.width + border;
+  const column = pictureColumn(input, { scale, factor, x: columnLeft, y: frame.y });
+  const page = {
+    width: Math.ceil(columnLeft + columnWidth + border),
+    height: Math.ceil(Math.max(frame.y + frame.height + gutter, column.bottom) + border),
+  };
+  const heading = { 'font-size': sizes.title, 'font-weight': 'bold' };
+  return [
+    '<?xml version="1.0" encoding="UTF-8"?>',
+    element(
+      'svg',
+      {
+        xmlns: 'http://www.w3.org/2000/svg',
+        ...page,
+        viewBox: `0 0 ${page.width} ${page.height}`,
+        'font-family': face,
+        'font-size': sizes.text,
+        fill: colours.ink,
+      },
+      element('rect', { ...page, fill: colours.page }),
+      writing(frame.x, border + 24, input.title, heading),
+      ticksOn(frame, toPicture, input.ticks),
+      element('g', { 'data-part': 'shapes' }, shapesOn(input.shapes, { toPicture, scale, ...kerf })),
+      detailMarks(input.details ?? [], toPicture),
+      landFlags(input.thinLands ?? [], toPicture),
+      marksOn(marks, toPicture, factor),
+      column.svg,
+    ),
+    '',
+  ].join('\n');
+};
+
+/** Round everything that is shown; at least a millimetre wide, so that a lone point has a scale. */
+const contentBox = (input: PictureInput): Box => {
+  const points = (input.marks ?? []).map((mark) => mark.at);
+  const boxes = input.shapes.flatMap((shape) => shape.paths.map(pathBox));
+  const box = [boxOfPoints(points), ...boxes].reduce(joinBoxes, emptyBox);
+  if (box.minX > box.maxX) return { minX: 0, minY: 0, maxX: 1, maxY: 1 };
+  const spare = Math.max(0, 1 - Math.max(box.maxX - box.minX, box.maxY - box.minY)) / 2;
+  return { minX: box.minX - spare, minY: box.minY - spare, maxX: box.maxX + spare, maxY: box.maxY + spare };
+};
