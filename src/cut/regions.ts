@@ -69,13 +69,14 @@ const placedSpans = (path: Path, toBed: Matrix, tolerance: number): Span[] => {
 const softenFacets = (ring: Span[], tolerance: number): Span[] => {
   const n = ring.length;
   const turns = ring.map((s, i) => {
+    if (s.radius !== 0 || ring[(i + 1) % n]!.radius !== 0) return 0;
     const d = endDirection(s);
     const e = startDirection(ring[(i + 1) % n]!);
     return Math.abs(Math.atan2(d.x * e.y - d.y * e.x, d.x * e.x + d.y * e.y));
   });
   const isFacetCorner = (i: number): boolean => {
     const turn = turns[i]!;
-    return turn > 1e-6 && turn < facetTurn && ring[i]!.radius === 0 && ring[(i + 1) % n]!.radius === 0;
+    return turn > 1e-6 && turn < facetTurn;
   };
   return ring.map((s, i) => {
     const before = (i + n - 1) % n;
@@ -89,7 +90,7 @@ const softenFacets = (ring: Span[], tolerance: number): Span[] => {
 const closeUp = (spans: readonly Span[]): Span[] => {
   const out: Span[] = [];
   for (const s of spans) {
-    if (Math.hypot(s.bx - s.ax, s.by - s.ay) < 1e-7) continue;
+    if (Math.abs(s.bx - s.ax) + Math.abs(s.by - s.ay) < 1e-7) continue;
     const last = out[out.length - 1];
     if (last === undefined || (last.bx === s.ax && last.by === s.ay)) out.push(s);
     else if (Math.hypot(last.bx - s.ax, last.by - s.ay) < 1e-5) out.push({ ...s, ax: last.bx, ay: last.by });
@@ -139,7 +140,7 @@ const findTwin = (
   ring: StoredRing,
   shape: string,
 ): string | undefined => {
-  const { box, area, length } = ring;
+  const { box, area } = ring;
   const key = `${Math.round(box.minX * 100)} ${Math.round(box.minY * 100)} ${Math.round(area * 10)}`;
   const near = seen.get(key);
   for (const other of near ?? []) {
@@ -150,11 +151,9 @@ const findTwin = (
       Math.abs(b.maxX - box.maxX),
       Math.abs(b.maxY - box.maxY),
     );
-    if (
-      apart < 1e-4 &&
-      Math.abs(other.ring.area - area) < 1e-4 * length &&
-      Math.abs(other.ring.length - length) < 1e-3
-    ) {
+    if (apart >= 1e-4) continue;
+    const length = ring.length();
+    if (Math.abs(other.ring.area - area) < 1e-4 * length && Math.abs(other.ring.length() - length) < 1e-3) {
       return other.shape;
     }
   }

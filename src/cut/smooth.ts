@@ -40,12 +40,13 @@ export const fitBack = (ring: Ring, tolerance: number): Ring => {
 };
 
 const isBreak = (p: Span, q: Span): boolean =>
-  p.drawn || q.drawn || turnBetween(p, q) > (p.radius === 0 && q.radius === 0 ? facetTurn : cornerTurn);
+  p.drawn || q.drawn || turnsMore(p, q, p.radius === 0 && q.radius === 0 ? facetTurn : cornerTurn);
 
-const turnBetween = (p: Span, q: Span): number => {
+/** Whether the direction changes by more than `turn` radians (below a quarter) from p to q. */
+const turnsMore = (p: Span, q: Span, turn: number): boolean => {
   const d = endDirection(p);
   const e = startDirection(q);
-  return Math.abs(Math.atan2(d.x * e.y - d.y * e.x, d.x * e.x + d.y * e.y));
+  return d.x * e.x + d.y * e.y < 0 || Math.abs(d.x * e.y - d.y * e.x) > Math.sin(turn);
 };
 
 const sharpestSpan = (ring: Ring): number => {

@@ -4,7 +4,7 @@
  * Bound: the distance between a part and its arc is largest at ends of spans or, within a span, on the line of centres.
  * Spans so short that they cannot rise a hundredth of the tolerance above their ends are judged by their ends.
  */
-import { arcSpan, directionInWedge, type Span, spanLength, spanPoint } from '../geometry/span.js';
+import { arcSpanOfHeight, directionInWedge, type Span, spanLength, spanPoint } from '../geometry/span.js';
 
 /** An arc fitted back turns by no more than this (radians), so that its ends fix it well. */
 export const largestTurn = 2.0;
@@ -102,9 +102,8 @@ export class SoftRun {
     const middle = this.halfway(from, to);
     let height = (middle.x - ax) * uy - (middle.y - ay) * ux;
     for (let pass = 0; pass < 3; pass++) {
-      const sweep = 4 * Math.atan((2 * height) / chord);
-      if (Math.abs(sweep) > largestTurn) return undefined;
-      const arc = arcSpan(ax, ay, bx, by, Math.abs(height) < 1e-8 ? 0 : sweep, false);
+      const arc = arcSpanOfHeight(ax, ay, bx, by, height);
+      if (Math.abs(arc.sweep) > largestTurn) return undefined;
       const within = this.measure(arc, from, to, tolerance);
       this.error = (this.high - this.low) / 2;
       if (!within) return undefined;

@@ -91,6 +91,28 @@ const isSmooth = (p: Span, q: Span): boolean => {
   return Math.abs(d.x * e.y - d.y * e.x) < 1e-5 && d.x * e.x + d.y * e.y > 0;
 };
 
+interface Boxes {
+  minX: Float64Array;
+  minY: Float64Array;
+  maxX: Float64Array;
+  maxY: Float64Array;
+}
+
+/** Room for boxes, used again by the next call: thousands of rings ask in turn. */
+let buffers: Boxes | undefined;
+const boxBuffers = (size: number): Boxes => {
+  if (buffers === undefined || buffers.minX.length < size) {
+    const room = 2 * size;
+    buffers = {
+      minX: new Float64Array(room),
+      minY: new Float64Array(room),
+      maxX: new Float64Array(room),
+      maxY: new Float64Array(room),
+    };
+  }
+  return buffers;
+};
+
 /**
  * Calls `visit(i, j)` with i < j for every two spans whose boxes meet. Neighbours in a chain lie near one another, so
  * the boxes of eight in a row are compared first.
@@ -100,21 +122,30 @@ const forEachNearPair = (spans: readonly Span[], visit: (i: number, j: number) =
   const reach = 1e-6;
   const block = 8;
   const blocks = Math.ceil(n / block);
-  const minX = new Float64Array(n + blocks).fill(Number.POSITIVE_INFINITY);
-  const minY = new Float64Array(n + blocks).fill(Number.POSITIVE_INFINITY);
-  const maxX = new Float64Array(n + blocks).fill(Number.NEGATIVE_INFINITY);
-  const maxY = new Float64Array(n + blocks).fill(Number.NEGATIVE_INFINITY);
+  const { minX, minY, maxX, maxY } = boxBuffers(n + blocks);
   for (let i = 0; i < n; i++) {
     const box = spanBox(spans[i]!);
-    const b = n + Math.floor(i / block);
     minX[i] = box.minX - reach;
     minY[i] = box.minY - reach;
     maxX[i] = box.maxX;
     maxY[i] = box.maxY;
-    minX[b] = Math.min(minX[b]!, minX[i]!);
-    minY[b] = Math.min(minY[b]!, minY[i]!);
-    maxX[b] = Math.max(maxX[b]!, maxX[i]!);
-    maxY[b] = Math.max(maxY[b]!, maxY[i]!);
+  }
+  for (let b = 0; b < blocks; b++) {
+    const end = Math.min(n, (b + 1) * block);
+    let lowX = Number.POSITIVE_INFINITY;
+    let lowY = Number.POSITIVE_INFINITY;
+    let highX = Number.NEGATIVE_INFINITY;
+    let highY = Number.NEGATIVE_INFINITY;
+    for (let i = b * block; i < end; i++) {
+      if (minX[i]! < lowX) lowX = minX[i]!;
+      if (minY[i]! < lowY) lowY = minY[i]!;
+      if (maxX[i]! > highX) highX = maxX[i]!;
+      if (maxY[i]! > highY) highY = maxY[i]!;
+    }
+    minX[n + b] = lowX;
+    minY[n + b] = lowY;
+    maxX[n + b] = highX;
+    maxY[n + b] = highY;
   }
   const meet = (i: number, j: number): boolean =>
     minX[i]! <= maxX[j]! && minX[j]! <= maxX[i]! && minY[i]! <= maxY[j]! && minY[j]! <= maxY[i]!;

@@ -72,6 +72,28 @@ export const arcSpan = (
   };
 };
 
+/** The arc from a to b that rises by `height` to the right of its chord at its middle; a line for no height. */
+export const arcSpanOfHeight = (ax: number, ay: number, bx: number, by: number, height: number): Span => {
+  const dx = bx - ax;
+  const dy = by - ay;
+  const chord = Math.sqrt(dx * dx + dy * dy);
+  if (Math.abs(height) < 1e-8) return lineSpan(ax, ay, bx, by, false);
+  // Signed: the centre lies left of the chord for a height to the right of it.
+  const radius = height / 2 + (chord * chord) / (8 * height);
+  const apart = radius - height;
+  return {
+    ax,
+    ay,
+    bx,
+    by,
+    radius: Math.abs(radius),
+    cx: (ax + bx) / 2 - (dy / chord) * apart,
+    cy: (ay + by) / 2 + (dx / chord) * apart,
+    sweep: 4 * Math.atan((2 * height) / chord),
+    drawn: false,
+  };
+};
+
 /** An arc about a known centre, cut into equal spans of at most `largestSweep`. */
 export const arcSpansAbout = (
   cx: number,
@@ -112,7 +134,9 @@ export const spanPoint = (s: Span, t: number): Point => {
 };
 
 export const spanLength = (s: Span): number =>
-  s.radius === 0 ? Math.hypot(s.bx - s.ax, s.by - s.ay) : s.radius * Math.abs(s.sweep);
+  s.radius === 0
+    ? Math.sqrt((s.bx - s.ax) * (s.bx - s.ax) + (s.by - s.ay) * (s.by - s.ay))
+    : s.radius * Math.abs(s.sweep);
 
 /** Unit direction of travel at the start of a span. */
 export const startDirection = (s: Span): Point => {
@@ -218,6 +242,10 @@ export const distanceToSpan = (s: Span, x: number, y: number): number => {
   return Math.sqrt(Math.min(toStart, toEnd));
 };
 
+/** w - sin w; by its series for a small w, where the difference would lose its digits. */
+const sweepLessSine = (w: number): number =>
+  Math.abs(w) < 0.1 ? ((w * w * w) / 6) * (1 - ((w * w) / 20) * (1 - (w * w) / 42)) : w - Math.sin(w);
+
 /** Signed area of a ring by Green's theorem: positive when it runs counter-clockwise. */
 export const ringArea = (ring: Ring): number => {
   let twice = 0;
@@ -229,7 +257,7 @@ export const ringArea = (ring: Ring): number => {
     const bx = s.bx - origin.ax;
     const by = s.by - origin.ay;
     twice += ax * by - bx * ay;
-    if (s.radius !== 0) twice += s.radius * s.radius * (s.sweep - Math.sin(s.sweep));
+    if (s.radius !== 0) twice += s.radius * s.radius * sweepLessSine(s.sweep);
   }
   return twice / 2;
 };

@@ -11,14 +11,11 @@ export class StoredRing {
   readonly box: Box;
   /** mm^2, positive when it runs counter-clockwise. */
   readonly area: number;
-  /** mm */
-  readonly length: number;
   private readonly data: Float64Array;
 
   constructor(ring: Ring) {
     this.box = ringBox(ring);
     this.area = ringArea(ring);
-    this.length = ringLength(ring);
     const d = new Float64Array(ring.length * fields);
     let i = 0;
     for (const s of ring) {
@@ -33,6 +30,11 @@ export class StoredRing {
       d[i++] = s.drawn ? 1 : 0;
     }
     this.data = d;
+  }
+
+  /** mm */
+  length(): number {
+    return ringLength(this.spans());
   }
 
   /** The ring as spans, made anew at each call. */
