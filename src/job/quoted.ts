@@ -6,7 +6,7 @@ const invisible = /[\u0000-\u001f\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\
 /** True for text with characters that cannot be seen or that turn a line around: no name holds them. */
 export const hasInvisible = (text: string): boolean => invisible.test(text);
 
-/** Text in quotes on one line: at most 40 characters, invisible ones written as \uXXXX. */
+/** Text in quotes on one line: at most 40 characters, invisible ones written as escapes. */
 export const quoted = (text: string): string => {
   const short = text.length > 40 ? `${text.slice(0, 37)}...` : text;
   return JSON.stringify(short).replace(new RegExp(invisible, 'g'), (character) => {

@@ -10,8 +10,8 @@ describe('A hostile job file ends in one message', () => {
     ['dashes', '- '],
     ['question marks', '? '],
     ['colons', ': '],
-  ])('when %s are nested twenty thousand times', (_what, opener) => {
-    const message = messageOf(() => jobOf(opener.repeat(20_000)));
+  ])('when %s are nested twelve thousand times', (_what, opener) => {
+    const message = messageOf(() => jobOf(opener.repeat(12_000)));
     expect(message).toMatch(
       /^jobs\/fern.yaml:1:\d+ more than 40 values nested in each other; expected at most that many\. Check the brackets and dashes before this place\.$/,
     );
@@ -92,9 +92,9 @@ witness:
           expect(error.next).toMatch(/[.?]$/);
         }
       }),
-      { seed: 20261125, numRuns: 1000 },
+      { seed: 20261125, numRuns: 600 },
     );
-    expect(refused).toBeGreaterThan(300);
-    expect(read).toBeGreaterThan(50);
+    expect(refused).toBeGreaterThan(200);
+    expect(read).toBeGreaterThan(30);
   });
 });
