@@ -1,5 +1,5 @@
 /** The fit as `--json` prints it: the contract of README.md, full precision, null where something is absent. */
-import type { Fit } from '../fit/fit.js';
+import type { Fit, PerAxis } from '../fit/fit.js';
 import { compose, decompose, type Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
@@ -47,13 +47,16 @@ export interface MarkJson {
   residual: Pair;
   distance: number;
   redundancy: Pair;
-  normalized: Pair | null;
-  smallestDetectable: Pair | null;
+  /** Per axis, null on an axis without redundancy or sd. */
+  normalized: PairOrNull;
+  smallestDetectable: PairOrNull;
 }
 
 export const pair = (p: Point): Pair => [p.x, p.y];
 
-const pairOrNull = (p: Point | undefined): Pair | null => (p === undefined ? null : pair(p));
+type PairOrNull = [number | null, number | null];
+
+const pairOrNull = (p: PerAxis): PairOrNull => [p.x ?? null, p.y ?? null];
 
 export const degrees = (radians: number): number => (radians * 180) / Math.PI;
 

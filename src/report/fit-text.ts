@@ -101,25 +101,24 @@ const agreement = (fit: Fit): string => {
   const left = `${counted(fit.redundancy, 'coordinate')} to spare`;
   const size = `The readings agree to ${fixed(fit.rms, 3)} mm rms, with ${left}.`;
   const { stated, statedDof, estimated, used, usedDof } = fit.sd;
-  if (stated === undefined) {
-    return estimated === undefined
-      ? size
-      : `${size} No sd is stated; from these residuals one reading has an sd of ${fixed(estimated, 3)} mm per axis.`;
+  const { consistency } = fit;
+  const said = [size];
+  if (consistency !== undefined) {
+    const dof = statedDof === undefined ? '' : ` (${fixed(statedDof, 0)} degrees of freedom)`;
+    const source =
+      stated === undefined
+        ? 'The scatter of repeated readings'
+        : `The stated sd of ${fixed(stated, 3)} mm${dof}`;
+    const verdict = consistency.consistent ? 'accounts for that' : 'does not account for that';
+    said.push(`${source} ${verdict}, p = ${probability(consistency.pValue)}.`);
+  } else if (stated === undefined && estimated !== undefined) {
+    said.push(`No sd is stated; these residuals speak of ${fixed(estimated, 3)} mm per axis.`);
   }
-  const known = statedDof === undefined ? '' : ` (${fixed(statedDof, 0)} degrees of freedom)`;
-  const stating = `The stated sd of ${fixed(stated, 3)} mm${known}`;
-  const chance = fit.consistency === undefined ? '' : `, p = ${probability(fit.consistency.pValue)}`;
-  const judged =
-    fit.consistency === undefined
-      ? ''
-      : fit.consistency.consistent
-        ? ` ${stating} accounts for that${chance}.`
-        : ` ${stating} does not account for that${chance}.`;
-  const pooled =
-    used === undefined || Math.abs(used - stated) < 5e-4
-      ? ''
-      : ` Reckoned with: ${fixed(used, 3)} mm${usedDof === undefined ? '' : `, ${fixed(usedDof, 0)} degrees of freedom`}.`;
-  return `${size}${judged}${pooled}`;
+  if (used !== undefined && (stated === undefined || Math.abs(used - stated) >= 5e-4)) {
+    const dof = usedDof === undefined ? '' : ` with ${fixed(usedDof, 0)} degrees of freedom`;
+    said.push(`Reckoned with from here: ${fixed(used, 3)} mm${dof}.`);
+  }
+  return said.join(' ');
 };
 
 export const probability = (p: number): string =>

@@ -1,0 +1,136 @@
+/** `reseat cut JOB... -o FILE` */
+import {
+  type CutFormat,
+  cautionsText,
+  cutJob,
+  cutJson,
+  cutText,
+  formatOf,
+  InputError,
+  writeCutFile,
+} from '../index.js';
+import { isFolder } from './disk.js';
+import { at, type Io, jsonLine } from './io.js';
+import { eachJob, statusOf } from './jobs.js';
+import { startProgress } from './progress.js';
+import { saveAll, type Target, targetFor } from './save.js';
+
+export interface CutOptions {
+  readonly output: string | undefined;
+  readonly format: string | undefined;
+  readonly force: boolean;
+  readonly json: boolean;
+}
+
+interface Finished {
+  readonly target: Target;
+  readonly text: string;
+  readonly report: string;
+}
+
+export const cut = async (jobs: readonly string[], options: CutOptions, io: Io): Promise<number> => {
+  const outputs = outputsFor(jobs, options, io);
+  const progress = startProgress(io.stderr);
+  const outcomes = await eachJob<Finished>(io, jobs, progress, 'cutting', ({ path, loaded, inputs }) => {
+    const { output, format } = outputs.get(path)!;
+    const target = targetFor(io, output, { force: options.force, inputs });
+    const done = cutJob(loaded);
+    if (!done.ok) return { failure: done.failure };
+    const { job } = loaded;
+    const report = options.json ? jsonLine(cutJson(job, output, done)) : cutText(job, output, done);
+    return { result: { target, text: writeCutFile(done.file, format), report } };
+  });
+  await progress.end();
+
+  const results = outcomes.flatMap((o) => ('result' in o ? [o.result] : []));
+  const failed = results.length < outcomes.length;
+  if (failed) {
+    if (jobs.length > 1) io.stderr.write('reseat: nothing was written, for none of the jobs.\n');
+    return statusOf(outcomes);
+  }
+  saveAll(results);
+  const reports = results.map((r) => r.report);
+  io.stdout.write(options.json ? reports.join('') : `${reports.join('\n')}\n${cautionsText()}`);
+  return statusOf(outcomes);
+};
+
+/** Where the result of each job goes, and in which format. */
+const outputsFor = (
+  jobs: readonly string[],
+  { output, format }: CutOptions,
+  io: Io,
+): Map<string, { output: string; format: CutFormat }> => {
+  if (output === undefined) {
+    throw new InputError({
+      found: 'no place for the result',
+      expected: jobs.length > 1 ? '-o and a folder' : '-o and the name of a cut file',
+      next: jobs.length > 1 ? 'Add -o FOLDER.' : 'Add -o FILE.svg or -o FILE.dxf.',
+    });
+  }
+  const [first] = jobs;
+  if (jobs.length === 1 && first !== undefined) {
+    if (format !== undefined) {
+      throw new InputError({
+        found: '--format with one job',
+        expected: 'the format in the name of the cut file',
+        next: 'Leave out --format; a name ending in .svg or .dxf says it.',
+      });
+    }
+    if (isFolder(io, output)) {
+      throw new InputError({
+        found: 'a folder',
+        expected: 'the name of a cut file',
+        where: { file: output },
+        next: `Name the file, as in -o ${joined(output, `${nameOf(first)}.svg`)}.`,
+      });
+    }
+    return new Map([[first, { output, format: formatOf(output) }]]);
+  }
+  if (!isFolder(io, output)) {
+    throw new InputError({
+      found: 'no folder of that name',
+      expected: 'an existing folder, for there are several jobs',
+      where: { file: output },
+      next: 'Make the folder first, or call once for each job.',
+    });
+  }
+  return outputsInFolder(jobs, output, knownFormat(format), io);
+};
+
+const outputsInFolder = (jobs: readonly string[], folder: string, format: CutFormat, io: Io) => {
+  const outputs = new Map<string, { output: string; format: CutFormat }>();
+  const owners = new Map<string, string>();
+  for (const job of jobs) {
+    const output = joined(folder, `${nameOf(job)}.${format}`);
+    const owner = owners.get(at(io, output));
+    if (owner !== undefined) {
+      throw new InputError({
+        found:
+          owner === job
+            ? `the job ${job} twice`
+            : `${owner} and ${job}, both of which would be written there`,
+        expected: 'one cut file for each job',
+        where: { file: output },
+        next: owner === job ? 'Name it once.' : 'Rename one of the jobs, or call once for each.',
+      });
+    }
+    owners.set(at(io, output), job);
+    outputs.set(job, { output, format });
+  }
+  return outputs;
+};
+
+const knownFormat = (format = 'svg'): CutFormat => {
+  const known = format.toLowerCase();
+  if (known === 'svg' || known === 'dxf') return known;
+  throw new InputError({ found: `--format ${format}`, expected: 'svg or dxf', next: 'Choose one of them.' });
+};
+
+/** The job file's name without folder and extension. */
+const nameOf = (job: string): string => {
+  const base = job.replace(/^.*[/\\]/, '');
+  return base.replace(/(?<=.)\.(ya?ml|json)$/i, '');
+};
+
+const joined = (folder: string, name: string): string =>
+  (/[/\\]$/.test(folder) ? folder : `${folder}/`) + name;

@@ -1,0 +1,98 @@
+/** Reading files, with every failure turned into a message that says what to do. */
+import { readFileSync, type Stats, statSync } from 'node:fs';
+import { besideJob, type Files, InputError } from '../index.js';
+import { at, type Io } from './io.js';
+
+/** Larger than any drawing that is one; a mistyped path must not fill the memory. */
+const largestFile = 256 * 1024 * 1024;
+
+/**
+ * The bytes of a file, or undefined when there is none.
+ *
+ * @throws InputError when it is a folder or a device, too large, or cannot be read
+ */
+export const readBytes = (io: Io, path: string): Uint8Array | undefined => {
+  if (path === '') return undefined;
+  const absolute = at(io, path);
+  let stats: Stats | undefined;
+  try {
+    stats = statSync(absolute, { throwIfNoEntry: false });
+  } catch (error) {
+    throw unreadable(path, error);
+  }
+  if (!stats) return undefined;
+  const refused = (found: string) =>
+    new InputError({
+      found,
+      expected: 'a file',
+      where: { file: path },
+      next: 'Give the path of the file itself.',
+    });
+  if (stats.isDirectory()) throw refused('a folder');
+  if (!stats.isFile() && !stats.isFIFO()) throw refused('something that is no file');
+  if (stats.size > largestFile) throw refused(`a file of ${Math.round(stats.size / 1048576)} MB`);
+  try {
+    return readFileSync(absolute);
+  } catch (error) {
+    throw unreadable(path, error);
+  }
+};
+
+/** The bytes of a file that must be there; `what` names it in the message. */
+export const readRequired = (io: Io, path: string, what: string): Uint8Array => {
+  const bytes = readBytes(io, path);
+  if (bytes) return bytes;
+  throw new InputError({
+    found: 'no such file',
+    expected: what,
+    where: { file: path },
+    next: 'Check the path; it counts from the folder the command is called in.',
+  });
+};
+
+export const isFolder = (io: Io, path: string): boolean => {
+  try {
+    return statSync(at(io, path), { throwIfNoEntry: false })?.isDirectory() ?? false;
+  } catch (error) {
+    throw unreadable(path, error);
+  }
+};
+
+/** The files a job names, relative to the job file; every path asked for is noted in `used`. */
+export const filesBeside = (io: Io, jobPath: string): { files: Files; used: string[] } => {
+  const used: string[] = [];
+  const read = (path: string) => {
+    const beside = besideJob(jobPath, path);
+    used.push(beside);
+    return readBytes(io, beside);
+  };
+  return { files: { read }, used };
+};
+
+const reasons: Readonly<Record<string, string>> = {
+  EACCES: 'permission is denied',
+  EPERM: 'permission is denied',
+  ENOTDIR: 'a part of the path is no folder',
+  ELOOP: 'its links lead in a circle',
+  ENAMETOOLONG: 'the name is too long',
+  ENOSPC: 'the disk is full',
+  EDQUOT: 'the disk quota is used up',
+  EROFS: 'the disk is read-only',
+  EIO: 'the disk reports a fault',
+  ENOENT: 'it is not there',
+  ERR_INVALID_ARG_VALUE: 'the path holds a zero character',
+};
+
+/** Why the system refused, in words where we have them. */
+export const reasonOf = (error: unknown): string => {
+  const { code, message } = error as { code?: string; message?: string };
+  return (code === undefined ? undefined : reasons[code]) ?? message ?? String(error);
+};
+
+const unreadable = (path: string, error: unknown): InputError =>
+  new InputError({
+    found: `a file that cannot be read: ${reasonOf(error)}`,
+    expected: 'a file that can be read',
+    where: { file: path },
+    next: 'Check the path and its permissions.',
+  });

@@ -1,0 +1,24 @@
+/** What a command touches beside the files: given by `main` for a process, by a test for a call. */
+import { resolve } from 'node:path';
+
+export interface Stream {
+  readonly write: (text: string) => void;
+  readonly isTTY: boolean;
+  /** Where progress may be written from beside the main thread; undefined: nowhere. */
+  readonly fd?: number;
+}
+
+export interface Io {
+  readonly cwd: string;
+  readonly stdout: Stream;
+  readonly stderr: Stream;
+}
+
+/** A path as the operator wrote it, made absolute. */
+export const at = (io: Io, path: string): string => resolve(io.cwd, path);
+
+/** Exit statuses; 70 (EX_SOFTWARE of BSD's sysexits.h) stands for a fault of the program itself. */
+export const status = { done: 0, doesNotFit: 1, wrongInput: 2, noSolution: 3, ownFault: 70 } as const;
+
+/** One object per line, as `--json` promises. */
+export const jsonLine = (value: unknown): string => `${JSON.stringify(value)}\n`;

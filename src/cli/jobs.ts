@@ -1,0 +1,73 @@
+/** What `fit`, `cut` and `check` share: reading jobs, and one answer for all of them. */
+import {
+  decodeText,
+  type FitFailure,
+  failureText,
+  faultText,
+  InputError,
+  type LoadedJob,
+  loadJob,
+} from '../index.js';
+import { filesBeside, readRequired } from './disk.js';
+import { type Io, status } from './io.js';
+import type { Progress } from './progress.js';
+
+export interface OpenedJob {
+  readonly path: string;
+  readonly loaded: LoadedJob;
+  /** Paths of the job file and of everything it names. */
+  readonly inputs: readonly string[];
+}
+
+const openJob = (io: Io, path: string): OpenedJob => {
+  const bytes = readRequired(io, path, 'a job file');
+  const { files, used } = filesBeside(io, path);
+  const loaded = loadJob({ path, text: decodeText(bytes, path) }, files);
+  return { path, loaded, inputs: [path, ...used] };
+};
+
+/** What became of one job: its result, or the status with which it failed; why was told on stderr. */
+export type Outcome<T> = { readonly result: T } | { readonly failed: number };
+
+/**
+ * Does the work for each job in turn. A job that fails does not keep the others from being looked at: all that is
+ * wrong is told in one call.
+ */
+export const eachJob = async <T>(
+  io: Io,
+  paths: readonly string[],
+  progress: Progress,
+  doing: string,
+  work: (opened: OpenedJob) => { readonly result: T } | { readonly failure: FitFailure },
+): Promise<Outcome<T>[]> => {
+  const outcomes: Outcome<T>[] = [];
+  for (const [index, path] of paths.entries()) {
+    progress.step(`${doing} ${path}${paths.length > 1 ? ` (${index + 1} of ${paths.length})` : ''}`);
+    outcomes.push(await outcomeOf(io, path, work));
+  }
+  return outcomes;
+};
+
+const outcomeOf = async <T>(
+  io: Io,
+  path: string,
+  work: (opened: OpenedJob) => { readonly result: T } | { readonly failure: FitFailure },
+): Promise<Outcome<T>> => {
+  try {
+    const done = work(openJob(io, path));
+    if ('result' in done) return done;
+    io.stderr.write(`${failureText(path, done.failure)}\n`);
+    return { failed: status.noSolution };
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    io.stderr.write(`${faultText(error)}\n`);
+    return { failed: status.wrongInput };
+  }
+};
+
+/** The status of the call: wrong input counts before a fit without solution. */
+export const statusOf = (outcomes: readonly Outcome<unknown>[]): number => {
+  const failed = outcomes.flatMap((o) => ('failed' in o ? [o.failed] : []));
+  if (failed.includes(status.wrongInput)) return status.wrongInput;
+  return failed.length > 0 ? status.noSolution : status.done;
+};

@@ -1,0 +1,47 @@
+/** The command line: one function runs a call, one sets the exit status. */
+import { faultText, InputError } from '../index.js';
+import { type Io, status } from './io.js';
+import { runProgram } from './program.js';
+
+/**
+ * Runs one call against the given streams and the files below `io.cwd`.
+ *
+ * @param argv without the names of node and the program
+ * @returns the exit status; every failure has been told on `io.stderr`
+ */
+export const run = async (argv: readonly string[], io: Io): Promise<number> => {
+  try {
+    return await runProgram(argv, io);
+  } catch (error) {
+    if (error instanceof InputError) {
+      io.stderr.write(`${faultText(error)}\n`);
+      return status.wrongInput;
+    }
+    const told = error instanceof Error ? (error.stack ?? error.message) : String(error);
+    io.stderr.write(`reseat: this is a fault of the program, not of your input.\n${told}\n`);
+    return status.ownFault;
+  }
+};
+
+/** Runs the process's own call and sets its exit status; pending output is written before the process ends. */
+export const main = async (argv: readonly string[]): Promise<void> => {
+  const { stdout, stderr } = process;
+  let unwritten = false;
+  stdout.on('error', (error: NodeJS.ErrnoException) => {
+    // Whoever reads us may stop early (`| head`): that is no fault.
+    if (error.code === 'EPIPE' || unwritten) return;
+    unwritten = true;
+    stderr.write(`reseat: the output cannot be written: ${error.message}\n`);
+    process.exitCode = status.wrongInput;
+  });
+  stderr.on('error', () => {});
+  const stream = (of: NodeJS.WriteStream) => ({
+    write: (text: string) => {
+      of.write(text);
+    },
+    isTTY: of.isTTY === true,
+    fd: of === stdout ? 1 : 2,
+  });
+  const result = await run(argv, { cwd: process.cwd(), stdout: stream(stdout), stderr: stream(stderr) });
+  process.exitCode = unwritten ? status.wrongInput : result;
+};

@@ -1,0 +1,161 @@
+/** The commands and their options; each command's code is loaded only when it is called. */
+import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { InputError, nearestWord } from '../index.js';
+import { type Io, status } from './io.js';
+import { version } from './version.js';
+
+/**
+ * Runs one call.
+ *
+ * @param argv without the program's own name
+ * @returns the exit status
+ * @throws InputError when the call or its input is wrong
+ */
+export const runProgram = async (argv: readonly string[], io: Io): Promise<number> => {
+  let result: number = status.done;
+  const program = commands(io, (s) => {
+    result = s;
+  });
+  try {
+    await program.parseAsync(argv, { from: 'user' });
+  } catch (error) {
+    if (!(error instanceof CommanderError)) throw error;
+    if (error.exitCode === 0) return status.done;
+    throw callFault(error, program, argv);
+  }
+  return result;
+};
+
+const commands = (io: Io, end: (status: number) => void): Command => {
+  const program = new Command('reseat');
+  program
+    .description(
+      'Puts a finished part back on the cutter: where it lies, from readings at its marks,\nand the paths of the next cut, moved there and set back from its openings.',
+    )
+    .version('', '-V, --version', 'print the version')
+    .helpOption('-h, --help', 'print this help')
+    .helpCommand(false)
+    .exitOverride()
+    .configureOutput({ writeOut: io.stdout.write, writeErr: () => {}, getOutHelpWidth: () => 80 })
+    .addHelpText(
+      'after',
+      `
+Start with "reseat list" on the drawing, write a job file, then "reseat fit" and
+"reseat cut". "reseat COMMAND --help" tells more about each.
+
+Exit status: 0 done; 1 the error does not fit the clearance; 2 the input or the
+call is wrong, nothing was written; 3 the fit has no solution.`,
+    );
+  program.on('option:version', () => {
+    io.stdout.write(`${version()}\n`);
+    throw new CommanderError(0, 'commander.version', '');
+  });
+
+  const json = ['--json', 'print one JSON object per line and nothing else'] as const;
+
+  program
+    .command('fit')
+    .description('where the part lies: the fit of each job, with its residuals')
+    .argument('<job...>', 'job files')
+    .option(...json)
+    .action(async (jobs: string[], options: { json?: boolean }) => {
+      const { fit } = await import('./fit.js');
+      end(await fit(jobs, { json: options.json ?? false }, io));
+    });
+
+  program
+    .command('cut')
+    .description('the paths of the next cut, as an SVG or DXF file')
+    .argument('<job...>', 'job files')
+    .option(
+      '-o, --output <file>',
+      'the cut file, ending in .svg or .dxf; with several jobs\nthe folder for one file each, named after its job',
+      once('-o'),
+    )
+    .option('--format <format>', 'svg or dxf, with several jobs (default: svg)', once('--format'))
+    .option('--force', 'replace cut files that exist already')
+    .option(...json)
+    .action(
+      async (
+        jobs: string[],
+        options: { output?: string; format?: string; force?: boolean; json?: boolean },
+      ) => {
+        const { cut } = await import('./cut.js');
+        const { output, format, force = false, json = false } = options;
+        end(await cut(jobs, { output, format, force, json }, io));
+      },
+    );
+
+  program
+    .command('list')
+    .description('what is in a drawing and how it was understood, to write "roles" from')
+    .argument('<drawing...>', 'drawings')
+    .option('--units <unit>', 'the unit of drawings that state none', once('--units'))
+    .option(...json)
+    .action(async (drawings: string[], options: { units?: string; json?: boolean }) => {
+      const { list } = await import('./list.js');
+      end(await list(drawings, { units: options.units, json: options.json ?? false }, io));
+    });
+
+  for (const command of program.commands) command.copyInheritedSettings(program);
+  return program;
+};
+
+const once =
+  (flag: string) =>
+  (value: string, previous: string | undefined): string => {
+    if (previous !== undefined) throw new InvalidArgumentError(`${flag} twice`);
+    return value;
+  };
+
+/** Commander's complaints in our own words, with the nearest word that exists. */
+const callFault = (error: CommanderError, program: Command, argv: readonly string[]): InputError => {
+  const subject = /'([^']*)'/.exec(error.message)?.[1] ?? '';
+  const called = program.commands.find((c) => argv.includes(c.name()));
+  const help = called
+    ? `"reseat ${called.name()} --help" shows how it is called.`
+    : '"reseat --help" shows the commands.';
+  const meant = (word: string, known: readonly string[]): string => {
+    const nearest = nearestWord(word, known);
+    return nearest === undefined ? help : `Did you mean ${nearest}?`;
+  };
+  const names = program.commands.map((c) => c.name());
+  switch (error.code) {
+    case 'commander.help':
+      return new InputError({ found: 'no command', expected: names.join(', '), next: help });
+    case 'commander.unknownCommand':
+      return new InputError({
+        found: `the unknown command "${subject}"`,
+        expected: names.join(', '),
+        next: meant(subject, names),
+      });
+    case 'commander.unknownOption': {
+      const known = [...(called ?? program).options.flatMap((o) => [o.long ?? '']), '--help'];
+      return new InputError({
+        found: `the unknown option ${subject}`,
+        expected: known.join(', '),
+        next: meant(subject.replace(/=.*/, ''), known),
+      });
+    }
+    case 'commander.missingArgument':
+      return new InputError({
+        found: `no ${subject} after "${called?.name()}"`,
+        expected: `one ${subject} or more`,
+        next: help,
+      });
+    case 'commander.optionMissingArgument':
+      return new InputError({
+        found: `${subject.replace(/ <.*/, '')} without a value`,
+        expected: 'a value behind it',
+        next: help,
+      });
+    case 'commander.invalidArgument':
+      return new InputError({
+        found: error.message.replace(/^.*is invalid\. /, ''),
+        expected: 'it once',
+        next: 'Remove one of them.',
+      });
+    default:
+      return new InputError({ found: error.message.replace(/^error: /, ''), expected: 'a call', next: help });
+  }
+};

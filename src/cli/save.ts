@@ -1,0 +1,166 @@
+/** Writing results: each file whole or not at all, none overwritten unless that was asked for. */
+import { randomBytes } from 'node:crypto';
+import {
+  chmodSync,
+  closeSync,
+  fsyncSync,
+  linkSync,
+  lstatSync,
+  openSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  type Stats,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
+import { basename, dirname, join } from 'node:path';
+import { InputError } from '../index.js';
+import { reasonOf } from './disk.js';
+import { at, type Io } from './io.js';
+
+export interface SaveOptions {
+  /** Overwrite what is there. */
+  readonly force: boolean;
+  /** Paths of everything that was read: no result may take their place, forced or not. */
+  readonly inputs: readonly string[];
+}
+
+/** A place for a result that was checked: it can be written, and doing so harms nothing. */
+export interface Target {
+  /** As the operator wrote it. */
+  readonly path: string;
+  readonly absolute: string;
+  /** Permissions of the file that is to be replaced. */
+  readonly mode?: number;
+}
+
+const fault = (path: string, found: string, expected: string, next: string): InputError =>
+  new InputError({ found, expected, where: { file: path }, next });
+
+/**
+ * Checks the place for a result before any work is done.
+ *
+ * @throws InputError when it exists and `force` is off, is an input, is no plain file, or has no folder
+ */
+export const targetFor = (io: Io, path: string, { force, inputs }: SaveOptions): Target => {
+  const absolute = at(io, path);
+  const folder = statOf(dirname(absolute), path);
+  if (!folder?.isDirectory()) {
+    const next = `Make the folder first (mkdir ${dirname(path)}), or choose another.`;
+    throw fault(path, 'a cut file in a folder that does not exist', 'an existing folder', next);
+  }
+  const present = statOf(absolute, path);
+  if (!present) {
+    if (lstatSync(absolute, { throwIfNoEntry: false })) {
+      throw fault(
+        path,
+        'a link that leads nowhere',
+        'a new file',
+        'Remove the link, or choose another name.',
+      );
+    }
+    return { path, absolute: join(realpathSync(dirname(absolute)), basename(absolute)) };
+  }
+  if (present.isDirectory()) {
+    throw fault(path, 'a folder', 'the name of a file', 'Add the name of the file, as in out/fern.svg.');
+  }
+  const clash = inputs.find((input) => isSame(present, statOf(at(io, input), input)));
+  if (clash !== undefined) {
+    throw fault(
+      path,
+      `the result in place of ${clash}, which the job reads`,
+      'a file of its own',
+      'Choose another name.',
+    );
+  }
+  if (!present.isFile()) {
+    throw fault(path, 'something that is no plain file', 'the name of a file', 'Choose another name.');
+  }
+  if (!force) {
+    const next = 'Choose another name, or add --force to replace it.';
+    throw fault(path, 'a file that exists already', 'a new file', next);
+  }
+  return { path, absolute: realpathSync(absolute), mode: present.mode & 0o7777 };
+};
+
+const statOf = (absolute: string, path: string): Stats | undefined => {
+  try {
+    return statSync(absolute, { throwIfNoEntry: false });
+  } catch (error) {
+    throw fault(path, `a path that cannot be used: ${reasonOf(error)}`, 'a path', 'Check the path.');
+  }
+};
+
+const isSame = (a: Stats, b: Stats | undefined): boolean =>
+  b !== undefined && a.ino === b.ino && a.dev === b.dev;
+
+/**
+ * Writes all texts or none: first each into a file of its own beside its target, then all into place. A target
+ * that appeared in the meantime is not overwritten.
+ *
+ * @throws InputError when the system refuses; what was written by then is taken away again
+ */
+export const saveAll = (results: readonly { target: Target; text: string }[]): void => {
+  const waiting: { target: Target; temporary: string }[] = [];
+  const placed: string[] = [];
+  let current: Target | undefined;
+  try {
+    for (const { target, text } of results) {
+      current = target;
+      const temporary = `${target.absolute}.${randomBytes(6).toString('hex')}.part`;
+      waiting.push({ target, temporary });
+      writeWhole(temporary, text, target.mode);
+    }
+    for (const { target, temporary } of waiting) {
+      current = target;
+      if (target.mode === undefined) {
+        placeNew(temporary, target.absolute);
+        placed.push(target.absolute);
+      } else {
+        renameSync(temporary, target.absolute);
+      }
+    }
+  } catch (error) {
+    for (const path of placed) rmSync(path, { force: true });
+    const exists = (error as { code?: string }).code === 'EEXIST';
+    throw fault(
+      current!.path,
+      exists ? 'a file that exists already' : `a file that cannot be written: ${reasonOf(error)}`,
+      exists ? 'a new file' : 'a file that can be written',
+      exists
+        ? 'Choose another name, or add --force to replace it.'
+        : 'Choose another place. Nothing was written.',
+    );
+  } finally {
+    for (const { temporary } of waiting) rmSync(temporary, { force: true });
+  }
+};
+
+const writeWhole = (path: string, text: string, mode: number | undefined): void => {
+  const file = openSync(path, 'wx');
+  try {
+    writeFileSync(file, text);
+    fsyncSync(file);
+  } finally {
+    closeSync(file);
+  }
+  if (mode !== undefined) chmodSync(path, mode);
+};
+
+/** A link fails when the name is taken, which a rename does not; a disk without links gets an empty file first. */
+const placeNew = (temporary: string, target: string): void => {
+  try {
+    linkSync(temporary, target);
+  } catch (error) {
+    const { code } = error as { code?: string };
+    if (code === 'EEXIST' || code === 'ENOENT') throw error;
+    closeSync(openSync(target, 'wx'));
+    try {
+      renameSync(temporary, target);
+    } catch (second) {
+      rmSync(target, { force: true });
+      throw second;
+    }
+  }
+};

@@ -1,0 +1,49 @@
+/** Public API: re-exports only. src/reseat.ts is the whole job in order; start reading there. */
+
+export type { CutPath, CutResult, ThinLand } from './cut/cut.js';
+export { cutOpenings } from './cut/cut.js';
+export { type CutFile, type CutFilePath, type CutFormat, formatOf } from './drawing/cut-file.js';
+export type { ShapeRow } from './drawing/describe.js';
+export type { Drawing, LeftOut, Role, Shape } from './drawing/drawing.js';
+export { type ListedDrawing, listDrawing } from './drawing/list-drawing.js';
+export { readDrawing } from './drawing/read.js';
+export { millimetresIn } from './drawing/units.js';
+export { writeCutFile } from './drawing/write.js';
+export { adjust } from './fit/adjust.js';
+export type { Fit, FitFailure, FitOptions, FitOutcome, FittedMark, Observation } from './fit/fit.js';
+export { fittedPosition, positionCovariance, positionJacobian } from './fit/position.js';
+export type { Matrix } from './geometry/affine.js';
+export type { Arc, Cubic, EllipticalArc, Line, Path, Segment } from './geometry/curve.js';
+export type { Box, Point } from './geometry/point.js';
+export { decodeText } from './job/decode-text.js';
+export { besideJob, type Files } from './job/files.js';
+export type { Job, LengthUnit, Machine, Model, Roles } from './job/job.js';
+export { InputError, type Warning, type WarningCode, type Where } from './job/messages.js';
+export { nearestWord } from './job/nearest.js';
+export { readJob } from './job/read-job.js';
+export { displayToTrue, trueToMachineMatrix, trueToPointer } from './marks/frames.js';
+export { type CutJson, type CutReport, cutJson } from './report/cut-json.js';
+export { cautions, cautionsText, cutText } from './report/cut-text.js';
+export { failureText, faultText } from './report/fault-text.js';
+export { type FitJson, fitJson, type MarkJson } from './report/fit-json.js';
+export { fitText } from './report/fit-text.js';
+export { type JobInPicture, jobPicture } from './report/job-picture.js';
+export { type ListJson, listJson } from './report/list-json.js';
+export { listText } from './report/list-text.js';
+export { pictureSvg } from './report/picture.js';
+export type {
+  PictureDetail,
+  PictureInput,
+  PictureLand,
+  PictureMark,
+  PictureRole,
+  PictureShape,
+} from './report/picture-input.js';
+export {
+  type CutJob,
+  cutJob,
+  type FittedJob,
+  fitJob,
+  type LoadedJob,
+  loadJob,
+} from './reseat.js';

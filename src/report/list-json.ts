@@ -1,0 +1,43 @@
+/** What is in a drawing, as `--json` prints it: the contract of README.md; design frame, mm. */
+import type { LeftOut, Role } from '../drawing/drawing.js';
+import type { ListedDrawing } from '../drawing/list-drawing.js';
+import type { Warning } from '../job/messages.js';
+import { type BoxJson, boxJson } from './cut-json.js';
+
+export interface ListJson {
+  drawing: string;
+  units: string;
+  /** null for a drawing without shapes. */
+  box: BoxJson | null;
+  shapes: {
+    id: string;
+    layer: string | null;
+    role: Role;
+    kind: string;
+    closed: boolean;
+    length: number;
+    /** null for an open shape. */
+    area: number | null;
+    box: BoxJson;
+  }[];
+  leftOut: LeftOut[];
+  warnings: Warning[];
+}
+
+export const listJson = ({ drawing, rows, warnings }: ListedDrawing): ListJson => ({
+  drawing: drawing.path,
+  units: drawing.units,
+  box: drawing.box.minX > drawing.box.maxX ? null : boxJson(drawing.box),
+  shapes: rows.map(({ id, layer, role, kind, closed, length, area, box }) => ({
+    id,
+    layer: layer ?? null,
+    role,
+    kind,
+    closed,
+    length,
+    area: area ?? null,
+    box: boxJson(box),
+  })),
+  leftOut: [...drawing.leftOut],
+  warnings: [...warnings],
+});

@@ -1,0 +1,87 @@
+/** What is in a drawing, for a person at a terminal. */
+import type { ShapeRow } from '../drawing/describe.js';
+import type { LeftOut, Role } from '../drawing/drawing.js';
+import type { ListedDrawing } from '../drawing/list-drawing.js';
+import { type Column, counted, fixed, printable, shortened, table, wrapped } from './layout.js';
+import { warningLines } from './warnings-text.js';
+
+/** Shapes shown of each role; a drawing of thousands must not run through the terminal. */
+const mostOfRole = 60;
+const mostLeftOut = 8;
+
+const roleNames: Readonly<Record<Role, string>> = {
+  mark: 'marks',
+  opening: 'openings',
+  outline: 'outline',
+  unused: 'unused',
+};
+
+export const listText = (listed: ListedDrawing): string => {
+  const { drawing, rows, warnings } = listed;
+  const { minX, minY, maxX, maxY } = drawing.box;
+  const size = rows.length === 0 ? 'no shapes' : `${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm`;
+  const roles = Object.keys(roleNames) as Role[];
+  const groups = roles.map((role) => rows.filter((row) => row.role === role));
+  const tally = roles.map((role, i) => `${groups[i]!.length} ${roleNames[role]}`).join(', ');
+  return printable([
+    ...wrapped(drawing.path),
+    ...wrapped(`${size}, unit ${drawing.units}; ${tally}`),
+    ...(rows.length === 0 ? [] : ['', ...shapeTable(groups)]),
+    ...leftOutLines(drawing.leftOut),
+    ...warningLines(warnings),
+    '',
+    ...wrapped(nextStep(groups, roles), 'Next: '),
+    '',
+  ]);
+};
+
+const shapeColumns: readonly Column[] = [
+  { title: 'shape', align: 'left', room: 22 },
+  { title: 'layer', align: 'left', room: 12 },
+  { title: 'role', align: 'left' },
+  { title: 'kind', align: 'left', room: 8 },
+  { title: 'size x', align: 'right' },
+  { title: 'y', align: 'right' },
+  { title: 'area', align: 'right' },
+];
+
+const shapeTable = (groups: readonly (readonly ShapeRow[])[]): string[] => {
+  const shown = groups.flatMap((group) => group.slice(0, mostOfRole));
+  const rest = groups.reduce((sum, group) => sum + group.length, 0) - shown.length;
+  const rows = shown.map((row) => [
+    row.id,
+    row.layer ?? '-',
+    row.role,
+    row.kind,
+    fixed(row.box.maxX - row.box.minX, 1),
+    fixed(row.box.maxY - row.box.minY, 1),
+    row.area === undefined ? 'open' : fixed(row.area, 0),
+  ]);
+  return [
+    ...table(shapeColumns, rows),
+    ...(rest > 0 ? [`  and ${counted(rest, 'shape')} more (--json lists them all)`] : []),
+  ];
+};
+
+const leftOutLines = (leftOut: readonly LeftOut[]): string[] => {
+  if (leftOut.length === 0) return [];
+  const shown = leftOut.slice(0, mostLeftOut);
+  const rest = leftOut.length - shown.length;
+  return [
+    '',
+    'Left out:',
+    ...shown.flatMap(({ what, where, why }) => wrapped(`${what} (${shortened(where, 40)}): ${why}`, '  - ')),
+    ...(rest > 0 ? [`  and ${rest} more (--json lists them all)`] : []),
+  ];
+};
+
+const nextStep = (groups: readonly (readonly ShapeRow[])[], roles: readonly Role[]): string => {
+  const missing = roles.filter((role, i) => role !== 'unused' && groups[i]!.length === 0);
+  if (missing.includes('opening')) {
+    return 'name the layer or the shapes of the openings under "roles:" in the job file.';
+  }
+  if (missing.includes('mark')) {
+    return 'type the design positions of the marks under "marks:" in the job file, or draw them in a layer "marks".';
+  }
+  return 'if a role is wrong, name its layer or shape under "roles:" in the job file.';
+};
