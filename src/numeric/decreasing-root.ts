@@ -2,27 +2,32 @@
 
 /**
  * The x > 0 with f(x) = level for a continuous, decreasing f >= 0, to a relative 1e-6; 0 when f is at or below the
- * level from the start. `guess` > 0 sets the scale: the nearer, the fewer calls. Regula falsi (Illinois) on ln f,
- * which is nearly straight for tails of a distribution.
+ * level from the start. `guess` >= 0 and `step` > 0 say where it is expected and how well: the nearer, the fewer
+ * calls. Regula falsi (Illinois) on ln f, which is nearly straight for tails of a distribution.
  */
-export const decreasingRoot = (f: (x: number) => number, level: number, guess: number): number => {
+export const decreasingRoot = (
+  f: (x: number) => number,
+  level: number,
+  guess: number,
+  step: number,
+): number => {
   const height = (x: number): number => Math.log(Math.max(f(x), 1e-300) / level);
   let low = guess;
   let high = guess;
   let heightLow = height(guess);
   let heightHigh = heightLow;
-  for (let factor = 1.05; heightHigh > 0; factor *= factor) {
+  for (let stride = step; heightHigh > 0; stride *= 2) {
     low = high;
     heightLow = heightHigh;
-    high *= factor;
+    high += stride;
     heightHigh = height(high);
     if (high > 1e12) return Number.POSITIVE_INFINITY;
   }
-  for (let factor = 1.05; heightLow < 0; factor *= factor) {
-    if (low < guess * 1e-9) return 0;
+  for (let stride = step; heightLow <= 0; stride *= 2) {
+    if (low <= 1e-9 * step) return 0;
     high = low;
     heightHigh = heightLow;
-    low /= factor;
+    low = Math.max(low - stride, low > 1e-6 * step ? low / 16 : 0);
     heightLow = height(low);
   }
   let side = 0;

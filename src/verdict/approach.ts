@@ -6,6 +6,7 @@
  * So only points whose normal lies close enough to d0 can be the largest: from the normal nearest to d0 the search
  * goes both ways until n . d0 + slack falls below the best found. The result is exact.
  */
+import type { Matrix } from '../geometry/affine.js';
 import type { Draws } from './draws.js';
 import type { Edge } from './edge.js';
 import type { ErrorField } from './error-field.js';
@@ -41,9 +42,6 @@ export interface Run {
   readonly sector: Int32Array;
 }
 
-/** A known displacement of true bed mm, linear in the point: (x, y) -> (a x + c y + e, b x + d y + f). */
-export type KnownField = readonly [a: number, b: number, c: number, d: number, e: number, f: number];
-
 const pointsPerRun = 512;
 const sectors = 64;
 
@@ -54,8 +52,8 @@ const angleNumber = (x: number, y: number): number => {
   return y < 0 ? 4 + part : part;
 };
 
-/** `systematic`: displacement that is known to remain, whose approach counts in full. */
-export const indexEdge = (edge: Edge, field: ErrorField, systematic?: KnownField): EdgeIndex => {
+/** `systematic`: known displacement of a bed point, mm, whose approach counts in full (remaining.ts). */
+export const indexEdge = (edge: Edge, field: ErrorField, systematic?: Matrix): EdgeIndex => {
   const count = edge.x.length;
   const levers = field.levers;
   const size = levers.length;

@@ -22,10 +22,17 @@ export interface Draws {
 }
 
 /**
- * 4096 draws for up to 50 openings, 2048 for up to 100, 1024 beyond: the needed clearance of a known sd is then within
- * 0.1 %, 0.15 % and 0.3 %, of an sd with few degrees of freedom within 1 % to 3 % (tests/verdict/risk.test.ts).
+ * 4096 draws for up to 50 openings, 2048 for up to 100, 1024 beyond, and where part of the displacement is known and a
+ * draw costs several searches: the needed clearance of a known sd is then within 0.1 %, 0.15 % and 0.3 %, of an sd
+ * with few degrees of freedom within 1 % to 3 % (tests/verdict/risk.test.ts).
  */
-export const usualDraws = (openings: number): number => (openings <= 50 ? 4096 : openings <= 100 ? 2048 : 1024);
+export const usualDraws = (of: {
+  readonly edges: readonly unknown[];
+  readonly systematic?: unknown;
+}): number => {
+  if (of.systematic !== undefined || of.edges.length > 100) return 1024;
+  return of.edges.length > 50 ? 2048 : 4096;
+};
 
 /** Fixed, so that the same job gives the same figures on every machine. */
 export const usualSeed = 'reseat';

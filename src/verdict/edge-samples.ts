@@ -52,7 +52,10 @@ const sampleSegment = (s: Segment, largestTurn: number, into: EdgeSample[]): voi
   }
 };
 
-const sampleAt = (s: Segment, t: number): EdgeSample => ({ at: positionAt(s, t), direction: unit(derivativeAt(s, t)) });
+const sampleAt = (s: Segment, t: number): EdgeSample => ({
+  at: positionAt(s, t),
+  direction: unit(derivativeAt(s, t)),
+});
 
 const sampleEllipse = (s: EllipticalArc, largestTurn: number, into: EdgeSample[]): void => {
   if (s.sweep === 0 || length(s.u) + length(s.v) <= noLength) return;
@@ -97,17 +100,30 @@ const halveCubic = (s: Cubic, largestTurn: number, depth: number, into: EdgeSamp
   const ab = between(a, b, 0.5);
   const bc = between(b, c, 0.5);
   const middle = between(ab, bc, 0.5);
-  halveCubic({ kind: 'cubic', from: s.from, control1: a, control2: ab, to: middle }, largestTurn, depth + 1, into);
-  halveCubic({ kind: 'cubic', from: middle, control1: bc, control2: c, to: s.to }, largestTurn, depth + 1, into);
+  halveCubic(
+    { kind: 'cubic', from: s.from, control1: a, control2: ab, to: middle },
+    largestTurn,
+    depth + 1,
+    into,
+  );
+  halveCubic(
+    { kind: 'cubic', from: middle, control1: bc, control2: c, to: s.to },
+    largestTurn,
+    depth + 1,
+    into,
+  );
 };
 
 const spreadOfLegs = (s: Cubic): number => {
-  const legs = [subtract(s.control1, s.from), subtract(s.control2, s.control1), subtract(s.to, s.control2)].filter(
-    (leg) => length(leg) > noLength,
-  );
+  const legs = [
+    subtract(s.control1, s.from),
+    subtract(s.control2, s.control1),
+    subtract(s.to, s.control2),
+  ].filter((leg) => length(leg) > noLength);
   let spread = 0;
   for (let i = 0; i < legs.length; i++) {
-    for (let j = i + 1; j < legs.length; j++) spread = Math.max(spread, Math.abs(turnBetween(legs[i]!, legs[j]!)));
+    for (let j = i + 1; j < legs.length; j++)
+      spread = Math.max(spread, Math.abs(turnBetween(legs[i]!, legs[j]!)));
   }
   return spread;
 };

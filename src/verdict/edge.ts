@@ -59,7 +59,9 @@ export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings
   rings.forEach(({ opening, samples, polygon }, i) => {
     const isIsland = depths[i]! % 2 === 1;
     const outwards = isIsland === (settings.kind === 'infill');
-    const turns = samples.map((s, k) => turnBetween(s.direction, samples[(k + 1) % samples.length]!.direction));
+    const turns = samples.map((s, k) =>
+      turnBetween(s.direction, samples[(k + 1) % samples.length]!.direction),
+    );
     const windings = turns.reduce((sum, turn) => sum + turn, 0) / (2 * Math.PI);
     const isSimple = Math.abs(Math.abs(windings) - 1) < 0.25;
     // +1: the set-back side lies to the right of travel, as it does for a counter-clockwise ring grown outwards.

@@ -1,7 +1,7 @@
 /** The displacement that may lie between where the part is thought to be and where it is, as a random field. */
 import type { Fit } from '../fit/fit.js';
 import { positionJacobian } from '../fit/position.js';
-import { apply, invert } from '../geometry/affine.js';
+import { apply, invert, type Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 
 /** A 2 x 2 matrix [xx, xy, yx, yy]. */
@@ -32,10 +32,13 @@ export interface CutUncertainty {
   readonly kerfSd: number;
 }
 
-/** Undefined when the fit claims no uncertainty. */
+/**
+ * Undefined when the fit claims no uncertainty. An estimated sd of exactly zero claims none either: readings rounded
+ * to the display agree by accident.
+ */
 export const errorField = (fit: Fit, cut: CutUncertainty): ErrorField | undefined => {
   const { covariance } = fit;
-  if (covariance === undefined) return undefined;
+  if (covariance === undefined || fit.sd.used === 0) return undefined;
   const { vectors, levers } = basisOf(fit);
   const unknowns = covariance.length;
   const leverIndex = levers.flatMap((lever, k) => (lever === undefined ? [] : [k]));
@@ -56,7 +59,8 @@ export const errorField = (fit: Fit, cut: CutUncertainty): ErrorField | undefine
   };
 };
 
-const product = (a: readonly number[], b: readonly number[]): number => a.reduce((sum, v, i) => sum + v * b[i]!, 0);
+const product = (a: readonly number[], b: readonly number[]): number =>
+  a.reduce((sum, v, i) => sum + v * b[i]!, 0);
 
 /** For each unknown the shift it causes at the centre and its lever, undefined where it has none. */
 const basisOf = (fit: Fit): { vectors: Point[]; levers: (Lever | undefined)[] } => {
@@ -82,6 +86,23 @@ const basisOf = (fit: Fit): { vectors: Point[]; levers: (Lever | undefined)[] } 
     }
   }
   return { vectors, levers };
+};
+
+/** The displacement of bed points, mm, that a small change of the fit's unknowns causes: p -> d(p), an affine map. */
+export const displacementOf = (fit: Fit, change: readonly number[]): Matrix => {
+  const { vectors, levers } = basisOf(fit);
+  const centre = apply(fit.matrix, fit.centre);
+  let [a, b, c, d, e, f]: Matrix = [0, 0, 0, 0, 0, 0];
+  change.forEach((t, k) => {
+    const [xx, xy, yx, yy] = levers[k] ?? [0, 0, 0, 0];
+    a += t * xx;
+    b += t * yx;
+    c += t * xy;
+    d += t * yy;
+    e += t * (vectors[k]!.x - xx * centre.x - xy * centre.y);
+    f += t * (vectors[k]!.y - yx * centre.x - yy * centre.y);
+  });
+  return [a, b, c, d, e, f];
 };
 
 /**

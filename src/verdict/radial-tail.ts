@@ -20,7 +20,11 @@ export const radialTail = (dimensions: number): RadialTail => {
   if (known !== undefined) return known;
   const logNorm = (dimensions / 2 - 1) * Math.LN2 + logGammaOfHalf(dimensions);
   const density = (r: number): number =>
-    r <= 0 ? (dimensions === 1 ? Math.sqrt(2 / Math.PI) : 0) : Math.exp((dimensions - 1) * Math.log(r) - (r * r) / 2 - logNorm);
+    r <= 0
+      ? dimensions === 1
+        ? Math.sqrt(2 / Math.PI)
+        : 0
+      : Math.exp((dimensions - 1) * Math.log(r) - (r * r) / 2 - logNorm);
   const size = reach * perUnit + 1;
   const values = new Float64Array(size);
   const slopes = new Float64Array(size);
@@ -37,7 +41,8 @@ export const radialTail = (dimensions: number): RadialTail => {
     const t = place - i;
     const s = 1 - t;
     return (
-      s * s * ((1 + 2 * t) * values[i]! + t * slopes[i]!) + t * t * ((3 - 2 * t) * values[i + 1]! - s * slopes[i + 1]!)
+      s * s * ((1 + 2 * t) * values[i]! + t * slopes[i]!) +
+      t * t * ((3 - 2 * t) * values[i + 1]! - s * slopes[i + 1]!)
     );
   };
   const tail = {

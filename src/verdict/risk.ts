@@ -1,11 +1,12 @@
 /** How likely the new edge touches the existing one, opening by opening and anywhere in the job. */
+import type { Matrix } from '../geometry/affine.js';
 import { decreasingRoot } from '../numeric/decreasing-root.js';
-import { type EdgeIndex, indexEdge, type KnownField, raiseApproach } from './approach.js';
+import { type EdgeIndex, indexEdge, raiseApproach } from './approach.js';
 import { type Draws, drawErrors, usualDraws, usualSeed } from './draws.js';
 import type { Edge } from './edge.js';
 import type { ErrorField } from './error-field.js';
 import { systematicRisk } from './systematic-risk.js';
-import { worstPoint, type WorstPoint } from './worst-point.js';
+import { type WorstPoint, worstPoint } from './worst-point.js';
 
 export interface RiskInput {
   readonly edges: readonly Edge[];
@@ -13,8 +14,8 @@ export interface RiskInput {
   /** mm. */
   readonly clearance: number;
   readonly acceptedRisk: number;
-  /** What is known to remain of the displacement, true bed mm; see apply.ts. */
-  readonly systematic?: KnownField;
+  /** Known displacement of a bed point, mm; see remaining.ts. */
+  readonly systematic?: Matrix;
   readonly draws?: number;
   readonly seed?: string;
 }
@@ -42,7 +43,7 @@ export interface JobRisk {
  */
 export const assessRisk = (input: RiskInput): JobRisk => {
   const { edges, field, clearance, acceptedRisk, systematic } = input;
-  const draws = drawErrors(field, input.draws ?? usualDraws(edges.length), input.seed ?? usualSeed);
+  const draws = drawErrors(field, input.draws ?? usualDraws(input), input.seed ?? usualSeed);
   const indexes = edges.map((edge) => indexEdge(edge, field, systematic));
   const worst = edges.map((edge) => worstPoint(edge, field, clearance, systematic));
   const named = (i: number, risk: number, neededClearance: number): OpeningRisk => {
@@ -50,13 +51,12 @@ export const assessRisk = (input: RiskInput): JobRisk => {
     return { id: edges[i]!.id, risk, neededClearance, ...(at === undefined ? {} : { worst: at }) };
   };
   if (systematic !== undefined) {
-    const scale = typicalSize(worst);
-    const judge = (which: readonly EdgeIndex[]) => ({
+    const judge = (which: readonly EdgeIndex[], at: readonly (WorstPoint | undefined)[]) => ({
       risk: systematicRisk(which, draws, clearance),
-      neededClearance: decreasingRoot((c) => systematicRisk(which, draws, c), acceptedRisk, scale),
+      neededClearance: systematicNeeded(which, draws, acceptedRisk, at),
     });
-    const each = indexes.map((index) => judge([index]));
-    return { ...judge(indexes), openings: each.map((r, i) => named(i, r.risk, r.neededClearance)) };
+    const each = indexes.map((index, i) => judge([index], [worst[i]]));
+    return { ...judge(indexes, worst), openings: each.map((r, i) => named(i, r.risk, r.neededClearance)) };
   }
   const job = new Float64Array(draws.count).fill(Number.NEGATIVE_INFINITY);
   const best = new Float64Array(draws.count);
@@ -73,6 +73,22 @@ export const assessRisk = (input: RiskInput): JobRisk => {
     neededClearance: neededAt(job, draws, acceptedRisk, usualRatio).clearance,
     openings,
   };
+};
+
+/** The needed clearance of the whole job alone, mm: several times as fast, for weighing what another reading brings. */
+export const neededForJob = (input: Omit<RiskInput, 'clearance'>): number => {
+  const { edges, field, acceptedRisk, systematic } = input;
+  const draws = drawErrors(field, input.draws ?? usualDraws(input), input.seed ?? usualSeed);
+  const indexes = edges.map((edge) => indexEdge(edge, field, systematic));
+  if (systematic !== undefined) {
+    const worst = edges.map((edge) => worstPoint(edge, field, 0, systematic));
+    return systematicNeeded(indexes, draws, acceptedRisk, worst);
+  }
+  const best = new Float64Array(draws.count).fill(Number.NEGATIVE_INFINITY);
+  for (const index of indexes)
+    for (const run of index.runs) raiseApproach(index, run, { draws, known: 0, best });
+  for (let j = 0; j < draws.count; j++) best[j]! += draws.kerf[j]!;
+  return neededAt(best, draws, acceptedRisk, draws.tail.exceededWith(acceptedRisk)).clearance;
 };
 
 /** Largest approach of an opening per unit of length, for each draw, mm; -infinity for an opening without edge. */
@@ -102,12 +118,29 @@ const neededAt = (
   for (let j = 0; j < approach.length; j++) if (approach[j]! > 0) squares += approach[j]! ** 2;
   const size = Math.sqrt(squares / approach.length);
   if (size === 0) return { clearance: 0, ratio };
-  const clearance = decreasingRoot((c) => riskAt(approach, draws, c), acceptedRisk, size * ratio);
+  const clearance = decreasingRoot(
+    (c) => riskAt(approach, draws, c),
+    acceptedRisk,
+    size * ratio,
+    0.02 * size * ratio,
+  );
   return { clearance, ratio: clearance > 0 ? clearance / size : ratio };
 };
 
-const typicalSize = (worst: readonly (WorstPoint | undefined)[]): number => {
-  let size = 0;
-  for (const w of worst) if (w !== undefined) size = Math.max(size, Math.abs(w.systematic) + 2 * w.predictedError);
-  return size > 0 ? size : 1;
+const systematicNeeded = (
+  indexes: readonly EdgeIndex[],
+  draws: Draws,
+  acceptedRisk: number,
+  worst: readonly (WorstPoint | undefined)[],
+): number => {
+  let guess = 0;
+  let step = 0;
+  for (const w of worst) {
+    if (w === undefined) continue;
+    guess = Math.max(guess, w.systematic + 2 * w.predictedError);
+    step = Math.max(step, w.predictedError);
+  }
+  // Without any error the known approach is the needed clearance itself.
+  if (step === 0) return guess;
+  return decreasingRoot((c) => systematicRisk(indexes, draws, c), acceptedRisk, guess, step / 2);
 };

@@ -1,5 +1,5 @@
 /** The risk where part of the displacement is known: a cutter that cannot apply the whole fit. */
-import { approachSlope, type EdgeIndex, knownPart, raiseApproach, type Run } from './approach.js';
+import { approachSlope, type EdgeIndex, knownPart, type Run, raiseApproach } from './approach.js';
 import type { Draws } from './draws.js';
 
 /** Longer draws have no probability left. */
@@ -20,7 +20,8 @@ export const systematicRisk = (indexes: readonly EdgeIndex[], draws: Draws, clea
   for (const index of indexes) for (const run of index.runs) narrow(index, run, walk, high, 1);
   for (const index of indexes) for (const run of index.runs) narrow(index, run, walk, low, -1);
   let sum = 0;
-  for (let j = 0; j < count; j++) sum += low[j]! >= high[j]! ? 1 : tail.beyond(high[j]!) + 1 - tail.beyond(low[j]!);
+  for (let j = 0; j < count; j++)
+    sum += low[j]! >= high[j]! ? 1 : tail.beyond(high[j]!) + 1 - tail.beyond(low[j]!);
   return sum / count;
 };
 
@@ -57,7 +58,10 @@ const narrow = (index: EdgeIndex, run: Run, walk: Walk, lengths: Float64Array, i
       const length = lengths[j]!;
       if (inwards === 1) lengths[j] = slope > 0 && next > 0 ? Math.min(next, length) : 0;
       else lengths[j] = slope < 0 ? Math.max(next, length) : Number.MAX_VALUE;
-      const isSettled = Math.abs(lengths[j]! - length) <= 1e-12 * length || lengths[j] === 0 || lengths[j] === Number.MAX_VALUE;
+      const isSettled =
+        Math.abs(lengths[j]! - length) <= 1e-12 * length ||
+        lengths[j] === 0 ||
+        lengths[j] === Number.MAX_VALUE;
       best[j] = isSettled ? Number.POSITIVE_INFINITY : clearance - lengths[j]! * draws.kerf[j]!;
       if (!isSettled) moved = true;
     }

@@ -1,6 +1,6 @@
 /** Where an opening is touched first. */
+import type { Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
-import type { KnownField } from './approach.js';
 import type { Edge } from './edge.js';
 import type { ErrorField } from './error-field.js';
 
@@ -22,7 +22,7 @@ export const worstPoint = (
   edge: Edge,
   field: ErrorField,
   clearance: number,
-  systematic?: KnownField,
+  systematic?: Matrix,
 ): WorstPoint | undefined => {
   const n = field.covariance.length;
   const g = new Float64Array(n);
@@ -70,8 +70,16 @@ export const worstPoint = (
   };
 };
 
-export const knownApproach = ([a, b, c, d, e, f]: KnownField, edge: Edge, i: number): number => {
+export const knownApproach = ([a, b, c, d, e, f]: Matrix, edge: Edge, i: number): number => {
   const x = edge.x[i]!;
   const y = edge.y[i]!;
   return edge.normalX[i]! * (a * x + c * y + e) + edge.normalY[i]! * (b * x + d * y + f);
+};
+
+/** The largest known approach over an edge, mm; 0 where the cutter applies the whole fit. */
+export const largestKnownApproach = (edge: Edge, systematic: Matrix | undefined): number => {
+  if (systematic === undefined) return 0;
+  let largest = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < edge.x.length; i++) largest = Math.max(largest, knownApproach(systematic, edge, i));
+  return largest;
 };

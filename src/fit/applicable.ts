@@ -1,16 +1,16 @@
 /** What a cutter that cannot do everything will do instead of the fit. */
-import type { Matrix } from '../geometry/affine.js';
-import { apply, rotation } from '../geometry/affine.js';
+import type { Shape } from '../drawing/drawing.js';
+import { apply, type Matrix, rotation } from '../geometry/affine.js';
+import { positionAt } from '../geometry/curve.js';
 import type { Point } from '../geometry/point.js';
-import type { KnownField } from './approach.js';
 
 /** What the cutter can do with a drawing: anything, turn and shift it, or only shift it. */
 export type Applicable = 'full' | 'rigid' | 'shift';
 
 /**
  * The transform the cutter applies in place of `fitted`: of those it can do, the one that brings the given design
- * points (after face) closest to where the fit puts them, in the sense of least squares. Both the cut and the
- * verdict use it, with the same points: those of the openings' edges. Without points it is `fitted` at the origin.
+ * points (after face) closest to where the fit puts them, in the sense of least squares. Cut and verdict take the
+ * same points, those of `openingPoints`. Without points the origin goes where the fit puts it.
  * Rigid: the closed form of the two-dimensional fit, angle = atan2(sum of cross, sum of dot products about the means).
  */
 export const applicableTransform = (fitted: Matrix, what: Applicable, points: readonly Point[]): Matrix => {
@@ -40,19 +40,11 @@ export const applicableTransform = (fitted: Matrix, what: Applicable, points: re
   return [turn[0], turn[1], turn[2], turn[3], target.x - centre.x, target.y - centre.y];
 };
 
-/**
- * Where the part is (by the fit) minus where the cut goes, as a field over true bed mm: fitted(q) - applied(q) at
- * p = fitted(q). `inverse` is that of `fitted`.
- */
-export const remainingField = (applied: Matrix, inverse: Matrix): KnownField => {
-  const [ia, ib, ic, id, ie, jf] = inverse;
-  const [a, b, c, d, e, f] = applied;
-  return [
-    1 - (a * ia + c * ib),
-    -(b * ia + d * ib),
-    -(a * ic + c * id),
-    1 - (b * ic + d * id),
-    -(a * ie + c * jf + e),
-    -(b * ie + d * jf + f),
-  ];
-};
+/** Points along the closed paths of the openings as drawn, taken through `face`: both ends and the middle of segments. */
+export const openingPoints = (openings: readonly Shape[], face: Matrix): Point[] =>
+  openings.flatMap((shape) =>
+    shape.paths
+      .filter((path) => path.closed)
+      .flatMap((path) => path.segments.flatMap((s) => [positionAt(s, 0), positionAt(s, 0.5)]))
+      .map((p) => apply(face, p)),
+  );

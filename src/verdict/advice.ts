@@ -1,0 +1,212 @@
+/** What to do next, each with what it would bring: computed from the fit, not guessed. */
+import type { Fit, FitOptions, Observation } from '../fit/fit.js';
+import { mm } from '../fit/words.js';
+import { apply, type Matrix } from '../geometry/affine.js';
+import { type Box, boxDiagonal, distance, type Point } from '../geometry/point.js';
+import type { Edge } from './edge.js';
+import { approachCoefficients, type CutUncertainty, type ErrorField, errorField } from './error-field.js';
+import {
+  type ReadingVariance,
+  readingVariance,
+  withKnownSd,
+  withNewMark,
+  withSecondReading,
+} from './further-readings.js';
+import { type JobRisk, neededForJob } from './risk.js';
+
+export interface Advice {
+  readonly kind:
+    | 'second-reading'
+    | 'every-mark-again'
+    | 'unread-mark'
+    | 'new-mark'
+    | 'state-sd'
+    | 'larger-clearance'
+    | 'place-by-hand';
+  /** One sentence. */
+  readonly message: string;
+  /** The needed clearance it would bring, mm; for `larger-clearance` the clearance itself. */
+  readonly neededClearance?: number;
+  /** Marks to read. */
+  readonly marks?: readonly string[];
+  /** Where a new mark would lie, in the drawing before `face`, mm. */
+  readonly at?: Point;
+}
+
+export interface AdviceInput {
+  readonly fit: Fit;
+  readonly observations: readonly Observation[];
+  readonly options: FitOptions;
+  readonly edges: readonly Edge[];
+  readonly risk: JobRisk;
+  readonly clearance: number;
+  readonly acceptedRisk: number;
+  readonly uncertainty: CutUncertainty;
+  readonly systematic?: Matrix;
+  /** Largest known approach anywhere, mm; 0 where the cutter applies the whole fit. */
+  readonly systematicApproach: number;
+  /** Box of the openings in the design after face. */
+  readonly openingsBox: Box;
+  /** After face -> drawing. */
+  readonly face: Matrix;
+  /** Marks of the job that nobody read, design after face. */
+  readonly unread: ReadonlyMap<string, Point>;
+}
+
+/** Fewer degrees of freedom than this behind the sd, and stating it is worth saying. */
+const fewDegrees = 10;
+/** A reading that brings less than this share of the needed clearance is not worth the walk. */
+const worthwhile = 0.03;
+const mostAdvice = 3;
+
+/** For a job that does not fit: up to three, the most useful first. */
+export const adviceFor = (input: AdviceInput): Advice[] => {
+  const { risk, clearance } = input;
+  const enough = (a: Advice) => a.neededClearance !== undefined && a.neededClearance <= clearance;
+  if (input.systematicApproach > clearance / 2) {
+    return [placeByHand(input), largerClearance(risk.neededClearance, clearance)];
+  }
+  const readings = furtherReadings(input).filter(
+    (a) => a.neededClearance! <= (1 - worthwhile) * risk.neededClearance,
+  );
+  const larger = largerClearance(risk.neededClearance, clearance);
+  const sufficient = readings.filter(enough);
+  const others = readings.filter((a) => !enough(a)).sort((a, b) => a.neededClearance! - b.neededClearance!);
+  // Of what suffices the least trouble comes first, the order they are made in; otherwise the largest gain.
+  return [...sufficient, larger, ...others].slice(0, mostAdvice);
+};
+
+const furtherReadings = (input: AdviceInput): Advice[] => {
+  const { fit, observations, options, risk, unread } = input;
+  const variance = readingVariance(fit, observations, options);
+  if (variance === undefined) return [];
+  const advice: Advice[] = [];
+  const bring = (later: Fit) => neededOf(input, later);
+  const tell = (what: string, needed: number) =>
+    `${what}: the needed clearance would go from ${mm(risk.neededClearance)} to about ${mm(needed)}.`;
+
+  const { usedDof } = fit.sd;
+  if (usedDof !== undefined && usedDof < fewDegrees && fit.sd.stated === undefined) {
+    const needed = bring(withKnownSd(fit));
+    const message = tell(
+      `State reading-sd (reseat calibrate pointer measures it); if a reading is as good as these look, ${mm(fit.sd.used!)}`,
+      needed,
+    );
+    advice.push({ kind: 'state-sd', message, neededClearance: needed });
+  }
+  const again = best(
+    fit.marks.map((m, i) => ({ mark: m.mark, later: withSecondReading(fit, i, variance) })),
+    input,
+  );
+  if (again !== undefined) {
+    const needed = bring(again.later);
+    const count = fit.marks.find((m) => m.mark === again.mark)!.readings;
+    const message = tell(`Read mark ${again.mark} ${count === 1 ? 'a second time' : 'once more'}`, needed);
+    advice.push({ kind: 'second-reading', message, neededClearance: needed, marks: [again.mark] });
+  }
+  const found = best(
+    [...unread].map(([mark, at]) => ({ mark, later: withNewMark(fit, at, variance) })),
+    input,
+  );
+  if (found !== undefined) {
+    const needed = bring(found.later);
+    const message = tell(`Read mark ${found.mark} as well`, needed);
+    advice.push({ kind: 'unread-mark', message, neededClearance: needed, marks: [found.mark] });
+  }
+  const all = bring(everyMarkAgain(fit, variance));
+  advice.push({
+    kind: 'every-mark-again',
+    message: tell('Read every mark once more', all),
+    neededClearance: all,
+    marks: fit.marks.map((m) => m.mark),
+  });
+  const corner = best(
+    freeCorners(input).map((c) => ({ ...c, later: withNewMark(fit, c.at, variance) })),
+    input,
+  );
+  if (corner !== undefined) {
+    const needed = bring(corner.later);
+    const at = apply(input.face, corner.at);
+    const place = `(${at.x.toFixed(0)}, ${at.y.toFixed(0)}) in the drawing`;
+    const message = tell(`A further mark near ${place}, ${corner.name} of the openings`, needed);
+    advice.push({ kind: 'new-mark', message, neededClearance: needed, at });
+  }
+  return advice;
+};
+
+const everyMarkAgain = (fit: Fit, variance: ReadingVariance): Fit =>
+  fit.marks.reduce((later, _, i) => withSecondReading(later, i, variance), fit);
+
+const neededOf = ({ edges, acceptedRisk, uncertainty, systematic }: AdviceInput, later: Fit): number =>
+  neededForJob({
+    edges,
+    field: errorField(later, uncertainty)!,
+    acceptedRisk,
+    draws: 1024,
+    ...(systematic === undefined ? {} : { systematic }),
+  });
+
+/** Of several the one that leaves the smallest error at the worst points: quick to tell, and nearly always the best. */
+const best = <T extends { later: Fit }>(candidates: readonly T[], input: AdviceInput): T | undefined => {
+  let chosen: T | undefined;
+  let smallest = Number.POSITIVE_INFINITY;
+  for (const candidate of candidates) {
+    const field = errorField(candidate.later, input.uncertainty)!;
+    let largest = 0;
+    for (const { worst } of input.risk.openings) {
+      if (worst !== undefined) largest = Math.max(largest, varianceAt(field, worst.at, worst.normal));
+    }
+    if (largest < smallest) {
+      chosen = candidate;
+      smallest = largest;
+    }
+  }
+  return chosen;
+};
+
+const varianceAt = (field: ErrorField, at: Point, normal: Point): number => {
+  const g = approachCoefficients(field, at, normal);
+  return g.reduce(
+    (sum, gi, i) => sum + gi * field.covariance[i]!.reduce((row, c, j) => row + c * g[j]!, 0),
+    0,
+  );
+};
+
+/** Corners of the openings' box that no mark stands near, named as they lie in the drawing. */
+const freeCorners = ({ openingsBox: box, fit, face }: AdviceInput): { at: Point; name: string }[] => {
+  const near = boxDiagonal(box) / 8;
+  const corners = [
+    { x: box.minX, y: box.minY },
+    { x: box.maxX, y: box.minY },
+    { x: box.minX, y: box.maxY },
+    { x: box.maxX, y: box.maxY },
+  ];
+  const middle = apply(face, { x: (box.minX + box.maxX) / 2, y: (box.minY + box.maxY) / 2 });
+  return corners
+    .filter((at) => fit.marks.every((m) => distance(m.design, at) > near))
+    .map((at) => {
+      const drawn = apply(face, at);
+      return {
+        at,
+        name: `the ${drawn.y < middle.y ? 'lower' : 'upper'} ${drawn.x < middle.x ? 'left' : 'right'} corner`,
+      };
+    });
+};
+
+/** Rounded up to hundredths, so that what is typed does fit. */
+const largerClearance = (needed: number, clearance: number): Advice => {
+  const enough = Math.ceil(needed * 100 - 1e-6) / 100;
+  return {
+    kind: 'larger-clearance',
+    message: `A clearance of ${enough.toFixed(2)} mm, ${(enough - clearance).toFixed(2)} mm more, would fit.`,
+    neededClearance: enough,
+  };
+};
+
+const placeByHand = ({ systematicApproach, fit }: AdviceInput): Advice => {
+  const turn = (Math.atan2(fit.matrix[1], fit.matrix[0]) * 180) / Math.PI;
+  return {
+    kind: 'place-by-hand',
+    message: `The cutter cannot apply the whole fit, and what it leaves out takes up to ${mm(systematicApproach)} of the clearance: turn the part by ${(-turn).toFixed(3)} degrees (counter-clockwise positive), read the marks again, or let the cutter apply more (cut.apply).`,
+  };
+};

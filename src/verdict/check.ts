@@ -1,0 +1,174 @@
+/** The verdict on a job: whether the alignment error fits inside the clearance, how sure that is, and what to do next. */
+import type { Shape } from '../drawing/drawing.js';
+import { applicableTransform, openingPoints } from '../fit/applicable.js';
+import type { Fit, FitOptions, Observation } from '../fit/fit.js';
+import { apply, compose, type Matrix } from '../geometry/affine.js';
+import { boxOfPoints, type Point } from '../geometry/point.js';
+import type { Job } from '../job/job.js';
+import { InputError, type Warning } from '../job/messages.js';
+import { faceMatrix } from '../marks/frames.js';
+import { type Advice, adviceFor } from './advice.js';
+import { decide, type Verdict } from './decide.js';
+import { type Edge, placedEdges } from './edge.js';
+import { errorField } from './error-field.js';
+import { explain } from './explain.js';
+import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './extrapolation.js';
+import { readingVariance } from './further-readings.js';
+import { type MarkReliability, reliabilityOf } from './reliability.js';
+import { remainingField } from './remaining.js';
+import { assessRisk, type OpeningRisk } from './risk.js';
+import { unclaimedAdvice } from './unclaimed.js';
+import { type WitnessPoint, witnessPoints } from './witness.js';
+import { largestKnownApproach } from './worst-point.js';
+
+export interface CheckInput {
+  readonly fit: Fit;
+  /** What `fit` was made of, witness readings included. */
+  readonly observations: readonly Observation[];
+  readonly options: FitOptions;
+  /** As drawn, before `face`. */
+  readonly openings: readonly Shape[];
+  readonly face: Job['face'];
+  readonly pierced: Job['pierced'];
+  readonly cut: Pick<Job['cut'], 'kind' | 'clearance' | 'corners' | 'mitreLimit' | 'apply'>;
+  readonly check: Job['check'];
+  /** Marks of the job without a reading, as drawn, before `face`: reading one of them may be the best advice. */
+  readonly unreadMarks?: ReadonlyMap<string, Point>;
+  /** Draws per opening; by default as many as a call of a tenth of a second allows (draws.ts). */
+  readonly draws?: number;
+}
+
+/** One opening. mm throughout; what needs an uncertainty is absent where none can be claimed. */
+export interface OpeningCheck {
+  readonly id: string;
+  readonly verdict: Verdict;
+  /** P(the new edge touches this opening's edge somewhere). */
+  readonly risk?: number;
+  /**
+   * Clearance left at the worst point by the best estimate: the clearance minus what is known to remain there
+   * (`cut.apply`); the whole clearance where the cutter applies the whole fit.
+   */
+  readonly margin: number;
+  readonly neededClearance?: number;
+  /** On the existing edge, true bed mm. */
+  readonly worstPoint?: Point;
+  /** sd of the approach at the worst point: fit, machine and half the kerf together. */
+  readonly predictedError?: number;
+}
+
+export interface Check {
+  readonly verdict: Verdict;
+  /** P(the new edge touches an existing edge anywhere). */
+  readonly risk?: number;
+  readonly acceptedRisk: number;
+  readonly neededClearance?: number;
+  readonly clearance: number;
+  /** In the order of the drawing; those without a closed path are left out. */
+  readonly openings: readonly OpeningCheck[];
+  /** Why the verdict is what it is: one or two sentences. */
+  readonly explanation: string;
+  /** What to do next, most useful first; empty when it fits. */
+  readonly advice: readonly Advice[];
+  readonly reliability: readonly MarkReliability[];
+  readonly extrapolation: readonly Extrapolation[];
+  readonly witness: readonly WitnessPoint[];
+  readonly warnings: readonly Warning[];
+}
+
+/**
+ * @throws InputError when no opening has a closed path, RangeError for a clearance, risk or sd out of range: the job
+ * file's reader has refused those before.
+ */
+export const checkFit = (input: CheckInput): Check => {
+  refuseOutOfRange(input);
+  const { fit, observations, options, cut, check, pierced } = input;
+  const { clearance } = cut;
+  const { acceptedRisk, cutSd, kerfSd } = check;
+  const face = faceMatrix(input.face);
+  const edges = placedEdges(input.openings, compose(fit.matrix, face), {
+    kind: cut.kind,
+    corners: cut.corners,
+    mitreLimit: cut.mitreLimit,
+    pierced: pierced.compensated ? 0 : pierced.kerf / 2,
+  }).filter((edge) => edge.x.length > 0);
+  if (edges.length === 0) throw nothingToCheck(input);
+
+  const points = openingPoints(input.openings, face);
+  const systematic = remainingField(fit.matrix, applicableTransform(fit.matrix, cut.apply, points), edges);
+  const known = edges.map((edge) => largestKnownApproach(edge, systematic));
+  const field = errorField(fit, { cutSd, kerfSd });
+  const settings = { clearance, acceptedRisk, ...(systematic === undefined ? {} : { systematic }) };
+  const draws = input.draws === undefined ? {} : { draws: input.draws };
+  const risk = field === undefined ? undefined : assessRisk({ edges, field, ...settings, ...draws });
+
+  const systematicApproach = Math.max(...known);
+  const verdict = decide(risk?.risk, acceptedRisk, systematicApproach >= clearance);
+  const context = {
+    fit,
+    observations,
+    options,
+    edges,
+    ...settings,
+    uncertainty: { cutSd, kerfSd },
+    systematicApproach,
+    openingsBox: boxOfPoints(points),
+    face,
+    unread: placedMarks(input.unreadMarks, face),
+  };
+  const variance = readingVariance(fit, observations, options);
+  const extrapolation = extrapolationOf(fit, edges);
+  return {
+    verdict,
+    ...(risk === undefined ? {} : { risk: risk.risk, neededClearance: risk.neededClearance }),
+    acceptedRisk,
+    clearance,
+    openings: edges.map((edge, i) => openingCheck(edge, known[i]!, risk?.openings[i], settings)),
+    explanation: explain({ ...context, verdict, ...(risk === undefined ? {} : { risk }) }),
+    advice:
+      risk === undefined
+        ? unclaimedAdvice(context)
+        : verdict === 'fits'
+          ? []
+          : adviceFor({ ...context, risk }),
+    reliability: reliabilityOf(fit, edges),
+    extrapolation,
+    witness: witnessPoints(fit, input.openings, face, variance && variance.mark + variance.reading),
+    warnings: extrapolationWarnings(extrapolation),
+  };
+};
+
+const openingCheck = (
+  edge: Edge,
+  known: number,
+  risk: OpeningRisk | undefined,
+  { clearance, acceptedRisk }: { clearance: number; acceptedRisk: number },
+): OpeningCheck => {
+  const verdict = decide(risk?.risk, acceptedRisk, known >= clearance);
+  const { worst } = risk ?? {};
+  return {
+    id: edge.id,
+    verdict,
+    margin: clearance - (worst?.systematic ?? known),
+    ...(risk === undefined ? {} : { risk: risk.risk, neededClearance: risk.neededClearance }),
+    ...(worst === undefined ? {} : { worstPoint: worst.at, predictedError: worst.predictedError }),
+  };
+};
+
+const placedMarks = (marks: ReadonlyMap<string, Point> | undefined, face: Matrix): Map<string, Point> =>
+  new Map([...(marks ?? [])].map(([name, p]) => [name, apply(face, p)]));
+
+const nothingToCheck = ({ openings }: CheckInput): InputError =>
+  new InputError({
+    found: `no closed path among ${openings.length} openings`,
+    expected: 'openings with an edge that the new one is set back from',
+    next: 'Call "reseat list" on the drawing and name the openings under "roles:".',
+  });
+
+const refuseOutOfRange = ({ cut, check }: CheckInput): void => {
+  const { acceptedRisk, cutSd, kerfSd } = check;
+  if (!(acceptedRisk > 0 && acceptedRisk < 1))
+    throw new RangeError(`acceptedRisk is ${acceptedRisk}, expected a number between 0 and 1`);
+  for (const [name, value] of Object.entries({ clearance: cut.clearance, cutSd, kerfSd }))
+    if (!(value >= 0 && Number.isFinite(value)))
+      throw new RangeError(`${name} is ${value}, expected a finite number of at least 0`);
+};

@@ -1,0 +1,67 @@
+/** Why the verdict is what it is, for someone who never heard of a covariance. */
+import type { Fit } from '../fit/fit.js';
+import { inWords, mm } from '../fit/words.js';
+import type { Verdict } from './decide.js';
+import type { Edge } from './edge.js';
+import type { CutUncertainty } from './error-field.js';
+import { errorField } from './error-field.js';
+import { withKnownSd } from './further-readings.js';
+import { type JobRisk, neededForJob } from './risk.js';
+
+export interface ExplainInput {
+  readonly verdict: Verdict;
+  readonly fit: Fit;
+  readonly edges: readonly Edge[];
+  readonly risk?: JobRisk;
+  readonly clearance: number;
+  readonly acceptedRisk: number;
+  readonly systematicApproach: number;
+  readonly uncertainty: CutUncertainty;
+}
+
+/** Student-t with this few degrees of freedom needs clearances well beyond those of a known sd. */
+const fewDegrees = 5;
+
+export const explain = (input: ExplainInput): string => {
+  const { verdict, risk, clearance, systematicApproach, acceptedRisk } = input;
+  if (systematicApproach >= clearance) {
+    return systematicApproach > 0
+      ? `Even without any error the new edge comes ${mm(systematicApproach)} too close somewhere, because the cutter does not apply the whole fit; the clearance is ${mm(clearance)}.`
+      : 'The clearance is 0: the new edge lies on the existing one.';
+  }
+  if (risk === undefined) return `${unclaimed(input.fit)} So nothing can be promised.`;
+  const chance = `The new edge touches an existing edge somewhere in ${share(risk.risk)}`;
+  const accepted = `accepted ${share(acceptedRisk)}`;
+  const said = verdict === 'fits' ? `${chance}; ${accepted}.` : `${chance}, more than the ${accepted}.`;
+  return `${said}${fewDegreesNote(input)}`;
+};
+
+/** `12 of 100 such jobs`. */
+const share = (risk: number): string => {
+  const percent = 100 * risk;
+  if (percent < 0.01) return 'fewer than 1 of 10 000 such jobs';
+  if (percent > 99.95) return 'practically every such job';
+  return `${percent < 1 ? percent.toPrecision(1) : percent < 10 ? percent.toFixed(1) : percent.toFixed(0)} of 100 such jobs`;
+};
+
+const unclaimed = (fit: Fit): string => {
+  const unstated = 'How well a reading is known is not stated';
+  return fit.redundancy === 0
+    ? `${unstated}, and with no coordinate to spare the readings cannot tell it.`
+    : `${unstated}, and the readings agree to the last digit, which says less than it seems.`;
+};
+
+/** Two marks alone, with the sd taken from them, are nearly worthless: said with the factor it costs. */
+const fewDegreesNote = ({ fit, risk, edges, acceptedRisk, uncertainty }: ExplainInput): string => {
+  const { usedDof } = fit.sd;
+  if (usedDof === undefined || usedDof > fewDegrees || risk === undefined) return '';
+  const known = neededForJob({
+    edges,
+    field: errorField(withKnownSd(fit), uncertainty)!,
+    acceptedRisk,
+    draws: 1024,
+  });
+  const factor = risk.neededClearance / known;
+  if (!(factor > 1.25)) return '';
+  return ` The sd of a reading had to be guessed from only ${usedDof === 1 ? 'one coordinate' : `${inWords(Math.round(usedDof))} coordinates`} to spare and may be much larger than it looks: that alone makes the needed clearance ${factor.toFixed(1)} times as large.`;
+};

@@ -1,0 +1,44 @@
+/** Where no uncertainty can be claimed: what stating one would show. */
+import { adjust } from '../fit/adjust.js';
+import type { FitOptions, Observation } from '../fit/fit.js';
+import { mm } from '../fit/words.js';
+import type { Matrix } from '../geometry/affine.js';
+import type { Advice } from './advice.js';
+import type { Edge } from './edge.js';
+import { type CutUncertainty, errorField } from './error-field.js';
+import { neededForJob } from './risk.js';
+
+export interface UnclaimedInput {
+  readonly observations: readonly Observation[];
+  readonly options: FitOptions;
+  readonly edges: readonly Edge[];
+  readonly acceptedRisk: number;
+  readonly uncertainty: CutUncertainty;
+  readonly systematic?: Matrix;
+}
+
+/** An sd to show what stating one does, mm: common practice, no source. */
+const exampleSd = 0.1;
+
+/** The needed clearance if one reading were known to `exampleSd`. */
+export const unclaimedAdvice = (input: UnclaimedInput): Advice[] => {
+  const { observations, options, edges, acceptedRisk, uncertainty, systematic } = input;
+  const outcome = adjust(observations, { ...options, readingSd: exampleSd });
+  const field = outcome.ok ? errorField(outcome.fit, uncertainty) : undefined;
+  const how =
+    'State how well one reading is known, fit: {reading-sd: ...}; reseat calibrate pointer measures it.';
+  if (field === undefined) return [{ kind: 'state-sd', message: how }];
+  const needed = neededForJob({
+    edges,
+    field,
+    acceptedRisk,
+    draws: 1024,
+    ...(systematic === undefined ? {} : { systematic }),
+  });
+  return [
+    {
+      kind: 'state-sd',
+      message: `${how} If it were ${mm(exampleSd)} per axis, this job would need a clearance of ${mm(needed)}.`,
+    },
+  ];
+};

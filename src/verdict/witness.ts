@@ -1,0 +1,207 @@
+/** Places to drive the pointer to before cutting: where it has to land, and how far off is still explained. */
+import type { Shape } from '../drawing/drawing.js';
+import type { Fit } from '../fit/fit.js';
+import { positionCovariance } from '../fit/position.js';
+import { apply, type Matrix } from '../geometry/affine.js';
+import { derivativeAt, endOf, type Path, startOf } from '../geometry/curve.js';
+import { distance, length, type Point, subtract } from '../geometry/point.js';
+import { InputError, type Where } from '../job/messages.js';
+import { decreasingRoot } from '../numeric/decreasing-root.js';
+import { samplePath, turnBetween } from './edge-samples.js';
+
+export interface WitnessPoint {
+  readonly opening: string;
+  /** The tip of a corner, or the centre of a small hole. */
+  readonly kind: 'corner' | 'hole';
+  /** In the drawing, before `face`, mm. */
+  readonly design: Point;
+  /** Where the pointer has to stand over it, true bed mm. */
+  readonly at: Point;
+  /** In 95 of 100 sound jobs the pointer stands no farther from it than this, mm; undefined without a known sd. */
+  readonly allowedMiss?: number;
+}
+
+/** A corner turns at least this much; blunter ones are hard to aim at. */
+const pointed = (40 * Math.PI) / 180;
+/** A hole up to this radius, mm, can be centred by eye. */
+const smallHole = 4;
+const fewest = 3;
+const most = 5;
+
+interface Candidate {
+  readonly opening: string;
+  readonly kind: WitnessPoint['kind'];
+  readonly design: Point;
+  /** 1 for a right angle or sharper, less for blunt corners. */
+  readonly quality: number;
+}
+
+/**
+ * Three to five points, the first the farthest from the marks' centre, each next the one farthest from those chosen and
+ * from the marks: a wrong turn shows most at the ends, a wrong shift everywhere. Stops at three once the next would
+ * stand nearer to a chosen one than a fifth of the part. Fewer where the openings have no point to aim at.
+ */
+export const witnessPoints = (
+  fit: Fit,
+  openings: readonly Shape[],
+  face: Matrix,
+  readingVariance?: number,
+): WitnessPoint[] => {
+  const candidates = openings.flatMap(aimsOf);
+  const marks = fit.marks.map((m) => apply(face, m.design));
+  const chosen: Candidate[] = [];
+  const reach = Math.max(0, ...candidates.map((c) => distance(c.design, candidates[0]!.design)));
+  while (chosen.length < most) {
+    let best: Candidate | undefined;
+    let bestScore = 0;
+    for (const c of candidates) {
+      const nearest = Math.min(
+        ...chosen.map((other) => distance(c.design, other.design)),
+        chosen.length === 0 ? distance(c.design, apply(face, fit.centre)) : Number.POSITIVE_INFINITY,
+      );
+      // A mark nearby makes a point less of a proof, but does not rule it out.
+      const fromMarks = Math.min(...marks.map((m) => distance(c.design, m)));
+      const score = c.quality * (nearest + 0.25 * Math.min(fromMarks, nearest));
+      if (score > bestScore) {
+        best = c;
+        bestScore = score;
+      }
+    }
+    if (best === undefined) break;
+    if (
+      chosen.length >= fewest &&
+      Math.min(...chosen.map((o) => distance(o.design, best.design))) < reach / 5
+    )
+      break;
+    chosen.push(best);
+  }
+  return chosen.map(({ opening, kind, design }) => {
+    const placed = apply(face, design);
+    const allowed = readingVariance === undefined ? undefined : allowedMiss(fit, placed, readingVariance);
+    return {
+      opening,
+      kind,
+      design,
+      at: apply(fit.matrix, placed),
+      ...(allowed === undefined ? {} : { allowedMiss: allowed }),
+    };
+  });
+};
+
+/** Corners and small round holes of one opening, as drawn. */
+const aimsOf = (shape: Shape): Candidate[] =>
+  shape.paths
+    .filter((path) => path.closed)
+    .flatMap((path) => [...cornersOf(shape.id, path), ...holeOf(shape.id, path)]);
+
+const cornersOf = (opening: string, path: Path): Candidate[] => {
+  const segments = path.segments.filter((s) => distance(startOf(s), endOf(s)) > 0 || s.kind !== 'line');
+  return segments.flatMap((s, i): Candidate[] => {
+    const next = segments[(i + 1) % segments.length]!;
+    const out = derivativeAt(s, 1);
+    const into = derivativeAt(next, 0);
+    if (length(out) === 0 || length(into) === 0) return [];
+    const turn = Math.abs(turnBetween(out, into));
+    if (turn < pointed) return [];
+    return [{ opening, kind: 'corner', design: endOf(s), quality: Math.min(1, turn / (Math.PI / 2)) }];
+  });
+};
+
+const holeOf = (opening: string, path: Path): Candidate[] => {
+  const [first] = path.segments;
+  if (first?.kind !== 'arc' || first.radius > smallHole) return [];
+  const round = path.segments.every(
+    (s) =>
+      s.kind === 'arc' && distance(s.centre, first.centre) < 1e-6 && Math.abs(s.radius - first.radius) < 1e-6,
+  );
+  return round ? [{ opening, kind: 'hole', design: first.centre, quality: 0.8 }] : [];
+};
+
+/**
+ * The radius exceeded with probability 0.05 by pointer minus fitted position: the fit's covariance there plus that
+ * of one reading, a two-dimensional normal or Student-t. Along the direction v of a whitened circle the tail is
+ * exp(-r^2 / 2), or (1 + r^2 / nu)^(-nu / 2), so the probability is a mean over directions.
+ */
+const allowedMiss = (fit: Fit, placed: Point, readingVariance: number): number | undefined => {
+  const covariance = positionCovariance(fit, placed);
+  if (covariance === undefined) return undefined;
+  const xx = covariance.xx + readingVariance;
+  const yy = covariance.yy + readingVariance;
+  const { xy } = covariance;
+  const middle = (xx + yy) / 2;
+  const half = Math.sqrt(((xx - yy) / 2) ** 2 + xy * xy);
+  const long = middle + half;
+  const short = Math.max(0, middle - half);
+  const degrees = fit.sd.usedDof;
+  const directions = 64;
+  const beyond = (radius: number): number => {
+    let sum = 0;
+    for (let i = 0; i < directions; i++) {
+      const angle = ((i + 0.5) * Math.PI) / (2 * directions);
+      const variance = long * Math.cos(angle) ** 2 + short * Math.sin(angle) ** 2;
+      const squares = (radius * radius) / variance;
+      sum += degrees === undefined ? Math.exp(-squares / 2) : (1 + squares / degrees) ** (-degrees / 2);
+    }
+    return sum / directions;
+  };
+  return long === 0 ? 0 : decreasingRoot(beyond, 0.05, 2.5 * Math.sqrt(long), 0.2 * Math.sqrt(long));
+};
+
+/** How far a witness point may lie from the drawn line, mm. */
+const nearEnough = 0.5;
+
+export interface TypedPoint {
+  /** In the drawing, before `face`, mm. */
+  readonly design: Point;
+  readonly where: Where;
+}
+
+/**
+ * Refuses a witness point that is none: not within 0.5 mm of an edge of the drawing nor of a mark. The pointer cannot
+ * be driven to a place that nothing shows.
+ *
+ * @throws InputError for the first such point
+ */
+export const refuseStrayWitness = (
+  points: readonly TypedPoint[],
+  shapes: readonly Shape[],
+  marks: readonly Point[],
+): void => {
+  if (points.length === 0) return;
+  const chains = shapes.flatMap((shape) =>
+    shape.paths.map((path) => ({ id: shape.id, points: samplePath(path, Math.PI / 90).map((s) => s.at) })),
+  );
+  for (const { design, where } of points) {
+    if (marks.some((m) => distance(m, design) <= nearEnough)) continue;
+    let nearest = Number.POSITIVE_INFINITY;
+    let id: string | undefined;
+    for (const chain of chains) {
+      for (let i = 1; i < chain.points.length; i++) {
+        const away = distanceToLine(design, chain.points[i - 1]!, chain.points[i]!);
+        if (away < nearest) {
+          nearest = away;
+          id = chain.id;
+        }
+      }
+    }
+    if (nearest <= nearEnough) continue;
+    const place = `[${design.x}, ${design.y}]`;
+    throw new InputError({
+      found:
+        id === undefined
+          ? `the witness point ${place} in a drawing without edges`
+          : `the witness point ${place}, ${nearest.toFixed(2)} mm from the nearest edge of the drawing (${id})`,
+      expected: `a point within ${nearEnough} mm of a drawn edge, corner or mark`,
+      where,
+      next: 'Type the design position of a corner that the pointer can be driven to; "reseat check" names some.',
+    });
+  }
+};
+
+const distanceToLine = (p: Point, a: Point, b: Point): number => {
+  const along = subtract(b, a);
+  const squares = along.x * along.x + along.y * along.y;
+  const share = squares === 0 ? 0 : ((p.x - a.x) * along.x + (p.y - a.y) * along.y) / squares;
+  const t = Math.min(1, Math.max(0, share));
+  return distance(p, { x: a.x + t * along.x, y: a.y + t * along.y });
+};
