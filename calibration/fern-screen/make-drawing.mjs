@@ -67,23 +67,30 @@ class Rim {
   }
 }
 
+/** The handle that brings a cubic nearest to an arc of this chord and turn: it keeps the side's bending even. */
+const roundHandle = (chord, turn) => {
+  const half = Math.abs(turn) / 2;
+  return half < 1e-6 ? chord / 3 : ((2 / 3) * chord * Math.tan(half / 2)) / Math.sin(half);
+};
+
 /**
  * A leaflet: a round foot (a true arc), two gentle sides, a pointed tip. Its axis starts at `base` in the
  * direction `heading` and turns by `bend` over its length. `width` is about the greatest width.
  */
 const leaflet = ({ base, heading, length, width, bend, foot }) => {
-  // Each side swells by 3/8 of its two handles times the sines of its end angles: solved for the angles.
-  const handle = 0.4 * (length - foot);
-  const sines = (width / 2 - foot) / (0.375 * handle);
-  const flare = Math.asin(0.55 * sines);
-  const point = Math.asin(0.45 * sines);
   const centre = add(base, along(heading, foot));
   const tip = add(base, along(heading + bend / 2, length));
+  // Half the width is the rise of an arc, c/2 tan(turn/4), over a chord that runs from the foot to nothing.
+  const turn = 4 * Math.atan((width - foot) / (length - foot));
+  const flare = 0.53 * turn;
+  const point = 0.47 * turn;
   const left = add(centre, along(heading + Math.PI / 2 + flare, foot));
   const right = add(centre, along(heading - Math.PI / 2 - flare, foot));
+  const rightHandle = roundHandle(apart(right, tip), turn + bend);
+  const leftHandle = roundHandle(apart(left, tip), turn - bend);
   return new Rim(right)
-    .bend(heading - flare, handle, tip, heading + bend + point, handle)
-    .bend(heading + bend - point + Math.PI, handle, left, heading + flare + Math.PI, handle)
+    .bend(heading - flare, rightHandle, tip, heading + bend + point, rightHandle)
+    .bend(heading + bend - point + Math.PI, leftHandle, left, heading + flare + Math.PI, leftHandle)
     .arc(foot, right)
     .close();
 };
@@ -251,7 +258,7 @@ const openings = [
     open: 68,
     shut: 42,
     lean: 20,
-    fullest: 0.37,
+    fullest: 0.35,
     ribWidth: 8,
     left: {
       from: 100,
@@ -265,18 +272,18 @@ const openings = [
       lengths: [84, 104, 112, 112, 106, 98, 88, 76, 60, 44],
       lands: [4.2, 3.4, 2.6, 2.2, 2.6, 3.4, 4.2, 4.2, 4.2],
     },
-    end: { rest: 38, length: 66, width: 17, bend: degrees(-22), foot: 2.4 },
+    end: { rest: 36, length: 64, width: 15, bend: degrees(-22), foot: 2.2 },
   }),
   ...frond('sprig', small, {
     crowding: 0.92,
     open: 64,
     shut: 40,
     lean: 20,
-    fullest: 0.36,
+    fullest: 0.34,
     ribWidth: 7,
     left: { from: 88, rest: 48, lengths: [52, 64, 67, 59, 43], lands: [5, 4.2, 4.2, 4.2] },
     right: { from: 100, rest: 42, lengths: [66, 80, 77, 64, 44], lands: [4.2, 2.8, 3.6, 4.2] },
-    end: { rest: 26, length: 46, width: 13, bend: degrees(-16), foot: 2 },
+    end: { rest: 24, length: 44, width: 11.5, bend: degrees(-12), foot: 1.8 },
   }),
   { id: 'frond-stem', rim: stem(great, 0, 92, 7, 1.6) },
   { id: 'sprig-stem', rim: stem(small, 0, 76, 6, 1.4) },
