@@ -23,7 +23,7 @@ import {
   type Ring,
   ringArea,
   ringLength,
-  type Span,
+  Span,
   spanBox,
   spanPart,
   spanPoint,
@@ -120,19 +120,22 @@ const moveSpan = (s: Span, distance: number): Span | undefined => {
     const d = startDirection(s);
     const x = d.y * distance;
     const y = -d.x * distance;
-    return { ...s, ax: s.ax + x, ay: s.ay + y, bx: s.bx + x, by: s.by + y };
+    return lineSpan(s.ax + x, s.ay + y, s.bx + x, s.by + y, s.drawn);
   }
   const radius = s.radius + (s.sweep > 0 ? distance : -distance);
   if (radius <= 1e-9) return undefined;
   const factor = radius / s.radius;
-  return {
-    ...s,
+  return new Span(
+    s.cx + (s.ax - s.cx) * factor,
+    s.cy + (s.ay - s.cy) * factor,
+    s.cx + (s.bx - s.cx) * factor,
+    s.cy + (s.by - s.cy) * factor,
     radius,
-    ax: s.cx + (s.ax - s.cx) * factor,
-    ay: s.cy + (s.ay - s.cy) * factor,
-    bx: s.cx + (s.bx - s.cx) * factor,
-    by: s.cy + (s.by - s.cy) * factor,
-  };
+    s.cx,
+    s.cy,
+    s.sweep,
+    s.drawn,
+  );
 };
 
 const moveRing = (
@@ -188,7 +191,7 @@ const joinMoved = (
   if (p === undefined || q === undefined) return undefined;
   const gap = Math.abs(q.ax - p.bx) + Math.abs(q.ay - p.by);
   if (gap < joinable) {
-    if (gap > 1e-11) moved[j] = { ...q, ax: p.bx, ay: p.by };
+    if (gap > 1e-11) moved[j] = q.startingAt(p.bx, p.by);
     return [];
   }
   const d = endDirection(arriving);
@@ -213,8 +216,8 @@ const joinMoved = (
     Math.abs(turn) > 0.02,
   );
   const last = arcs.length - 1;
-  arcs[0] = { ...arcs[0]!, ax: p.bx, ay: p.by };
-  arcs[last] = { ...arcs[last]!, bx: q.ax, by: q.ay };
+  arcs[0] = arcs[0]!.startingAt(p.bx, p.by);
+  arcs[last] = arcs[last]!.endingAt(q.ax, q.ay);
   return arcs;
 };
 
@@ -229,9 +232,9 @@ const mitred = (
   sharp: boolean,
 ): readonly Span[] => {
   const join: Span[] = [];
-  if (p.radius === 0) moved[i] = { ...p, bx: tip.x, by: tip.y };
+  if (p.radius === 0) moved[i] = p.endingAt(tip.x, tip.y);
   else join.push(lineSpan(p.bx, p.by, tip.x, tip.y, sharp));
-  if (q.radius === 0) moved[j] = { ...moved[j]!, ax: tip.x, ay: tip.y };
+  if (q.radius === 0) moved[j] = moved[j]!.startingAt(tip.x, tip.y);
   else join.push(lineSpan(tip.x, tip.y, q.ax, q.ay, sharp));
   return join;
 };

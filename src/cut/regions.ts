@@ -82,7 +82,7 @@ const softenFacets = (ring: Span[], tolerance: number): Span[] => {
     const before = (i + n - 1) % n;
     if (!isFacetCorner(i) || !isFacetCorner(before)) return s;
     const sagitta = (Math.max(turns[i]!, turns[before]!) * spanLength(s)) / 8;
-    return sagitta < tolerance ? { ...s, drawn: false } : s;
+    return sagitta < tolerance ? s.softened() : s;
   });
 };
 
@@ -93,7 +93,7 @@ const closeUp = (spans: readonly Span[]): Span[] => {
     if (Math.abs(s.bx - s.ax) + Math.abs(s.by - s.ay) < 1e-7) continue;
     const last = out[out.length - 1];
     if (last === undefined || (last.bx === s.ax && last.by === s.ay)) out.push(s);
-    else if (Math.hypot(last.bx - s.ax, last.by - s.ay) < 1e-5) out.push({ ...s, ax: last.bx, ay: last.by });
+    else if (Math.hypot(last.bx - s.ax, last.by - s.ay) < 1e-5) out.push(s.startingAt(last.bx, last.by));
     else {
       out.push(lineSpan(last.bx, last.by, s.ax, s.ay));
       out.push(s);
@@ -104,7 +104,7 @@ const closeUp = (spans: readonly Span[]): Span[] => {
   if (first === undefined || last === undefined) return out;
   if (last.bx !== first.ax || last.by !== first.ay) {
     if (Math.hypot(last.bx - first.ax, last.by - first.ay) < 1e-5) {
-      out[out.length - 1] = { ...last, bx: first.ax, by: first.ay };
+      out[out.length - 1] = last.endingAt(first.ax, first.ay);
     } else out.push(lineSpan(last.bx, last.by, first.ax, first.ay));
   }
   return out;

@@ -2,14 +2,7 @@
  * Curves fitted back: stretches that stand for a drawn curve become the fewest arcs that stay within the tolerance, with
  * the error spread evenly over them. Drawn lines and arcs, and sharp corners, stay exactly what they are.
  */
-import {
-  endDirection,
-  lineSpan,
-  type Ring,
-  type Span,
-  spanLength,
-  startDirection,
-} from '../geometry/span.js';
+import { endDirection, lineSpan, type Ring, Span, spanLength, startDirection } from '../geometry/span.js';
 import { largestTurn, SoftRun } from './soft-run.js';
 
 /** A turn (radians) from which two spans meet in a corner. */
@@ -89,12 +82,14 @@ const joinTwo = (p: Span, q: Span): Span | undefined => {
   if (Math.abs(p.radius - q.radius) > 1e-7 || Math.hypot(p.cx - q.cx, p.cy - q.cy) > 1e-7) return undefined;
   const sweep = p.sweep + q.sweep;
   if (Math.abs(sweep) > largestTurn) return undefined;
-  return { ...p, bx: q.bx, by: q.by, sweep };
+  return new Span(p.ax, p.ay, q.bx, q.by, p.radius, p.cx, p.cy, sweep, p.drawn);
 };
+
+const run = new SoftRun();
 
 /** The fewest arcs for a run; then, with no more of them, a smaller error spread over all. */
 const evenArcs = (spans: readonly Span[], tolerance: number): readonly Span[] => {
-  const run = new SoftRun(spans);
+  run.load(spans);
   let best = run.longestArcs(tolerance, spans.length)!;
   // The error of an arc grows with the cube of its length; the last one of the greedy choice is what is left over.
   const share = best.sizes[best.sizes.length - 1]! / Math.max(...best.sizes);

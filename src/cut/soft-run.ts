@@ -16,28 +16,36 @@ export interface Arcs {
 }
 
 export class SoftRun {
-  private readonly spans: readonly Span[];
-  private readonly count: number;
+  private spans: readonly Span[] = [];
+  private count = 0;
   /** Ends of the spans: x[i], y[i] is where span i starts. */
-  private readonly x: Float64Array;
-  private readonly y: Float64Array;
+  private x = new Float64Array(0);
+  private y = this.x;
   /** Length and turn up to the start of span i. */
-  private readonly travelled: Float64Array;
-  private readonly turned: Float64Array;
-  private readonly curvature: Float64Array;
+  private travelled = this.x;
+  private turned = this.x;
+  private curvature = this.x;
   /** Deviations found by the last `measure`, positive to the right of the chord. */
   private low = 0;
   private high = 0;
+  /** Half the spread of the deviations in the last `arcOver`; large when no arc was tried. */
+  private error = 0;
 
-  constructor(spans: readonly Span[]) {
+  /** Takes up another run in place of the last; the room is used again. */
+  load(spans: readonly Span[]): void {
     const n = spans.length;
     this.spans = spans;
     this.count = n;
-    this.x = new Float64Array(n + 1);
-    this.y = new Float64Array(n + 1);
-    this.travelled = new Float64Array(n + 1);
-    this.turned = new Float64Array(n + 1);
-    this.curvature = new Float64Array(n);
+    if (this.x.length < n + 1) {
+      const room = 2 * n + 2;
+      this.x = new Float64Array(room);
+      this.y = new Float64Array(room);
+      this.travelled = new Float64Array(room);
+      this.turned = new Float64Array(room);
+      this.curvature = new Float64Array(room);
+    }
+    this.travelled[0] = 0;
+    this.turned[0] = 0;
     for (let i = 0; i < n; i++) {
       const s = spans[i]!;
       this.x[i] = s.ax;
@@ -82,9 +90,6 @@ export class SoftRun {
     }
     return { arcs, sizes };
   }
-
-  /** Half the spread of the deviations in the last `arcOver`; large when no arc was tried. */
-  private error = 0;
 
   /** The arc (or line) over spans from..to-1 with equal deviations on both sides; undefined when too far off. */
   private arcOver(from: number, to: number, tolerance: number): Span | undefined {

@@ -371,7 +371,7 @@ const closeGaps = (spans: readonly Span[]): Span[] => {
   const out: Span[] = [];
   let last = spans[spans.length - 1]!;
   for (const s of spans) {
-    const next = s.ax === last.bx && s.ay === last.by ? s : { ...s, ax: last.bx, ay: last.by };
+    const next = s.ax === last.bx && s.ay === last.by ? s : s.startingAt(last.bx, last.by);
     out.push(next);
     last = next;
   }

@@ -10,19 +10,37 @@ import { apply, determinant, type Matrix } from './affine.js';
 import type { Arc, Line } from './curve.js';
 import { type Box, emptyBox, type Point } from './point.js';
 
-export interface Span {
-  readonly ax: number;
-  readonly ay: number;
-  readonly bx: number;
-  readonly by: number;
-  /** 0 for a line. */
-  readonly radius: number;
-  readonly cx: number;
-  readonly cy: number;
-  /** Signed turn, counter-clockwise positive, radians; 0 for a line. */
-  readonly sweep: number;
-  /** True for a line or arc that was drawn as one: it is kept as it is when curves are fitted back. */
-  readonly drawn: boolean;
+/** A class, not a literal here and a spread there: spans of one make are read many times faster. */
+export class Span {
+  constructor(
+    readonly ax: number,
+    readonly ay: number,
+    readonly bx: number,
+    readonly by: number,
+    /** 0 for a line. */
+    readonly radius: number,
+    readonly cx: number,
+    readonly cy: number,
+    /** Signed turn, counter-clockwise positive, radians; 0 for a line. */
+    readonly sweep: number,
+    /** True for a line or arc that was drawn as one: it is kept as it is when curves are fitted back. */
+    readonly drawn: boolean,
+  ) {}
+
+  /** The same span from a start moved by less than anyone can see, or, for a line, by any distance. */
+  startingAt(x: number, y: number): Span {
+    return new Span(x, y, this.bx, this.by, this.radius, this.cx, this.cy, this.sweep, this.drawn);
+  }
+
+  /** The same span to an end moved likewise. */
+  endingAt(x: number, y: number): Span {
+    return new Span(this.ax, this.ay, x, y, this.radius, this.cx, this.cy, this.sweep, this.drawn);
+  }
+
+  /** The same span, free to be fitted. */
+  softened(): Span {
+    return new Span(this.ax, this.ay, this.bx, this.by, this.radius, this.cx, this.cy, this.sweep, false);
+  }
 }
 
 /** Spans end to end, closed. The enclosed region lies on the left of an outer ring and of a hole alike. */
@@ -30,17 +48,8 @@ export type Ring = readonly Span[];
 
 export const largestSweep = 2.1;
 
-export const lineSpan = (ax: number, ay: number, bx: number, by: number, drawn = true): Span => ({
-  ax,
-  ay,
-  bx,
-  by,
-  radius: 0,
-  cx: 0,
-  cy: 0,
-  sweep: 0,
-  drawn,
-});
+export const lineSpan = (ax: number, ay: number, bx: number, by: number, drawn = true): Span =>
+  new Span(ax, ay, bx, by, 0, 0, 0, 0, drawn);
 
 /** The arc from a to b that turns by `sweep`; |sweep| below half a turn. A sagitta below 1e-9 mm makes it a line. */
 export const arcSpan = (
@@ -59,17 +68,9 @@ export const arcSpan = (
   const radius = chord / (2 * Math.abs(Math.sin(half)));
   // The centre lies on the bisector of the chord, left of it for a counter-clockwise turn.
   const height = chord / (2 * Math.tan(half));
-  return {
-    ax,
-    ay,
-    bx,
-    by,
-    radius,
-    cx: (ax + bx) / 2 - (dy / chord) * height,
-    cy: (ay + by) / 2 + (dx / chord) * height,
-    sweep,
-    drawn,
-  };
+  const cx = (ax + bx) / 2 - (dy / chord) * height;
+  const cy = (ay + by) / 2 + (dx / chord) * height;
+  return new Span(ax, ay, bx, by, radius, cx, cy, sweep, drawn);
 };
 
 /** The arc from a to b that rises by `height` to the right of its chord at its middle; a line for no height. */
@@ -81,17 +82,9 @@ export const arcSpanOfHeight = (ax: number, ay: number, bx: number, by: number, 
   // Signed: the centre lies left of the chord for a height to the right of it.
   const radius = height / 2 + (chord * chord) / (8 * height);
   const apart = radius - height;
-  return {
-    ax,
-    ay,
-    bx,
-    by,
-    radius: Math.abs(radius),
-    cx: (ax + bx) / 2 - (dy / chord) * apart,
-    cy: (ay + by) / 2 + (dx / chord) * apart,
-    sweep: 4 * Math.atan((2 * height) / chord),
-    drawn: false,
-  };
+  const cx = (ax + bx) / 2 - (dy / chord) * apart;
+  const cy = (ay + by) / 2 + (dx / chord) * apart;
+  return new Span(ax, ay, bx, by, Math.abs(radius), cx, cy, 4 * Math.atan((2 * height) / chord), false);
 };
 
 /** An arc about a known centre, cut into equal spans of at most `largestSweep`. */
@@ -115,7 +108,7 @@ export const arcSpansAbout = (
     const last = i === count;
     const bx = last && closes ? firstX : cx + radius * Math.cos(start + i * step);
     const by = last && closes ? firstY : cy + radius * Math.sin(start + i * step);
-    spans.push({ ax, ay, bx, by, radius, cx, cy, sweep: step, drawn });
+    spans.push(new Span(ax, ay, bx, by, radius, cx, cy, step, drawn));
     ax = bx;
     ay = by;
   }
@@ -162,14 +155,8 @@ const chordDirection = (s: Span): Point => {
   return { x: dx / size, y: dy / size };
 };
 
-export const reversedSpan = (s: Span): Span => ({
-  ...s,
-  ax: s.bx,
-  ay: s.by,
-  bx: s.ax,
-  by: s.ay,
-  sweep: s.sweep === 0 ? 0 : -s.sweep,
-});
+export const reversedSpan = (s: Span): Span =>
+  new Span(s.bx, s.by, s.ax, s.ay, s.radius, s.cx, s.cy, s.sweep === 0 ? 0 : -s.sweep, s.drawn);
 
 export const reversedRing = (ring: Ring): Ring => ring.map(reversedSpan).reverse();
 
@@ -177,7 +164,7 @@ export const reversedRing = (ring: Ring): Ring => ring.map(reversedSpan).reverse
 export const spanPart = (s: Span, t0: number, t1: number, from?: Point, to?: Point): Span => {
   const a = from ?? (t0 === 0 ? { x: s.ax, y: s.ay } : spanPoint(s, t0));
   const b = to ?? (t1 === 1 ? { x: s.bx, y: s.by } : spanPoint(s, t1));
-  return { ...s, ax: a.x, ay: a.y, bx: b.x, by: b.y, sweep: s.sweep * (t1 - t0) };
+  return new Span(a.x, a.y, b.x, b.y, s.radius, s.cx, s.cy, s.sweep * (t1 - t0), s.drawn);
 };
 
 export const spanBox = (s: Span): Box => {
@@ -300,17 +287,8 @@ export const transformSpan = (m: Matrix, s: Span): Span => {
   const b = apply(m, { x: s.bx, y: s.by });
   if (s.radius === 0) return lineSpan(a.x, a.y, b.x, b.y, s.drawn);
   const c = apply(m, { x: s.cx, y: s.cy });
-  return {
-    ax: a.x,
-    ay: a.y,
-    bx: b.x,
-    by: b.y,
-    radius: s.radius * Math.sqrt(Math.abs(det)),
-    cx: c.x,
-    cy: c.y,
-    sweep: det < 0 ? -s.sweep : s.sweep,
-    drawn: s.drawn,
-  };
+  const radius = s.radius * Math.sqrt(Math.abs(det));
+  return new Span(a.x, a.y, b.x, b.y, radius, c.x, c.y, det < 0 ? -s.sweep : s.sweep, s.drawn);
 };
 
 /** A span as a curve of the drawing model. */

@@ -3,21 +3,38 @@
  * kept as objects they would be moved about by the garbage collector longer than they are worked on.
  */
 import type { Box } from './point.js';
-import { type Ring, ringArea, ringBox, ringLength, type Span } from './span.js';
+import { type Ring, ringArea, ringBox, ringLength, Span } from './span.js';
 
 const fields = 9;
+/** Numbers in a block; rings share blocks, since each array of its own would cost the collector a look. */
+const blockSize = 1 << 16;
+
+let block = new Float64Array(0);
+let taken = 0;
+
+const takeRoom = (size: number): { data: Float64Array; start: number } => {
+  if (taken + size > block.length) {
+    block = new Float64Array(Math.max(blockSize, size));
+    taken = 0;
+  }
+  const start = taken;
+  taken += size;
+  return { data: block, start };
+};
 
 export class StoredRing {
   readonly box: Box;
   /** mm^2, positive when it runs counter-clockwise. */
   readonly area: number;
   private readonly data: Float64Array;
+  private readonly start: number;
+  private readonly end: number;
 
   constructor(ring: Ring) {
     this.box = ringBox(ring);
     this.area = ringArea(ring);
-    const d = new Float64Array(ring.length * fields);
-    let i = 0;
+    const { data: d, start } = takeRoom(ring.length * fields);
+    let i = start;
     for (const s of ring) {
       d[i++] = s.ax;
       d[i++] = s.ay;
@@ -30,6 +47,8 @@ export class StoredRing {
       d[i++] = s.drawn ? 1 : 0;
     }
     this.data = d;
+    this.start = start;
+    this.end = i;
   }
 
   /** mm */
@@ -39,29 +58,28 @@ export class StoredRing {
 
   /** The ring as spans, made anew at each call. */
   spans(): Ring {
-    const d = this.data;
     const ring: Span[] = [];
-    for (let i = 0; i < d.length; i += fields) ring.push(this.spanAt(i));
+    for (let i = this.start; i < this.end; i += fields) ring.push(this.spanAt(i));
     return ring;
   }
 
   /** The first span, for a point of the ring. */
   first(): Span {
-    return this.spanAt(0);
+    return this.spanAt(this.start);
   }
 
   private spanAt(i: number): Span {
     const d = this.data;
-    return {
-      ax: d[i]!,
-      ay: d[i + 1]!,
-      bx: d[i + 2]!,
-      by: d[i + 3]!,
-      radius: d[i + 4]!,
-      cx: d[i + 5]!,
-      cy: d[i + 6]!,
-      sweep: d[i + 7]!,
-      drawn: d[i + 8] === 1,
-    };
+    return new Span(
+      d[i]!,
+      d[i + 1]!,
+      d[i + 2]!,
+      d[i + 3]!,
+      d[i + 4]!,
+      d[i + 5]!,
+      d[i + 6]!,
+      d[i + 7]!,
+      d[i + 8] === 1,
+    );
   }
 }
