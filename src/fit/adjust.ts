@@ -2,11 +2,17 @@
 import type { Point } from '../geometry/point.js';
 import { subtract } from '../geometry/point.js';
 import type { Solved } from '../numeric/least-squares.js';
-import type { Fit, FitFailure, FitOptions, FitOutcome, FittedMark, Observation } from './fit.js';
+import type { Fit, FitFailure, FitOptions, FitOutcome, FittedMark, Observation, PerAxis } from './fit.js';
 import { fitMarks, type MarkPair } from './mark-fit.js';
 import { matrixOf, type Placement, unknownsOf } from './placement.js';
 import { obstacle } from './solvable.js';
-import { meanReading, readingScale, type Uncertainty, uncertaintyOf } from './uncertainty.js';
+import {
+  meanReading,
+  type ReadingScale,
+  readingScale,
+  type Uncertainty,
+  uncertaintyOf,
+} from './uncertainty.js';
 
 /**
  * Smallest mistake found with power 0.80 by a test at 0.001, in units of the reading's sd and before division by
@@ -47,7 +53,7 @@ const assemble = (
   options: FitOptions,
   placement: Placement,
   marks: readonly MarkPair[],
-  scale: ReturnType<typeof readingScale>,
+  scale: ReadingScale,
   solved: Solved,
 ): Fit => {
   const { redundancy, weightedSquares, residuals, redundancyNumbers } = solved;
@@ -76,7 +82,7 @@ const assemble = (
         fitted: subtract(reading, residual),
         residual,
         redundancy: numbers,
-        ...reliability(residual, numbers, scale.sds[i]!, uncertainty),
+        ...reliability(residual, numbers, scale.sds[i]!, scale, uncertainty),
       };
     }),
     ...(factor === undefined
@@ -86,23 +92,24 @@ const assemble = (
   };
 };
 
+/**
+ * Against the sd that does not come from these residuals (stated, or from repeated readings) where there is one: a
+ * scale widened or pooled by a mistake would hide that mistake. Only without it against the estimated sd.
+ */
 const reliability = (
   residual: Point,
   numbers: Point,
   sd: Point,
+  { reference }: ReadingScale,
   { factor }: Uncertainty,
 ): Pick<FittedMark, 'normalized' | 'smallestDetectable'> => {
-  if (factor === undefined || factor === 0 || numbers.x < uncheckedBelow || numbers.y < uncheckedBelow)
-    return {};
-  const unit = Math.sqrt(factor);
-  const x = unit * sd.x;
-  const y = unit * sd.y;
+  const unit = reference === undefined ? Math.sqrt(factor ?? 0) : 1;
+  const checked = (['x', 'y'] as const).filter((axis) => unit > 0 && numbers[axis] >= uncheckedBelow);
+  const perAxis = (value: (axis: 'x' | 'y') => number): PerAxis =>
+    Object.fromEntries(checked.map((axis) => [axis, value(axis)]));
   return {
-    normalized: { x: residual.x / (x * Math.sqrt(numbers.x)), y: residual.y / (y * Math.sqrt(numbers.y)) },
-    smallestDetectable: {
-      x: (detectableShift * x) / Math.sqrt(numbers.x),
-      y: (detectableShift * y) / Math.sqrt(numbers.y),
-    },
+    normalized: perAxis((axis) => residual[axis] / (unit * sd[axis] * Math.sqrt(numbers[axis]))),
+    smallestDetectable: perAxis((axis) => (detectableShift * unit * sd[axis]) / Math.sqrt(numbers[axis])),
   };
 };
 

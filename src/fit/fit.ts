@@ -27,6 +27,12 @@ export interface FitOptions {
   readonly markSd: number;
 }
 
+/** A value per bed axis, each absent where it does not exist. */
+export interface PerAxis {
+  readonly x?: number;
+  readonly y?: number;
+}
+
 export interface FittedMark {
   readonly mark: string;
   readonly design: Point;
@@ -38,10 +44,13 @@ export interface FittedMark {
   readonly residual: Point;
   /** Redundancy numbers 0..1 per axis; they sum to the redundancy over all marks. */
   readonly redundancy: Point;
-  /** Residual over its own sd (normal or t by usedDof); undefined where it has no redundancy or no sd. */
-  readonly normalized?: Point;
-  /** Smallest mistake found with power 0.80 at 0.001 (Baarda), mm; undefined where none could be. */
-  readonly smallestDetectable?: Point;
+  /**
+   * Residual over its own sd: the stated one (normal, or t by its degrees of freedom) or that of repeated readings,
+   * never widened; without either the estimated one (A. J. Pope's tau). An axis without redundancy or sd is absent.
+   */
+  readonly normalized: PerAxis;
+  /** Smallest mistake found with power 0.80 at 0.001 (Baarda), mm; an axis where none could be is absent. */
+  readonly smallestDetectable: PerAxis;
 }
 
 export interface Fit {
@@ -64,7 +73,10 @@ export interface Fit {
     /** undefined: known (normal distribution). */
     readonly usedDof?: number;
   };
-  /** Undefined without redundancy or without a stated sd. */
+  /**
+   * Residuals against the stated sd, or against the scatter of repeated readings where none is stated. Undefined
+   * without redundancy or without either.
+   */
   readonly consistency?: {
     readonly chiSquare: number;
     readonly pValue: number;

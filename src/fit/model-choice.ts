@@ -1,0 +1,135 @@
+/**
+ * Do the readings ask for a richer model? F-test of nested models; chi-square where the sd is known. Rigid against
+ * similarity (size), similarity against affine (unequal sizes and shear).
+ */
+import { decompose, type Matrix } from '../geometry/affine.js';
+import type { Point } from '../geometry/point.js';
+import { distance } from '../geometry/point.js';
+import type { Model } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import { fCdf } from '../numeric/distributions.js';
+import type { Fit, FitOptions, Observation } from './fit.js';
+import { fitMarks, type MarkFit, type MarkPair } from './mark-fit.js';
+import { matrixOf, unknownsOf } from './placement.js';
+import { consistencyLevel, meanReading, readingScale } from './uncertainty.js';
+import { mm, oneIn } from './words.js';
+
+/** Level of either test; with the tests for slips a clean job stays below one warning in twenty. */
+export const modelLevel = 0.005;
+
+/** Larger than any sheet changes with moisture or warmth: a reading or a mark is wrong. Common practice, no source. */
+const largestChange = 0.02;
+
+export interface ModelTest {
+  /** Mean square that the richer model explains over the mean square of an error. */
+  readonly f: number;
+  readonly pValue: number;
+  readonly richer: MarkFit & { readonly ok: true };
+}
+
+/**
+ * Tests `smaller` against `richer` on the readings. Undefined where the marks do not determine both, or where
+ * nothing is known of the error: no sd, no repeated readings and no redundancy left in the richer model.
+ */
+export const testModels = (
+  smaller: Model,
+  richer: Model,
+  observations: readonly Observation[],
+  options: FitOptions,
+): ModelTest | undefined => {
+  if (2 * observations.length < unknownsOf[richer]) return undefined;
+  const scale = readingScale(observations, options);
+  const marks = observations.map(
+    (o, i): MarkPair => ({ from: o.design, to: meanReading(o.readings), sd: scale.sds[i]! }),
+  );
+  const small = fitMarks(smaller, marks);
+  const rich = fitMarks(richer, marks);
+  if (!small.ok || !rich.ok) return undefined;
+  const more = unknownsOf[richer] - unknownsOf[smaller];
+  const explained = Math.max(0, small.solved.weightedSquares - rich.solved.weightedSquares) / more;
+  const error = errorOf(rich.solved.weightedSquares, rich.solved.redundancy, scale.reference);
+  if (error === undefined || !(error.meanSquare > 0)) return undefined;
+  const f = explained / error.meanSquare;
+  return { f, pValue: Math.max(0, 1 - fCdf(f, more, error.degrees)), richer: rich };
+};
+
+/** Mean square of an error in units of the sds, pooled with what the richer model leaves over. */
+const errorOf = (
+  weightedSquares: number,
+  redundancy: number,
+  reference: { readonly degrees?: number } | undefined,
+): { meanSquare: number; degrees?: number } | undefined => {
+  const leftOver = { meanSquare: weightedSquares / redundancy, degrees: redundancy };
+  if (reference === undefined) return redundancy === 0 ? undefined : leftOver;
+  const { degrees } = reference;
+  const surprise = redundancy === 0 ? 1 : 1 - fCdf(weightedSquares / redundancy, redundancy, degrees);
+  if (surprise < consistencyLevel) return leftOver;
+  if (degrees === undefined) return { meanSquare: 1 };
+  return {
+    meanSquare: (degrees + weightedSquares) / (degrees + redundancy),
+    degrees: degrees + redundancy,
+  };
+};
+
+/** `size-changed` where the readings, or a fit that follows size, say so. */
+export const sizeWarnings = (
+  observations: readonly Observation[],
+  options: FitOptions,
+  fit: Fit,
+): Warning[] => {
+  if (options.model === 'shift') return [];
+  const length = largestDistance(observations.map((o) => o.design));
+  const size = testModels('rigid', 'similarity', observations, options);
+  if (size !== undefined && size.pValue < modelLevel) {
+    const [a, b] = size.richer.placement.linear;
+    return [sizeChanged(Math.hypot(a, b) - 1, length, Math.sqrt(size.f), options.model)];
+  }
+  const shape = testModels('similarity', 'affine', observations, options);
+  if (shape !== undefined && shape.pValue < modelLevel)
+    return [shapeChanged(matrixOf(shape.richer.placement), shape.pValue, options.model)];
+  const { scale, shear } = decompose(fit.matrix);
+  const worst = Math.max(Math.abs(scale[0] - 1), Math.abs(Math.abs(scale[1]) - 1), Math.abs(shear));
+  if (worst <= largestChange) return [];
+  return [
+    {
+      code: 'size-changed',
+      message: `The ${options.model} fit makes the part ${percent(scale[0] - 1)} in one direction and ${percent(Math.abs(scale[1]) - 1)} in the other, leaning by ${degrees(shear)}; no sheet does that. A reading, or the design position of a mark, is wrong.`,
+    },
+  ];
+};
+
+const sizeChanged = (relative: number, length: number, sds: number, model: Model): Warning => {
+  const how = `${mm(Math.abs(relative) * length)} ${relative > 0 ? 'longer' : 'shorter'} over ${length.toFixed(0)} mm (${sds.toFixed(1)} sd)`;
+  const judged =
+    Math.abs(relative) > largestChange
+      ? 'no sheet does that: a reading, or the design position of a mark, is wrong.'
+      : model === 'rigid'
+        ? 'wood does that. The rigid fit leaves it out; the model similarity would follow it.'
+        : 'wood does that. The fit follows it.';
+  return { code: 'size-changed', message: `The panel came back ${how}; ${judged}` };
+};
+
+const shapeChanged = (matrix: Matrix, pValue: number, model: Model): Warning => {
+  const { scale, shear } = decompose(matrix);
+  const follows = model === 'affine' ? 'The fit follows it.' : 'The model affine would follow it.';
+  return {
+    code: 'size-changed',
+    message: `The panel, or the bed, is not the shape it was: ${perMille(scale[0] - 1)} along the drawing's x, ${perMille(scale[1] - 1)} along its y, out of square by ${(Math.abs(shear) * 1000).toFixed(2)} mm in a metre (by chance: ${oneIn(pValue)}). ${follows} If every part comes out so, measure the bed.`,
+  };
+};
+
+const perMille = (relative: number): string => {
+  const size = (Math.abs(relative) * 1000).toFixed(2);
+  return `${size} mm in a metre ${relative < 0 ? 'short' : 'long'}`;
+};
+
+const percent = (relative: number): string =>
+  `${Math.abs(relative * 100).toFixed(1)} % ${relative < 0 ? 'smaller' : 'larger'}`;
+
+const degrees = (radians: number): string => `${((Math.abs(radians) * 180) / Math.PI).toFixed(1)} degrees`;
+
+const largestDistance = (points: readonly Point[]): number => {
+  let largest = 0;
+  for (const p of points) for (const q of points) largest = Math.max(largest, distance(p, q));
+  return largest;
+};

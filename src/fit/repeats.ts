@@ -1,0 +1,98 @@
+/** Repeated readings at one mark that do not belong together. */
+import type { Point } from '../geometry/point.js';
+import { distance } from '../geometry/point.js';
+import type { Warning } from '../job/messages.js';
+import { studentCdf } from '../numeric/distributions.js';
+import type { FitOptions, Observation } from './fit.js';
+import { grubbsCritical, suspectLevel } from './suspicion.js';
+import { meanReading } from './uncertainty.js';
+import { inWords, mm, ordinal } from './words.js';
+
+/** Two readings with a pointer at the same mark never lie this far apart, mm. Common practice, no source. */
+const farApart = 1;
+
+export interface OddReading {
+  readonly mark: string;
+  /** Which of the readings stands out; undefined with two, where either may be the wrong one. */
+  readonly reading?: number;
+  /** Largest distance between two readings of the mark, mm. */
+  readonly apart: number;
+}
+
+/**
+ * Marks whose readings disagree: against the stated sd where there is one, by Grubbs' test where there are three or
+ * more without one, and by plain millimetres always. The level is shared out over all the tests of the job.
+ */
+export const oddReadings = (observations: readonly Observation[], options: FitOptions): OddReading[] => {
+  const repeated = observations.filter((o) => o.readings.length > 1);
+  const tests = 2 * repeated.reduce((sum, o) => sum + o.readings.length, 0);
+  return repeated.flatMap(({ mark, readings }) => {
+    const apart = largestDistance(readings);
+    const odd = standsOut(readings, options, tests, repeated.length);
+    if (odd === undefined && !(apart > farApart)) return [];
+    const reading = readings.length > 2 ? (odd ?? farthestFromRest(readings)) : undefined;
+    return [{ mark, apart, ...(reading === undefined ? {} : { reading }) }];
+  });
+};
+
+const standsOut = (
+  readings: readonly Point[],
+  { readingSd, readingSdDof }: FitOptions,
+  tests: number,
+  marks: number,
+): number | undefined => {
+  const n = readings.length;
+  const mean = meanReading(readings);
+  let worst: { reading: number; excess: number } | undefined;
+  for (const axis of ['x', 'y'] as const) {
+    const deviations = readings.map((p) => Math.abs(p[axis] - mean[axis]));
+    const largest = Math.max(...deviations);
+    let excess: number;
+    if (readingSd !== undefined) {
+      const w = largest / (readingSd * Math.sqrt((n - 1) / n));
+      // Ten times the level of a single reading, shared out: a whole job of clean repeats is flagged once in 100.
+      excess = (10 * suspectLevel) / tests / Math.max(1e-300, 2 * studentCdf(-w, readingSdDof));
+    } else {
+      if (n < 3) continue;
+      const s = Math.sqrt(deviations.reduce((sum, d) => sum + d * d, 0) / (n - 1));
+      // Readings equal but for the last digit of the display are no outliers: nothing below a tenth counts.
+      if (largest < 0.1) continue;
+      excess = largest / s / grubbsCritical(n, (10 * suspectLevel) / (2 * marks));
+    }
+    if (excess > 1 && (worst === undefined || excess > worst.excess))
+      worst = { reading: deviations.indexOf(largest), excess };
+  }
+  return worst?.reading;
+};
+
+const largestDistance = (points: readonly Point[]): number => {
+  let largest = 0;
+  for (const p of points) for (const q of points) largest = Math.max(largest, distance(p, q));
+  return largest;
+};
+
+const farthestFromRest = (readings: readonly Point[]): number => {
+  let worst = 0;
+  let size = -1;
+  readings.forEach((p, k) => {
+    const away = distance(p, meanReading(readings.filter((_, i) => i !== k)));
+    if (away > size) {
+      size = away;
+      worst = k;
+    }
+  });
+  return worst;
+};
+
+export const oddReadingWarning = (odd: OddReading, observations: readonly Observation[]): Warning => {
+  const count = observations.find((o) => o.mark === odd.mark)!.readings.length;
+  const which =
+    odd.reading === undefined
+      ? 'nothing tells which of them is wrong'
+      : `the ${ordinal(odd.reading)} does not belong to the others`;
+  return {
+    code: 'suspect-reading',
+    marks: [odd.mark],
+    message: `The ${inWords(count)} readings of mark ${odd.mark} lie up to ${mm(odd.apart)} apart, more than readings of one mark do; ${which}. Read mark ${odd.mark} again.`,
+  };
+};

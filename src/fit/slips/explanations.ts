@@ -1,0 +1,194 @@
+/** Everything that may be behind readings that do not agree, before it is weighed. */
+import type { Point } from '../../geometry/point.js';
+import { subtract } from '../../geometry/point.js';
+import type { SlipKind } from '../../job/messages.js';
+import { ambiguities } from '../ambiguity.js';
+import type { Observation } from '../fit.js';
+import { decimalsOf, type NumberVariant, variantsOf } from './typed-number.js';
+
+/** A slip without freedom: it says what the readings, or the design, should have been. */
+export interface SlipExplanation {
+  readonly kind: SlipKind;
+  /** Indices of the marks whose readings are wrong; all of them where every reading is. */
+  readonly marks: readonly number[];
+  /** How plausible it is beside "nothing is wrong" at 1. */
+  readonly prior: number;
+  /** The readings as they were probably meant, display coordinates, per mark that changes. */
+  readonly meant: ReadonlyMap<number, readonly Point[]>;
+  /** The design mirrored instead. */
+  readonly mirroredDesign?: boolean;
+  /** The one coordinate concerned, where it is one. */
+  readonly coordinate?: {
+    readonly reading: number;
+    readonly axis: 'x' | 'y';
+    readonly variant: NumberVariant;
+  };
+  /** More marks than two in another order. */
+  readonly order?: boolean;
+}
+
+/**
+ * How often each slip happens, beside 1 for a job without any: judgement of the trade, no source. Where readings
+ * decide they outweigh these by far; where two slips explain equally well these only set which is named first.
+ */
+export const slipPriors = {
+  plainCoordinate: 0.05,
+  plainMark: 0.03,
+  noisy: 0.05,
+  sizeChanged: 0.05,
+  exchanged: 0.03,
+  'one-digit': 0.02,
+  'digit-missing': 0.01,
+  'digit-too-many': 0.01,
+  'point-lost': 0.02,
+  'point-moved': 0.004,
+  sign: 0.005,
+  swapped: 0.02,
+  otherOrder: 0.002,
+  halfTurn: 0.005,
+  axesOfOne: 0.01,
+  axesOfAll: 0.003,
+  signOfAll: 0.001,
+  inches: 0.003,
+  faceDown: 0.01,
+} as const;
+
+/** Readings as typed, with the way from there to true millimetres. */
+export interface TypedReadings {
+  /** Display coordinates as typed, one list per observation in the order of its readings. */
+  readonly typed: readonly (readonly Point[])[];
+  readonly toTrue: (display: Point) => Point;
+}
+
+export const explanationsFor = (
+  observations: readonly Observation[],
+  { typed }: TypedReadings,
+): SlipExplanation[] => [
+  ...mistypedNumbers(typed),
+  ...swappedAxes(typed),
+  ...wrongOrder(observations, typed),
+  ...wholeJob(typed),
+];
+
+const mistypedNumbers = (typed: TypedReadings['typed']): SlipExplanation[] => {
+  const decimals = decimalsOf(typed.flat().flatMap((p) => [p.x, p.y]));
+  const coordinates = 2 * typed.flat().length;
+  const all: SlipExplanation[] = [];
+  typed.forEach((readings, mark) => {
+    readings.forEach((p, reading) => {
+      for (const axis of ['x', 'y'] as const) {
+        const variants = variantsOf(p[axis], decimals);
+        const counts = new Map<string, number>();
+        for (const { way } of variants) counts.set(way, (counts.get(way) ?? 0) + 1);
+        for (const variant of variants) {
+          const meant = readings.map((q, k) => (k === reading ? { ...q, [axis]: variant.value } : q));
+          all.push({
+            kind: variant.kind,
+            marks: [mark],
+            prior: slipPriors[variant.way] / coordinates / counts.get(variant.way)!,
+            meant: new Map([[mark, meant]]),
+            coordinate: { reading, axis, variant },
+          });
+        }
+      }
+    });
+  });
+  return all;
+};
+
+const crossed = (p: Point): Point => ({ x: p.y, y: p.x });
+
+const swappedAxes = (typed: TypedReadings['typed']): SlipExplanation[] => {
+  const singles = typed.flatMap((readings, mark) => {
+    const share = slipPriors.axesOfOne / typed.length;
+    const whole = {
+      kind: 'axes-swapped' as const,
+      marks: [mark],
+      prior: share,
+      meant: new Map([[mark, readings.map(crossed)]]),
+    };
+    if (readings.length === 1) return [whole];
+    const each = readings.map((_, k) => ({
+      ...whole,
+      prior: share / readings.length,
+      meant: new Map([[mark, readings.map((p, i) => (i === k ? crossed(p) : p))]]),
+    }));
+    return [whole, ...each];
+  });
+  return singles;
+};
+
+/** Two marks swapped, a half turn of a nearly symmetric pattern, and for up to five marks every other order. */
+const wrongOrder = (
+  observations: readonly Observation[],
+  typed: TypedReadings['typed'],
+): SlipExplanation[] => {
+  const n = observations.length;
+  const design = observations.map((o) => o.design);
+  const pairs = (n * (n - 1)) / 2;
+  const orders: { order: readonly number[]; prior: number; kind: 'swapped' | 'half-turn' }[] = [];
+  const seen = new Set<string>();
+  const add = (order: readonly number[], prior: number, kind: 'swapped' | 'half-turn') => {
+    const key = order.join(' ');
+    if (!seen.has(key) && order.some((to, k) => to !== k)) orders.push({ order, prior, kind });
+    seen.add(key);
+  };
+  if (n > 2) {
+    for (const { kind, image } of ambiguities(design, looseTolerance(design)))
+      if (kind === 'half-turn') add(image, slipPriors.halfTurn, 'half-turn');
+  }
+  for (let i = 0; i < n; i++) {
+    for (let j = i + 1; j < n; j++) {
+      const order = design.map((_, k) => (k === i ? j : k === j ? i : k));
+      add(order, slipPriors.swapped / pairs, 'swapped');
+    }
+  }
+  if (n <= 5) {
+    const all = permutations(n);
+    for (const order of all) add(order, slipPriors.otherOrder / all.length, 'swapped');
+  }
+  return orders.map(({ order, prior, kind }) => {
+    const marks = order.flatMap((to, k) => (to === k ? [] : [k]));
+    return {
+      kind,
+      marks,
+      prior,
+      meant: new Map(marks.map((k) => [k, typed[order[k]!]!])),
+      ...(marks.length > 2 ? { order: true } : {}),
+    };
+  });
+};
+
+/** A pattern within a seventh of its reach of a half turn can be taken for turned by a hasty eye. */
+const looseTolerance = (design: readonly Point[]): number => {
+  let reach = 0;
+  for (const p of design) {
+    const d = subtract(p, design[0]!);
+    reach = Math.max(reach, Math.hypot(d.x, d.y));
+  }
+  return reach / 7;
+};
+
+const permutations = (n: number): number[][] => {
+  if (n === 0) return [[]];
+  return permutations(n - 1).flatMap((rest) =>
+    Array.from({ length: n }, (_, at) => [...rest.slice(0, at), n - 1, ...rest.slice(at)]),
+  );
+};
+
+const wholeJob = (typed: TypedReadings['typed']): SlipExplanation[] => {
+  const marks = typed.map((_, k) => k);
+  const each = (kind: SlipKind, prior: number, change: (p: Point) => Point): SlipExplanation => ({
+    kind,
+    marks,
+    prior,
+    meant: new Map(typed.map((readings, k) => [k, readings.map(change)])),
+  });
+  return [
+    each('inches', slipPriors.inches, (p) => ({ x: p.x * 25.4, y: p.y * 25.4 })),
+    each('axes-swapped', slipPriors.axesOfAll, crossed),
+    each('sign', slipPriors.signOfAll, (p) => ({ x: p.x, y: -p.y })),
+    each('sign', slipPriors.signOfAll, (p) => ({ x: -p.x, y: p.y })),
+    { kind: 'face-down', marks, prior: slipPriors.faceDown, meant: new Map(), mirroredDesign: true },
+  ];
+};

@@ -1,0 +1,131 @@
+/** From weighed explanations to what is said: a likely slip, a suspect reading, a mirror image, or nothing. */
+import type { Point } from '../../geometry/point.js';
+import { adjust } from '../adjust.js';
+import type { FitOptions, Observation } from '../fit.js';
+import { asSupposed } from './evidence.js';
+import type { SlipExplanation, TypedReadings } from './explanations.js';
+import { correct, type Weighed, type WeighedSlip, weighExplanations } from './weigh.js';
+
+/** An explanation is offered as the likely one above this share of the belief, and as one of several above the lower. */
+export const offeredAbove = 0.85;
+const mentionedAbove = 0.02;
+/** A fit after a correction that is less probable than this does not explain the readings. */
+const explainsAbove = 0.001;
+/** After a correction without a stated sd the marks must agree to this, mm rms. Common practice, no source. */
+const agreesWithin = 1.5;
+
+export interface SlipFinding {
+  /** The slip to offer; undefined when none explains the readings or several do as well. */
+  readonly likely?: WeighedSlip;
+  /** Other slips worth naming, most believed first. */
+  readonly others: readonly WeighedSlip[];
+  /** Belief that some single reading, or all of them together, were taken or typed wrongly. */
+  readonly slipShare: number;
+  readonly sizeChangedShare: number;
+  /** Marks on which the suspicion rests, most suspect first; empty when it rests on none in particular. */
+  readonly suspects: readonly string[];
+  /** How far the first of them lies from where the other marks put it, mm. */
+  readonly mistake?: number;
+  /** Belief that the whole job is a mirror image: face down, axes exchanged, or one axis counted the other way. */
+  readonly mirroredShare: number;
+}
+
+/** Undefined where nothing could be told apart: no redundancy. */
+export const findSlips = (
+  observations: readonly Observation[],
+  options: FitOptions,
+  typed: TypedReadings,
+): SlipFinding | undefined => {
+  const weighed = weighExplanations(observations, options, typed);
+  if (weighed === undefined) return undefined;
+  const explaining = weighed.slips.filter(
+    ({ slip, share }) => share > mentionedAbove && explains(observations, options, typed, slip),
+  );
+  const top = explaining[0];
+  const suspects = suspectsOf(weighed, observations);
+  const mistake = weighed.mistakes[observations.findIndex((o) => o.mark === suspects[0])];
+  const likely = top !== undefined && top.share > offeredAbove ? top : undefined;
+  return {
+    ...(likely === undefined ? {} : { likely }),
+    others: explaining.filter((s) => s !== likely),
+    slipShare: Math.max(0, 1 - weighed.none - weighed.noisy - weighed.sizeChanged),
+    sizeChangedShare: weighed.sizeChanged,
+    suspects,
+    ...(mistake === undefined ? {} : { mistake }),
+    mirroredShare: weighed.slips.reduce((sum, s) => sum + (isMirror(s.slip, observations) ? s.share : 0), 0),
+  };
+};
+
+const isMirror = (slip: SlipExplanation, observations: readonly Observation[]): boolean =>
+  slip.mirroredDesign === true ||
+  (slip.marks.length === observations.length && (slip.kind === 'axes-swapped' || slip.kind === 'sign'));
+
+/** The proof by refitting, with everything the real fit asks for. */
+const explains = (
+  observations: readonly Observation[],
+  options: FitOptions,
+  typed: TypedReadings,
+  slip: SlipExplanation,
+): boolean => {
+  const outcome = adjust(correctedObservations(observations, typed, slip), options);
+  if (!outcome.ok) return false;
+  const { consistency, rms } = outcome.fit;
+  if (options.readingSd === undefined) return rms <= agreesWithin;
+  return consistency === undefined || consistency.pValue >= explainsAbove;
+};
+
+export const correctedObservations = (
+  observations: readonly Observation[],
+  typed: TypedReadings,
+  slip: SlipExplanation,
+): Observation[] => {
+  const corrected = correct(asSupposed(observations), slip, typed);
+  return observations.map((o, k) => ({
+    ...o,
+    design: corrected[k]!.design,
+    readings: corrected[k]!.readings,
+  }));
+};
+
+/** Marks that carry the belief: one when it is nearly all of it, otherwise all with a fair part. */
+const suspectsOf = ({ marks, slips }: Weighed, observations: readonly Observation[]): string[] => {
+  const shares = [...marks];
+  for (const { slip, share } of slips) {
+    // Two marks swapped concern both; what concerns all marks points to none.
+    if (slip.marks.length > 1 && slip.marks.length < observations.length)
+      for (const k of slip.marks) shares[k]! += share;
+  }
+  const largest = Math.max(...shares);
+  if (!(largest > 0)) return [];
+  return shares
+    .map((share, k) => ({ share, name: observations[k]!.mark }))
+    .filter(({ share }) => share > largest / 10)
+    .sort((a, b) => b.share - a.share)
+    .map(({ name }) => name);
+};
+
+/** The readings as they were probably meant: the corrected one, or the mean of all that change. */
+export const suggestedReadings = (
+  slip: SlipExplanation,
+  observations: readonly Observation[],
+): Record<string, [number, number]> => {
+  const suggested: Record<string, [number, number]> = {};
+  for (const [k, readings] of slip.meant) {
+    const p =
+      slip.coordinate === undefined
+        ? readings.length === 1
+          ? readings[0]!
+          : mean(readings)
+        : readings[slip.coordinate.reading]!;
+    suggested[observations[k]!.mark] = [rounded(p.x), rounded(p.y)];
+  }
+  return suggested;
+};
+
+const mean = (points: readonly Point[]): Point => ({
+  x: points.reduce((sum, p) => sum + p.x, 0) / points.length,
+  y: points.reduce((sum, p) => sum + p.y, 0) / points.length,
+});
+
+/** A product such as 4.43 x 25.4 without the dust of binary fractions. */
+const rounded = (value: number): number => Number(value.toFixed(6));
