@@ -12,6 +12,7 @@ export { writeCutFile } from './drawing/write.js';
 export { adjust } from './fit/adjust.js';
 export type { Fit, FitFailure, FitOptions, FitOutcome, FittedMark, Observation } from './fit/fit.js';
 export { fittedPosition, positionCovariance, positionJacobian } from './fit/position.js';
+export { type ReviewContext, reviewFit } from './fit/warnings.js';
 export type { Matrix } from './geometry/affine.js';
 export type { Arc, Cubic, EllipticalArc, Line, Path, Segment } from './geometry/curve.js';
 export type { Box, Point } from './geometry/point.js';
@@ -22,6 +23,8 @@ export { InputError, type Warning, type WarningCode, type Where } from './job/me
 export { nearestWord } from './job/nearest.js';
 export { readJob } from './job/read-job.js';
 export { displayToTrue, trueToMachineMatrix, trueToPointer } from './marks/frames.js';
+export { type CheckJson, type CheckReport, checkJson } from './report/check-json.js';
+export { checkText } from './report/check-text.js';
 export { type CutJson, type CutReport, cutJson } from './report/cut-json.js';
 export { cautions, cautionsText, cutText } from './report/cut-text.js';
 export { failureText, faultText } from './report/fault-text.js';
@@ -40,10 +43,14 @@ export type {
   PictureShape,
 } from './report/picture-input.js';
 export {
+  type CheckJob,
   type CutJob,
+  checkJob,
   cutJob,
   type FittedJob,
   fitJob,
   type LoadedJob,
   loadJob,
 } from './reseat.js';
+export { type Check, type CheckInput, checkFit, type OpeningCheck } from './verdict/check.js';
+export type { Verdict } from './verdict/decide.js';

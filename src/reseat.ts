@@ -5,22 +5,26 @@
  */
 import { checkBed } from './cut/bed.js';
 import { type CutResult, cutOpenings } from './cut/cut.js';
+import { refuseEmptyCut } from './cut/nothing-left.js';
 import type { CutFile } from './drawing/cut-file.js';
 import type { Drawing } from './drawing/drawing.js';
-import { readDrawing } from './drawing/read.js';
+import { drawingOf } from './drawing/job-drawing.js';
 import { assignRoles, type RoleAssignment } from './drawing/roles.js';
 import { adjust } from './fit/adjust.js';
+import { applicableTransform, openingPoints } from './fit/applicable.js';
 import type { Fit, FitFailure, FitOutcome, Observation } from './fit/fit.js';
+import { reviewFit } from './fit/warnings.js';
 import { compose } from './geometry/affine.js';
 import type { Point } from './geometry/point.js';
-import { besideJob, type Files } from './job/files.js';
-import { type Job, whereInJob } from './job/job.js';
-import { InputError, type Warning } from './job/messages.js';
+import type { Files } from './job/files.js';
+import type { Job } from './job/job.js';
+import type { Warning } from './job/messages.js';
 import { readJob } from './job/read-job.js';
 import { drawnMarks } from './marks/drawn-marks.js';
-import { faceMatrix, trueToMachineMatrix } from './marks/frames.js';
+import { displayToTrue, faceMatrix, trueToMachineMatrix } from './marks/frames.js';
 import { observationsOf } from './marks/marks.js';
-import { resolveMarks } from './marks/resolve-marks.js';
+import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
+import { type Check, checkFit } from './verdict/check.js';
 
 /** A job with everything it names read and understood. */
 export interface LoadedJob {
@@ -44,19 +48,7 @@ export const loadJob = (
   files: Files,
 ): LoadedJob => {
   const job = readJob(source, files);
-  const bytes = files.read(job.drawing);
-  if (bytes === undefined) {
-    throw new InputError({
-      found: `the drawing ${job.drawing}, which is not there`,
-      expected: `a file ${besideJob(job.path, job.drawing)}`,
-      where: whereInJob(job, 'drawing'),
-      next: 'Correct the path; it counts from the folder of the job file.',
-    });
-  }
-  const drawing = readDrawing(bytes, {
-    path: besideJob(job.path, job.drawing),
-    ...(job.units === undefined ? {} : { units: job.units }),
-  });
+  const drawing = drawingOf(job, files);
   const roles = assignRoles(drawing, job.roles);
   const drawn = drawnMarks(drawing, roles, job.readings);
   const marks = resolveMarks(job, drawn);
@@ -71,26 +63,32 @@ export interface FittedJob {
   readonly warnings: readonly Warning[];
 }
 
-/** Fits the job's model to its readings. */
+/** Fits the job's model to its readings, and doubts them. */
 export const fitJob = ({ job, observations, warnings }: LoadedJob): FittedJob => {
   const outcome = adjust(observations, job.fit);
-  return { outcome, warnings };
+  const inOrder = [...job.readings, ...(job.witness ?? [])];
+  const doubts = reviewFit(observations, job.fit, outcome, {
+    typed: new Map(observations.map(({ mark }, i) => [mark, inOrder[i]!.at])),
+    toTrue: displayToTrue(job.machine),
+    face: job.face,
+  });
+  return { outcome, warnings: [...doubts, ...warnings] };
 };
 
-/** The cut of a job, or why its part cannot be placed. */
-export type CutJob =
-  | { readonly ok: false; readonly failure: FitFailure }
-  | {
+/** What follows from a fit, or why the part cannot be placed; with all warnings up to there. */
+export type FromFit<Result> =
+  | { readonly ok: false; readonly failure: FitFailure; readonly warnings: readonly Warning[] }
+  | ({
       readonly ok: true;
       readonly fit: Fit;
-      readonly cut: CutResult;
-      /** What a writer takes. */
-      readonly file: CutFile;
-      /** Of the job and its fit. */
+      /** Those of the job and its fit alone. */
       readonly fitWarnings: readonly Warning[];
-      /** Of the job, its fit and its cut. */
       readonly warnings: readonly Warning[];
-    };
+    } & Result);
+
+/** The cut, and what a writer takes of it. */
+export type CutJob = FromFit<{ readonly cut: CutResult; readonly file: CutFile }>;
+export type CheckJob = FromFit<{ readonly check: Check }>;
 
 /**
  * Fits the job and makes the paths of its cut.
@@ -100,17 +98,19 @@ export type CutJob =
 export const cutJob = (loaded: LoadedJob): CutJob => {
   const { job, roles } = loaded;
   const { outcome, warnings: fitWarnings } = fitJob(loaded);
-  if (!outcome.ok) return outcome;
+  if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   const { fit } = outcome;
+  const face = faceMatrix(job.face);
+  const applied = applicableTransform(fit.matrix, job.cut.apply, openingPoints(roles.openings, face));
   const cut = cutOpenings({
     openings: roles.openings,
     outline: roles.outline,
-    toBed: compose(fit.matrix, faceMatrix(job.face)),
+    toBed: compose(applied, face),
     toMachine: trueToMachineMatrix(job.machine),
     pierced: job.pierced,
     cut: job.cut,
   });
-  if (cut.paths.length === 0) throw nothingToCut(loaded, cut);
+  refuseEmptyCut(cut, job, roles.openings);
   const bedWarnings = checkBed(cut.paths, job.machine, { file: job.path });
   const file: CutFile = {
     axes: job.machine.axes,
@@ -121,17 +121,26 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
   return { ok: true, fit, cut, file, fitWarnings, warnings };
 };
 
-const nothingToCut = ({ job, drawing, roles }: LoadedJob, cut: CutResult): InputError =>
-  cut.vanished.length > 0
-    ? new InputError({
-        found: `no path to cut: nothing is left of any of the ${roles.openings.length} openings`,
-        expected: 'openings wider than the offset on both sides',
-        where: whereInJob(job, 'cut.clearance'),
-        next: 'Make "clearance" smaller, or check the unit of the drawing.',
-      })
-    : new InputError({
-        found: 'no closed path among the openings',
-        expected: `openings in the layer "${job.roles.openings}" of the drawing`,
-        where: { file: drawing.path },
-        next: 'Call "reseat list" on the drawing and name the openings under "roles:".',
-      });
+/**
+ * Fits the job and says whether the error fits its clearance.
+ *
+ * @throws InputError when no opening has a closed path
+ */
+export const checkJob = (loaded: LoadedJob): CheckJob => {
+  const { job, roles, marks, observations } = loaded;
+  const { outcome, warnings: fitWarnings } = fitJob(loaded);
+  if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
+  const unread = unreadMarks(job, marks);
+  const check = checkFit({
+    fit: outcome.fit,
+    observations,
+    options: job.fit,
+    openings: roles.openings,
+    face: job.face,
+    pierced: job.pierced,
+    cut: job.cut,
+    check: job.check,
+    unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
+  });
+  return { ok: true, fit: outcome.fit, check, fitWarnings, warnings: [...fitWarnings, ...check.warnings] };
+};

@@ -35,7 +35,7 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
     const { output, format } = outputs.get(path)!;
     const target = targetFor(io, output, { force: options.force, inputs });
     const done = cutJob(loaded);
-    if (!done.ok) return { failure: done.failure };
+    if (!done.ok) return done;
     const { job } = loaded;
     const report = options.json ? jsonLine(cutJson(job, output, done)) : cutText(job, output, done);
     return { result: { target, text: writeCutFile(done.file, format), report } };

@@ -8,7 +8,7 @@ export const fit = async (jobs: readonly string[], options: { json: boolean }, i
   const progress = startProgress(io.stderr);
   const outcomes = await eachJob(io, jobs, progress, 'fitting', ({ loaded }) => {
     const { outcome, warnings } = fitJob(loaded);
-    if (!outcome.ok) return { failure: outcome.failure };
+    if (!outcome.ok) return { failure: outcome.failure, warnings };
     const { job } = loaded;
     const result = options.json
       ? jsonLine(fitJson(job, outcome.fit, warnings))

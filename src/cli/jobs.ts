@@ -7,6 +7,7 @@ import {
   InputError,
   type LoadedJob,
   loadJob,
+  type Warning,
 } from '../index.js';
 import { filesBeside, readRequired } from './disk.js';
 import { type Io, status } from './io.js';
@@ -26,6 +27,11 @@ const openJob = (io: Io, path: string): OpenedJob => {
   return { path, loaded, inputs: [path, ...used] };
 };
 
+/** A job that was worked on: its result, or why its part cannot be placed. */
+export type Work<T> =
+  | { readonly result: T }
+  | { readonly failure: FitFailure; readonly warnings: readonly Warning[] };
+
 /** What became of one job: its result, or the status with which it failed; why was told on stderr. */
 export type Outcome<T> = { readonly result: T } | { readonly failed: number };
 
@@ -38,7 +44,7 @@ export const eachJob = async <T>(
   paths: readonly string[],
   progress: Progress,
   doing: string,
-  work: (opened: OpenedJob) => { readonly result: T } | { readonly failure: FitFailure },
+  work: (opened: OpenedJob) => Work<T>,
 ): Promise<Outcome<T>[]> => {
   const outcomes: Outcome<T>[] = [];
   for (const [index, path] of paths.entries()) {
@@ -51,16 +57,16 @@ export const eachJob = async <T>(
 const outcomeOf = async <T>(
   io: Io,
   path: string,
-  work: (opened: OpenedJob) => { readonly result: T } | { readonly failure: FitFailure },
+  work: (opened: OpenedJob) => Work<T>,
 ): Promise<Outcome<T>> => {
   try {
     const done = work(openJob(io, path));
     if ('result' in done) return done;
-    io.stderr.write(`${failureText(path, done.failure)}\n`);
+    io.stderr.write(`${failureText(path, done.failure, done.warnings)}\n`);
     return { failed: status.noSolution };
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    io.stderr.write(`${faultText(error)}\n`);
+    io.stderr.write(`${faultText(error, path)}\n`);
     return { failed: status.wrongInput };
   }
 };

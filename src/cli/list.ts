@@ -27,7 +27,7 @@ export const list = async (drawings: readonly string[], options: ListOptions, io
       results.push(options.json ? jsonLine(listJson(listed)) : listText(listed));
     } catch (error) {
       if (!(error instanceof InputError)) throw error;
-      io.stderr.write(`${faultText(error)}\n`);
+      io.stderr.write(`${faultText(error, path)}\n`);
       result = status.wrongInput;
     }
   }

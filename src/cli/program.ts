@@ -40,8 +40,8 @@ const commands = (io: Io, end: (status: number) => void): Command => {
     .addHelpText(
       'after',
       `
-Start with "reseat list" on the drawing, write a job file, then "reseat fit" and
-"reseat cut". "reseat COMMAND --help" tells more about each.
+Start with "reseat list" on the drawing, write a job file, then "reseat fit",
+"reseat check" and "reseat cut". "reseat COMMAND --help" tells more about each.
 
 Exit status: 0 done; 1 the error does not fit the clearance; 2 the input or the
 call is wrong, nothing was written; 3 the fit has no solution.`,
@@ -61,6 +61,16 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .action(async (jobs: string[], options: { json?: boolean }) => {
       const { fit } = await import('./fit.js');
       end(await fit(jobs, { json: options.json ?? false }, io));
+    });
+
+  program
+    .command('check')
+    .description('whether the error fits the clearance of each job, and what to do next')
+    .argument('<job...>', 'job files')
+    .option(...json)
+    .action(async (jobs: string[], options: { json?: boolean }) => {
+      const { check } = await import('./check.js');
+      end(await check(jobs, { json: options.json ?? false }, io));
     });
 
   program

@@ -1,7 +1,8 @@
 /** How a wrong input is told. */
 import type { FitFailure } from '../fit/fit.js';
-import type { InputError, Where } from '../job/messages.js';
+import type { InputError, Warning, Where } from '../job/messages.js';
 import { printable } from './layout.js';
+import { warningLines } from './warnings-text.js';
 
 /** `fern.yaml:12:3, cut.clearance`, as far as it is known; undefined when nothing is. */
 export const placeText = (where: Where): string | undefined => {
@@ -17,9 +18,13 @@ export const placeText = (where: Where): string | undefined => {
   return parts.length === 0 ? undefined : parts.join(', ');
 };
 
-/** One message of four lines at most: where, what was found, what was expected, what to do. */
-export const faultText = (error: InputError): string => {
-  const place = placeText(error.where);
+/**
+ * One message of four lines: where, what was found, what was expected, what to do.
+ *
+ * @param file what was being worked on, for an error that names no file
+ */
+export const faultText = (error: InputError, file?: string): string => {
+  const place = placeText({ ...(file === undefined ? {} : { file }), ...error.where });
   return printable([
     `reseat: ${place ?? 'this call is not understood'}`,
     `  found:    ${error.found}`,
@@ -28,10 +33,11 @@ export const faultText = (error: InputError): string => {
   ]);
 };
 
-/** How a fit without solution is told. */
-export const failureText = (job: string, failure: FitFailure): string =>
+/** How a fit without solution is told, with what the readings look like instead. */
+export const failureText = (job: string, failure: FitFailure, warnings: readonly Warning[]): string =>
   printable([
     `reseat: ${job}: the fit has no solution`,
     `  reason:   ${failure.reason}`,
     `  next:     ${failure.cure}`,
+    ...warningLines(warnings),
   ]);

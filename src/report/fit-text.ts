@@ -126,15 +126,20 @@ export const probability = (p: number): string =>
 
 const doubtful: readonly Warning['code'][] = ['likely-slip', 'suspect-reading', 'marks-disagree'];
 
-const nextStep = (job: Job, warnings: readonly Warning[]): string => {
+/** What to do about readings that are not to be trusted; undefined where none is in doubt. */
+export const doubtStep = (warnings: readonly Warning[]): string | undefined => {
   const doubts = warnings.filter((w) => doubtful.includes(w.code));
-  if (doubts.length > 0) {
-    const marks = [...new Set(doubts.flatMap((w) => w.marks ?? []))];
-    const where = marks.length === 0 ? 'at the marks with the largest residuals' : `at ${listed(marks)}`;
-    return `read again ${where}, correct the job file and call this again. Cut nothing before that.`;
-  }
+  if (doubts.length === 0) return undefined;
+  const marks = [...new Set(doubts.flatMap((w) => w.marks ?? []))];
+  const where = marks.length === 0 ? 'at the marks with the largest residuals' : `at ${listed(marks)}`;
+  return `read again ${where}, correct the job file and call this again. Cut nothing before that.`;
+};
+
+const nextStep = (job: Job, warnings: readonly Warning[]): string => {
+  const doubt = doubtStep(warnings);
+  if (doubt !== undefined) return doubt;
   if (warnings.some((w) => w.code === 'no-redundancy')) {
     return 'read one more mark, or drive the pointer to a place you know on the part, before you cut.';
   }
-  return `reseat cut ${job.path} -o FILE.svg (or FILE.dxf) writes the paths.`;
+  return `reseat check ${job.path} says whether the error fits the clearance.`;
 };

@@ -43,7 +43,7 @@ describe('the message of a wrong input', () => {
 describe('the message of a fit without solution', () => {
   it('gives reason and cure', () => {
     const failure = { reason: 'All marks are in one place.', cure: 'Read marks that lie apart.' };
-    expect(failureText('fern.yaml', failure)).toBe(
+    expect(failureText('fern.yaml', failure, [])).toBe(
       [
         'reseat: fern.yaml: the fit has no solution',
         '  reason:   All marks are in one place.',
