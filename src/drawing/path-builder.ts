@@ -196,10 +196,13 @@ export class PathBuilder {
   }
 
   private tooFar(x: number, y: number): AttributeFault {
+    const where = Number.isFinite(x + y)
+      ? `at (${x.toPrecision(4)}, ${y.toPrecision(4)}) mm on the page`
+      : 'with coordinates too large to compute with';
     return new AttributeFault({
       attribute: this.attribute,
       offset: this.offset,
-      found: `a point at (${x.toPrecision(4)}, ${y.toPrecision(4)}) mm on the page`,
+      found: `a point ${where}`,
       expected: `coordinates within ${largestCoordinate} mm`,
       next: 'Correct the coordinates, the transforms or the units of the drawing.',
     });

@@ -7,7 +7,7 @@ import { deepestNesting, readXml, type XmlElement, type XmlHandler } from './xml
 
 /** Elements drawn through `use` in one drawing, and segments they may come to. */
 export const mostInstances = 2_000_000;
-export const mostInstanceSegments = 5_000_000;
+export const mostInstanceSegments = 1_000_000;
 
 export interface KeptElement {
   readonly element: XmlElement;

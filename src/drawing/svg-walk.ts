@@ -31,6 +31,8 @@ export interface Frame {
   readonly limit?: Limit;
   /** False inside defs, text and everything else of which nothing is drawn. */
   readonly draws: boolean;
+  /** Directly inside a shape, where only animations say anything. */
+  readonly inShape?: boolean;
   /** Inside a switch: whether one of its children has been chosen. */
   readonly choice?: { made: boolean };
 }
@@ -68,10 +70,14 @@ export class Walk {
    * @throws AttributeFault
    */
   open(element: XmlElement, parent: Frame): Frame {
-    if (!parent.draws) return parent;
     const { name } = element;
+    const why = element.isSvg ? leftOutElements.get(name) : undefined;
+    if (!parent.draws) {
+      if (parent.inShape !== true) return parent;
+      if (why !== undefined) this.leftOut.note(name, placeOf(element), why);
+      return silent(parent);
+    }
     if (!element.isSvg || silentElements.has(name)) return silent(parent);
-    const why = leftOutElements.get(name);
     if (why !== undefined) {
       this.leftOut.note(name, placeOf(element), why);
       return silent(parent);
@@ -87,7 +93,7 @@ export class Walk {
     const shape = shapeElements.get(name);
     if (shape !== undefined) {
       this.drawShape(element, style, parent, shape);
-      return silent(parent);
+      return { ...silent(parent), inShape: true };
     }
     if (name === 'use') {
       this.drafts.push({ kind: 'use', element, frame: this.inner(element, style, parent) });
@@ -219,7 +225,7 @@ export class Walk {
   }
 }
 
-const silent = (parent: Frame): Frame => ({ ...parent, draws: false });
+const silent = (parent: Frame): Frame => ({ ...parent, draws: false, inShape: false });
 
 const styleOf = (element: XmlElement): ReadonlyMap<string, string> => {
   const text = element.attributes.style;

@@ -12,7 +12,7 @@ export const svgNamespace = 'http://www.w3.org/2000/svg';
 export interface XmlElement {
   /** Name without its prefix. */
   readonly name: string;
-  /** In the SVG namespace, or in none at all. */
+  /** In the SVG namespace; where the outermost element is in no namespace at all, those in none too. */
   readonly isSvg: boolean;
   /** By name as written, prefix included. */
   readonly attributes: Readonly<Record<string, string | undefined>>;
@@ -41,6 +41,7 @@ export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler): v
   let line = 1;
   let position = 0;
   let declares = false;
+  let rootIsBare = false;
 
   const fault = (found: string, expected: string, next: string): InputError =>
     new InputError({
@@ -97,9 +98,11 @@ export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler): v
     if (declares) namespaces.declare(depth, tag.attributes);
     const colon = tag.name.indexOf(':');
     const namespace = namespaces.of(colon < 0 ? '' : tag.name.slice(0, colon));
+    const isBare = namespace === undefined && colon < 0;
+    if (depth === 1) rootIsBare = isBare;
     const wantsText = handler.open({
       name: colon < 0 ? tag.name : tag.name.slice(colon + 1),
-      isSvg: namespace === svgNamespace || (namespace === undefined && colon < 0),
+      isSvg: namespace === svgNamespace || (isBare && rootIsBare),
       attributes: tag.attributes,
       line,
       position,

@@ -1,0 +1,374 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import type { Drawing } from '../../src/drawing/drawing.js';
+import { entityLimits } from '../../src/drawing/entities.js';
+import { readDrawing } from '../../src/drawing/read.js';
+import { readSvg } from '../../src/drawing/svg.js';
+import { InputError } from '../../src/job/messages.js';
+import { bytesOf, expectRefused, inputErrorOf, page, readBody, readText } from './svg-text.js';
+
+/** Everything here has to be refused or read at once; the limit is far above what it takes. */
+const inTime = (work: () => void): void => {
+  const start = performance.now();
+  work();
+  expect(performance.now() - start).toBeLessThan(5000);
+};
+
+const withDoctype = (doctype: string, body = ''): string => `<!DOCTYPE svg ${doctype}>\n${page(body)}`;
+
+describe('broken XML is refused with line and column', () => {
+  it.each([
+    ['<svg width="1mm"\nheight="1mm"><g></svg>', 'broken XML: unexpected close tag', 2],
+    ['<svg', 'broken XML: document must contain a root element', 1],
+    ['<svg width="1mm" height="1mm"><g>', 'broken XML: unclosed tag: g', 1],
+    ['<svg width=1mm>', 'broken XML: unquoted attribute value', 1],
+    ['<svg width="1mm" width="2mm"/>', 'broken XML: duplicate attribute: width', 1],
+    ['<svg width="1mm" height="1mm">\n\n&fern;</svg>', 'broken XML: undefined entity', 3],
+    ['<svg width="1mm" height="1mm"/><svg/>', 'broken XML: documents may contain only one root', 1],
+    ['just text', 'broken XML', 1],
+    ['<svg width="1mm" height="1mm"/>\u0000', 'broken XML', 1],
+    ['<svg a="<"/>', 'broken XML: disallowed character', 1],
+  ])('%j', (text, message, line) => {
+    expectRefused(text, message, { line });
+  });
+
+  it('says where', () => {
+    const error = inputErrorOf(() => readText('<svg width="1mm" height="1mm">\n  <g id=leaf/>\n</svg>'));
+    expect(error.where).toEqual({ file: 'fern.svg', line: 2, column: 9 });
+    expect(error.next).toBe('Open the drawing in the program that made it and export it again.');
+  });
+
+  it('an XML file that is no drawing is refused', () => {
+    expectRefused(
+      '<html><svg/></html>',
+      'an XML file whose outermost element is html; expected an SVG drawing',
+      {
+        line: 1,
+      },
+    );
+    expectRefused(
+      '<svg xmlns="urn:x" width="1mm" height="1mm"/>',
+      'an XML file whose outermost element is svg',
+    );
+  });
+});
+
+describe('entities', () => {
+  it('short plain ones of the document type are read, in attributes too', () => {
+    const text = withDoctype(
+      `PUBLIC "-//W3C//DTD SVG 1.1//EN" "http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd" [
+        <!-- names --><?pi x?><!ELEMENT a (b)><!ENTITY r '5'><!ENTITY more "1&r;&#48;"><!ENTITY r "9">
+        <!ATTLIST a b CDATA "<x>">]`,
+      '<circle id="&more;" r="&r;"/>',
+    );
+    expect(readText(text).shapes[0]).toMatchObject({ id: '150', paths: [{ segments: [{ radius: 5 }] }] });
+  });
+
+  it('external ones are refused and never fetched', () => {
+    const next = 'expected entities that are plain short texts, if any';
+    expectRefused(
+      withDoctype('[<!ENTITY x SYSTEM "file:///etc/passwd">]', '&x;'),
+      `external: it stands for another file; ${next}`,
+      {
+        line: 1,
+      },
+    );
+    expectRefused(withDoctype('[<!ENTITY x PUBLIC "a" "b">]'), 'the entity x is external');
+    expectRefused(withDoctype('[<!ENTITY % x SYSTEM "a">]'), 'the parameter entity x is declared');
+    expectRefused(withDoctype('[<!ENTITY % x "a"> %x;]'), 'the parameter entity x is declared');
+    expectRefused(withDoctype('[%x;]'), 'a parameter entity is used in the document type');
+    expectRefused(withDoctype('[<!ENTITY x "%y;">]'), 'the entity x uses a parameter entity');
+  });
+
+  it('markup in one is refused', () => {
+    expectRefused(withDoctype('[<!ENTITY x "<rect/>">]', '&x;'), 'the entity x holds markup');
+    expectRefused(withDoctype('[<!ENTITY x "&#60;rect/>">]', '&x;'), 'the entity x holds markup');
+  });
+
+  it('loops, undeclared and malformed ones are refused', () => {
+    expectRefused(withDoctype('[<!ENTITY a "&b;"><!ENTITY b "&a;">]'), 'the entity a contains itself');
+    expectRefused(withDoctype('[<!ENTITY a "&b;">]'), 'the entity b is used but not declared');
+    expectRefused(withDoctype('[<!ENTITY a>]'), 'an entity declaration is malformed');
+    expectRefused(withDoctype('[<!ENTITY a b>]'), 'the declaration of the entity a is malformed');
+    expectRefused(withDoctype('[<!ENTITY a "b" NDATA c>]'), 'the declaration of the entity a is malformed');
+    expectRefused(
+      withDoctype('[<!ENTITY a "&#0;">]'),
+      'the character reference &#0; stands for no character',
+    );
+    expectRefused(withDoctype('[junk]'), 'the document type declaration is malformed');
+  });
+
+  it('bombs are refused at once, by number, size, depth and by what they add up to', () => {
+    const laughs = Array.from({ length: 9 }, (_, i) => `<!ENTITY l${i + 1} "${`&l${i};`.repeat(10)}">`).join(
+      '',
+    );
+    inTime(() =>
+      expectRefused(
+        withDoctype(`[<!ENTITY l0 "ha">${laughs}]`, '&l9;'),
+        /holds more than 65536 characters|nested/,
+      ),
+    );
+    const many = Array.from({ length: entityLimits.count + 1 }, (_, i) => `<!ENTITY e${i} "x">`).join('');
+    expectRefused(withDoctype(`[${many}]`), '257 entities are declared, more than 256');
+    const deep = Array.from({ length: 10 }, (_, i) => `<!ENTITY d${i} "&d${i + 1};">`).join('');
+    expectRefused(withDoctype(`[${deep}<!ENTITY d10 "x">]`), 'entities are nested more than 8 deep');
+    const large = `<!ENTITY big "${'x'.repeat(60_000)}">`;
+    const blowUp = `<g id="${'&big;'.repeat(1000)}"/>`;
+    inTime(() => expectRefused(withDoctype(`[${large}]`, blowUp), 'that add more than 4000000 characters'));
+  });
+});
+
+describe('nesting', () => {
+  it('60,000 nested groups are refused at once, with the place', () => {
+    inTime(() => {
+      const text = page('\n<g>'.repeat(60_000) + '</g>'.repeat(60_000));
+      expectRefused(text, 'elements nested more than 512 deep; expected at most 512 levels', { line: 513 });
+    });
+  });
+
+  it('500 nested groups are read', () => {
+    const body = `${'<g transform="translate(.1)">'.repeat(500)}<circle r="1"/>${'</g>'.repeat(500)}`;
+    expect(readBody(body).shapes[0]!.paths[0]!.segments[0]).toMatchObject({ kind: 'arc', radius: 1 });
+  });
+
+  it('use loops are refused, direct and through others', () => {
+    const expected = 'expected use elements without a loop';
+    expectRefused(
+      page('<g id="a">\n<use id="u" href="#a"/></g>'),
+      `a use loop: #a shows itself; ${expected}`,
+      {
+        line: 2,
+        element: 'u',
+      },
+    );
+    expectRefused(page('<use id="a" href="#a"/>'), 'a use loop: #a shows itself');
+    const three =
+      '<g id="a"><use href="#b"/></g><g id="b"><use href="#c"/></g><symbol id="c"><use href="#a"/></symbol>';
+    expectRefused(page(three), /a use loop: #[abc] shows itself/);
+    expectRefused(page('<defs><g id="a"><use href="#a"/></g></defs><use href="#a"/>'), 'a use loop');
+  });
+
+  it('a loop that is never drawn does no harm', () => {
+    expect(readBody('<defs><g id="a"><use href="#a"/></g></defs><circle r="1"/>').shapes).toHaveLength(1);
+  });
+
+  it('uses that multiply are refused before they fill the memory', () => {
+    const level = (i: number): string => `<g id="g${i}">${`<use href="#g${i - 1}"/>`.repeat(10)}</g>`;
+    const levels = Array.from({ length: 12 }, (_, i) => level(i + 1)).join('');
+    inTime(() => {
+      const text = page(`<defs><g id="g0"/>${levels}</defs><use href="#g12"/>`);
+      expectRefused(text, 'use elements that multiply to millions of shapes');
+    });
+  });
+
+  it('uses of a long path count by its segments', () => {
+    const long = `<path id="p" d="M0 0${'h1h-1'.repeat(10_000)}"/>`;
+    inTime(() => {
+      expectRefused(
+        page(`${long}${'<use href="#p"/>'.repeat(300)}`),
+        'at most 2000000 elements and 1000000 segments',
+      );
+    });
+  });
+
+  it('a chain of uses deeper than elements may nest is refused', () => {
+    const chain = Array.from({ length: 600 }, (_, i) => `<g id="g${i}"><use href="#g${i + 1}"/></g>`).join(
+      '',
+    );
+    expectRefused(
+      page(`<defs>${chain}<g id="g600"/></defs><use href="#g0"/>`),
+      'nested more than 512 deep through use',
+    );
+  });
+});
+
+describe('files that are no SVG text', () => {
+  const refused = (bytes: Uint8Array, path = 'fern.svg'): InputError =>
+    inputErrorOf(() => readDrawing(bytes, { path }));
+
+  it('an empty file, a compressed one, another format', () => {
+    expect(refused(new Uint8Array()).message).toBe('an empty file; expected a drawing in SVG');
+    expect(refused(new Uint8Array([0x1f, 0x8b, 8, 0])).message).toMatch(
+      'a compressed file (gzip, as in .svgz)',
+    );
+    expect(refused(bytesOf('%PDF-1.7'), 'fern.pdf').message).toBe(
+      'a file of unknown format; expected a drawing in SVG (.svg)',
+    );
+    expect(refused(bytesOf('  \n'), 'fern.svg').message).toMatch(
+      'broken XML: document must contain a root element',
+    );
+    expect(refused(bytesOf('%PDF-1.7'), 'fern.svg').message).toMatch('broken XML');
+    expect(refused(bytesOf('x'), 'fern.txt').where).toEqual({ file: 'fern.txt' });
+  });
+
+  it('is read by its content where the name says nothing', () => {
+    expect(
+      readDrawing(bytesOf(`\uFEFF\n ${page('<circle r="1"/>')}`), { path: 'drawing' }).shapes,
+    ).toHaveLength(1);
+  });
+
+  const text = page('<circle id="Farn-Öffnung" r="1"/>');
+  const utf16 = (littleEndian: boolean, mark: boolean): Uint8Array => {
+    const source = mark ? `\uFEFF${text}` : text;
+    const view = new DataView(new ArrayBuffer(source.length * 2));
+    for (let i = 0; i < source.length; i += 1) view.setUint16(2 * i, source.charCodeAt(i), littleEndian);
+    return new Uint8Array(view.buffer);
+  };
+
+  it.each([
+    ['UTF-8 with a byte order mark', bytesOf(`\uFEFF${text}`)],
+    ['UTF-16, little end first', utf16(true, true)],
+    ['UTF-16, big end first', utf16(false, true)],
+    ['UTF-16 without its mark', utf16(true, false)],
+    [
+      'Latin 1',
+      Uint8Array.from(`<?xml version="1.0" encoding="ISO-8859-1"?>${text}`, (c) => c.charCodeAt(0)),
+    ],
+    ['UTF-8 that calls itself UTF-16', bytesOf(`<?xml version="1.0" encoding="UTF-16"?>${text}`)],
+  ])('%s is read', (_name, bytes) => {
+    expect(readDrawing(bytes, { path: 'fern.svg' }).shapes[0]!.id).toBe('Farn-Öffnung');
+  });
+
+  it('bytes outside the encoding and unknown encodings are refused', () => {
+    const bad = bytesOf(page('\n<circle id="xx" r="1"/>'));
+    bad[page('\n<circle id="').length - '</svg>'.length] = 0xff;
+    expect(refused(bad).message).toMatch('bytes that are no UTF-8 text');
+    const unknown = bytesOf(`<?xml version="1.0" encoding="klingon-8"?>${text}`);
+    expect(refused(unknown).message).toMatch('the encoding klingon-8; expected UTF-8, UTF-16');
+  });
+});
+
+describe('any file at all', () => {
+  const valid = `<?xml version="1.0"?>
+<!DOCTYPE svg [<!ENTITY r "5">]>
+<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm" viewBox="0 0 100 80" preserveAspectRatio="xMidYMid">
+ <style>.a{fill:red}</style><title>Fern</title>
+ <defs><g id="leaf"><path d="M0 0c1-2 3-2 4 0s1 3 4 2q2-3 4 0t3 1a3 2 20 0 1-2 4A4 4 0 1 1 0 0z"/></g>
+  <symbol id="peg" viewBox="0 0 4 4"><circle cx="2" cy="2" r="2"/></symbol></defs>
+ <g id="openings" label="Openings" transform="translate(10,5) rotate(30 5 5) scale(1.5) skewX(5)">
+  <use id="l1" href="#leaf" x="3" y="4"/><use href="#peg" width="6" height="8"/>
+  <rect x="1" y="2" width="20" height="10" rx="2"/><ellipse cx="5" cy="6" rx="4" ry="2"/>
+ </g>
+ <g id="marks"><circle id="A" cx="10" cy="10" r="&r;" style="stroke:#f00;display:inline"/>
+  <polyline points="0,0 10,10 20,0"/><polygon points="30 30 40 30 35 45"/><line x1="1" y1="1" x2="9%" y2="2mm"/></g>
+ <svg x="5" y="5" width="50%" height="20" viewBox="0 0 10 10"><path d="M1 1H9V9H1Z" visibility="visible"/></svg>
+ <text>t</text><switch><g><circle r="1"/></g></switch>
+</svg>
+`;
+
+  const numbersIn = (value: unknown, found: number[] = []): number[] => {
+    if (typeof value === 'number') found.push(value);
+    else if (value !== null && typeof value === 'object')
+      for (const inner of Object.values(value)) numbersIn(inner, found);
+    return found;
+  };
+
+  const expectSound = (drawing: Drawing): void => {
+    const sound = drawing.shapes.length > 0 ? drawing : { ...drawing, box: undefined };
+    for (const number of numbersIn(sound)) expect(Number.isFinite(number)).toBe(true);
+    expect(new Set(drawing.shapes.map(({ id }) => id)).size).toBe(drawing.shapes.length);
+    for (const { paths } of drawing.shapes) {
+      expect(paths.length).toBeGreaterThan(0);
+      for (const { segments } of paths) expect(segments.length).toBeGreaterThan(0);
+    }
+  };
+
+  /** The drawing, or undefined where it was refused as input. */
+  const attempt = (bytes: Uint8Array): Drawing | undefined => {
+    try {
+      return readSvg(bytes, { path: 'fern.svg' });
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error;
+      expect(error.found).not.toMatch(/undefined(?! entity)|NaN mm|\[object/);
+      return undefined;
+    }
+  };
+
+  it('the file these are made from is sound itself', () => {
+    const drawing = readText(valid);
+    expectSound(drawing);
+    expect(drawing.shapes).toHaveLength(10);
+  });
+
+  const pieces = [
+    '"',
+    '<',
+    '>',
+    '&',
+    '0',
+    '-',
+    '1e999',
+    'NaN',
+    '.',
+    'e',
+    'z',
+    'M',
+    'a',
+    '#leaf',
+    '<g>',
+    '</g>',
+    '%',
+    'mm',
+    ' ',
+    '\u0000',
+    '1e5',
+    '-1e-9',
+    '0 0',
+    'none',
+  ];
+
+  it('with random mistakes is read or refused, and never gives a number that is none', () => {
+    const source = bytesOf(valid);
+    let read = 0;
+    let refused = 0;
+    const mistake = fc.record({
+      at: fc.nat(source.length - 1),
+      cut: fc.oneof(fc.constant(0), fc.integer({ min: 0, max: 30 })),
+      put: fc.oneof(fc.constantFrom(...pieces), fc.string({ maxLength: 3 })),
+    });
+    fc.assert(
+      fc.property(fc.array(mistake, { minLength: 1, maxLength: 3 }), (mistakes) => {
+        let text = valid;
+        for (const { at, cut, put } of mistakes) text = text.slice(0, at) + put + text.slice(at + cut);
+        const drawing = attempt(bytesOf(text));
+        if (drawing === undefined) refused += 1;
+        else {
+          read += 1;
+          expectSound(drawing);
+        }
+      }),
+      { seed: 20261125, numRuns: 500 },
+    );
+    // Both ends of the road are travelled.
+    expect(read).toBeGreaterThan(20);
+    expect(refused).toBeGreaterThan(20);
+  });
+
+  it('with numbers exchanged for others is read or refused, and never gives a number that is none', () => {
+    const value = fc.oneof(
+      fc.double({ noNaN: true, noDefaultInfinity: true }).map(String),
+      fc.constantFrom('0', '-0', '1e-320', '1e300', '-1e300', '1e6', '90', '1e-7', '180'),
+    );
+    const spots = [...valid.matchAll(/\d+(\.\d+)?/g)].filter(({ index }) => index > valid.indexOf('width='));
+    let read = 0;
+    fc.assert(
+      fc.property(fc.nat(spots.length - 1), value, (which, put) => {
+        const spot = spots[which]!;
+        const text = `${valid.slice(0, spot.index)} ${put} ${valid.slice(spot.index + spot[0].length)}`;
+        const drawing = attempt(bytesOf(text));
+        if (drawing !== undefined) {
+          read += 1;
+          expectSound(drawing);
+        }
+      }),
+      { seed: 20261125, numRuns: 500 },
+    );
+    expect(read).toBeGreaterThan(100);
+  });
+
+  it('cut off anywhere is refused', () => {
+    for (let end = 0; end < valid.lastIndexOf('</svg>') + 5; end += 7) {
+      expect(attempt(bytesOf(valid.slice(0, end)))).toBeUndefined();
+    }
+  });
+});
