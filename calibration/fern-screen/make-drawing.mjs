@@ -30,7 +30,7 @@ const cubicPoint = (p0, p1, p2, p3, t) => {
   );
 };
 
-/** A closed path as it grows: its path data, and points along its cubics to measure gaps by. */
+/** A closed path as it grows: its path data, and points along its sides to measure gaps by. */
 class Rim {
   constructor(start) {
     this.start = start;
@@ -58,6 +58,17 @@ class Rim {
     this.here = to;
     return this;
   }
+  /** A circular arc that turns by half of its turn from its start to its chord; counter-clockwise positive. */
+  sweep(to, half) {
+    const from = this.here;
+    const radius = apart(from, to) / (2 * Math.sin(Math.abs(half)));
+    const chord = direction(from, to);
+    for (let i = 0; i < 32; i++) {
+      const angle = (i / 32) * half;
+      this.points.push(add(from, along(chord - half + angle, 2 * radius * Math.sin(Math.abs(angle)))));
+    }
+    return this.arc(radius, to, half > 0);
+  }
   close() {
     this.parts.push('Z');
     return this;
@@ -67,14 +78,13 @@ class Rim {
   }
 }
 
-/** The handle that brings a cubic nearest to an arc of this chord and turn: it keeps the side's bending even. */
-const roundHandle = (chord, turn) => {
-  const half = Math.abs(turn) / 2;
-  return half < 1e-6 ? chord / 3 : ((2 / 3) * chord * Math.tan(half / 2)) / Math.sin(half);
-};
+const direction = (a, b) => Math.atan2(b[1] - a[1], b[0] - a[0]);
+
+/** The turn from one direction to another, -pi to pi. */
+const turned = (from, to) => Math.atan2(Math.sin(to - from), Math.cos(to - from));
 
 /**
- * A leaflet: a round foot (a true arc), two gentle sides, a pointed tip. Its axis starts at `base` in the
+ * A leaflet: a round foot, two sides that are one arc each, a pointed tip. Its axis starts at `base` in the
  * direction `heading` and turns by `bend` over its length. `width` is about the greatest width.
  */
 const leaflet = ({ base, heading, length, width, bend, foot }) => {
@@ -83,16 +93,11 @@ const leaflet = ({ base, heading, length, width, bend, foot }) => {
   // Half the width is the rise of an arc, c/2 tan(turn/4), over a chord that runs from the foot to nothing.
   const turn = 4 * Math.atan((width - foot) / (length - foot));
   const flare = 0.53 * turn;
-  const point = 0.47 * turn;
   const left = add(centre, along(heading + Math.PI / 2 + flare, foot));
   const right = add(centre, along(heading - Math.PI / 2 - flare, foot));
-  const rightHandle = roundHandle(apart(right, tip), turn + bend);
-  const leftHandle = roundHandle(apart(left, tip), turn - bend);
-  return new Rim(right)
-    .bend(heading - flare, rightHandle, tip, heading + bend + point, rightHandle)
-    .bend(heading + bend - point + Math.PI, leftHandle, left, heading + flare + Math.PI, leftHandle)
-    .arc(foot, right)
-    .close();
+  const rightHalf = turned(heading - flare, direction(right, tip));
+  const leftHalf = turned(direction(tip, left), heading + flare + Math.PI);
+  return new Rim(right).sweep(tip, rightHalf).sweep(left, leftHalf).arc(foot, right).close();
 };
 
 /** A rib as one cubic, walked by its length. */
@@ -272,7 +277,7 @@ const openings = [
       lengths: [84, 104, 112, 112, 106, 98, 88, 76, 60, 44],
       lands: [4.2, 3.4, 2.6, 2.2, 2.6, 3.4, 4.2, 4.2, 4.2],
     },
-    end: { rest: 36, length: 64, width: 15, bend: degrees(-22), foot: 2.2 },
+    end: { rest: 36, length: 64, width: 14, bend: degrees(-22), foot: 2.2 },
   }),
   ...frond('sprig', small, {
     crowding: 0.92,
@@ -283,7 +288,7 @@ const openings = [
     ribWidth: 7,
     left: { from: 88, rest: 48, lengths: [52, 64, 67, 59, 43], lands: [5, 4.2, 4.2, 4.2] },
     right: { from: 100, rest: 42, lengths: [66, 80, 77, 64, 44], lands: [4.2, 2.8, 3.6, 4.2] },
-    end: { rest: 24, length: 44, width: 11.5, bend: degrees(-12), foot: 1.8 },
+    end: { rest: 24, length: 44, width: 10, bend: degrees(-12), foot: 1.8 },
   }),
   { id: 'frond-stem', rim: stem(great, 0, 92, 7, 1.6) },
   { id: 'sprig-stem', rim: stem(small, 0, 76, 6, 1.4) },
