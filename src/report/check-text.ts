@@ -1,114 +1,129 @@
-/** The verdict for a person at a terminal; a screen of 24 lines holds it. */
+/** The verdict for a person at a terminal: 80 x 24 where there are no warnings. */
 import type { Job } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
 import { trueToPointer } from '../marks/frames.js';
 import type { Check, OpeningCheck } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
 import type { CheckReport } from './check-json.js';
 import { doubtStep, titleLines } from './fit-text.js';
-import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
+import { type Column, fixed, listed, printable, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
 const mostOpenings = 3;
+const mostWitness = 4;
 
 const verdicts: Readonly<Record<Verdict, string>> = {
-  fits: 'IT FITS.',
-  'too-close': 'TOO CLOSE TO PROMISE.',
-  'does-not-fit': 'IT DOES NOT FIT.',
+  fits: 'It fits',
+  'too-close': 'Too close to call it safe',
+  'does-not-fit': 'It does not fit',
 };
 
-export const checkText = (job: Job, report: CheckReport): string => {
-  const { check, warnings } = report;
-  return printable([
+export const checkText = (job: Job, { check, warnings }: CheckReport): string =>
+  printable([
     ...titleLines(job),
-    ...wrapped(`${verdicts[check.verdict]} ${check.explanation}`),
-    ...neededLines(check),
+    ...wrapped(`${verdicts[check.verdict]}: ${lowerFirst(check.explanation)}`),
+    ...sizeLines(check),
     '',
-    ...openingTable(job, check),
-    ...witnessTable(job, check),
+    ...openingLines(job, check),
+    ...witnessLines(job, check),
+    ...hiddenMistake(check),
     ...warningLines(warnings),
     '',
-    ...nextLines(job, report),
+    ...nextLines(job, check, warnings),
     '',
   ]);
+
+const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
+
+const sizeLines = ({ clearance, neededClearance, acceptedRisk }: Check): string[] =>
+  neededClearance === undefined
+    ? [`Clearance ${fixed(clearance, 2)} mm; how much is needed cannot be told.`]
+    : [
+        `Clearance ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm for an accepted risk of ${percent(acceptedRisk)}.`,
+      ];
+
+/** A probability as people read it; small ones are not told more exactly than they are known. */
+const percent = (p: number | undefined): string => {
+  if (p === undefined) return '-';
+  const value = 100 * p;
+  if (value < 0.01) return '< 0.01 %';
+  if (value > 99.95) return '> 99.9 %';
+  return `${value < 0.1 ? value.toFixed(2) : value < 9.95 ? value.toFixed(1) : value.toFixed(0)} %`;
 };
 
-const neededLines = ({ neededClearance, clearance }: Check): string[] =>
-  neededClearance === undefined
-    ? []
-    : wrapped(`Needed clearance: ${fixed(neededClearance, 3)} mm; intended: ${clearance} mm.`);
-
 const openingColumns: readonly Column[] = [
-  { title: 'opening', align: 'left', room: 20 },
+  { title: 'opening', align: 'left', room: 22 },
+  { title: 'verdict', align: 'left' },
   { title: 'risk', align: 'right' },
-  { title: 'needed', align: 'right' },
-  { title: 'margin', align: 'right' },
-  { title: 'error', align: 'right' },
+  { title: 'needs mm', align: 'right' },
   { title: 'worst at x', align: 'right' },
   { title: 'y', align: 'right' },
 ];
 
-/** The openings in the greatest danger first. */
-const openingTable = (job: Job, check: Check): string[] => {
+const openingLines = (job: Job, check: Check): string[] => {
   const onDisplay = trueToPointer(job.machine);
-  const danger = (o: OpeningCheck) => o.neededClearance ?? -o.margin;
-  const worst = [...check.openings].sort((a, b) => danger(b) - danger(a)).slice(0, mostOpenings);
-  const rows = worst.map((o) => {
-    const at = o.worstPoint && onDisplay(o.worstPoint);
-    return [
-      o.id,
-      percent(o.risk),
-      fixed(o.neededClearance, 3),
-      fixed(o.margin, 3),
-      fixed(o.predictedError, 3),
-      fixed(at?.x, 2),
-      fixed(at?.y, 2),
-    ];
+  const size = (o: OpeningCheck) => o.neededClearance ?? check.clearance - o.margin;
+  const sorted = [...check.openings].sort((a, b) => size(b) - size(a));
+  const rows = sorted.slice(0, mostOpenings).map((o) => {
+    const at = o.worstPoint === undefined ? undefined : onDisplay(o.worstPoint);
+    return [o.id, o.verdict, percent(o.risk), fixed(o.neededClearance, 2), fixed(at?.x, 2), fixed(at?.y, 2)];
   });
-  const which = rows.length < check.openings.length ? `The ${rows.length} most endangered of ` : 'All ';
-  return [`${which}${counted(check.openings.length, 'opening')}, mm:`, ...table(openingColumns, rows)];
-};
-
-const percent = (risk: number | undefined): string => {
-  if (risk === undefined) return '-';
-  if (risk < 5e-5) return '<0.01 %';
-  return `${(100 * risk).toFixed(risk < 0.1 ? 2 : 1)} %`;
+  const rest = check.openings.length - rows.length;
+  return [
+    rest > 0 ? `Openings that need most (${rest} more need less):` : 'Openings:',
+    ...table(openingColumns, rows),
+  ];
 };
 
 const witnessColumns: readonly Column[] = [
-  { title: 'opening', align: 'left', room: 20 },
-  { title: 'aim at its', align: 'left' },
+  { title: 'point of', align: 'left', room: 22 },
+  { title: 'where', align: 'left' },
   { title: 'x', align: 'right' },
   { title: 'y', align: 'right' },
-  { title: 'within', align: 'right' },
+  { title: 'may miss by', align: 'right' },
 ];
 
-const witnessTable = (job: Job, { witness }: Check): string[] => {
+const witnessLines = (job: Job, { witness }: Check): string[] => {
   if (witness.length === 0) return [];
   const onDisplay = trueToPointer(job.machine);
-  const rows = witness.map(({ opening, kind, at, allowedMiss }) => {
-    const { x, y } = onDisplay(at);
-    return [
-      opening,
-      kind === 'corner' ? 'corner' : 'centre',
-      fixed(x, 2),
-      fixed(y, 2),
-      fixed(allowedMiss, 2),
-    ];
+  const rows = witness.slice(0, mostWitness).map((w) => {
+    const at = onDisplay(w.at);
+    const where = w.kind === 'corner' ? 'corner' : 'its centre';
+    const miss = w.allowedMiss === undefined ? '-' : `${fixed(w.allowedMiss, 2)} mm`;
+    return [w.opening, where, fixed(at.x, 2), fixed(at.y, 2), miss];
   });
-  return ['For proof, drive the pointer here; it has to stand over:', ...table(witnessColumns, rows)];
+  return ['', 'Witness points: where the pointer must stand, beam off:', ...table(witnessColumns, rows)];
 };
 
-const nextLines = (job: Job, { check, warnings }: CheckReport): string[] => {
+/** The mark at which a mistake could hide that costs most. */
+const hiddenMistake = ({ reliability }: Check): string[] => {
+  const unchecked = reliability.filter((r) => r.smallestDetectable === undefined).map((r) => r.mark);
+  if (unchecked.length > 0) {
+    const which = unchecked.length === reliability.length ? 'any mark' : listed(unchecked);
+    return ['', ...wrapped(`Nothing checks the reading at ${which}: a mistake there would not show.`)];
+  }
+  const [worst] = [...reliability].sort((a, b) => (b.approach ?? 0) - (a.approach ?? 0));
+  if (worst?.approach === undefined || worst.smallestDetectable === undefined) return [];
+  return [
+    '',
+    ...wrapped(
+      `A slip of up to ${fixed(worst.smallestDetectable, 2)} mm at mark ${worst.mark} might not show; it would bring the edges ${fixed(worst.approach, 2)} mm closer.`,
+    ),
+  ];
+};
+
+const nextLines = (job: Job, check: Check, warnings: readonly Warning[]): string[] => {
   const doubt = doubtStep(warnings);
   if (doubt !== undefined) return wrapped(doubt, 'Next: ');
-  const [first, ...others] = check.advice;
-  if (first !== undefined) {
-    return [
-      ...wrapped(first.message, 'Next: '),
-      ...others.flatMap((advice) => wrapped(advice.message, '  or: ')),
-    ];
+  if (check.verdict === 'fits') {
+    const look =
+      check.witness.length === 0 ? '' : 'drive the pointer to the witness points; if it stands there, ';
+    return wrapped(`${look}reseat cut ${job.path} -o FILE.svg (or FILE.dxf).`, 'Next: ');
   }
-  return check.verdict === 'fits'
-    ? wrapped(`look at the places above, then reseat cut ${job.path} -o FILE.svg (or FILE.dxf).`, 'Next: ')
-    : wrapped('make the clearance larger, or read the marks again.', 'Next: ');
+  const [first, ...others] = check.advice;
+  if (first === undefined) return wrapped('correct the job file and call this again.', 'Next: ');
+  return [
+    ...wrapped(lowerFirst(first.message), 'Next: '),
+    ...others.flatMap((a) => wrapped(lowerFirst(a.message), '  or: ')),
+  ];
 };

@@ -31,17 +31,21 @@ export const explain = (input: ExplainInput): string => {
   }
   if (risk === undefined) return `${unclaimed(input.fit)} So nothing can be promised.`;
   const chance = `The new edge touches an existing edge somewhere in ${share(risk.risk)}`;
-  const accepted = `accepted ${share(acceptedRisk)}`;
-  const said = verdict === 'fits' ? `${chance}; ${accepted}.` : `${chance}, more than the ${accepted}.`;
+  const accepted = Number((100 * acceptedRisk).toPrecision(3));
+  const said =
+    verdict === 'fits'
+      ? `${chance}; ${accepted} of 100 are accepted.`
+      : `${chance}; only ${accepted} of 100 are accepted.`;
   return `${said}${fewDegreesNote(input)}`;
 };
 
 /** `12 of 100 such jobs`. */
 const share = (risk: number): string => {
   const percent = 100 * risk;
-  if (percent < 0.01) return 'fewer than 1 of 10 000 such jobs';
-  if (percent > 99.95) return 'practically every such job';
-  return `${percent < 1 ? percent.toPrecision(1) : percent < 10 ? percent.toFixed(1) : percent.toFixed(0)} of 100 such jobs`;
+  if (percent < 0.01) return 'fewer than 1 of 10,000 such jobs';
+  if (percent > 99.5) return 'practically every such job';
+  const digits = percent < 1 ? percent.toPrecision(1) : percent.toFixed(percent < 10 ? 1 : 0);
+  return `${Number(digits)} of 100 such jobs`;
 };
 
 const unclaimed = (fit: Fit): string => {
