@@ -74,7 +74,9 @@ const centreOfParts = (drawing: Drawing, name: string, shapes: readonly Shape[])
   for (const shape of shapes) {
     const centre = roundCentre(shape) ?? meetingPoint(shape.paths);
     if (centre !== undefined) centred.push({ shape, centre });
-    else if (shape.paths.every(({ segments }) => segments.every(({ kind }) => kind === 'line'))) {
+    else if (
+      shape.paths.every((path) => !path.closed && path.segments.every(({ kind }) => kind === 'line'))
+    ) {
       straight.push(shape);
     }
   }

@@ -1,0 +1,224 @@
+import { describe, expect, it } from 'vitest';
+import { assignRoles, type RoleAssignment } from '../../src/drawing/roles.js';
+import { defaultRoles, type Roles } from '../../src/job/job.js';
+import { inputErrorOf, page, readText } from './svg-text.js';
+
+const assign = (
+  body: string,
+  stated: Partial<Record<'marks' | 'openings' | 'outline', string>> = {},
+): RoleAssignment => {
+  const roles: Roles = {
+    ...defaultRoles,
+    ...stated,
+    stated: { marks: 'marks' in stated, openings: 'openings' in stated, outline: 'outline' in stated },
+  };
+  return assignRoles(readText(page(body)), roles);
+};
+
+const ids = (shapes: readonly { readonly id: string }[]): string[] => shapes.map(({ id }) => id);
+const said = ({ warnings }: RoleAssignment): string =>
+  warnings.map(({ code, message }) => `${code}: ${message}`).join('\n');
+
+const outline = '<rect id="edge" x="1" y="1" width="98" height="98"/>';
+const holes = '<circle id="h1" cx="20" cy="20" r="5"/><circle id="h2" cx="40" cy="40" r="5"/>';
+const marks = '<g id="marks"><circle id="A" cx="5" cy="5" r="1"/><circle id="B" cx="95" cy="5" r="1"/></g>';
+
+describe('roles by name', () => {
+  it('come from the layers marks, openings and outline, without a warning', () => {
+    const found = assign(
+      `${marks}<g id="openings">${holes}</g><g id="outline">${outline}</g><path id="p" d="M0 0h1"/>`,
+    );
+    expect(ids(found.marks)).toEqual(['A', 'B']);
+    expect(ids(found.openings)).toEqual(['h1', 'h2']);
+    expect(ids(found.outline)).toEqual(['edge']);
+    expect(found.roles.get('p')).toBe('unused');
+    expect(found.warnings).toEqual([]);
+  });
+
+  it('come from labels, from outer groups and from the id or label of the shape itself', () => {
+    const body = `<g id="g1" label="leaves"><g id="g2">${holes}</g></g><rect id="edge" width="90" height="90"/>
+      <circle data-name="peg" r="1"/>`;
+    const found = assign(body, { openings: 'leaves', outline: 'edge', marks: 'peg' });
+    expect(ids(found.openings)).toEqual(['h1', 'h2']);
+    expect(ids(found.outline)).toEqual(['edge']);
+    expect(ids(found.marks)).toEqual(['circle-4']);
+    expect(found.warnings).toEqual([]);
+  });
+
+  it('the nearest name counts: the own before the group, the inner group before the outer', () => {
+    const body = `<g id="openings">${holes}<g id="outline">${outline}</g><circle id="A" cx="9" cy="9" r="1"/></g>`;
+    const found = assign(body, { marks: 'A' });
+    expect(ids(found.openings)).toEqual(['h1', 'h2']);
+    expect(ids(found.outline)).toEqual(['edge']);
+    expect(ids(found.marks)).toEqual(['A']);
+  });
+
+  it('at the same distance marks win over the outline, and the outline over openings', () => {
+    const found = assign(`<g id="a" label="b">${holes}</g><g id="b">${outline}</g>`, {
+      marks: 'a',
+      outline: 'b',
+    });
+    expect(ids(found.marks)).toEqual(['h1', 'h2']);
+    expect(ids(found.outline)).toEqual(['edge']);
+    const both = assign(`<g id="a" label="b">${outline}</g><g id="b">${holes}</g>`, {
+      outline: 'a',
+      openings: 'b',
+    });
+    expect(ids(both.outline)).toEqual(['edge']);
+    expect(ids(both.openings)).toEqual(['h1', 'h2']);
+  });
+
+  it('openings that are open in some part are named', () => {
+    const body =
+      '<g id="openings"><path id="p" d="M0 0h1v1"/><path id="q" d="M0 0h1v1z M5 5h1"/><rect id="r" width="1" height="1"/></g>';
+    expect(ids(assign(body).openOpenings)).toEqual(['p', 'q']);
+  });
+
+  it('a stated name that selects nothing is refused with the names there are', () => {
+    const error = inputErrorOf(() => assign(`<g id="opening">${holes}</g>`, { openings: 'openings' }));
+    expect(error.message).toBe(
+      'roles: openings: openings, which is neither a shape nor a layer of the drawing; expected one of opening, h1, h2',
+    );
+    expect(error.next).toBe('Did you mean opening?');
+    expect(error.where).toEqual({ file: 'fern.svg', element: 'openings' });
+    const far = inputErrorOf(() => assign(holes, { marks: 'pegs' }));
+    expect(far.next).toBe('Correct the name; `reseat list` shows every shape with its layer.');
+    const many = Array.from({ length: 20 }, (_, i) => `<circle id="c${i}" r="1"/>`).join('');
+    expect(inputErrorOf(() => assign(many, { marks: 'pegs' })).message).toMatch(
+      'one of c0, c1, c2, c3, c4, c5, c6, c7 and 12 more',
+    );
+    expect(inputErrorOf(() => assign('<circle r="1"/>', { marks: 'pegs' })).message).toMatch(
+      'a drawing with named shapes or layers',
+    );
+  });
+
+  it('a stated name whose shapes all have a nearer role is refused', () => {
+    const error = inputErrorOf(() => assign(`<g id="all">${marks}</g>`, { openings: 'all' }));
+    expect(error.message).toBe(
+      'roles: openings: all, whose shapes all have another role by a nearer name; expected at least one shape left for openings',
+    );
+  });
+});
+
+describe('roles that had to be assumed', () => {
+  it('the path that encloses all others is the outline, and the closed paths inside are openings', () => {
+    const found = assign(`<g id="leaves">${outline}${holes}</g>${marks}<path id="fold" d="M0 0h9"/>`);
+    expect(ids(found.outline)).toEqual(['edge']);
+    expect(ids(found.openings)).toEqual(['h1', 'h2']);
+    expect(ids(found.marks)).toEqual(['A', 'B']);
+    expect(said(found)).toBe(
+      'roles-assumed: The drawing has no layer or shape called "openings" or "outline". ' +
+        'Assumed: edge, which encloses every other closed path, is the outline, and the 2 closed paths inside it are openings. ' +
+        'Unused: 1 shape (fold). To state it, write into the job: roles: {openings: leaves, outline: edge}.',
+    );
+  });
+
+  it('the line to paste does what was assumed, without a warning', () => {
+    const body = `<g id="leaves of fern">${outline}${holes}</g>${marks}`;
+    expect(said(assign(body))).toMatch('roles: {openings: "leaves of fern", outline: edge}.');
+    const stated = assign(body, { openings: 'leaves of fern', outline: 'edge' });
+    expect(stated.roles).toEqual(assign(body).roles);
+    expect(stated.warnings).toEqual([]);
+  });
+
+  it('without an enclosing path all closed paths are openings, and there is no outline', () => {
+    const found = assign(`${holes}${marks}`);
+    expect(ids(found.openings)).toEqual(['h1', 'h2']);
+    expect(found.outline).toEqual([]);
+    expect(said(found)).toBe(
+      'roles-assumed: The drawing has no layer or shape called "openings" or "outline". Assumed: all 2 closed paths are ' +
+        'openings, and there is no outline, as no path encloses all others. ' +
+        'To state the openings, put them into a group of their own and name it under roles.',
+    );
+    const one = assign('<circle id="h" r="3" cx="9" cy="9"/>');
+    expect(said(one)).toMatch(
+      'Assumed: the only closed path is an opening, and there is no outline. To state it, write into the job: roles: {openings: h}.',
+    );
+  });
+
+  it('marks do not count: one outside the panel hides no outline', () => {
+    expect(
+      ids(assign(`${marks}<rect id="edge" x="10" y="10" width="80" height="80"/>${holes}`).outline),
+    ).toEqual(['edge']);
+  });
+
+  it('with openings named, the path that encloses them is the outline', () => {
+    const found = assign(`<g id="openings">${holes}</g>${outline}<circle id="far" cx="99" cy="99" r="5"/>`);
+    expect(ids(found.outline)).toEqual(['edge']);
+    expect(found.roles.get('far')).toBe('unused');
+    expect(said(found)).toMatch(
+      'no layer or shape called "outline". Assumed: edge, which encloses every opening, is the outline. Unused: 1 shape (far).',
+    );
+    const none = assign(`<g id="openings">${holes}</g>`);
+    expect(none.outline).toEqual([]);
+    expect(none.warnings).toEqual([]);
+  });
+
+  it('with the outline named, the closed paths inside it are openings and those outside are not', () => {
+    const body = `<g id="outline"><rect id="edge" x="10" y="10" width="50" height="50"/></g>${holes}<circle id="far" cx="90" cy="90" r="5"/>`;
+    const found = assign(body);
+    expect(ids(found.openings)).toEqual(['h1', 'h2']);
+    expect(found.roles.get('far')).toBe('unused');
+    expect(said(found)).toMatch(
+      'Assumed: the 2 closed paths inside the outline are openings. Unused: 1 shape (far).',
+    );
+  });
+
+  it('an outline drawn twice is one outline', () => {
+    const twice = `${outline}<path id="again" d="M1 1V99H99V1Z"/>${holes}`;
+    const found = assign(twice);
+    expect(ids(found.outline)).toEqual(['edge', 'again']);
+    expect(ids(found.openings)).toEqual(['h1', 'h2']);
+  });
+
+  it('a panel drawn as one path is taken apart into its outline and its openings', () => {
+    const panel = `<path id="panel" d="M1 1H99V99H1Z M10 10V30H30V10Z M15 15h5v5h-5z M50 50v20h20v-20z M80 80h5"/>${marks}`;
+    const found = assign(panel);
+    expect(ids(found.shapes)).toEqual(['panel', 'panel.1', 'panel.2', 'panel.open', 'A', 'B']);
+    expect(ids(found.outline)).toEqual(['panel']);
+    expect(found.outline[0]!.paths).toHaveLength(1);
+    expect(ids(found.openings)).toEqual(['panel.1', 'panel.2']);
+    // The island belongs to the opening around it.
+    expect(found.openings.map(({ paths }) => paths.length)).toEqual([2, 1]);
+    expect(found.roles.get('panel.open')).toBe('unused');
+    expect(said(found)).toMatch(
+      'Assumed: panel, which encloses every other closed path, is the outline, and the 2 closed paths inside it are openings.',
+    );
+    const stated = assign(panel, { outline: 'panel' });
+    expect(ids(stated.openings)).toEqual(['panel.1', 'panel.2']);
+  });
+
+  it('a panel in one path beside loose openings is taken apart as well', () => {
+    const found = assign(`<path id="panel" d="M1 1H99V99H1Z M60 60V70H70V60Z"/>${holes}`);
+    expect(ids(found.openings)).toEqual(['panel.1', 'h1', 'h2']);
+    expect(ids(found.outline)).toEqual(['panel']);
+  });
+
+  it('the names of the parts are free names', () => {
+    const found = assign(
+      `<path id="panel" d="M1 1H99V99H1Z M60 60V70H70V60Z"/><circle id="panel.1" cx="20" cy="20" r="5"/>`,
+    );
+    expect(ids(found.openings)).toEqual(['panel.1-', 'panel.1']);
+    expect(new Set(ids(found.shapes)).size).toBe(found.shapes.length);
+  });
+
+  it('a drawing without closed paths has no openings, and that is said', () => {
+    const found = assign('<path id="p" d="M0 0h1"/>');
+    expect(found.openings).toEqual([]);
+    expect(said(found)).toBe(
+      'roles-assumed: The drawing has no layer or shape called "openings" or "outline". Assumed: nothing, as there is no ' +
+        'closed path beside the marks; there are no openings. Unused: 1 shape (p).',
+    );
+  });
+
+  it('curved outlines are judged by their curve, not by their corners', () => {
+    // Beside the leaf, though inside its control polygon and its box.
+    const leaf = '<path id="leaf" d="M 10 50 C 40 0 60 0 90 50 C 60 100 40 100 10 50 Z"/>';
+    expect(ids(assign(`${leaf}<circle id="h" cx="50" cy="50" r="5"/>`).outline)).toEqual(['leaf']);
+    expect(
+      ids(
+        assign(`${leaf}<circle id="h" cx="50" cy="14" r="1"/><circle id="i" cx="14" cy="40" r="1"/>`).outline,
+      ),
+    ).toEqual([]);
+  });
+});
