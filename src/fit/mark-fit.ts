@@ -52,6 +52,7 @@ export const fitMarks = (model: Model, marks: readonly MarkPair[], leftOut?: Lef
     unknowns: unknownsOf[model],
     rowsAt: (placement) => markRows(placement, centred, marks, leftOut),
     step: changed,
+    ...(model === 'rigid' ? { curved: (at, solved) => newtonTurn(at, solved, centred, marks, leftOut) } : {}),
     ...stepSize(centred),
   });
   if (!adjusted.ok) return { ok: false, why: adjusted.why };
@@ -79,6 +80,41 @@ const markRows = (
       rows.push({ design: gradient.y, observed: to.y - at.y, sd: sd.y });
   }
   return rows;
+};
+
+/**
+ * Newton's step for a rigid placement. Only the turn is curved: its second derivative adds c = sum (w residual .
+ * arm) to the reduced normal equation of the turn, 1 / cofactor; the shift follows the turn along the cofactors.
+ */
+const newtonTurn = (
+  placement: Placement,
+  { solution, cofactor }: Solved,
+  pairs: readonly Pair[],
+  marks: readonly MarkPair[],
+  leftOut: LeftOutRow | undefined,
+): readonly number[] => {
+  let curvature = 0;
+  for (let i = 0; i < pairs.length; i++) {
+    const { from, to } = pairs[i]!;
+    const { sd } = marks[i]!;
+    const at = placed(placement, from);
+    for (const axis of ['x', 'y'] as const) {
+      if (i === leftOut?.mark && axis === leftOut.axis) continue;
+      const arm = at[axis] - placement.anchor[axis];
+      curvature += ((to[axis] - at[axis]) / sd[axis]) * (arm / sd[axis]);
+    }
+  }
+  const [shiftX, shiftY, turn] = solution as [number, number, number];
+  const variance = cofactor[2]![2]!;
+  const stretch = 1 + curvature * variance;
+  // Beyond a quarter turn from the solution the curvature points the wrong way; the plain step does better there.
+  if (!(stretch > 0.1)) return solution;
+  const correction = turn / stretch - turn;
+  return [
+    shiftX + (cofactor[0]![2]! / variance) * correction,
+    shiftY + (cofactor[1]![2]! / variance) * correction,
+    turn + correction,
+  ];
 };
 
 /** A step's size is how far it moves the farthest mark; negligible is what rounding moves it anyway. */

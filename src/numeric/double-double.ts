@@ -8,10 +8,11 @@
 /** 2^27 + 1 splits a double into two halves of 26 bits. */
 const splitter = 134217729;
 
-/** start + sum of a[i] * b[i], rounded once at the end: as if computed in about 32 digits. */
-export const preciseDot = (a: ArrayLike<number>, b: ArrayLike<number>, start = 0): number => {
-  let high = start;
-  let low = 0;
+/** start + more + sum of a[i] * b[i], rounded once at the end: as if computed in about 32 digits. */
+export const preciseDot = (a: ArrayLike<number>, b: ArrayLike<number>, start = 0, more = 0): number => {
+  let high = start + more;
+  const part = high - start;
+  let low = start - (high - part) + (more - part);
   for (let i = 0; i < a.length; i++) {
     const x = a[i]!;
     const y = b[i]!;
@@ -29,4 +30,11 @@ export const preciseDot = (a: ArrayLike<number>, b: ArrayLike<number>, start = 0
     high = sum;
   }
   return high + low;
+};
+
+/** The same in plain double precision. */
+export const plainDot = (a: ArrayLike<number>, b: ArrayLike<number>, start = 0, more = 0): number => {
+  let sum = start + more;
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
+  return sum;
 };

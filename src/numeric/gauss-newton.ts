@@ -10,6 +10,11 @@ export interface Problem<State> {
   readonly unknowns: number;
   readonly rowsAt: (state: State) => readonly Row[];
   readonly step: (state: State, change: readonly number[]) => State;
+  /**
+   * The Gauss-Newton change corrected for the curvature of the model, where the caller knows it. Without it the
+   * iteration is slow, or fails, where residuals are as large as the part.
+   */
+  readonly curved?: (state: State, solved: Solved) => readonly number[];
   /** Size of a change in the caller's units, to be compared with `negligible`. */
   readonly size: (change: readonly number[]) => number;
   readonly negligible: number;
@@ -27,21 +32,23 @@ export type Adjusted<State> =
  * cofactor and redundancy numbers are those at the solution, its `solution` is negligible.
  */
 export const gaussNewton = <State>(problem: Problem<State>): Adjusted<State> => {
-  const { unknowns, rowsAt, step, size, negligible, mostSteps = 50 } = problem;
+  const { unknowns, rowsAt, step, curved, size, negligible, mostSteps = 50 } = problem;
   let state = problem.start;
   let rows = rowsAt(state);
   let lastSize = Number.POSITIVE_INFINITY;
   for (let steps = 0; steps <= mostSteps; steps++) {
-    const solved = solve(rows, unknowns);
+    // Each step starts from exact misclosures at the state, so the iteration is its own refinement.
+    const solved = solve(rows, unknowns, { refine: false });
     if (!solved.ok) return { ok: false, why: 'rank', deficient: solved };
-    lastSize = size(solved.solution);
+    const change = curved?.(state, solved) ?? solved.solution;
+    lastSize = size(change);
     if (lastSize <= negligible) return { ok: true, state, solved, steps };
     const before = weightedSquares(rows);
     let share = 1;
     for (;;) {
       const next = step(
         state,
-        solved.solution.map((value) => value * share),
+        change.map((value) => value * share),
       );
       const nextRows = rowsAt(next);
       // Next to the solution rounding alone may raise the sum; that is no reason to shorten a step.

@@ -7,7 +7,7 @@
  * caller with large offsets centres its data first.
  */
 import { Matrix, QrDecomposition, SingularValueDecomposition } from 'ml-matrix';
-import { preciseDot } from './double-double.js';
+import { plainDot, preciseDot } from './double-double.js';
 
 /** One observation equation. Units are the caller's; `sd` has those of `observed`. */
 export interface Row {
@@ -43,11 +43,20 @@ export interface RankDeficient {
 const largestCondition = 1e13;
 const refinements = 5;
 
+export interface SolveOptions {
+  /** Refine the solution with residuals in double-double. Default true; a caller that iterates anyway may do without. */
+  readonly refine?: boolean;
+}
+
 /**
  * Solves `rows` for `unknowns` values. Rows that do not determine them are a returned value; a row of the wrong
  * length, a number that is not finite or an sd that is not positive is a programmer's mistake (RangeError).
  */
-export const solve = (rows: readonly Row[], unknowns: number): Solved | RankDeficient => {
+export const solve = (
+  rows: readonly Row[],
+  unknowns: number,
+  { refine = true }: SolveOptions = {},
+): Solved | RankDeficient => {
   checkRows(rows, unknowns);
   const count = rows.length;
   // The only place where sd becomes a weight.
@@ -65,16 +74,17 @@ export const solve = (rows: readonly Row[], unknowns: number): Solved | RankDefi
   if (inverse === undefined) return deficient(scaled, unknowns);
   const q = qr.orthogonalMatrix;
 
-  const columns = Array.from({ length: unknowns }, (_, j) => rows.map((row) => row.design[j]!));
+  const solver: Solver = { rows, weightRoot, columnScale, q, inverse };
   const x = new Array<number>(unknowns).fill(0);
-  const residuals = rows.map((row) => row.observed);
+  const residuals = new Array<number>(count).fill(0);
   let lastStep = Number.POSITIVE_INFINITY;
-  for (let pass = 0; pass < refinements; pass++) {
-    const step = refine(rows, columns, weightRoot, columnScale, q, inverse, x, residuals);
+  for (let pass = 0; pass < (refine ? refinements : 1); pass++) {
+    const step = improve(solver, x, residuals);
     if (step === 0 || step > lastStep / 2) break;
     lastStep = step;
   }
-  for (let i = 0; i < count; i++) residuals[i] = -preciseDot(rows[i]!.design, x, -rows[i]!.observed);
+  const dotOf = refine ? preciseDot : plainDot;
+  for (let i = 0; i < count; i++) residuals[i] = -dotOf(rows[i]!.design, x, -rows[i]!.observed);
 
   const cofactor = columnScale.map((rowScale, i) =>
     columnScale.map((scale, j) => {
@@ -101,31 +111,34 @@ export const solve = (rows: readonly Row[], unknowns: number): Solved | RankDefi
   };
 };
 
+interface Solver {
+  readonly rows: readonly Row[];
+  readonly weightRoot: readonly number[];
+  readonly columnScale: readonly number[];
+  readonly q: Matrix;
+  readonly inverse: Matrix;
+}
+
 /**
  * One step on the augmented system  r + A x = b, A' W r = 0.  Changes x and residuals in place and returns the
- * size of the step relative to x (scaled).
+ * size of the step relative to x (scaled). The first step, from x = 0 and r = 0, is the plain solution by QR.
  */
-const refine = (
-  rows: readonly Row[],
-  columns: readonly (readonly number[])[],
-  weightRoot: readonly number[],
-  columnScale: readonly number[],
-  q: Matrix,
-  inverse: Matrix,
+const improve = (
+  { rows, weightRoot, columnScale, q, inverse }: Solver,
   x: number[],
   residuals: number[],
 ): number => {
   const unknowns = x.length;
-  const defect = rows.map(
-    (row, i) => -preciseDot([...row.design, 1], [...x, residuals[i]!], -row.observed) * weightRoot[i]!,
-  );
-  const weighted = residuals.map((r, i) => r * weightRoot[i]! ** 2);
-  const gradient = columns.map((column, j) => -preciseDot(column, weighted) * columnScale[j]!);
-
   const z = new Array<number>(unknowns).fill(0);
   const c = new Array<number>(unknowns).fill(0);
+  const defect = rows.map(
+    (row, i) => -preciseDot(row.design, x, residuals[i]!, -row.observed) * weightRoot[i]!,
+  );
+  const weighted = residuals.map((r, i) => r * weightRoot[i]! ** 2);
   for (let j = 0; j < unknowns; j++) {
-    for (let k = 0; k <= j; k++) z[j]! += inverse.get(k, j) * gradient[k]!;
+    const column = rows.map((row) => row.design[j]!);
+    const gradient = -preciseDot(column, weighted) * columnScale[j]!;
+    for (let k = j; k < unknowns; k++) z[k]! += inverse.get(j, k) * gradient;
     for (let i = 0; i < rows.length; i++) c[j]! += q.get(i, j) * defect[i]!;
   }
   let stepSize = 0;

@@ -37,7 +37,7 @@ export const slipPriors = {
   noisy: 0.05,
   sizeChanged: 0.05,
   exchanged: 0.03,
-  'one-digit': 0.02,
+  'one-digit': 0.03,
   'digit-missing': 0.01,
   'digit-too-many': 0.01,
   'point-lost': 0.02,
@@ -60,17 +60,25 @@ export interface TypedReadings {
   readonly toTrue: (display: Point) => Point;
 }
 
+/**
+ * All slips that could be behind the readings. `possible` tells quickly whether a mark could have been read there at
+ * all; mistyped numbers for which it is false are left out.
+ */
 export const explanationsFor = (
   observations: readonly Observation[],
   { typed }: TypedReadings,
+  possible: (mark: number, meant: readonly Point[]) => boolean,
 ): SlipExplanation[] => [
-  ...mistypedNumbers(typed),
+  ...mistypedNumbers(typed, possible),
   ...swappedAxes(typed),
   ...wrongOrder(observations, typed),
   ...wholeJob(typed),
 ];
 
-const mistypedNumbers = (typed: TypedReadings['typed']): SlipExplanation[] => {
+const mistypedNumbers = (
+  typed: TypedReadings['typed'],
+  possible: (mark: number, meant: readonly Point[]) => boolean,
+): SlipExplanation[] => {
   const decimals = decimalsOf(typed.flat().flatMap((p) => [p.x, p.y]));
   const coordinates = 2 * typed.flat().length;
   const all: SlipExplanation[] = [];
@@ -82,6 +90,7 @@ const mistypedNumbers = (typed: TypedReadings['typed']): SlipExplanation[] => {
         for (const { way } of variants) counts.set(way, (counts.get(way) ?? 0) + 1);
         for (const variant of variants) {
           const meant = readings.map((q, k) => (k === reading ? { ...q, [axis]: variant.value } : q));
+          if (!possible(mark, meant)) continue;
           all.push({
             kind: variant.kind,
             marks: [mark],

@@ -84,10 +84,10 @@ export const weighExplanations = (
     string,
     { slip: SlipExplanation; best: number; logs: number[]; supposed: Supposed }
   >();
-  for (const slip of explanationsFor(observations, typed)) {
-    const corrected = correct(marks, slip, typed);
-    if (slip.marks.length === 1 && missesBy(corrected, slip.marks[0]!, without) > reach) continue;
-    const supposed = suppose(options.model, corrected, options);
+  const possible = (mark: number, meant: readonly Point[]): boolean =>
+    missesBy(meant.map(typed.toTrue), without[mark]) <= reach;
+  for (const slip of explanationsFor(observations, typed, possible)) {
+    const supposed = suppose(options.model, correct(marks, slip, typed), options);
     if (supposed === undefined) continue;
     const log = belief(supposed, sds, slip.prior);
     if (slip.marks.length === 1) perMark[slip.marks[0]!]!.push(log);
@@ -131,14 +131,10 @@ const negligibleShare = 1e-6;
  */
 const hopeless = 10;
 
-const missesBy = (
-  corrected: readonly SupposedMark[],
-  mark: number,
-  without: readonly (SupposedWithout | undefined)[],
-): number => {
-  const rest = without[mark];
+/** How far readings lie from where the rest puts their mark, in sds; 0 where the rest cannot tell. */
+const missesBy = (readings: readonly Point[], rest: SupposedWithout | undefined): number => {
   if (rest === undefined) return 0;
-  const to = meanReading(corrected[mark]!.readings);
+  const to = meanReading(readings);
   return Math.hypot(to.x - rest.predicted.x, to.y - rest.predicted.y) / rest.largestSd;
 };
 
@@ -192,10 +188,14 @@ const arbitraryMistakes = (
     const log = logEvidence(without, sds) + logSpread + logMistake(mistake, rows) + logPlausible(placement);
     found.push({ mark, log: Math.log(prior) + log });
   };
+  const squares = withoutMark.map((w) => w?.weightedSquares ?? 0);
+  const hopelessSquares = Math.min(...squares) + (hopeless * Math.max(...sds.map((s) => s.factor))) ** 2;
   marks.forEach((supposed, mark) => {
     const coordinate = slipPriors.plainCoordinate / (2 * marks.length);
-    for (const axis of ['x', 'y'] as const)
-      add(mark, coordinate, 1, supposeWithout(options.model, marks, options, mark, axis));
+    // Where the others contradict each other even without the mark, no mistake at one coordinate of it explains them.
+    if (squares[mark]! <= hopelessSquares)
+      for (const axis of ['x', 'y'] as const)
+        add(mark, coordinate, 1, supposeWithout(options.model, marks, options, mark, axis));
     add(mark, slipPriors.plainMark / marks.length, 2, withoutMark[mark]);
     if (supposed.readings.length > 1) found.push(...oneOfSeveral(marks, options, sds, mark));
   });
