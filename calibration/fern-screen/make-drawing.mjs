@@ -288,7 +288,7 @@ const openings = [
     ribWidth: 7,
     left: { from: 88, rest: 48, lengths: [52, 64, 67, 59, 43], lands: [5, 4.2, 4.2, 4.2] },
     right: { from: 100, rest: 42, lengths: [66, 80, 77, 64, 44], lands: [4.2, 2.8, 3.6, 4.2] },
-    end: { rest: 24, length: 44, width: 10, bend: degrees(-12), foot: 1.8 },
+    end: { rest: 24, length: 44, width: 9.2, bend: degrees(-12), foot: 1.8 },
   }),
   { id: 'frond-stem', rim: stem(great, 0, 92, 7, 1.6) },
   { id: 'sprig-stem', rim: stem(small, 0, 76, 6, 1.4) },
