@@ -32,7 +32,7 @@ const commands = (io: Io, end: (status: number) => void): Command => {
     .description(
       'Puts a finished part back on the cutter: where it lies, from readings at its marks,\nand the paths of the next cut, moved there and set back from its openings.',
     )
-    .version('', '-V, --version', 'print the version')
+    .option('-V, --version', 'print the version')
     .helpOption('-h, --help', 'print this help')
     .helpCommand(false)
     .exitOverride()
@@ -121,7 +121,8 @@ const once =
 /** Commander's complaints in our own words, with the nearest word that exists. */
 const callFault = (error: CommanderError, program: Command, argv: readonly string[]): InputError => {
   const subject = /'([^']*)'/.exec(error.message)?.[1] ?? '';
-  const called = program.commands.find((c) => argv.includes(c.name()));
+  const word = argv.find((part) => !part.startsWith('-'));
+  const called = program.commands.find((c) => c.name() === word);
   const help = called
     ? `"reseat ${called.name()} --help" shows how it is called.`
     : '"reseat --help" shows the commands.';
@@ -162,7 +163,7 @@ const callFault = (error: CommanderError, program: Command, argv: readonly strin
     case 'commander.invalidArgument':
       return new InputError({
         found: error.message.replace(/^.*is invalid\. /, ''),
-        expected: 'it once',
+        expected: 'it at most once',
         next: 'Remove one of them.',
       });
     default:

@@ -1,0 +1,97 @@
+import { describe, expect, it } from 'vitest';
+import { columns, widthOf } from '../../src/report/layout.js';
+import { workshop } from './workshop.js';
+
+describe('reseat list --json', () => {
+  it('prints the contract for one drawing on one line', async () => {
+    const { status, out, err } = await workshop().call('list', '--json', 'panel.svg');
+    expect([status, err]).toEqual([0, '']);
+    expect(out.split('\n')).toHaveLength(2);
+    const listed = JSON.parse(out);
+    expect(Object.keys(listed)).toEqual(['drawing', 'units', 'box', 'shapes', 'leftOut', 'warnings']);
+    expect(listed.drawing).toBe('panel.svg');
+    expect(listed.box).toEqual([0, 0, 200, 100]);
+    expect(listed.shapes.map((s: { id: string; role: string }) => [s.id, s.role])).toEqual([
+      ['A', 'mark'],
+      ['B', 'mark'],
+      ['C', 'mark'],
+      ['D', 'mark'],
+      ['moon', 'opening'],
+      ['window', 'opening'],
+      ['outline', 'outline'],
+    ]);
+    expect(Object.keys(listed.shapes[0])).toEqual([
+      'id',
+      'layer',
+      'role',
+      'kind',
+      'closed',
+      'length',
+      'area',
+      'box',
+    ]);
+    expect(listed.shapes[5]).toMatchObject({ layer: 'openings', kind: 'rect', closed: true, area: 1600 });
+    expect(listed.shapes[6].layer).toBeNull();
+  });
+
+  it('has no area for an open shape, and tells what was left out', async () => {
+    const shop = workshop();
+    shop.write(
+      'open.svg',
+      '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><path id="crack" d="M10 10L30 40"/><text x="5" y="5">fern</text></svg>',
+    );
+    const listed = JSON.parse((await shop.call('list', '--json', 'open.svg')).out);
+    expect(listed.shapes[0]).toMatchObject({ id: 'crack', closed: false, area: null });
+    expect(listed.leftOut).toHaveLength(1);
+    expect(Object.keys(listed.leftOut[0])).toEqual(['what', 'where', 'why']);
+  });
+
+  it('has no box for an empty drawing', async () => {
+    const shop = workshop();
+    shop.write(
+      'empty.svg',
+      '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"/>',
+    );
+    const { status, out } = await shop.call('list', '--json', 'empty.svg');
+    expect(status).toBe(0);
+    expect(JSON.parse(out)).toMatchObject({ box: null, shapes: [] });
+  });
+});
+
+describe('reseat list', () => {
+  it('shows shapes, roles and sizes in 80 columns', async () => {
+    const { status, out } = await workshop().call('list', 'panel.svg');
+    expect(status).toBe(0);
+    expect(out).toContain('4 marks, 2 openings, 1 outline, 0 unused');
+    expect(out).toMatch(/window +openings +opening +rect +40\.0 +40\.0 +1600\n/);
+    for (const line of out.split('\n')) expect(widthOf(line)).toBeLessThanOrEqual(columns);
+  });
+
+  it('takes the unit of a drawing that states none', async () => {
+    const shop = workshop();
+    const bare = shop.read('panel.svg').replace('width="200mm" height="100mm" ', '');
+    shop.write('bare.svg', bare);
+    const without = await shop.call('list', 'bare.svg');
+    expect(without.status).toBe(2);
+    expect(without.err).toContain('bare.svg');
+    const inches = await shop.call('list', '--units', 'in', '--json', 'bare.svg');
+    expect(inches.status).toBe(0);
+    expect(JSON.parse(inches.out).box.map((v: number) => Math.round(v))).toEqual([0, 0, 5080, 2540]);
+  });
+
+  it('looks at every drawing, tells all that is wrong and prints what is right', async () => {
+    const shop = workshop();
+    shop.write('broken.svg', '<svg');
+    const { status, out, err } = await shop.call('list', '--json', 'broken.svg', 'panel.svg');
+    expect(status).toBe(2);
+    expect(err).toContain('reseat: broken.svg');
+    expect(JSON.parse(out).drawing).toBe('panel.svg');
+  });
+
+  it('points to roles and marks where the drawing has none', async () => {
+    const shop = workshop();
+    shop.write('plain.svg', shop.read('panel.svg').replace(/<g id="marks">.*?<\/g>/s, ''));
+    const { out } = await shop.call('list', 'plain.svg');
+    expect(out.replace(/\s+/g, ' ')).toContain('Next: type the design positions of the marks under "marks:"');
+  });
+});

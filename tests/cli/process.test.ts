@@ -1,0 +1,125 @@
+/** The program as a process of its own; `npm test` builds it first. */
+import { spawnSync } from 'node:child_process';
+import { existsSync, openSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { workshop } from './workshop.js';
+
+const bin = fileURLToPath(new URL('../../bin/reseat.js', import.meta.url));
+
+beforeAll(() => {
+  const built = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
+  if (!existsSync(built)) throw new Error('dist/ is not there: run "npm run build" first');
+});
+
+const call = (cwd: string, ...argv: string[]) =>
+  spawnSync(process.execPath, [bin, ...argv], { cwd, encoding: 'utf8' });
+
+describe('the process', () => {
+  it('ends with the status of the call', () => {
+    const { folder } = workshop();
+    expect(call(folder, 'fit', '--json', 'job.yaml').status).toBe(0);
+    expect(call(folder, 'fit', 'nope.yaml').status).toBe(2);
+    expect(call(folder).status).toBe(2);
+  });
+
+  it('keeps stdout for the JSON and stderr for messages', () => {
+    const { folder } = workshop();
+    const { stdout, stderr } = call(folder, 'fit', '--json', 'job.yaml', 'nope.yaml');
+    expect(JSON.parse(stdout).job).toBe('job.yaml');
+    expect(stderr).toMatch(/^reseat: nope\.yaml\n/);
+    expect(stderr).not.toMatch(/^\s+at /m);
+  });
+
+  it('does not mind a reader that stops early', () => {
+    const { folder } = workshop();
+    const script = 'set -o pipefail; "$0" "$1" list --json $(yes panel.svg | head -n 400) | head -c 20';
+    const run = spawnSync('bash', ['-c', script, process.execPath, bin], { cwd: folder, encoding: 'utf8' });
+    expect(run.stderr).toBe('');
+    expect(run.stdout).toBe('{"drawing":"panel.sv');
+    expect(run.status).toBe(0);
+  });
+
+  it('says so when its output cannot be written', () => {
+    const { folder } = workshop();
+    const full = openSync('/dev/full', 'w');
+    const run = spawnSync(process.execPath, [bin, 'fit', '--json', 'job.yaml'], {
+      cwd: folder,
+      encoding: 'utf8',
+      stdio: ['ignore', full, 'pipe'],
+    });
+    expect(run.status).toBe(2);
+    expect(run.stderr).toContain('reseat: the output cannot be written');
+  });
+
+  it('writes a cut file', () => {
+    const { folder } = workshop();
+    expect(call(folder, 'cut', 'job.yaml', '-o', 'a.svg').status).toBe(0);
+    expect(readFileSync(join(folder, 'a.svg'), 'utf8')).toContain('</svg>');
+  });
+
+  it('prints help in at most twice the time of a bare node', () => {
+    const milliseconds = (argv: string[]) => {
+      const start = performance.now();
+      spawnSync(process.execPath, argv);
+      return performance.now() - start;
+    };
+    let bare = Number.POSITIVE_INFINITY;
+    let help = Number.POSITIVE_INFINITY;
+    // The least of many, taken in turn: what else the machine does only ever adds.
+    for (let i = 0; i < 10; i++) {
+      bare = Math.min(bare, milliseconds(['-e', '0']));
+      help = Math.min(help, milliseconds([bin, '--help']));
+    }
+    expect(help / bare).toBeLessThan(2);
+  });
+});
+
+describe('progress', () => {
+  /** A call on a terminal of its own, by `script` of util-linux. */
+  const onTerminal = (folder: string, command: string) => {
+    const run = spawnSync('script', ['-qec', command, 'typed.txt'], { cwd: folder, encoding: 'utf8' });
+    if (run.error) throw run.error;
+    return { status: run.status, shown: run.stdout };
+  };
+
+  it('is shown on a terminal when a call takes more than a second, and taken away at its end', () => {
+    const shop = workshop();
+    const many = Array.from({ length: 2500 }, (_, i) => {
+      const [x, y] = [20 + (i % 50) * 3, 20 + Math.floor(i / 50) * 1.2];
+      return `<path id="p${i}" d="M${x} ${y}c.3 -.4 .7 -.4 1 0c-.3 .4 -.7 .4 -1 0z"/>`;
+    });
+    const openings = `<g id="openings">${many.join('')}</g>`;
+    writeFileSync(
+      join(shop.folder, 'panel.svg'),
+      shop.read('panel.svg').replace(/<g id="openings">.*?<\/g>/s, openings),
+    );
+    writeFileSync(
+      join(shop.folder, 'job.yaml'),
+      shop.read('job.yaml').replace('clearance: 0.5, kerf: 0.2', 'clearance: 0.05, kerf: 0.02'),
+    );
+    const names = Array.from({ length: 4 }, (_, i) => {
+      shop.write(`job-${i}.yaml`, shop.read('job.yaml'));
+      return `job-${i}.yaml`;
+    });
+    shop.write('out/.keep', '');
+    const { status, shown } = onTerminal(
+      shop.folder,
+      `'${process.execPath}' '${bin}' cut ${names.join(' ')} -o out > done.txt`,
+    );
+    expect(status).toBe(0);
+    expect(shown).toMatch(/cutting job-\d\.yaml \(\d of 4\) \.\.\. \d+ s/);
+    expect(shown.endsWith('\r\u001b[2K')).toBe(true);
+    expect(shop.read('done.txt')).not.toContain('\u001b');
+  });
+
+  it('is not shown for a short call', () => {
+    const shop = workshop();
+    const { status, shown } = onTerminal(
+      shop.folder,
+      `'${process.execPath}' '${bin}' cut job.yaml -o a.svg > done.txt`,
+    );
+    expect([status, shown]).toEqual([0, '']);
+  });
+});
