@@ -13,7 +13,7 @@ const mostMarks = 12;
 
 const models: Readonly<Record<Model, string>> = {
   shift: 'shift only',
-  rigid: 'rigid, shift and turn',
+  rigid: 'rigid: shift and turn',
   similarity: 'similarity: shift, turn and one scale',
   affine: 'affine: shift, turn, two scales and a lean',
 };
@@ -44,7 +44,7 @@ const placementLines = (job: Job, fit: Fit): string[] => {
   const turn = degrees(rotation);
   const sense = Math.abs(turn) < 5e-5 ? '' : turn > 0 ? ' counter-clockwise' : ' clockwise';
   const rows = [
-    ...wrapped(`The part lies so (${models[fit.model]}${job.face === 'down' ? '; on its face' : ''}):`),
+    ...wrapped(`Where the part lies (${models[fit.model]}${job.face === 'down' ? '; on its face' : ''}):`),
     `  turned   ${fixed(Math.abs(turn), 4)} deg${sense}`,
     `  shifted  ${fixed(fit.matrix[4], 3)} mm in x, ${fixed(fit.matrix[5], 3)} mm in y (true bed mm)`,
   ];
@@ -116,7 +116,7 @@ const agreement = (fit: Fit): string => {
   }
   if (used !== undefined && (stated === undefined || Math.abs(used - stated) >= 5e-4)) {
     const dof = usedDof === undefined ? '' : ` with ${fixed(usedDof, 0)} degrees of freedom`;
-    said.push(`Reckoned with from here: ${fixed(used, 3)} mm${dof}.`);
+    said.push(`Used from here on: ${fixed(used, 3)} mm${dof}.`);
   }
   return said.join(' ');
 };
