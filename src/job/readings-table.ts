@@ -1,27 +1,16 @@
 /** Readings from a table: rows of mark, x, y as a spreadsheet or an editor leaves them. */
 import type { Point } from '../geometry/point.js';
-import { largestCoordinate } from './fields.js';
 import type { JobReading } from './job.js';
 import { InputError } from './messages.js';
 import { hasInvisible, quoted } from './quoted.js';
+import { type FaultAt, numberPattern, numberReader, type TableRow, tableRows } from './table.js';
 
 /** Longer than any list of readings taken by hand. */
 const longestText = 16_000_000;
 
-type Separator = ',' | ';' | '\t';
-
-interface Row {
-  readonly line: number;
-  readonly cells: readonly string[];
-}
-
 /**
- * The readings of a table in the order of their marks' first rows; repeated rows of a mark are repeated readings.
- *
- * One separator throughout: a tab if the first row has one, else a semicolon, else a comma. Numbers have a decimal
- * point or a decimal comma, the same in the whole table; a decimal comma in a table separated by commas needs quotes.
- * A first row of names may stand in any order. Cells may stand in double quotes ("" for a quote); blank lines, lines
- * that begin with #, a byte order mark and empty cells at the end of a row are passed over.
+ * The readings of a table in the order of their marks' first rows; repeated rows of a mark are repeated readings. The
+ * dialect is that of table.ts; a first row of names may stand in any order.
  * @throws InputError with file and line. A column beside mark, x and y is refused: what it says would be lost.
  */
 export const readReadingsTable = (table: string, file: string): JobReading[] => {
@@ -35,7 +24,7 @@ export const readReadingsTable = (table: string, file: string): JobReading[] => 
       'Name the file of readings itself.',
     );
   }
-  const rows = rowsOf(table, fault);
+  const rows = tableRows(table, columnNames.length, fault);
   if (rows.length === 0) {
     throw new InputError({
       found: 'no row',
@@ -67,70 +56,10 @@ export const readReadingsTable = (table: string, file: string): JobReading[] => 
   return [...readings].map(([mark, { at, line }]) => ({ mark, at, line }));
 };
 
-type FaultAt = (line: number, found: string, expected: string, next: string) => InputError;
-
-const rowsOf = (table: string, fault: FaultAt): Row[] => {
-  const lines = table.replace(/^\uFEFF/, '').split(/\r\n|\n|\r/);
-  const rows: Row[] = [];
-  let separator: Separator | undefined;
-  for (const [index, content] of lines.entries()) {
-    if (content.trim() === '' || content.trimStart().startsWith('#')) continue;
-    separator ??= separatorOf(content);
-    const cells = cellsOf(content, separator, index + 1, fault);
-    while (cells.length > 3 && cells.at(-1) === '') cells.pop();
-    if (cells.some((cell) => cell !== '')) rows.push({ line: index + 1, cells });
-  }
-  return rows;
-};
-
-const separatorOf = (content: string): Separator => {
-  const bare = content.replace(/"[^"]*"/g, '');
-  if (bare.includes('\t')) return '\t';
-  return bare.includes(';') ? ';' : ',';
-};
-
-/** Cells without the blanks around them. */
-const cellsOf = (content: string, separator: Separator, line: number, fault: FaultAt): string[] => {
-  const cells: string[] = [];
-  let rest = content;
-  for (;;) {
-    const opened = /^[ ]*"/.exec(rest);
-    let cell: string;
-    if (opened) {
-      const closed = /^((?:[^"]|"")*)"[ ]*/.exec(rest.slice(opened[0].length));
-      if (!closed) {
-        throw fault(
-          line,
-          'a quote that is not closed',
-          'a " at the end of the cell',
-          'Close it on the same line.',
-        );
-      }
-      cell = closed[1]!.replaceAll('""', '"');
-      rest = rest.slice(opened[0].length + closed[0].length);
-      if (rest !== '' && !rest.startsWith(separator)) {
-        throw fault(
-          line,
-          `${quoted(rest.trim())} behind a closing quote`,
-          'the end of the cell',
-          'Double a quote that belongs to the name: "".',
-        );
-      }
-    } else {
-      const end = rest.indexOf(separator);
-      cell = end < 0 ? rest : rest.slice(0, end);
-      rest = end < 0 ? '' : rest.slice(end);
-    }
-    cells.push(cell.trim());
-    if (rest === '') return cells;
-    rest = rest.slice(1);
-  }
-};
-
 const columnNames = ['mark', 'x', 'y'] as const;
 
 /** Where mark, x and y stand by the first row, or undefined when it is a reading already. */
-const columnOrder = ({ line, cells }: Row, fault: FaultAt): [number, number, number] | undefined => {
+const columnOrder = ({ line, cells }: TableRow, fault: FaultAt): [number, number, number] | undefined => {
   const names = cells.map((cell) => cell.toLowerCase());
   const isHeader =
     !cells.some((cell) => numberPattern.test(cell)) &&
@@ -175,46 +104,4 @@ const columnFault = (line: number, cells: readonly string[], fault: FaultAt): In
       ? 'Separate mark, x and y by commas, semicolons or tabs.'
       : 'Remove what is more; a remark may stand on a line of its own that begins with #.';
   return fault(line, found, 'mark, x and y', next);
-};
-
-const numberPattern = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$/;
-
-/** Reads the numbers of one table, which must agree about the decimal sign. */
-const numberReader = (fault: FaultAt): ((cell: string, column: string, line: number) => number) => {
-  let first: { sign: string; line: number } | undefined;
-  return (cell, column, line) => {
-    if (!numberPattern.test(cell)) {
-      throw fault(line, `${column} is ${quoted(cell)}`, 'a number in mm', numberHint(cell));
-    }
-    const sign = /[.,]/.exec(cell)?.[0];
-    if (sign !== undefined) {
-      first ??= { sign, line };
-      if (sign !== first.sign) {
-        throw fault(
-          line,
-          `${column} is ${cell}, although line ${first.line} has a decimal ${first.sign === ',' ? 'comma' : 'point'}`,
-          'one decimal sign in the whole table',
-          'Write all numbers alike, without signs between thousands.',
-        );
-      }
-    }
-    const value = Number(cell.replace(',', '.'));
-    if (!(Math.abs(value) <= largestCoordinate)) {
-      throw fault(
-        line,
-        `${column} is ${cell}`,
-        `a number in mm between -${largestCoordinate} and ${largestCoordinate}`,
-        'Correct the number.',
-      );
-    }
-    return value;
-  };
-};
-
-const numberHint = (cell: string): string => {
-  if (cell === '') return 'Fill in the reading, or remove the row.';
-  if (/[.,].*[.,]/.test(cell)) return 'Write no signs between thousands.';
-  if (/^[\d.,+-]+\s*mm$/.test(cell)) return 'Write the bare number.';
-  if (/#/.test(cell)) return 'Put the remark on a line of its own that begins with #.';
-  return 'Write digits with a decimal point or comma.';
 };
