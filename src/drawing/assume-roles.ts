@@ -15,6 +15,12 @@ export interface MissingLayers {
   readonly openings: boolean;
 }
 
+/** What was looked for, and names of the drawing that come near to what was not found. */
+export interface RoleNames {
+  readonly selectors: Roles;
+  readonly near: readonly string[];
+}
+
 /** A closed subpath. */
 interface ClosedRing {
   readonly path: Path;
@@ -38,7 +44,7 @@ export const assumeRoles = (
   shapes: readonly Shape[],
   known: ReadonlyMap<string, Role>,
   missing: MissingLayers,
-  selectors: Roles,
+  names: RoleNames,
 ): {
   readonly shapes: readonly Shape[];
   readonly roles: ReadonlyMap<string, Role>;
@@ -77,7 +83,7 @@ export const assumeRoles = (
       keep(shape, inside ? 'opening' : 'unused');
     }
   }
-  return { shapes: result, roles, warnings: [rolesAssumed(result, roles, missing, selectors)] };
+  return { shapes: result, roles, warnings: [rolesAssumed(result, roles, missing, names)] };
 };
 
 const closedRings = (shape: Shape): ClosedRing[] =>

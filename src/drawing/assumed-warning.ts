@@ -1,14 +1,13 @@
 /** How assumed roles are said: what was assumed, in figures, and a line for the job that states it. */
-import type { Roles } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import type { MissingLayers } from './assume-roles.js';
+import type { MissingLayers, RoleNames } from './assume-roles.js';
 import type { Role, Shape } from './drawing.js';
 
 export const rolesAssumed = (
   shapes: readonly Shape[],
   roles: ReadonlyMap<string, Role>,
   missing: MissingLayers,
-  selectors: Roles,
+  { selectors, near }: RoleNames,
 ): Warning => {
   const having = (role: Role): Shape[] => shapes.filter((shape) => roles.get(shape.id) === role);
   const openings = having('opening');
@@ -20,6 +19,7 @@ export const rolesAssumed = (
   ].join(' or ');
   const sentences = [
     `The drawing has no layer or shape called ${lacking}.`,
+    ...near.map((name) => `It has "${name}": name it under roles if that is meant.`),
     `Assumed: ${assumption(openings, outline, missing)}.`,
     ...(unused.length > 0 ? [`Unused: ${count(unused.length, 'shape')} (${someIds(unused)}).`] : []),
     ...(missing.openings && openings.length === 0 ? [] : [howToState(shapes, openings, outline, missing)]),

@@ -3,22 +3,28 @@ import type { LeftOut } from './drawing.js';
 
 /** Places named before the rest is only counted. */
 const namedPlaces = 4;
+/** Entries named in a summary before the rest is only counted. */
+const namedEntries = 6;
+
+interface Entry {
+  readonly what: string;
+  readonly why: string;
+  readonly places: string[];
+  readonly harmless: boolean;
+  count: number;
+}
 
 export class LeftOutList {
-  private readonly entries = new Map<
-    string,
-    { readonly what: string; readonly why: string; readonly places: string[]; count: number }
-  >();
+  private readonly entries = new Map<string, Entry>();
 
+  /** Something that is seen in the drawing and is missing, or different, in what was read. */
   note(what: string, where: string, why: string): void {
-    const key = `${what}\n${why}`;
-    let entry = this.entries.get(key);
-    if (entry === undefined) {
-      entry = { what, why, places: [], count: 0 };
-      this.entries.set(key, entry);
-    }
-    entry.count += 1;
-    if (entry.places.length < namedPlaces) entry.places.push(where);
+    this.add(what, where, why, false);
+  }
+
+  /** Something that is not seen in the drawing either: a hidden shape, one without size. */
+  noteHarmless(what: string, where: string, why: string): void {
+    this.add(what, where, why, true);
   }
 
   /** In the order in which they were first met. */
@@ -29,10 +35,25 @@ export class LeftOutList {
     });
   }
 
-  /** One line for a warning: what, and how often. */
-  summary(): string {
-    return [...this.entries.values()]
-      .map(({ what, count }) => (count === 1 ? what : `${what} (${count} times)`))
-      .join(', ');
+  /** One line for a warning: what, and how often, the harmless aside; undefined when there is nothing to say. */
+  summary(): string | undefined {
+    const entries = [...this.entries.values()].filter(({ harmless }) => !harmless);
+    if (entries.length === 0) return undefined;
+    const named = entries
+      .slice(0, namedEntries)
+      .map(({ what, count }) => (count === 1 ? what : `${what} (${count} times)`));
+    const more = entries.length - named.length;
+    return named.join(', ') + (more > 0 ? ` and ${more} more` : '');
+  }
+
+  private add(what: string, where: string, why: string, harmless: boolean): void {
+    const key = `${what}\n${why}`;
+    let entry = this.entries.get(key);
+    if (entry === undefined) {
+      entry = { what, why, places: [], harmless, count: 0 };
+      this.entries.set(key, entry);
+    }
+    entry.count += 1;
+    if (entry.places.length < namedPlaces) entry.places.push(where);
   }
 }

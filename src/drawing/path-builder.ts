@@ -38,7 +38,17 @@ export class PathBuilder {
   private segments: Segment[] = [];
   private drew = false;
 
-  constructor(private readonly matrix: Matrix) {}
+  /** The matrix, number by number: every point of a drawing goes through it. */
+  private readonly a: number;
+  private readonly b: number;
+  private readonly c: number;
+  private readonly d: number;
+  private readonly e: number;
+  private readonly f: number;
+
+  constructor(private readonly matrix: Matrix) {
+    [this.a, this.b, this.c, this.d, this.e, this.f] = matrix;
+  }
 
   moveTo(x: number, y: number): void {
     this.finishSubpath();
@@ -173,9 +183,8 @@ export class PathBuilder {
   }
 
   private place(x: number, y: number): Point {
-    const m = this.matrix;
-    const px = m[0] * x + m[2] * y + m[4];
-    const py = m[1] * x + m[3] * y + m[5];
+    const px = this.a * x + this.c * y + this.e;
+    const py = this.b * x + this.d * y + this.f;
     if (
       px <= largestCoordinate &&
       px >= -largestCoordinate &&

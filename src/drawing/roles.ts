@@ -62,7 +62,11 @@ export const assignRoles = (drawing: Drawing, selectors: Roles): RoleAssignment 
     throw reached[name] > 0 ? allTaken(drawing, selectors, name) : selectsNothing(drawing, selectors, name);
   }
   const missing = { outline: selected.outline === 0, openings: selected.openings === 0 };
-  const assumed = assumeRoles(drawing.shapes, roles, missing, selectors);
+  const known = knownNames(drawing.shapes);
+  const near = roleNames
+    .filter((name) => selected[name] === 0)
+    .flatMap((name) => nearestWord(selectors[name], known) ?? []);
+  const assumed = assumeRoles(drawing.shapes, roles, missing, { selectors, near });
   const { shapes } = assumed;
   const having = (role: Role): Shape[] => shapes.filter((shape) => assumed.roles.get(shape.id) === role);
   const openings = having('opening');

@@ -6,7 +6,7 @@ import { type Frame, idOf, namesOf, placeOf, type ShapeDraft, type UseDraft, typ
 import { deepestNesting, readXml, type XmlElement, type XmlHandler } from './xml.js';
 
 /** Elements drawn through `use` in one drawing, and segments they may come to. */
-export const mostInstances = 2_000_000;
+export const mostInstances = 500_000;
 export const mostInstanceSegments = 1_000_000;
 
 export interface KeptElement {
@@ -142,7 +142,7 @@ export class Instances {
     if (this.drawn > mostInstances || this.segments > mostInstanceSegments) {
       throw this.refusal(
         element,
-        'use elements that multiply to millions of shapes',
+        'use elements that multiply to hundreds of thousands of shapes',
         `at most ${mostInstances} elements and ${mostInstanceSegments} segments drawn through use`,
       );
     }

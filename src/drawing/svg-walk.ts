@@ -1,5 +1,5 @@
 /** From elements to shapes: groups, transforms, visibility and names, one element at a time. */
-import { compose, determinant, type Matrix } from '../geometry/affine.js';
+import { compose, determinant, identity, type Matrix } from '../geometry/affine.js';
 import type { Path } from '../geometry/curve.js';
 import { AttributeFault } from './attribute-fault.js';
 import type { Group } from './drawing.js';
@@ -31,8 +31,6 @@ export interface Frame {
   readonly limit?: Limit;
   /** False inside defs, text and everything else of which nothing is drawn. */
   readonly draws: boolean;
-  /** Directly inside a shape, where only animations say anything. */
-  readonly inShape?: boolean;
   /** Inside a switch: whether one of its children has been chosen. */
   readonly choice?: { made: boolean };
 }
@@ -73,36 +71,36 @@ export class Walk {
     const { name } = element;
     const why = element.isSvg ? leftOutElements.get(name) : undefined;
     if (!parent.draws) {
-      if (parent.inShape !== true) return parent;
+      if (parent !== insideShape) return parent;
       if (why !== undefined) this.leftOut.note(name, placeOf(element), why);
-      return silent(parent);
+      return silent;
     }
-    if (!element.isSvg || silentElements.has(name)) return silent(parent);
+    if (!element.isSvg || silentElements.has(name)) return silent;
+    if (storeElements.has(name) || !this.isChosen(element, parent)) return silent;
     if (why !== undefined) {
       this.leftOut.note(name, placeOf(element), why);
-      return silent(parent);
+      return silent;
     }
-    if (storeElements.has(name)) return silent(parent);
-    if (!this.isChosen(element, parent)) return silent(parent);
     const style = styleOf(element);
     if ((style.get('display') ?? element.attributes.display)?.trim() === 'none') {
-      this.leftOut.note('hidden element', placeOf(element), 'it is not displayed (display: none)');
-      return silent(parent);
+      this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not displayed (display: none)');
+      return silent;
     }
     this.noteEffects(element, style);
     const shape = shapeElements.get(name);
     if (shape !== undefined) {
       this.drawShape(element, style, parent, shape);
-      return { ...silent(parent), inShape: true };
+      return insideShape;
     }
     if (name === 'use') {
+      refuseShapingStyle(element, style);
       this.drafts.push({ kind: 'use', element, frame: this.inner(element, style, parent) });
-      return silent(parent);
+      return silent;
     }
     if (groupElements.has(name)) return this.inner(element, style, parent);
     if (name === 'svg') return this.nested(element, style, parent);
     this.leftOut.note(name, placeOf(element), 'this reader does not know the element');
-    return silent(parent);
+    return silent;
   }
 
   /**
@@ -115,7 +113,7 @@ export class Walk {
     sizes: { readonly width?: string | undefined; readonly height?: string | undefined },
   ): Frame {
     const style = styleOf(element);
-    if ((style.get('display') ?? element.attributes.display)?.trim() === 'none') return silent(parent);
+    if ((style.get('display') ?? element.attributes.display)?.trim() === 'none') return silent;
     this.noteEffects(element, style);
     return this.nested(element, style, parent, sizes);
   }
@@ -144,11 +142,12 @@ export class Walk {
     parent: Frame,
     sizes: { readonly width?: string | undefined; readonly height?: string | undefined } = {},
   ): Frame {
+    refuseShapingStyle(element, style);
     const frame = this.inner(element, style, parent);
     const inside = innerViewport(element, style, frame, sizes);
     if (inside === undefined) {
-      this.leftOut.note(element.name, placeOf(element), 'its window has no width or no height');
-      return silent(parent);
+      this.leftOut.noteHarmless(element.name, placeOf(element), 'its window has no width or no height');
+      return silent;
     }
     if (element.attributes.refX !== undefined || element.attributes.refY !== undefined) {
       this.leftOut.note('refX and refY', placeOf(element), 'a symbol is placed by its x and y alone');
@@ -164,25 +163,25 @@ export class Walk {
   ): void {
     const { name, attributes } = element;
     if (!isVisible(element, style, parent)) {
-      this.leftOut.note('hidden element', placeOf(element), 'it is not visible (visibility: hidden)');
+      this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not visible (visibility: hidden)');
       return;
     }
     refuseShapingStyle(element, style);
     const matrix = placedBy(element, style, parent.matrix);
     if (determinant(matrix) === 0) {
-      this.leftOut.note(name, placeOf(element), 'its transform flattens it to nothing');
+      this.leftOut.noteHarmless(name, placeOf(element), 'its transform flattens it to nothing');
       return;
     }
     const out = new PathBuilder(matrix);
     const nothing = draw(attributes, parent.viewport, out);
     out.finish();
     if (nothing !== undefined) {
-      this.leftOut.note(name, placeOf(element), nothing);
+      this.leftOut.noteHarmless(name, placeOf(element), nothing);
       return;
     }
     if (out.withoutLength > 0 || out.paths.length === 0) {
       const part = out.paths.length === 0 ? name : `part of a ${name}`;
-      this.leftOut.note(part, placeOf(element), 'it has no length');
+      this.leftOut.noteHarmless(part, placeOf(element), 'it has no length');
     }
     if (out.paths.length === 0) return;
     if (parent.limit !== undefined && reachesBeyond(out.paths, parent.limit)) {
@@ -225,7 +224,16 @@ export class Walk {
   }
 }
 
-const silent = (parent: Frame): Frame => ({ ...parent, draws: false, inShape: false });
+/** Inside an element of which nothing is drawn. */
+const silent: Frame = {
+  matrix: identity,
+  viewport: { width: 0, height: 0 },
+  visible: false,
+  draws: false,
+};
+
+/** Inside a shape, where only animations say anything. */
+const insideShape: Frame = { ...silent };
 
 const styleOf = (element: XmlElement): ReadonlyMap<string, string> => {
   const text = element.attributes.style;

@@ -100,12 +100,12 @@ export const readSvg = (
   const instances = new Instances(walk, keeper.kept, path, guard);
   const drafts = walk.drafts.flatMap((draft) => (draft.kind === 'shape' ? [draft] : instances.expand(draft)));
   const shapes = nameShapes(drafts, leftOut);
-  const list = leftOut.toList();
-  if (list.length > 0) {
-    const message = `Not everything in the drawing was taken over: ${leftOut.summary()}. \`reseat list\` says where and why.`;
+  const summary = leftOut.summary();
+  if (summary !== undefined) {
+    const message = `Not everything in the drawing was taken over as it stands: ${summary}. \`reseat list\` says where and why.`;
     warnings.push({ code: 'content-left-out', message });
   }
-  return { path, units, box: boxOf(shapes), page, shapes, leftOut: list, warnings };
+  return { path, units, box: boxOf(shapes), page, shapes, leftOut: leftOut.toList(), warnings };
 };
 
 /** SVG 2 turns a transform of the outermost element about its middle, older programs about its corner. */
@@ -145,9 +145,9 @@ const nameShapes = (drafts: readonly ShapeDraft[], leftOut: LeftOutList): Shape[
     const named = id !== undefined && bearers.get(id) === i;
     const given = named ? id : madeUpName(`${draft.element}-${i + 1}`, bearers);
     if (!named && id !== undefined) {
-      const first = drafts[bearers.get(id)!]!;
-      const why = `line ${first.line} has the same id, so this shape is called ${given}`;
-      leftOut.note(`id ${id.slice(0, 40)}`, `line ${draft.line}`, why);
+      const why =
+        'the first shape with an id keeps it, and the others are named by kind and place in the file';
+      leftOut.note('id used twice', `line ${draft.line} (${id.slice(0, 40)}, here ${given})`, why);
     }
     return {
       id: given,

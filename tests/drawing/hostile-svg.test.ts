@@ -157,7 +157,7 @@ describe('nesting', () => {
     const levels = Array.from({ length: 12 }, (_, i) => level(i + 1)).join('');
     inTime(() => {
       const text = page(`<defs><g id="g0"/>${levels}</defs><use href="#g12"/>`);
-      expectRefused(text, 'use elements that multiply to millions of shapes');
+      expectRefused(text, 'use elements that multiply to hundreds of thousands of shapes');
     });
   });
 
@@ -166,7 +166,7 @@ describe('nesting', () => {
     inTime(() => {
       expectRefused(
         page(`${long}${'<use href="#p"/>'.repeat(300)}`),
-        'at most 2000000 elements and 1000000 segments',
+        'at most 500000 elements and 1000000 segments',
       );
     });
   });

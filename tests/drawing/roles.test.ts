@@ -113,6 +113,16 @@ describe('roles that had to be assumed', () => {
     );
   });
 
+  it('names that come near to the default ones are pointed out', () => {
+    const found = assign(
+      `<g id="Openings">${holes}</g><g id="Mark"><circle id="A" cx="9" cy="9" r="1"/></g>`,
+    );
+    expect(said(found)).toMatch(
+      'called "openings" or "outline". It has "Mark": name it under roles if that is meant. ' +
+        'It has "Openings": name it under roles if that is meant. Assumed: all 3 closed paths are openings',
+    );
+  });
+
   it('the line to paste does what was assumed, without a warning', () => {
     const body = `<g id="leaves of fern">${outline}${holes}</g>${marks}`;
     expect(said(assign(body))).toMatch('roles: {openings: "leaves of fern", outline: edge}.');

@@ -67,7 +67,11 @@ describe('names', () => {
       ['rect-2', false],
     ]);
     expect(leftOut).toEqual([
-      { what: 'id A', where: 'line 2', why: 'line 1 has the same id, so this shape is called rect-2' },
+      {
+        what: 'id used twice',
+        where: 'line 2 (A, here rect-2)',
+        why: 'the first shape with an id keeps it, and the others are named by kind and place in the file',
+      },
     ]);
   });
 
@@ -86,8 +90,9 @@ describe('what is not displayed is left out, and that is said', () => {
     ['<circle id="c" r="1" style="visibility:collapse"/>', 'it is not visible (visibility: hidden)'],
     ['<g visibility="hidden"><circle id="c" r="1"/></g>', 'it is not visible (visibility: hidden)'],
   ])('%s', (body, why) => {
-    const { shapes, leftOut } = readBody(body);
+    const { shapes, leftOut, warnings } = readBody(body);
     expect(shapes).toEqual([]);
+    expect(warnings).toEqual([]);
     expect(leftOut).toEqual([{ what: 'hidden element', where: 'line 1 (c)', why }]);
   });
 
@@ -245,12 +250,27 @@ describe('use, symbol and defs (W3C SVG 2, section 5)', () => {
 });
 
 describe('switch and conditions', () => {
+  it('a child that is chosen and left out is not replaced by the next', () => {
+    expect(readBody(`<switch><text/>${dot}</switch>`).shapes).toEqual([]);
+  });
+
   it('the first child without an unmet condition is drawn, and no other', () => {
     const body = `<switch><foreignObject requiredExtensions="urn:x"/><g><circle r="1"/></g><g><circle r="2"/></g></switch>`;
     expect(circles(body)).toEqual([[0, 0, 1]]);
     expect(readBody(`<switch><circle systemLanguage="de" r="3"/><circle r="4"/></switch>`).leftOut).toEqual([
       { what: 'circle', where: 'line 1', why: 'it is drawn on a condition only (systemLanguage)' },
     ]);
+  });
+});
+
+describe('sizes as styles', () => {
+  it('are refused on instances and nested drawings, where they would count', () => {
+    expectRefused(
+      page(`<svg style="width:5px">${dot}</svg>`),
+      'width: 5px as a style; expected the same as an attribute',
+    );
+    expectRefused(page('<circle id="c" r="1"/><use href="#c" style="x:5"/>'), 'x: 5 as a style');
+    expect(readBody(`<g style="width:5px">${dot}</g>`).shapes).toHaveLength(1);
   });
 });
 
@@ -287,10 +307,19 @@ describe('what the reader leaves out, it lists with place and reason', () => {
       {
         code: 'content-left-out',
         message:
-          'Not everything in the drawing was taken over: text, image, script, foreignObject, animate, hexagon. ' +
+          'Not everything in the drawing was taken over as it stands: text, image, script, foreignObject, animate, hexagon. ' +
           '`reseat list` says where and why.',
       },
     ]);
+  });
+
+  it('the warning names six kinds and counts the rest', () => {
+    const kinds = ['a', 'b', 'c', 'd', 'e', 'f', 'g', 'h']
+      .map((kind) => `<my-${kind}/><my-${kind}/>`)
+      .join('');
+    expect(readBody(kinds).warnings[0]!.message).toMatch(
+      'my-e (2 times), my-f (2 times) and 2 more. `reseat list`',
+    );
   });
 
   it('a thousand texts make one line', () => {
