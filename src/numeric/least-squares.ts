@@ -93,9 +93,8 @@ export const solve = (
       return sum * rowScale * scale;
     }),
   );
-  let weightedSquares = 0;
+  const normalized = residuals.map((residual, i) => residual * weightRoot[i]!);
   const redundancyNumbers = rows.map((_, i) => {
-    weightedSquares += (residuals[i]! * weightRoot[i]!) ** 2;
     let leverage = 0;
     for (let j = 0; j < unknowns; j++) leverage += q.get(i, j) ** 2;
     return Math.min(1, Math.max(0, 1 - leverage));
@@ -105,7 +104,7 @@ export const solve = (
     solution: x,
     cofactor,
     residuals,
-    weightedSquares,
+    weightedSquares: preciseDot(normalized, normalized),
     redundancy: count - unknowns,
     redundancyNumbers,
   };
