@@ -7,14 +7,20 @@ export type Corners = 'round' | 'mitre';
 export type CutKind = 'opening' | 'infill';
 export type LengthUnit = 'mm' | 'cm' | 'm' | 'in' | 'ft' | 'pt' | 'pc' | 'px' | 'q' | 'mil' | 'um';
 
+/** What is measured about a machine, each by itself: how the pointer reads, the bed's map, the kerf, the beam's place. */
+export const machineParts = ['pointer', 'bed', 'kerf', 'beam'] as const;
+export type MachinePart = (typeof machineParts)[number];
+
 /**
  * The machine: what the profile says, after the keys the job writes under `machine` itself. An absent number is
  * undefined, never 0. What the job states elsewhere (`fit.reading-sd`, `cut.kerf` ...) is in Job.fit, cut and check.
  */
 export interface Machine {
   readonly name?: string;
-  /** ISO date. */
+  /** ISO date; the oldest one where the parts were measured at different times. */
   readonly measured?: string;
+  /** Of each part, where the profile says so. */
+  readonly measuredParts?: { readonly [part in MachinePart]?: string };
   /** Width and height of the bed, mm. */
   readonly size?: readonly [number, number];
   readonly axes: 'y-up' | 'y-down';
@@ -70,6 +76,8 @@ export interface Job {
   /** The path as given on the command line. */
   readonly path: string;
   readonly title?: string;
+  /** ISO date on which the readings were taken. */
+  readonly date?: string;
   /** Path of the drawing, relative to the job file as written. */
   readonly drawing: string;
   readonly units?: LengthUnit;

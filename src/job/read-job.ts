@@ -1,4 +1,5 @@
 /** The job file: YAML to a checked Job with its defaults filled in. */
+import { date } from './dates.js';
 import { decodeText } from './decode-text.js';
 import {
   entries,
@@ -36,6 +37,7 @@ import { readReadingsTable } from './readings-table.js';
 
 const jobKeys = [
   'title',
+  'date',
   'drawing',
   'units',
   'face',
@@ -131,6 +133,7 @@ export const readJob = (source: { readonly path: string; readonly text: string }
   return {
     path: source.path,
     ...(keys.title ? { title: text(keys.title) } : {}),
+    ...(keys.date ? { date: date(keys.date) } : {}),
     drawing,
     ...(keys.units ? { units: word(keys.units, units) } : {}),
     face: keys.face ? word(keys.face, ['up', 'down']) : 'up',

@@ -1,8 +1,11 @@
 /** The machine of a job: a profile, or an inline mapping that may start from one. */
+import { date } from './dates.js';
 import { decodeText } from './decode-text.js';
 import {
+  entries,
   type Field,
   isMapping,
+  items,
   knownEntries,
   largestCoordinate,
   number,
@@ -15,7 +18,7 @@ import {
   word,
 } from './fields.js';
 import { besideJob, type Files } from './files.js';
-import type { Machine } from './job.js';
+import { type Machine, type MachinePart, machineParts } from './job.js';
 import { InputError } from './messages.js';
 
 const machineKeys = [
@@ -32,6 +35,12 @@ const machineKeys = [
   'kerf-sd',
   'cut-sd',
 ] as const;
+
+/** What a profile may hold beside what a job may override. */
+const profileKeys = ['format', ...machineKeys, 'history'] as const;
+
+/** The form of profiles this program writes; a profile that states none is of this one. A later one is refused. */
+export const profileFormat = 1;
 
 /** A machine of which nothing is known: display and bed agree. */
 export const plainMachine: Machine = {
@@ -80,14 +89,42 @@ const readProfile = (field: Field, jobPath: string, files: Files): Machine => {
   return readProfileText(file, decodeText(bytes, file));
 };
 
-/** A machine profile on its own. @throws InputError */
-export const readProfileText = (file: string, source: string): Machine =>
-  withKeys(plainMachine, knownEntries(rootField(file, source), machineKeys));
+/**
+ * A machine profile on its own.
+ * @throws InputError; for a profile of a later `format` before anything else in it is looked at
+ */
+export const readProfileText = (file: string, source: string): Machine => {
+  const root = rootField(file, source);
+  const format = entries(root, 'a mapping with the keys of a machine profile').get('format');
+  if (format && number(format, { atLeast: 1 }) > profileFormat) {
+    throw new InputError({
+      found: `format ${number(format)}: the profile was written by a newer version`,
+      expected: `format ${profileFormat}`,
+      where: whereOf(format),
+      next: 'Install the newer version to use this profile. It was left as it is.',
+    });
+  }
+  const { format: _, history, ...keys } = knownEntries(root, profileKeys);
+  if (history) readHistory(history);
+  return withKeys(plainMachine, keys);
+};
+
+/**
+ * Values that were replaced, each entry with the date they were measured (where it is known) and the date they were
+ * replaced. They are for people to compare; nothing is computed from them, but what is written there must be sound.
+ */
+const readHistory = (field: Field): void => {
+  for (const item of items(field, 'a list of earlier values, each with the date they were replaced')) {
+    const { replaced, ...keys } = knownEntries(item, ['replaced', ...machineKeys]);
+    if (replaced) date(replaced);
+    withKeys(plainMachine, keys);
+  }
+};
 
 type MachineFields = { readonly [key in (typeof machineKeys)[number]]?: Field };
 
 const withKeys = (start: Machine, keys: MachineFields): Machine => {
-  const { readingSdDof: startDof, ...others } = start;
+  const { readingSdDof: startDof, measuredParts: startParts, ...others } = start;
   const readingSd = keys['reading-sd'] ? number(keys['reading-sd'], readingSdRule) : start.readingSd;
   const dofField = keys['reading-sd-dof'];
   const dof = dofField ? number(dofField, dofRule) : keys['reading-sd'] ? undefined : startDof;
@@ -101,7 +138,7 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
   return {
     ...others,
     ...(keys.name ? { name: text(keys.name) } : {}),
-    ...(keys.measured ? { measured: date(keys.measured) } : {}),
+    ...(keys.measured ? measured(keys.measured) : startParts ? { measuredParts: startParts } : {}),
     ...(keys.size ? { size: size(keys.size) } : {}),
     ...(keys.axes ? { axes: word(keys.axes, ['y-up', 'y-down']) } : {}),
     ...(readingSd === undefined ? {} : { readingSd }),
@@ -115,13 +152,17 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
   };
 };
 
-const date = (field: Field): string => {
-  const written = text(field, 'a date such as 2026-03-02');
-  const [, year, month, day] = /^(\d{4})-(\d\d)-(\d\d)$/.exec(written) ?? [];
-  const longest = new Date(Date.UTC(Number(year), Number(month), 0)).getUTCDate();
-  const real = Number(month) >= 1 && Number(month) <= 12 && Number(day) >= 1 && Number(day) <= longest;
-  if (!real) throw refused(field, 'a date such as 2026-03-02', 'Write year-month-day (ISO 8601).');
-  return written;
+/** One date for all of it, or one for each part; what is told as the age of the whole is the oldest. */
+const measured = (field: Field): Pick<Machine, 'measured' | 'measuredParts'> => {
+  if (!isMapping(field)) return { measured: date(field) };
+  const dates = Object.entries(knownEntries(field, machineParts)).map(
+    ([part, entry]) => [part as MachinePart, date(entry)] as const,
+  );
+  const oldest = dates.map(([, day]) => day).sort()[0];
+  if (oldest === undefined) {
+    throw refused(field, 'a date, or the date of each part', 'Write the date, or remove the key.');
+  }
+  return { measured: oldest, measuredParts: Object.fromEntries(dates) };
 };
 
 const size = (field: Field): [number, number] =>
