@@ -23,8 +23,8 @@ export interface Draws {
 
 /**
  * 4096 draws for up to 50 openings, 2048 for up to 100, 1024 beyond, and where part of the displacement is known and a
- * draw costs several searches: the needed clearance of a known sd is then within 0.1 %, 0.15 % and 0.3 %, of an sd
- * with few degrees of freedom within 1 % to 3 % (tests/verdict/risk.test.ts).
+ * draw costs several searches: the needed clearance of a known sd is then within 0.2 %, 0.3 % and 0.5 %, of an sd
+ * with few degrees of freedom within 2 % to 3 % (tests/verdict/risk.test.ts).
  */
 export const usualDraws = (of: {
   readonly edges: readonly unknown[];

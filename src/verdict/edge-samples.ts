@@ -21,16 +21,27 @@ const deepest = 14;
 const noLength = 1e-9;
 
 /**
- * Samples along a closed path, in order: both ends of every segment, and between them as many that the direction
- * turns by at most `largestTurn` (radians) from one sample to the next. Larger turns left over are corners and cusps.
+ * How close together samples lie. Between two of them a constraint n . (shift + L p) is a mixture of theirs but for
+ * what the normal turns by and for how unevenly it turns.
  */
-export const samplePath = (path: Path, largestTurn: number): EdgeSample[] => {
+export interface Fineness {
+  /** Largest turn from one sample to the next, radians. */
+  readonly turn: number;
+  /** Largest difference of n p' (all four products) from the mixture that has the same n, mm. */
+  readonly arm: number;
+}
+
+/**
+ * Samples along a closed path, in order: both ends of every segment, and between them as many as `fineness` asks for.
+ * Larger turns left over are corners and cusps.
+ */
+export const samplePath = (path: Path, fineness: Fineness): EdgeSample[] => {
   const samples: EdgeSample[] = [];
-  for (const s of path.segments) sampleSegment(s, largestTurn, samples);
+  for (const s of path.segments) sampleSegment(s, fineness, samples);
   return samples;
 };
 
-const sampleSegment = (s: Segment, largestTurn: number, into: EdgeSample[]): void => {
+const sampleSegment = (s: Segment, fineness: Fineness, into: EdgeSample[]): void => {
   switch (s.kind) {
     case 'line': {
       const direction = unit(subtract(s.to, s.from));
@@ -40,15 +51,15 @@ const sampleSegment = (s: Segment, largestTurn: number, into: EdgeSample[]): voi
     }
     case 'arc': {
       if (s.radius <= noLength || s.sweep === 0) return;
-      const steps = Math.max(1, Math.ceil(Math.abs(s.sweep) / largestTurn));
+      const steps = Math.max(1, Math.ceil(Math.abs(s.sweep) / fineness.turn));
       for (let i = 0; i <= steps; i++) into.push(sampleAt(s, i / steps));
       return;
     }
     case 'elliptical-arc':
-      sampleEllipse(s, largestTurn, into);
+      sampleEllipse(s, fineness, into);
       return;
     case 'cubic':
-      sampleCubic(s, largestTurn, into);
+      sampleCubic(s, fineness, into);
   }
 };
 
@@ -57,18 +68,21 @@ const sampleAt = (s: Segment, t: number): EdgeSample => ({
   direction: unit(derivativeAt(s, t)),
 });
 
-const sampleEllipse = (s: EllipticalArc, largestTurn: number, into: EdgeSample[]): void => {
+const sampleEllipse = (s: EllipticalArc, fineness: Fineness, into: EdgeSample[]): void => {
   if (s.sweep === 0 || length(s.u) + length(s.v) <= noLength) return;
   // Within a quarter turn of the parameter the direction turns by less than half a turn, so the angle between two
   // directions is the turn between them.
   const quarters = Math.max(1, Math.ceil(Math.abs(s.sweep) / (Math.PI / 2)));
   const halve = (t0: number, a: EdgeSample, t1: number, b: EdgeSample, depth: number): void => {
-    if (depth < deepest && Math.abs(turnBetween(a.direction, b.direction)) > largestTurn) {
-      const t = (t0 + t1) / 2;
-      const middle = sampleAt(s, t);
-      halve(t0, a, t, middle, depth + 1);
-      halve(t, middle, t1, b, depth + 1);
-    } else into.push(b);
+    const t = (t0 + t1) / 2;
+    const middle = sampleAt(s, t);
+    const turn = Math.abs(turnBetween(a.direction, b.direction));
+    if (depth >= deepest || (turn <= fineness.turn && isMixture(a, middle, b, fineness.arm))) {
+      into.push(b);
+      return;
+    }
+    halve(t0, a, t, middle, depth + 1);
+    halve(t, middle, t1, b, depth + 1);
   };
   let previous = sampleAt(s, 0);
   into.push(previous);
@@ -79,38 +93,70 @@ const sampleEllipse = (s: EllipticalArc, largestTurn: number, into: EdgeSample[]
   }
 };
 
-const sampleCubic = (s: Cubic, largestTurn: number, into: EdgeSample[]): void => {
-  const first = firstDirection(s.control1, s.control2, s.to, s.from);
-  if (first === undefined) return;
-  into.push({ at: s.from, direction: first });
-  halveCubic(s, largestTurn, 0, into);
+const sampleCubic = (s: Cubic, fineness: Fineness, into: EdgeSample[]): void => {
+  const first = firstDirection(s.from, s.control1, s.control2, s.to);
+  const last = firstDirection(s.to, s.control2, s.control1, s.from);
+  if (first === undefined || last === undefined) return;
+  const start = { at: s.from, direction: first };
+  const end = { at: s.to, direction: { x: -last.x, y: -last.y } };
+  into.push(start);
+  halveCubic(s, start, end, fineness, 0, into);
 };
 
 /** Pushes the samples after the start of `s`. */
-const halveCubic = (s: Cubic, largestTurn: number, depth: number, into: EdgeSample[]): void => {
-  // The direction stays within the cone of the three legs of the control polygon, so their spread bounds the turn.
-  if (depth >= deepest || spreadOfLegs(s) <= largestTurn) {
-    const last = firstDirection(s.control2, s.control1, s.from, s.to);
-    if (last !== undefined) into.push({ at: s.to, direction: { x: -last.x, y: -last.y } });
-    return;
-  }
+const halveCubic = (
+  s: Cubic,
+  start: EdgeSample,
+  end: EdgeSample,
+  fineness: Fineness,
+  depth: number,
+  into: EdgeSample[],
+): void => {
   const a = between(s.from, s.control1, 0.5);
   const b = between(s.control1, s.control2, 0.5);
   const c = between(s.control2, s.to, 0.5);
   const ab = between(a, b, 0.5);
   const bc = between(b, c, 0.5);
-  const middle = between(ab, bc, 0.5);
-  halveCubic(
-    { kind: 'cubic', from: s.from, control1: a, control2: ab, to: middle },
-    largestTurn,
-    depth + 1,
-    into,
-  );
-  halveCubic(
-    { kind: 'cubic', from: middle, control1: bc, control2: c, to: s.to },
-    largestTurn,
-    depth + 1,
-    into,
+  const at = between(ab, bc, 0.5);
+  // At a cusp the legs vanish; the direction just after it stands in.
+  const direction = firstDirection(at, bc, c, s.to) ?? end.direction;
+  const middle = { at, direction };
+  // The direction stays within the cone of the three legs of the control polygon, so their spread bounds the turn.
+  const isFine = spreadOfLegs(s) <= fineness.turn && isMixture(start, middle, end, fineness.arm);
+  if (depth >= deepest || isFine) {
+    into.push(end);
+    return;
+  }
+  const before = { kind: 'cubic', from: s.from, control1: a, control2: ab, to: at } as const;
+  const after = { kind: 'cubic', from: at, control1: bc, control2: c, to: s.to } as const;
+  halveCubic(before, start, middle, fineness, depth + 1, into);
+  halveCubic(after, middle, end, fineness, depth + 1, into);
+};
+
+/**
+ * True when the middle sample's products n p' differ by at most `arm` from the mixture of the outer two that has the
+ * normal of the middle one. Where the normal hardly turns, any mixture will do, and only what lies beyond both counts.
+ */
+const isMixture = (a: EdgeSample, middle: EdgeSample, b: EdgeSample, arm: number): boolean => {
+  const turn = cross(a.direction, b.direction);
+  const ax = a.at.x - middle.at.x;
+  const ay = a.at.y - middle.at.y;
+  const bx = b.at.x - middle.at.x;
+  const by = b.at.y - middle.at.y;
+  if (Math.abs(turn) < 1e-9) return true;
+  // Measured from the middle point its own products vanish.
+  const shareA = cross(middle.direction, b.direction) / turn;
+  const shareB = cross(a.direction, middle.direction) / turn;
+  if (shareA < 0 || shareB < 0) return Math.max(length({ x: ax, y: ay }), length({ x: bx, y: by })) <= arm;
+  const nax = shareA * a.direction.y;
+  const nay = -shareA * a.direction.x;
+  const nbx = shareB * b.direction.y;
+  const nby = -shareB * b.direction.x;
+  return (
+    Math.abs(nax * ax + nbx * bx) <= arm &&
+    Math.abs(nax * ay + nbx * by) <= arm &&
+    Math.abs(nay * ax + nby * bx) <= arm &&
+    Math.abs(nay * ay + nby * by) <= arm
   );
 };
 
@@ -129,8 +175,8 @@ const spreadOfLegs = (s: Cubic): number => {
 };
 
 /** The direction from `from` to the first of the points that differs from it. */
-const firstDirection = (a: Point, b: Point, c: Point, from: Point): Point | undefined => {
-  for (const p of [a, b, c]) {
+const firstDirection = (from: Point, ...points: readonly Point[]): Point | undefined => {
+  for (const p of points) {
     const leg = subtract(p, from);
     if (length(leg) > noLength) return unit(leg);
   }

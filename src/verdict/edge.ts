@@ -1,9 +1,9 @@
 /** The existing edges of the placed openings as the points and outward normals whose margin has to hold. */
 import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
-import { transformPath } from '../geometry/curve.js';
+import { positionAt, transformPath } from '../geometry/curve.js';
 import { doubleArea, nestingDepths, type Polygon } from '../geometry/nesting.js';
-import { length, type Point, subtract } from '../geometry/point.js';
+import { boxDiagonal, boxOfPoints, length, type Point, subtract } from '../geometry/point.js';
 import type { Corners, CutKind } from '../job/job.js';
 import { type EdgeSample, samplePath, turnBetween } from './edge-samples.js';
 
@@ -26,10 +26,13 @@ export interface Edge {
 }
 
 /**
- * Largest turn of the normal from one constraint to the next, radians. Between two of them n . d is missed by at
- * most 1 - cos(turn / 2) of its size: 2.5e-4 of an sd, well below what the draws leave open.
+ * Largest turn of the normal from one constraint to the next, radians: between two of them n . d is missed by at most
+ * 1 - cos(turn / 2) of its size, 2.5e-4. Where a curve bends unevenly the points lie closer, `largestArm` of the
+ * opening's size; a turn of the part about the opening itself moves its ends by half that size, so this is another
+ * 2.5e-4. Both are well below what the draws leave open.
  */
 export const largestTurn = 2 * Math.acos(1 - 2.5e-4);
+const largestArm = 1.25e-4;
 
 /**
  * Edges of the openings placed by `matrix` (design after face -> true bed mm), one per opening in the order given.
@@ -50,7 +53,11 @@ export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings
   openings.forEach((shape, opening) => {
     for (const path of shape.paths) {
       if (!path.closed) continue;
-      const samples = samplePath(transformPath(matrix, path), largestTurn);
+      const placed = transformPath(matrix, path);
+      const size = boxDiagonal(
+        boxOfPoints(placed.segments.flatMap((s) => [positionAt(s, 0), positionAt(s, 0.5)])),
+      );
+      const samples = samplePath(placed, { turn: largestTurn, arm: largestArm * size });
       if (samples.length > 1) rings.push({ opening, samples, polygon: samples.map((s) => s.at) });
     }
   });

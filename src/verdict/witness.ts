@@ -169,7 +169,10 @@ export const refuseStrayWitness = (
 ): void => {
   if (points.length === 0) return;
   const chains = shapes.flatMap((shape) =>
-    shape.paths.map((path) => ({ id: shape.id, points: samplePath(path, Math.PI / 90).map((s) => s.at) })),
+    shape.paths.map((path) => ({
+      id: shape.id,
+      points: samplePath(path, { turn: Math.PI / 90, arm: Number.POSITIVE_INFINITY }).map((s) => s.at),
+    })),
   );
   for (const { design, where } of points) {
     if (marks.some((m) => distance(m, design) <= nearEnough)) continue;

@@ -1,0 +1,105 @@
+/** Does it touch as often as stated? With a known sd a stated risk is a frequency. */
+import { adjust } from '../../src/fit/adjust.js';
+import { compose, translation } from '../../src/geometry/affine.js';
+import { createRandom } from '../../src/numeric/random.js';
+import { checkFit } from '../../src/verdict/check.js';
+import { placedRings, prepareTouch, touches } from './exact-touch.js';
+import { models, randomLayout, simulatedReadings, unknowns } from './simulated-job.js';
+
+export interface Tenth {
+  readonly from: number;
+  jobs: number;
+  stated: number;
+  touched: number;
+  /** Sum of p (1 - p). */
+  variance: number;
+}
+
+export interface StatedRiskResult {
+  readonly jobs: number;
+  readonly tenths: readonly Tenth[];
+  /** Jobs called `fits`, their mean stated risk and how many of them touched. */
+  readonly fits: { jobs: number; touched: number };
+  readonly doesNotFit: { jobs: number; touched: number };
+  /**
+   * Jobs whose residuals the known sd did not explain (one in forty by chance): there the residuals set the scale and
+   * no frequency is promised. They count among `fits` and `doesNotFit`, not in the tenths.
+   */
+  readonly widened: { jobs: number; touched: number; stated: number };
+}
+
+const acceptedRisk = 0.05;
+
+/** `perCell` jobs for each of the models and 2, 3, 4 and 6 marks, where they can be solved. */
+export const studyStatedRisk = (perCell: number, seed: string): StatedRiskResult => {
+  const random = createRandom(seed);
+  const tenths = Array.from(
+    { length: 10 },
+    (_, i): Tenth => ({ from: i / 10, jobs: 0, stated: 0, touched: 0, variance: 0 }),
+  );
+  const fits = { jobs: 0, touched: 0 };
+  const doesNotFit = { jobs: 0, touched: 0 };
+  const widened = { jobs: 0, touched: 0, stated: 0 };
+  let jobs = 0;
+  for (const model of models) {
+    for (const count of [2, 3, 4, 6]) {
+      if (2 * count < unknowns[model]) continue;
+      for (let i = 0; i < perCell; i++) {
+        const layout = randomLayout(random, model, count);
+        const reading = 0.1 * (0.4 + 1.2 * random.uniform());
+        const mark = random.uniform() < 0.5 ? 0 : 0.4 * reading;
+        const repeats = layout.marks.map(() => 1 + random.index(2));
+        const observations = simulatedReadings(random, layout, { reading, mark }, repeats);
+        const options = { model, readingSd: reading, markSd: mark };
+        const outcome = adjust(observations, options);
+        if (!outcome.ok) throw new Error(outcome.failure.reason);
+        const { fit } = outcome;
+        const cutSd = random.uniform() < 0.5 ? 0 : 0.5 * reading * random.uniform();
+        const kerfSd = random.uniform() < 0.5 ? 0 : reading * random.uniform();
+        const job = {
+          fit,
+          observations,
+          options,
+          openings: layout.openings,
+          face: 'up',
+          pierced: { kerf: 0, compensated: true },
+          check: { acceptedRisk, cutSd, kerfSd },
+          draws: 1024,
+        } as const;
+        // A clearance that knows nothing of this job's errors: a share of the predicted error at the worst opening.
+        const first = checkFit({ ...job, cut: { ...layout.cut, clearance: 1, apply: 'full' }, draws: 64 });
+        const error = Math.max(...first.openings.map((o) => o.predictedError!));
+        const clearance = error * (0.3 + 3 * random.uniform());
+        const check = checkFit({ ...job, cut: { ...layout.cut, clearance, apply: 'full' } });
+
+        const machine = translation(cutSd * random.normal(), cutSd * random.normal());
+        const reach = clearance + (kerfSd / 2) * random.normal();
+        const touched = layout.rings.some((rings) => {
+          const existing = placedRings(layout.truth, rings);
+          const estimated = placedRings(compose(machine, fit.matrix), rings);
+          return reach <= 0 || touches(prepareTouch(existing, estimated, layout.cut), reach);
+        });
+        const risk = check.risk!;
+        if (fit.sd.usedDof === undefined) {
+          const tenth = tenths[Math.min(9, Math.floor(10 * risk))]!;
+          tenth.jobs++;
+          tenth.stated += risk;
+          tenth.touched += touched ? 1 : 0;
+          tenth.variance += risk * (1 - risk);
+        } else {
+          widened.jobs++;
+          widened.stated += risk;
+          widened.touched += touched ? 1 : 0;
+        }
+        const called =
+          check.verdict === 'fits' ? fits : check.verdict === 'does-not-fit' ? doesNotFit : undefined;
+        if (called !== undefined) {
+          called.jobs++;
+          called.touched += touched ? 1 : 0;
+        }
+        jobs++;
+      }
+    }
+  }
+  return { jobs, tenths, fits, doesNotFit, widened };
+};

@@ -1,0 +1,82 @@
+/**
+ * The minimum over a whole edge is what counts. A band that holds point by point is too narrow and a Scheffe band
+ * (H. Scheffe, *The Analysis of Variance*, 1959: radius sqrt(p F)) too wide. The case is our own; the true value is found
+ * here by plain simulation with another generator of normal numbers, without anything of the verdict but its edges.
+ */
+import { expect, test } from 'vitest';
+import { apply, compose } from '../../src/geometry/affine.js';
+import { chiSquareQuantile, normalQuantile } from '../../src/numeric/distributions.js';
+import { createRandom } from '../../src/numeric/random.js';
+import { placedEdges } from '../../src/verdict/edge.js';
+import { approachCoefficients, errorField } from '../../src/verdict/error-field.js';
+import { assessRisk } from '../../src/verdict/risk.js';
+import { knownFit } from './jobs.js';
+import { rectangle } from './shapes.js';
+
+test('a band point by point is too narrow, a Scheffe band too wide, the needed clearance between them is right', () => {
+  const fit = knownFit();
+  const edges = placedEdges(
+    [rectangle('sill', 60, 60, 480, 20), rectangle('light', 300, 300, 200, 60)],
+    fit.matrix,
+    {
+      kind: 'opening',
+      corners: 'mitre',
+      mitreLimit: 4,
+      pierced: 0,
+    },
+  );
+  const field = errorField(fit, { cutSd: 0, kerfSd: 0 })!;
+  const { neededClearance, openings } = assessRisk({ edges, field, clearance: 0.1, acceptedRisk: 0.05 });
+
+  const largestSd = Math.max(...openings.map((o) => o.worst!.predictedError));
+  const pointByPoint = normalQuantile(0.95) * largestSd;
+  const scheffe = Math.sqrt(chiSquareQuantile(0.95, 3)) * largestSd;
+
+  const constraints = edges.flatMap((edge) =>
+    Array.from(edge.x, (x, i) =>
+      approachCoefficients(field, { x, y: edge.y[i]! }, { x: edge.normalX[i]!, y: edge.normalY[i]! }),
+    ),
+  );
+  // Rigid fit of four marks with one sd: shift and turn are independent.
+  const [[shift], , [, , turn]] = field.covariance as [number[], number[], number[]];
+  const random = createRandom('bands');
+  const trials = 200_000;
+  const largest = new Float64Array(trials);
+  for (let k = 0; k < trials; k++) {
+    const x = Math.sqrt(shift!) * random.normal();
+    const y = Math.sqrt(shift!) * random.normal();
+    const t = Math.sqrt(turn!) * random.normal();
+    let most = 0;
+    for (const g of constraints) most = Math.max(most, g[0]! * x + g[1]! * y + g[2]! * t);
+    largest[k] = most;
+  }
+  largest.sort();
+  const simulated = largest[Math.floor(0.95 * trials)]!;
+
+  expect(neededClearance / simulated).toBeGreaterThan(0.99);
+  expect(neededClearance / simulated).toBeLessThan(1.01);
+  expect(pointByPoint).toBeLessThan(0.85 * simulated);
+  expect(scheffe).toBeGreaterThan(1.15 * simulated);
+});
+
+test('the jacobian behind the coefficients is the change of the placed point', () => {
+  for (const model of ['shift', 'rigid', 'similarity', 'affine'] as const) {
+    const fit = knownFit(model, model === 'shift' ? { truth: [1, 0, 0, 1, 30, 40] } : {});
+    const field = errorField(fit, { cutSd: 0, kerfSd: 0 })!;
+    const p = apply(fit.matrix, { x: 123, y: 45 });
+    const [x, y] = [
+      approachCoefficients(field, p, { x: 1, y: 0 }),
+      approachCoefficients(field, p, { x: 0, y: 1 }),
+    ];
+    field.levers.forEach(([xx, xy, yx, yy], k) => {
+      const h = 1e-4;
+      const bent = compose(
+        [1 + h * xx, h * yx, h * xy, 1 + h * yy, 0, 0],
+        [1, 0, 0, 1, -field.centre.x, -field.centre.y],
+      );
+      const moved = apply(bent, p);
+      expect((moved.x - (p.x - field.centre.x)) / h).toBeCloseTo(x[2 + k]!, 4);
+      expect((moved.y - (p.y - field.centre.y)) / h).toBeCloseTo(y[2 + k]!, 4);
+    });
+  }
+});
