@@ -1,7 +1,7 @@
 /** What a cut file holds, whatever its format, and the shape its writers give to arcs and numbers. */
 import type { Arc, Line } from '../geometry/curve.js';
-import { startOf } from '../geometry/curve.js';
-import type { Point } from '../geometry/point.js';
+import { segmentBox, startOf } from '../geometry/curve.js';
+import { type Box, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
 import { InputError } from '../job/messages.js';
 
 /** A closed ring of lines and arcs end to end, display coordinates, mm. */
@@ -20,6 +20,25 @@ export interface CutFile {
   /** Which way the machine's display counts y. */
   readonly axes: 'y-up' | 'y-down';
 }
+
+/** What all paths take together, mm; an empty box when there are none. */
+export const extentOf = (file: CutFile): Box => {
+  let box = emptyBox;
+  for (const { segments } of file.paths)
+    for (const s of segments) if (!isWithin(s, box)) box = joinBoxes(box, segmentBox(s));
+  return box;
+};
+
+/** True for most segments of a file, which saves working out their boxes. */
+const isWithin = (s: Line | Arc, { minX, minY, maxX, maxY }: Box): boolean => {
+  const [a, b, r] = s.kind === 'line' ? [s.from, s.to, 0] : [s.centre, s.centre, s.radius];
+  return (
+    Math.min(a.x, b.x) - r >= minX &&
+    Math.max(a.x, b.x) + r <= maxX &&
+    Math.min(a.y, b.y) - r >= minY &&
+    Math.max(a.y, b.y) + r <= maxY
+  );
+};
 
 export type CutFormat = 'svg' | 'dxf';
 

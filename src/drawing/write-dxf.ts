@@ -7,9 +7,8 @@
  * colour in the wrong subclass, and the drawing's extents are missing. Group codes after Autodesk's DXF
  * reference (2000), from memory; the tests hold the result against another reader's audit.
  */
-import { segmentBox } from '../geometry/curve.js';
-import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
-import { type CutFile, decimal, verticesOf } from './cut-file.js';
+import type { Box } from '../geometry/point.js';
+import { type CutFile, type CutFilePath, decimal, extentOf, verticesOf } from './cut-file.js';
 
 /** 1e-9 mm; a bulge errs by its rounding times half the chord, hence three digits more. */
 const decimals = 9;
@@ -19,42 +18,48 @@ type Tag = readonly [code: number, value: string | number];
 
 export const writeDxf = (file: CutFile): string => {
   const handle = handles();
-  const tables = writeTables(handle, layersOf(file), extentOf(file));
+  const extent = extentOf(file);
+  const box = extent.minX <= extent.maxX ? extent : { minX: 0, minY: 0, maxX: 0, maxY: 0 };
+  const tables = writeTables(handle, layersOf(file), box);
   const blocks = [
     ...writeBlock(handle, '*Model_Space', tables.modelSpace),
     ...writeBlock(handle, '*Paper_Space', tables.paperSpace),
   ];
-  const entities = file.paths.flatMap((path) => {
-    const vertices = verticesOf(path.segments);
-    const tags: Tag[] = [
-      [0, 'LWPOLYLINE'],
-      [5, handle()],
-      [330, tables.modelSpace],
-      [100, 'AcDbEntity'],
-      [8, layerName(path.layer)],
-      [100, 'AcDbPolyline'],
-      [90, vertices.length],
-      [70, 1],
-    ];
-    for (const vertex of vertices) {
-      tags.push([10, decimal(vertex.at.x, decimals)], [20, decimal(vertex.at.y, decimals)]);
-      if (vertex.sweep !== undefined) tags.push([42, decimal(Math.tan(vertex.sweep / 4), bulgeDecimals)]);
-    }
-    return tags;
-  });
+  const entities = file.paths.map((path) => writeRing(path, handle(), tables.modelSpace));
   const objects = writeObjects(handle);
-  const header = writeHeader(handle(), extentOf(file));
-
-  const tags: Tag[] = [
-    ...section('HEADER', header),
+  const header = writeHeader(handle(), box);
+  return [
+    ...section('HEADER', header.map(written)),
     ...section('CLASSES', []),
-    ...section('TABLES', tables.tags),
-    ...section('BLOCKS', blocks),
+    ...section('TABLES', tables.tags.map(written)),
+    ...section('BLOCKS', blocks.map(written)),
     ...section('ENTITIES', entities),
-    ...section('OBJECTS', objects),
-    [0, 'EOF'],
+    ...section('OBJECTS', objects.map(written)),
+    written([0, 'EOF']),
+  ].join('');
+};
+
+const written = ([code, value]: Tag): string => `${String(code).padStart(3)}\n${value}\n`;
+
+/** A file of thousands of openings is nearly all vertices: they are written without a tag in between. */
+const writeRing = (path: CutFilePath, handle: string, owner: string): string => {
+  const vertices = verticesOf(path.segments);
+  const head: Tag[] = [
+    [0, 'LWPOLYLINE'],
+    [5, handle],
+    [330, owner],
+    [100, 'AcDbEntity'],
+    [8, layerName(path.layer)],
+    [100, 'AcDbPolyline'],
+    [90, vertices.length],
+    [70, 1],
   ];
-  return `${tags.map(([code, value]) => `${String(code).padStart(3)}\n${value}`).join('\n')}\n`;
+  let text = head.map(written).join('');
+  for (const { at, sweep } of vertices) {
+    text += ` 10\n${decimal(at.x, decimals)}\n 20\n${decimal(at.y, decimals)}\n`;
+    if (sweep !== undefined) text += ` 42\n${decimal(Math.tan(sweep / 4), bulgeDecimals)}\n`;
+  }
+  return text;
 };
 
 /** Handles are hexadecimal numbers, each used once; the owner of what has none is 0. */
@@ -63,11 +68,11 @@ const handles = (): (() => string) => {
   return () => (++last).toString(16).toUpperCase();
 };
 
-const section = (name: string, body: readonly Tag[]): Tag[] => [
-  [0, 'SECTION'],
-  [2, name],
+const section = (name: string, body: readonly string[]): string[] => [
+  written([0, 'SECTION']),
+  written([2, name]),
   ...body,
-  [0, 'ENDSEC'],
+  written([0, 'ENDSEC']),
 ];
 
 const point = (x: number, y: number): Tag[] => [
@@ -225,12 +230,6 @@ const writeObjects = (handle: () => string): Tag[] => {
     [100, 'AcDbDictionary'],
     [281, 1],
   ];
-};
-
-const extentOf = (file: CutFile): Box => {
-  let box: Box = emptyBox;
-  for (const path of file.paths) for (const s of path.segments) box = joinBoxes(box, segmentBox(s));
-  return box.minX <= box.maxX ? box : { minX: 0, minY: 0, maxX: 0, maxY: 0 };
 };
 
 /** A layer's name in the characters every DXF reader takes; upper and lower case are the same to DXF. */

@@ -1,7 +1,6 @@
 /** The cut file as SVG 1.1: one user unit is one millimetre, one path element per ring. */
-import { segmentBox } from '../geometry/curve.js';
-import { type Box, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
-import { type CutFile, decimal, uniqueNames, type Vertex, verticesOf } from './cut-file.js';
+import type { Box, Point } from '../geometry/point.js';
+import { type CutFile, decimal, extentOf, uniqueNames, type Vertex, verticesOf } from './cut-file.js';
 
 /** 1e-7 mm: read back, every point lies within 1e-6 mm of where it was. */
 const decimals = 7;
@@ -44,26 +43,23 @@ export const writeSvg = (file: CutFile): string => {
 };
 
 const ringData = (ring: readonly Vertex[], onPage: (p: Point) => string, upwards: boolean): string => {
-  const data: string[] = [];
-  for (let i = 0; i < ring.length; i++) {
-    const vertex = ring[i]!;
-    if (i === 0) data.push(`M${onPage(vertex.at)}`);
-    const to = onPage(ring[(i + 1) % ring.length]!.at);
-    if (vertex.radius !== undefined && vertex.sweep !== undefined) {
-      const r = decimal(vertex.radius, decimals);
+  const first = onPage(ring[0]!.at);
+  let data = `M${first}`;
+  ring.forEach(({ radius, sweep }, i) => {
+    const last = i === ring.length - 1;
+    if (radius !== undefined && sweep !== undefined) {
+      const r = decimal(radius, decimals);
       // The flag is 1 for angles that grow in SVG's own axes, whose y points down.
-      data.push(`A${r},${r} 0 0 ${vertex.sweep > 0 === upwards ? 0 : 1} ${to}`);
-    } else if (i < ring.length - 1) {
-      data.push(`L${to}`);
+      data += `A${r},${r} 0 0 ${sweep > 0 === upwards ? 0 : 1} ${last ? first : onPage(ring[i + 1]!.at)}`;
+    } else if (!last) {
+      data += `L${onPage(ring[i + 1]!.at)}`;
     }
-  }
-  data.push('Z');
-  return data.join('');
+  });
+  return `${data}Z`;
 };
 
 const pageOf = (file: CutFile): Box => {
-  let box: Box = emptyBox;
-  for (const path of file.paths) for (const s of path.segments) box = joinBoxes(box, segmentBox(s));
+  const box = extentOf(file);
   const micrometres = (value: number, round: (v: number) => number): number => round(value * 1000) / 1000;
   return {
     minX: Math.min(0, micrometres(box.minX, Math.floor)),
