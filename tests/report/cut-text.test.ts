@@ -1,0 +1,67 @@
+import { describe, expect, it } from 'vitest';
+import { cautionsText, cutJob, cutText, loadJob } from '../../src/index.js';
+import { columns, widthOf } from '../../src/report/layout.js';
+import { jobText, panel } from '../cli/workshop.js';
+
+const textOf = (drawing: string, job = jobText()): string => {
+  const loaded = loadJob({ path: 'job.yaml', text: job }, { read: () => new TextEncoder().encode(drawing) });
+  const done = cutJob(loaded);
+  if (!done.ok) throw new Error(done.failure.reason);
+  const said = cutText(loaded.job, 'out/panel.svg', done);
+  for (const line of said.split('\n')) expect(widthOf(line)).toBeLessThanOrEqual(columns);
+  return said;
+};
+
+/** Slots of 2 mm with lands between them, each 0.1 mm wider than the one before, from 1.1 mm. */
+const slots = (count: number): string => {
+  let x = 100;
+  const drawn = Array.from({ length: count }, (_, i) => {
+    const slot = `<rect id="slot-${i + 1}" x="${x.toFixed(2)}" y="30" width="2" height="40"/>`;
+    x += 2 + 1.1 + 0.1 * i;
+    return slot;
+  });
+  return panel.replace(/<rect id="window".*?\/>/, drawn.join(''));
+};
+
+describe('the cut for people', () => {
+  it('sums up what was cut and where it lies on the display', () => {
+    const said = textOf(panel).replace(/\s+/g, ' ');
+    // Two openings: a circle of radius 10.4 and a square of 40.8.
+    const metres = (2 * Math.PI * 10.4 + 4 * 40.8) / 1000;
+    expect(said).toContain(`out/panel.svg: 2 paths for 2 openings, ${metres.toFixed(2)} m to cut;`);
+    expect(said).toContain('new edges 0.5 mm outside the existing ones, kerf 0.2 mm, true to 0.005 mm.');
+    expect(said).toContain('On the display: x 333.2 to');
+    expect(said).toContain('Placed by a rigid fit to 4 marks, turned by 16.260 deg');
+  });
+
+  it('speaks of infills where infills are cut', () => {
+    const said = textOf(panel, jobText().replace('kerf: 0.2', 'kerf: 0.2, kind: infill')).replace(
+      /\s+/g,
+      ' ',
+    );
+    expect(said).toContain('infills 0.5 mm smaller all round than their openings');
+  });
+
+  it('shows the five thinnest lands, thinnest first, and counts the rest', () => {
+    const said = textOf(slots(9), jobText().replace('kerf: 0.2', 'kerf: 0.2, smallest-land: 3'));
+    const rows = [...said.matchAll(/^ {2}(slot-\d) +(slot-\d) +(\d\.\d\d) /gm)];
+    expect(rows.map((row) => Number(row[3]))).toEqual([0.1, 0.2, 0.3, 0.4, 0.5]);
+    expect(said).toContain('  and 3 more (--json lists them all)\n');
+  });
+});
+
+describe('the cautions', () => {
+  it('say what a laser must not cut, and who comes first', () => {
+    const said = cautionsText().replace(/\s+/g, ' ');
+    for (const word of [
+      'beam off',
+      'extraction',
+      'fire extinguisher',
+      'PVC',
+      'chlorine',
+      'foil',
+      'IEC 60825-1',
+    ])
+      expect(said).toContain(word);
+  });
+});
