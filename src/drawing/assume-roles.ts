@@ -51,15 +51,15 @@ export const assumeRoles = (
   readonly warnings: readonly Warning[];
 } => {
   if (!missing.outline && !missing.openings) return { shapes, roles: known, warnings: [] };
+  const shapesWith = (role: Role): Shape[] => shapes.filter((shape) => known.get(shape.id) === role);
+  const unchanged = { shapes, roles: known, warnings: [] };
+  if (!missing.openings && shapesWith('unused').every(isOpen)) return unchanged;
   const rings = new Map(shapes.map((shape) => [shape, closedRings(shape)]));
-  const ringsWith = (role: Role): ClosedRing[] =>
-    shapes.filter((shape) => known.get(shape.id) === role).flatMap((shape) => rings.get(shape)!);
+  const ringsWith = (role: Role): ClosedRing[] => shapesWith(role).flatMap((shape) => rings.get(shape)!);
   const outline = missing.outline
     ? enclosing(ringsWith('unused'), missing.openings ? ringsWith('unused') : ringsWith('opening'))
     : ringsWith('outline');
-  if (missing.outline && outline.length === 0 && !missing.openings) {
-    return { shapes, roles: known, warnings: [] };
-  }
+  if (!missing.openings && outline.length === 0) return unchanged;
 
   const roles = new Map(known);
   const result: Shape[] = [];
@@ -85,6 +85,8 @@ export const assumeRoles = (
   }
   return { shapes: result, roles, warnings: [rolesAssumed(result, roles, missing, names)] };
 };
+
+const isOpen = (shape: Shape): boolean => shape.paths.every(({ closed }) => !closed);
 
 const closedRings = (shape: Shape): ClosedRing[] =>
   shape.paths

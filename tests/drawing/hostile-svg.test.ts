@@ -5,6 +5,7 @@ import { entityLimits } from '../../src/drawing/entities.js';
 import { readDrawing } from '../../src/drawing/read.js';
 import { readSvg } from '../../src/drawing/svg.js';
 import { InputError } from '../../src/job/messages.js';
+import { manyCurves } from '../bench/many-curves.js';
 import { bytesOf, expectRefused, inputErrorOf, page, readBody, readText } from './svg-text.js';
 
 /** Everything here has to be refused or read at once; the limit is far above what it takes. */
@@ -179,6 +180,17 @@ describe('nesting', () => {
       page(`<defs>${chain}<g id="g600"/></defs><use href="#g0"/>`),
       'nested more than 512 deep through use',
     );
+  });
+});
+
+describe('size', () => {
+  it('2,000 paths of eight cubics, a path of 60,000 commands and 20,000 instances are read in no time', () => {
+    const large = bytesOf(manyCurves(2000));
+    inTime(() => expect(readSvg(large, { path: 'fern.svg' }).shapes).toHaveLength(2000));
+    const long = page(`<path d="M 0 0${' l 0.012345 0.0123 h -0.01'.repeat(30_000)}"/>`);
+    inTime(() => expect(readText(long).shapes[0]!.paths[0]!.segments).toHaveLength(60_000));
+    const uses = page(`<circle id="c" r="1"/>${'<use href="#c" x="9"/>'.repeat(20_000)}`);
+    inTime(() => expect(readText(uses).shapes).toHaveLength(20_001));
   });
 });
 

@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   type Arc,
@@ -331,5 +332,68 @@ describe('a malformed path is an error, where SVG would draw it up to the fault'
     expectRefused(page('<path d="M 0 0 C 1 1 2e9 2 3 3"/>'), 'expected coordinates within 1000000 mm');
     expectRefused(page('<path d="M 0 0 A 1e9 1e9 0 1 1 5 5"/>'), 'expected coordinates within 1000000 mm');
     expectRefused(page('<path d="M 0 0 A 1e300 1e-300 0 1 1 5 5"/>'), 'expected');
+  });
+});
+
+describe('relative and absolute commands', () => {
+  const counts = { M: 2, L: 2, H: 1, V: 1, C: 6, S: 4, Q: 4, T: 2, A: 7, Z: 0 } as const;
+  type Letter = keyof typeof counts;
+  const coordinate = fc.integer({ min: 0, max: 4000 }).map((n) => n / 64);
+  const step = fc.tuple(
+    fc.constantFrom(...(Object.keys(counts) as Letter[])),
+    fc.array(coordinate, { minLength: 7, maxLength: 7 }),
+    fc.boolean(),
+    fc.boolean(),
+  );
+
+  /** The same steps once in absolute and once in relative coordinates; multiples of 1/64, so sums are exact. */
+  const written = (steps: readonly [Letter, number[], boolean, boolean][]): [string, string] => {
+    let absolute = 'M 3 5';
+    let relative = 'm 3 5';
+    let [x, y, startX, startY] = [3, 5, 3, 5];
+    for (const [letter, numbers, large, positive] of steps) {
+      const own = numbers.slice(0, counts[letter]);
+      if (letter === 'A') {
+        const head = `${own[0]} ${own[1]} ${own[2]} ${Number(large)} ${Number(positive)}`;
+        absolute += ` A ${head} ${own[5]} ${own[6]}`;
+        relative += ` a ${head} ${own[5]! - x} ${own[6]! - y}`;
+        [x, y] = [own[5]!, own[6]!];
+        continue;
+      }
+      const from = own.map((value, i) => value - (letter === 'V' || (letter !== 'H' && i % 2 === 1) ? y : x));
+      absolute += ` ${letter} ${own.join(' ')}`;
+      relative += ` ${letter.toLowerCase()} ${from.join(' ')}`;
+      if (letter === 'Z') [x, y] = [startX, startY];
+      else if (letter === 'H') x = own[0]!;
+      else if (letter === 'V') y = own[0]!;
+      else [x, y] = [own.at(-2)!, own.at(-1)!];
+      if (letter === 'M') [startX, startY] = [x, y];
+    }
+    return [absolute, relative];
+  };
+
+  it('give the same curves', () => {
+    fc.assert(
+      fc.property(fc.array(step, { minLength: 1, maxLength: 12 }), (steps) => {
+        const [absolute, relative] = written([...steps, ['L', [70, 70], true, true]]);
+        expectSame(relative, absolute);
+      }),
+      { seed: 20261125, numRuns: 300 },
+    );
+  });
+
+  it('give the same curves with every blank left out that may be', () => {
+    fc.assert(
+      fc.property(fc.array(step, { minLength: 1, maxLength: 12 }), (steps) => {
+        const [, relative] = written([...steps, ['L', [70, 70], true, true]]);
+        const tight = relative
+          .replace(/ ?([a-z]) ?/g, '$1')
+          .replace(/ -/g, '-')
+          .replace(/(\s|-|[a-z])0\./g, '$1.')
+          .replace(/(a[^a-z ]+ ?[^a-z ]+ [^a-z ]+) ([01]) ([01]) ?/g, '$1 $2$3');
+        expectSame(tight, relative);
+      }),
+      { seed: 20261125, numRuns: 300 },
+    );
   });
 });
