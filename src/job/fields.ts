@@ -240,7 +240,7 @@ export interface NumberRule {
 }
 
 /** The rule in words. The bounds that hold for every length are told only to someone who broke them. */
-const ruleText = ({ unit, above, atLeast, below, atMost }: NumberRule, value: unknown): string => {
+export const ruleText = ({ unit, above, atLeast, below, atMost }: NumberRule, value: unknown): string => {
   const finite = typeof value !== 'number' || Number.isFinite(value);
   const far = typeof value === 'number' && finite && Math.abs(value) > largestCoordinate;
   const untold = (bound: number | undefined): boolean =>
@@ -255,6 +255,12 @@ const ruleText = ({ unit, above, atLeast, below, atMost }: NumberRule, value: un
   return bounds.length === 0 ? kind : `${kind}, ${bounds.join(' and ')}`;
 };
 
+export const isWithin = (value: number, { above, atLeast, below, atMost }: NumberRule): boolean =>
+  (above === undefined || value > above) &&
+  (atLeast === undefined || value >= atLeast) &&
+  (below === undefined || value < below) &&
+  (atMost === undefined || value <= atMost);
+
 /** A finite number within its bounds. */
 export const number = (field: Field, rule: NumberRule = {}): number => {
   const node = field.tree.resolved(field.node);
@@ -262,13 +268,7 @@ export const number = (field: Field, rule: NumberRule = {}): number => {
   if (typeof value !== 'number' || !Number.isFinite(value)) {
     throw refuse(field, `${named(field)} is ${shown(field)}`, ruleText(rule, value), numberHint(node, rule));
   }
-  const { above, atLeast, below, atMost } = rule;
-  const fits =
-    (above === undefined || value > above) &&
-    (atLeast === undefined || value >= atLeast) &&
-    (below === undefined || value < below) &&
-    (atMost === undefined || value <= atMost);
-  if (!fits) {
+  if (!isWithin(value, rule)) {
     throw refuse(
       field,
       `${named(field)} is ${shown(field)}`,

@@ -82,12 +82,15 @@ const cellsOf = (content: string, separator: Separator, line: number, fault: Fau
 
 export const numberPattern = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$/;
 
+/** A cell of a column as a number; `kind` says what was expected, "a number in mm" unless told. */
+export type NumberReader = (cell: string, column: string, line: number, kind?: string) => number;
+
 /** Reads the numbers of one table, which must agree about the decimal sign. */
-export const numberReader = (fault: FaultAt): ((cell: string, column: string, line: number) => number) => {
+export const numberReader = (fault: FaultAt): NumberReader => {
   let first: { sign: string; line: number } | undefined;
-  return (cell, column, line) => {
+  return (cell, column, line, kind = 'a number in mm') => {
     if (!numberPattern.test(cell)) {
-      throw fault(line, `${column} is ${quoted(cell)}`, 'a number in mm', numberHint(cell));
+      throw fault(line, `${column} is ${quoted(cell)}`, kind, numberHint(cell));
     }
     const sign = /[.,]/.exec(cell)?.[0];
     if (sign !== undefined) {
@@ -106,7 +109,7 @@ export const numberReader = (fault: FaultAt): ((cell: string, column: string, li
       throw fault(
         line,
         `${column} is ${cell}`,
-        `a number in mm between -${largestCoordinate} and ${largestCoordinate}`,
+        `${kind} between -${largestCoordinate} and ${largestCoordinate}`,
         'Correct the number.',
       );
     }
