@@ -83,8 +83,9 @@ const witnessColumns: readonly Column[] = [
   { title: 'may miss by', align: 'right' },
 ];
 
-const witnessLines = (job: Job, { witness }: Check): string[] => {
-  if (witness.length === 0) return [];
+/** Only where a cut is next: a job that does not fit has other things to do first. */
+const witnessLines = (job: Job, { verdict, witness }: Check): string[] => {
+  if (verdict !== 'fits' || witness.length === 0) return [];
   const onDisplay = trueToPointer(job.machine);
   const rows = witness.slice(0, mostWitness).map((w) => {
     const at = onDisplay(w.at);
@@ -107,7 +108,7 @@ const hiddenMistake = ({ reliability }: Check): string[] => {
   return [
     '',
     ...wrapped(
-      `A slip of up to ${fixed(worst.smallestDetectable, 2)} mm at mark ${worst.mark} might not show; it would bring the edges ${fixed(worst.approach, 2)} mm closer.`,
+      `A slip of ${fixed(worst.smallestDetectable, 2)} mm at mark ${worst.mark} could hide; it brings the edges ${fixed(worst.approach, 2)} mm closer.`,
     ),
   ];
 };

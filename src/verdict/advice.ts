@@ -56,7 +56,7 @@ export interface AdviceInput {
 /** Fewer degrees of freedom than this behind the sd, and stating it is worth saying. */
 const fewDegrees = 10;
 /** A reading that brings less than this share of the needed clearance is not worth the walk. */
-const worthwhile = 0.03;
+const worthwhile = 0.05;
 const mostAdvice = 3;
 
 /** For a job that does not fit: up to three, the most useful first. */
@@ -83,7 +83,7 @@ const furtherReadings = (input: AdviceInput): Advice[] => {
   const advice: Advice[] = [];
   const bring = (later: Fit) => neededOf(input, later);
   const tell = (what: string, needed: number) =>
-    `${what}: the needed clearance would go from ${mm(risk.neededClearance)} to about ${mm(needed)}.`;
+    `${what}: the needed clearance would go from ${fromTo(risk.neededClearance, needed)}.`;
 
   const { usedDof } = fit.sd;
   if (usedDof !== undefined && usedDof < fewDegrees && fit.sd.stated === undefined) {
@@ -132,6 +132,12 @@ const furtherReadings = (input: AdviceInput): Advice[] => {
     advice.push({ kind: 'new-mark', message, neededClearance: needed, at });
   }
   return advice;
+};
+
+/** Hundredths, or thousandths where hundredths would not tell them apart. */
+const fromTo = (now: number, then: number): string => {
+  const digits = Math.abs(now - then) < 0.02 ? 3 : 2;
+  return `${now.toFixed(digits)} mm to about ${then.toFixed(digits)} mm`;
 };
 
 const everyMarkAgain = (fit: Fit, variance: ReadingVariance): Fit =>

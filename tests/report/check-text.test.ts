@@ -1,0 +1,37 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { checkJob, checkText, loadJob } from '../../src/index.js';
+
+const folder = new URL('../../calibration/fern-screen/', import.meta.url);
+const file = (path: string): Uint8Array => new Uint8Array(readFileSync(new URL(path, folder)));
+const jobText = readFileSync(new URL('job.yaml', folder), 'utf8');
+
+const screen = (change: (text: string) => string): string[] => {
+  const loaded = loadJob({ path: 'fern-screen/job.yaml', text: change(jobText) }, { read: file });
+  const done = checkJob(loaded);
+  if (!done.ok) throw new Error(done.failure.reason);
+  return checkText(loaded.job, done).trimEnd().split('\n');
+};
+
+describe('the check of the example on a terminal of 80 x 24', () => {
+  test('is one screen, and says verdict, worst openings, where to look and what to do', () => {
+    const lines = screen((text) => text);
+    expect(lines.length).toBeLessThanOrEqual(24);
+    for (const line of lines) expect(line.length).toBeLessThanOrEqual(80);
+    const text = lines.join('\n');
+    expect(text).toMatch(/^It fits: /m);
+    expect(text).toMatch(/^Clearance 0\.50 mm; needed 0\.1\d mm for an accepted risk of 5\.0 %\.$/m);
+    expect(text).toMatch(/^Openings that need most/m);
+    expect(text).toMatch(/^Witness points/m);
+    expect(text).toMatch(/^Next: drive the pointer/m);
+    expect(text).not.toMatch(/covariance|jacobian|degrees of freedom|sigma/i);
+  });
+
+  test('with too small a clearance it still is, and says how much more would do', () => {
+    const lines = screen((text) => text.replace(/clearance: 0\.5\b/, 'clearance: 0.1'));
+    expect(lines.length).toBeLessThanOrEqual(24);
+    for (const line of lines) expect(line.length).toBeLessThanOrEqual(80);
+    expect(lines.join('\n')).toMatch(/^Too close to call it safe: /m);
+    expect(lines.join('\n')).toMatch(/A clearance of|a clearance of|needed clearance would go/);
+  });
+});
