@@ -46,7 +46,16 @@ export type WarningCode =
   | 'openings-merged'
   | 'opening-vanished'
   | 'thin-land'
-  | 'outside-bed';
+  | 'outside-bed'
+  | 'display-step'
+  | 'few-readings'
+  | 'axes-differ'
+  | 'reversal'
+  | 'lengths-disagree'
+  | 'unlikely-scale'
+  | 'drifted'
+  | 'old-profile'
+  | 'material-moves';
 
 export type SlipKind =
   | 'swapped'

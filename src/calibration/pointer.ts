@@ -1,0 +1,298 @@
+/**
+ * How well the pointer is read: repeated returns to the same marks, from one side or from two.
+ *
+ * Reversal and repeatability in the manner of ISO 230-2 (formulas from memory): at each mark i the reversal is
+ * B_i = mean from below minus mean from above; per direction R_i = 4 s_i; both ways
+ * R_i = max(2 s_up + 2 s_down + |B_i|, R_i up, R_i down). Of an axis: B is the B_i largest in size, the mean
+ * reversal their mean, R the largest R_i.
+ */
+import type { Point } from '../geometry/point.js';
+import { InputError, type Warning, type Where } from '../job/messages.js';
+import { studentQuantile } from '../numeric/distributions.js';
+import { micrometre, type Proposal, threeDigits } from './proposal.js';
+import {
+  chanceOfRatio,
+  confidence,
+  displayStep,
+  mean,
+  outliersAmong,
+  roundingSd,
+  type Spread,
+  scatterWithin,
+  spreadOf,
+} from './spread.js';
+
+/** `up`: both figures of the display were growing on arrival; `down`: both were falling. */
+export type Direction = 'up' | 'down';
+
+export interface PointerReading {
+  readonly mark: string;
+  /** Display coordinates, mm. */
+  readonly at: Point;
+  readonly direction?: Direction;
+  readonly where: Where;
+}
+
+/** Of one axis, mm. */
+export interface Reversal {
+  /** Mean over the marks read from both sides, up minus down. */
+  readonly mean: number;
+  /** 95 % limits of the mean by Student-t; undefined where nothing is left over to say. */
+  readonly limits?: readonly [number, number];
+  /** The largest at one mark, with its sign. */
+  readonly largest: { readonly mark: string; readonly value: number };
+  /** 4 s of the worst mark, each way and both ways; undefined where no mark was read twice each way. */
+  readonly repeatability?: { readonly up: number; readonly down: number; readonly both: number };
+}
+
+export interface PointerOutlier {
+  readonly mark: string;
+  readonly axis: 'x' | 'y';
+  readonly direction?: Direction;
+  readonly deviation: number;
+  readonly pValue: number;
+  /** The reading; both where it is one of two. */
+  readonly readings: readonly PointerReading[];
+}
+
+export interface PointerCalibration {
+  readonly marks: number;
+  readonly readings: number;
+  readonly sides: 1 | 2;
+  readonly x: Spread;
+  readonly y: Spread;
+  /** Both axes together: what a profile states. */
+  readonly both: Spread;
+  /** Chance that the axes differ so much where their true sds are the same. */
+  readonly axesPValue: number;
+  readonly reversal?: { readonly x: Reversal; readonly y: Reversal };
+  /** mm; undefined where the figures are finer than any display. */
+  readonly step?: number;
+  readonly outliers: readonly PointerOutlier[];
+  readonly warnings: readonly Warning[];
+  readonly proposal: Proposal;
+}
+
+const axes = ['x', 'y'] as const;
+
+/** Fewer than this leave the sd uncertain by a third or more; common practice, no source. */
+const fewDegrees = 10;
+/** Level at which the two axes are called different. */
+const differentLevel = 0.01;
+
+/**
+ * @throws InputError where no mark was read twice from one side, or a direction is given for some readings only
+ */
+export const calibratePointer = (readings: readonly PointerReading[], file: string): PointerCalibration => {
+  const sides = checkDirections(readings);
+  const groups = groupsOf(readings);
+  const byAxis = (axis: 'x' | 'y') => groups.map((g) => g.readings.map((r) => r.at[axis]));
+  const scatter = { x: scatterWithin(byAxis('x')), y: scatterWithin(byAxis('y')) };
+  if (scatter.x.degrees < 1) {
+    throw new InputError({
+      found: `no mark read twice${sides === 2 ? ' from one side' : ''}`,
+      expected: 'repeated readings of the same marks',
+      where: { file },
+      next: 'Drive away, come back to each mark and read again: five times at each of four marks is a good start.',
+    });
+  }
+  const x = spreadOf(scatter.x.sumOfSquares, scatter.x.degrees);
+  const y = spreadOf(scatter.y.sumOfSquares, scatter.y.degrees);
+  const both = spreadOf(scatter.x.sumOfSquares + scatter.y.sumOfSquares, 2 * scatter.x.degrees);
+  const axesPValue = chanceOfRatio(x, y);
+  const reversal = sides === 2 ? { x: reversalOf(groups, 'x', x), y: reversalOf(groups, 'y', y) } : undefined;
+  const step = displayStep(readings.flatMap(({ at }) => [at.x, at.y]));
+  const outliers = axes.flatMap((axis) =>
+    outliersAmong(byAxis(axis), 2 * readings.length).map(({ group, index, deviation, pValue }) => {
+      const { mark, direction, readings: within } = groups[group]!;
+      return {
+        mark,
+        axis,
+        ...(direction === undefined ? {} : { direction }),
+        deviation,
+        pValue,
+        readings: index === undefined ? within : [within[index]!],
+      };
+    }),
+  );
+  const found = {
+    marks: new Set(readings.map((r) => r.mark)).size,
+    readings: readings.length,
+    sides,
+    x,
+    y,
+    both,
+    axesPValue,
+    ...(reversal === undefined ? {} : { reversal }),
+    ...(step === undefined ? {} : { step }),
+    outliers,
+  };
+  return { ...found, warnings: warningsOf(found), proposal: proposalOf(found) };
+};
+
+type Found = Omit<PointerCalibration, 'warnings' | 'proposal'>;
+
+const checkDirections = (readings: readonly PointerReading[]): 1 | 2 => {
+  const without = readings.find((r) => r.direction === undefined);
+  const withOne = readings.find((r) => r.direction !== undefined);
+  if (without !== undefined && withOne !== undefined) {
+    throw new InputError({
+      found: 'a reading without a direction among readings with one',
+      expected: 'up or down for all of them, or for none',
+      where: without.where,
+      next: 'Fill in from which side the pointer came, or leave the column out.',
+    });
+  }
+  return new Set(readings.map((r) => r.direction)).size === 2 ? 2 : 1;
+};
+
+interface Group {
+  readonly mark: string;
+  readonly direction?: Direction;
+  readonly readings: readonly PointerReading[];
+}
+
+/** Readings of one mark from one side, in the order of their first rows. */
+const groupsOf = (readings: readonly PointerReading[]): Group[] => {
+  const groups = new Map<string, { mark: string; direction?: Direction; readings: PointerReading[] }>();
+  for (const reading of readings) {
+    const { mark, direction } = reading;
+    const key = `${direction ?? ''} ${mark}`;
+    const known = groups.get(key);
+    if (known) known.readings.push(reading);
+    else groups.set(key, { mark, ...(direction === undefined ? {} : { direction }), readings: [reading] });
+  }
+  return [...groups.values()];
+};
+
+const reversalOf = (groups: readonly Group[], axis: 'x' | 'y', spread: Spread): Reversal => {
+  const valuesOf = (group: Group): number[] => group.readings.map((r) => r.at[axis]);
+  const pairs = groups
+    .filter((g) => g.direction === 'up')
+    .flatMap((up) => {
+      const down = groups.find((g) => g.direction === 'down' && g.mark === up.mark);
+      return down ? [{ mark: up.mark, up: valuesOf(up), down: valuesOf(down) }] : [];
+    });
+  if (pairs.length === 0) {
+    throw new InputError({
+      found: 'no mark read from both sides',
+      expected: 'readings up and down at the same marks',
+      where: groups[0]!.readings[0]!.where,
+      next: 'Read at least one mark from both sides, or leave the column of directions out.',
+    });
+  }
+  const reversals = pairs.map(({ mark, up, down }) => ({ mark, value: mean(up) - mean(down) }));
+  const average = mean(reversals.map((r) => r.value));
+  const variance = pairs.reduce((sum, { up, down }) => sum + 1 / up.length + 1 / down.length, 0);
+  const half =
+    (studentQuantile((1 + confidence) / 2, spread.degrees) * spread.sd * Math.sqrt(variance)) / pairs.length;
+  const repeated = pairs.filter(({ up, down }) => up.length > 1 && down.length > 1);
+  return {
+    mean: average,
+    limits: [average - half, average + half],
+    largest: reversals.reduce((a, b) => (Math.abs(b.value) > Math.abs(a.value) ? b : a)),
+    ...(repeated.length === 0 ? {} : { repeatability: repeatabilityOf(repeated) }),
+  };
+};
+
+const repeatabilityOf = (
+  pairs: readonly { readonly up: readonly number[]; readonly down: readonly number[] }[],
+): NonNullable<Reversal['repeatability']> => {
+  const sdOf = (values: readonly number[]): number => {
+    const { sumOfSquares, degrees } = scatterWithin([values]);
+    return Math.sqrt(sumOfSquares / degrees);
+  };
+  let largest = { up: 0, down: 0, both: 0 };
+  for (const { up, down } of pairs) {
+    const sUp = sdOf(up);
+    const sDown = sdOf(down);
+    const reversal = Math.abs(mean(up) - mean(down));
+    largest = {
+      up: Math.max(largest.up, 4 * sUp),
+      down: Math.max(largest.down, 4 * sDown),
+      both: Math.max(largest.both, 2 * sUp + 2 * sDown + reversal, 4 * sUp, 4 * sDown),
+    };
+  }
+  return largest;
+};
+
+/** What a profile may state: less than the rounding of the display is not believed. */
+export const statedSd = ({ both, step }: Pick<Found, 'both' | 'step'>): { sd: number; floored: boolean } => {
+  const floor = step === undefined ? 0 : roundingSd(step);
+  return both.sd > floor ? { sd: both.sd, floored: false } : { sd: floor, floored: true };
+};
+
+/** sd of a reading by someone who comes from either side as it happens: the reversal adds half its size. */
+export const sdFromEitherSide = (sd: number, reversal: number): number => Math.hypot(sd, reversal / 2);
+
+const proposalOf = (found: Found): Proposal => {
+  const { sd, floored } = statedSd(found);
+  return {
+    part: 'pointer',
+    set: {
+      'reading-sd': threeDigits(sd),
+      // The rounding of a display is known; degrees of freedom would make it less so.
+      ...(floored ? {} : { 'reading-sd-dof': found.both.degrees }),
+      ...(found.reversal === undefined
+        ? {}
+        : { reversal: [micrometre(found.reversal.x.mean), micrometre(found.reversal.y.mean)] }),
+    },
+    remove: floored ? ['reading-sd-dof'] : [],
+  };
+};
+
+const mm = (value: number): string => `${value.toFixed(3)} mm`;
+
+const warningsOf = (found: Found): Warning[] => {
+  const { x, y, both, axesPValue, reversal, step, outliers } = found;
+  const warnings: Warning[] = outliers.map((o): Warning => {
+    const lines = o.readings.map((r) => r.where.line).filter((line) => line !== undefined);
+    const place = lines.length === 0 ? '' : ` (line ${lines.join(' and line ')})`;
+    const which =
+      o.readings.length === 1
+        ? `A reading of mark ${o.mark}${place} lies ${mm(Math.abs(o.deviation))} off the others in ${o.axis}`
+        : `The two readings of mark ${o.mark}${place} lie ${mm(2 * Math.abs(o.deviation))} apart in ${o.axis}`;
+    return {
+      code: 'suspect-reading',
+      marks: [o.mark],
+      message: `${which}, farther than the rest leads to expect (Grubbs, ${o.pValue < 0.001 ? 'less than 0.001' : o.pValue.toFixed(3)} by chance). The sd counts it. If you know it for a slip, remove it and call this again.`,
+    };
+  });
+  const { sd, floored } = statedSd(found);
+  if (floored) {
+    warnings.push({
+      code: 'display-step',
+      message: `The readings scatter less than the display's step of ${step} mm shows. Nothing below the sd of its rounding, ${sd.toFixed(4)} mm, can be claimed.`,
+    });
+  } else if (step !== undefined && both.sd < step / 2) {
+    warnings.push({
+      code: 'display-step',
+      message: `The scatter is less than half the display's step of ${step} mm, so rounding makes up much of it; the true scatter may be smaller or larger.`,
+    });
+  }
+  if (both.degrees < fewDegrees) {
+    warnings.push({
+      code: 'few-readings',
+      message: `Only ${both.degrees} degrees of freedom stand behind the sd, which may lie anywhere from ${mm(both.low)} to ${mm(both.high)}. More returns to the marks narrow that.`,
+    });
+  }
+  if (!floored && axesPValue < differentLevel) {
+    const [worse, sdOfWorse] = x.sd > y.sd ? ['x', x.sd] : ['y', y.sd];
+    warnings.push({
+      code: 'axes-differ',
+      message: `The axes are not read alike: sd ${mm(x.sd)} in x, ${mm(y.sd)} in y. One figure for both says too little of ${worse}; write reading-sd: ${threeDigits(sdOfWorse)} to be on the safe side.`,
+    });
+  }
+  for (const axis of axes) {
+    const b = reversal?.[axis].mean ?? 0;
+    const limits = reversal?.[axis].limits;
+    const sure = limits !== undefined && limits[0] * limits[1] > 0;
+    if (sure && Math.abs(b) > sd) {
+      warnings.push({
+        code: 'reversal',
+        message: `In ${axis} the display differs by ${mm(Math.abs(b))} with the side you come from, more than the sd of a reading. Come to every mark from the same side; from either side as it happens, reckon with reading-sd: ${threeDigits(sdFromEitherSide(sd, b))}.`,
+      });
+    }
+  }
+  return warnings;
+};
