@@ -8,7 +8,7 @@ import {
   segmentBox,
   transformSegment,
 } from '../geometry/curve.js';
-import type { Point } from '../geometry/point.js';
+import type { Box, Point } from '../geometry/point.js';
 import { AttributeFault } from './attribute-fault.js';
 import { arcFromEnds } from './svg-arc.js';
 
@@ -37,6 +37,10 @@ export class PathBuilder {
   private here: Point = { x: 0, y: 0 };
   private segments: Segment[] = [];
   private drew = false;
+  private minX = Number.POSITIVE_INFINITY;
+  private minY = Number.POSITIVE_INFINITY;
+  private maxX = Number.NEGATIVE_INFINITY;
+  private maxY = Number.NEGATIVE_INFINITY;
 
   /** The matrix, number by number: every point of a drawing goes through it. */
   private readonly a: number;
@@ -147,6 +151,11 @@ export class PathBuilder {
     this.finishSubpath();
   }
 
+  /** A box around every end and control point: never smaller than the box of the curves. */
+  get hull(): Box {
+    return { minX: this.minX, minY: this.minY, maxX: this.maxX, maxY: this.maxY };
+  }
+
   private finishSubpath(): void {
     const { segments } = this;
     if (segments.length > 0) {
@@ -185,14 +194,11 @@ export class PathBuilder {
   private place(x: number, y: number): Point {
     const px = this.a * x + this.c * y + this.e;
     const py = this.b * x + this.d * y + this.f;
-    if (
-      px <= largestCoordinate &&
-      px >= -largestCoordinate &&
-      py <= largestCoordinate &&
-      py >= -largestCoordinate
-    ) {
-      return { x: px, y: py };
-    }
+    if (px < this.minX) this.minX = px;
+    if (px > this.maxX) this.maxX = px;
+    if (py < this.minY) this.minY = py;
+    if (py > this.maxY) this.maxY = py;
+    if (Math.abs(px) <= largestCoordinate && Math.abs(py) <= largestCoordinate) return { x: px, y: py };
     throw this.tooFar(px, py);
   }
 
@@ -200,7 +206,13 @@ export class PathBuilder {
     const placed = transformSegment(this.matrix, arc);
     const box = segmentBox(placed);
     const far = Math.max(-box.minX, -box.minY, box.maxX, box.maxY);
-    if (far <= largestCoordinate && isSound(placed)) return placed;
+    if (far <= largestCoordinate && isSound(placed)) {
+      this.minX = Math.min(this.minX, box.minX);
+      this.minY = Math.min(this.minY, box.minY);
+      this.maxX = Math.max(this.maxX, box.maxX);
+      this.maxY = Math.max(this.maxY, box.maxY);
+      return placed;
+    }
     throw this.tooFar(Math.max(-box.minX, box.maxX), Math.max(-box.minY, box.maxY));
   }
 

@@ -1,6 +1,7 @@
 /** From elements to shapes: groups, transforms, visibility and names, one element at a time. */
 import { compose, determinant, identity, type Matrix } from '../geometry/affine.js';
 import type { Path } from '../geometry/curve.js';
+import type { Box } from '../geometry/point.js';
 import { AttributeFault } from './attribute-fault.js';
 import type { Group } from './drawing.js';
 import type { LeftOutList } from './left-out.js';
@@ -43,6 +44,8 @@ export interface ShapeDraft {
   readonly labels: readonly string[];
   readonly element: string;
   readonly paths: readonly Path[];
+  /** Never smaller than the box of the paths. */
+  readonly hull: Box;
   readonly group: Group | undefined;
   readonly stroke: string | undefined;
   readonly line: number;
@@ -56,10 +59,13 @@ export interface UseDraft {
   readonly frame: Frame;
 }
 
+const rememberedStyles = 256;
+
 const noStyle: ReadonlyMap<string, string> = new Map();
 
 export class Walk {
   drafts: (ShapeDraft | UseDraft)[] = [];
+  private readonly styles = new Map<string, ReadonlyMap<string, string>>();
 
   constructor(readonly leftOut: LeftOutList) {}
 
@@ -81,7 +87,7 @@ export class Walk {
       this.leftOut.note(name, placeOf(element), why);
       return silent;
     }
-    const style = styleOf(element);
+    const style = this.styleOf(element);
     if ((style.get('display') ?? element.attributes.display)?.trim() === 'none') {
       this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not displayed (display: none)');
       return silent;
@@ -112,7 +118,7 @@ export class Walk {
     parent: Frame,
     sizes: { readonly width?: string | undefined; readonly height?: string | undefined },
   ): Frame {
-    const style = styleOf(element);
+    const style = this.styleOf(element);
     if ((style.get('display') ?? element.attributes.display)?.trim() === 'none') return silent;
     this.noteEffects(element, style);
     return this.nested(element, style, parent, sizes);
@@ -194,6 +200,7 @@ export class Walk {
       labels: labelsOf(element),
       element: name,
       paths: out.paths,
+      hull: out.hull,
       group: parent.group,
       stroke: style.get('stroke') ?? attributes.stroke ?? parent.stroke,
       line: element.line,
@@ -211,6 +218,18 @@ export class Walk {
     }
     if (parent.choice !== undefined) parent.choice.made = true;
     return true;
+  }
+
+  /** Drawings repeat a few styles thousands of times. */
+  private styleOf(element: XmlElement): ReadonlyMap<string, string> {
+    const text = element.attributes.style;
+    if (text === undefined) return noStyle;
+    const known = this.styles.get(text);
+    if (known !== undefined) return known;
+    if (this.styles.size >= rememberedStyles) this.styles.clear();
+    const style = parseStyle(text);
+    this.styles.set(text, style);
+    return style;
   }
 
   private noteEffects(element: XmlElement, style: ReadonlyMap<string, string>): void {
@@ -234,11 +253,6 @@ const silent: Frame = {
 
 /** Inside a shape, where only animations say anything. */
 const insideShape: Frame = { ...silent };
-
-const styleOf = (element: XmlElement): ReadonlyMap<string, string> => {
-  const text = element.attributes.style;
-  return text === undefined ? noStyle : parseStyle(text);
-};
 
 const isVisible = (element: XmlElement, style: ReadonlyMap<string, string>, parent: Frame): boolean => {
   const own = (style.get('visibility') ?? element.attributes.visibility)?.trim();

@@ -1,6 +1,6 @@
 /** SVG drawings: W3C SVG 1.1 and 2, as far as they say where edges lie. */
-import { segmentBox } from '../geometry/curve.js';
-import { type Box, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
+import { pathBox } from '../geometry/curve.js';
+import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import type { LengthUnit } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { AttributeFault } from './attribute-fault.js';
@@ -105,7 +105,7 @@ export const readSvg = (
     const message = `Not everything in the drawing was taken over as it stands: ${summary}. \`reseat list\` says where and why.`;
     warnings.push({ code: 'content-left-out', message });
   }
-  return { path, units, box: boxOf(shapes), page, shapes, leftOut: leftOut.toList(), warnings };
+  return { path, units, box: boxOf(drafts), page, shapes, leftOut: leftOut.toList(), warnings };
 };
 
 /** SVG 2 turns a transform of the outermost element about its middle, older programs about its corner. */
@@ -184,20 +184,13 @@ const layerNames = (): ((group: Group | undefined) => readonly string[]) => {
   return layersOf;
 };
 
-/** A cubic lies within its control points: most of them cannot widen the box and need no closer look. */
-const boxOf = (shapes: readonly Shape[]): Box => {
+/** The exact box. Most shapes lie within the box of those before them, hull and all, and need no closer look. */
+const boxOf = (drafts: readonly ShapeDraft[]): Box => {
   let box = emptyBox;
-  const holds = (p: Point): boolean =>
-    p.x >= box.minX && p.x <= box.maxX && p.y >= box.minY && p.y <= box.maxY;
-  for (const { paths } of shapes) {
-    for (const { segments } of paths) {
-      for (const s of segments) {
-        if (s.kind === 'line' && holds(s.from) && holds(s.to)) continue;
-        if (s.kind === 'cubic' && holds(s.to) && holds(s.control1) && holds(s.control2) && holds(s.from))
-          continue;
-        box = joinBoxes(box, segmentBox(s));
-      }
-    }
+  for (const { hull, paths } of drafts) {
+    const within =
+      hull.minX >= box.minX && hull.minY >= box.minY && hull.maxX <= box.maxX && hull.maxY <= box.maxY;
+    if (!within) box = paths.reduce((joined, path) => joinBoxes(joined, pathBox(path)), box);
   }
   return box;
 };
