@@ -199,12 +199,12 @@ describe('files that are no SVG text', () => {
     inputErrorOf(() => readDrawing(bytes, { path }));
 
   it('an empty file, a compressed one, another format', () => {
-    expect(refused(new Uint8Array()).message).toBe('an empty file; expected a drawing in SVG');
+    expect(refused(new Uint8Array()).message).toMatch(/^an empty file; expected a drawing in SVG/);
     expect(refused(new Uint8Array([0x1f, 0x8b, 8, 0])).message).toMatch(
       'a compressed file (gzip, as in .svgz)',
     );
-    expect(refused(bytesOf('%PDF-1.7'), 'fern.pdf').message).toBe(
-      'a file of unknown format; expected a drawing in SVG (.svg)',
+    expect(refused(bytesOf('%PDF-1.7'), 'fern.pdf').message).toMatch(
+      /^a file of unknown format; expected a drawing in SVG \(\.svg\)/,
     );
     expect(refused(bytesOf('  \n'), 'fern.svg').message).toMatch(
       'broken XML: document must contain a root element',
