@@ -2,15 +2,17 @@
 import type { Point } from '../geometry/point.js';
 import type { Warning } from '../job/messages.js';
 import { type Ambiguity, ambiguities } from './ambiguity.js';
-import type { Fit, FitOptions, Observation } from './fit.js';
+import type { FitOptions } from './fit.js';
 import { listed, marksNamed } from './words.js';
 
-/** Where no sd is known: how far apart two patterns must be to be told apart by eye and pointer, mm. */
+/** Where no sd is stated: how far apart two patterns must be to be told apart by eye and pointer, mm. */
 const usualTolerance = 0.5;
 
 /** Three sds of the difference of two readings. */
-export const ambiguityTolerance = (readingSd: number | undefined, markSd: number): number =>
-  readingSd === undefined ? usualTolerance : 3 * Math.SQRT2 * Math.hypot(readingSd, markSd);
+export const ambiguityTolerance = (options: Pick<FitOptions, 'readingSd' | 'markSd'>): number =>
+  options.readingSd === undefined
+    ? usualTolerance
+    : 3 * Math.SQRT2 * Math.hypot(options.readingSd, options.markSd);
 
 /**
  * `ambiguous-pattern` for marks that map onto themselves to within `tolerance` mm; undefined when they do not. Needs
@@ -26,36 +28,33 @@ export const patternWarning = (
   );
   if (found.length === 0) return undefined;
   const names = marks.map((m) => m.mark);
-  const ways = [...new Set(found.map((a) => way(a)))];
-  const moved = new Set(found.flatMap((a) => a.image.flatMap((to, k) => (to === k ? [] : [names[k]!]))));
-  const cure =
-    marks.length === 2
-      ? 'A third mark beside the line through them would tell.'
-      : 'One more mark, off the pattern, would tell; otherwise make sure by the part itself.';
   return {
     code: 'ambiguous-pattern',
-    marks: names.filter((name) => moved.has(name)),
-    message: `${marksNamed(names).replace(/^./, (c) => c.toUpperCase())} form a pattern that fits as well ${listed(ways, 'or')}: from the readings alone that cannot be told apart. ${cure}`,
+    marks: names.filter((_, k) => found.some(({ image }) => image[k] !== k)),
+    message: marks.length === 2 ? twoMarks(names) : regular(names, found),
   };
+};
+
+const twoMarks = (names: readonly string[]): string =>
+  `Two marks cannot tell the part from one that lies face down, nor from one turned by half a turn with ${listed(names)} exchanged. A third mark beside the line through them would tell; otherwise look at the part.`;
+
+const regular = (names: readonly string[], found: readonly Ambiguity[]): string => {
+  const ways = [...new Set(found.map(way))];
+  return `${marksNamed(names).replace(/^./, (c) => c.toUpperCase())} form a regular pattern: ${listed(ways, 'or')}, it fits as well, and no reading tells. One more mark off the pattern would; otherwise look at the part.`;
 };
 
 const way = ({ kind, degrees, image }: Ambiguity): string => {
   const sameMarks = image.every((to, k) => to === k);
   switch (kind) {
     case 'half-turn':
-      return 'turned by half a turn with the marks exchanged';
+      return 'turned by half a turn';
     case 'turn':
-      return `turned by ${(degrees ?? 0).toFixed(0)} degrees with the marks exchanged`;
+      return Math.abs(((degrees ?? 0) % 180) - 90) < 1
+        ? 'turned by a quarter'
+        : `turned by ${Math.min(degrees ?? 0, 360 - (degrees ?? 0)).toFixed(0)} degrees`;
     case 'mirror':
-      return sameMarks ? 'with the part face down' : 'face down with marks exchanged';
+      return sameMarks ? 'face down' : 'face down with marks exchanged';
     case 'equal-spacing':
-      return 'one spacing further along, where there are more such marks';
+      return 'read one spacing further along';
   }
 };
-
-export const ambiguityWarning = (
-  observations: readonly Observation[],
-  options: FitOptions,
-  fit: Pick<Fit, 'sd'>,
-): Warning | undefined =>
-  patternWarning(observations, ambiguityTolerance(fit.sd.used ?? options.readingSd, options.markSd));

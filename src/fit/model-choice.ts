@@ -2,7 +2,7 @@
  * Do the readings ask for a richer model? F-test of nested models; chi-square where the sd is known. Rigid against
  * similarity (size), similarity against affine (unequal sizes and shear).
  */
-import { decompose, type Matrix } from '../geometry/affine.js';
+import { decompose, determinant, type Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import { distance } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
@@ -71,13 +71,13 @@ const errorOf = (
   };
 };
 
-/** `size-changed` where the readings, or a fit that follows size, say so. */
+/** `size-changed` where the readings, or a fit that follows size, say so. A mirrored fit has no size to speak of. */
 export const sizeWarnings = (
   observations: readonly Observation[],
   options: FitOptions,
   fit: Fit,
 ): Warning[] => {
-  if (options.model === 'shift') return [];
+  if (options.model === 'shift' || determinant(fit.matrix) < 0) return [];
   const length = largestDistance(observations.map((o) => o.design));
   const size = testModels('rigid', 'similarity', observations, options);
   if (size !== undefined && size.pValue < modelLevel) {

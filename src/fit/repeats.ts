@@ -84,15 +84,37 @@ const farthestFromRest = (readings: readonly Point[]): number => {
   return worst;
 };
 
-export const oddReadingWarning = (odd: OddReading, observations: readonly Observation[]): Warning => {
-  const count = observations.find((o) => o.mark === odd.mark)!.readings.length;
+export interface OddContext {
+  /** Where the other marks put this one, true bed mm. */
+  readonly predicted?: Point | undefined;
+  /** What may be behind it, a sentence with a space before it, or nothing. */
+  readonly possible?: string;
+}
+
+export const oddReadingWarning = (
+  odd: OddReading,
+  observations: readonly Observation[],
+  { predicted, possible = '' }: OddContext = {},
+): Warning => {
+  const { readings } = observations.find((o) => o.mark === odd.mark)!;
+  const misses = predicted === undefined ? undefined : worseOfTwo(readings, predicted);
   const which =
-    odd.reading === undefined
-      ? 'nothing tells which of them is wrong'
-      : `the ${ordinal(odd.reading)} does not belong to the others`;
+    odd.reading !== undefined
+      ? `the ${ordinal(odd.reading)} does not belong to the others`
+      : misses !== undefined
+        ? `the ${ordinal(misses)} is the one that does not fit the other marks`
+        : 'nothing tells which of them is wrong';
   return {
     code: 'suspect-reading',
     marks: [odd.mark],
-    message: `The ${inWords(count)} readings of mark ${odd.mark} lie up to ${mm(odd.apart)} apart, more than readings of one mark do; ${which}. Read mark ${odd.mark} again.`,
+    message: `The ${inWords(readings.length)} readings of mark ${odd.mark} lie up to ${mm(odd.apart)} apart, more than readings of one mark do; ${which}.${possible} Read mark ${odd.mark} again.`,
   };
+};
+
+/** The one of two readings that lies more than three times as far from the predicted place as the other. */
+const worseOfTwo = (readings: readonly Point[], predicted: Point): number | undefined => {
+  if (readings.length !== 2) return undefined;
+  const [first, second] = readings.map((p) => distance(p, predicted)) as [number, number];
+  if (first > 3 * second) return 0;
+  return second > 3 * first ? 1 : undefined;
 };

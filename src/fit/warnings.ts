@@ -1,19 +1,19 @@
 /** What the operator must be told about a fit, in words. */
 
 import { determinant } from '../geometry/affine.js';
-import type { Point } from '../geometry/point.js';
+import { distance, type Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import { ambiguityWarning } from './ambiguity-words.js';
+import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
 import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
 import { sizeWarnings, testModels } from './model-choice.js';
-import { oddReadings, oddReadingWarning } from './repeats.js';
+import { type OddReading, oddReadings, oddReadingWarning } from './repeats.js';
 import type { TypedReadings } from './slips/explanations.js';
 import { clause, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
 import { findSlips, type SlipFinding } from './slips/slips.js';
 import { marksNeeded } from './solvable.js';
 import { mostSuspect, referenceDegrees, suspectLevel } from './suspicion.js';
-import { readingScale } from './uncertainty.js';
+import { meanReading, readingScale } from './uncertainty.js';
 import { inWords, listed, marksNamed, mm, oneIn } from './words.js';
 
 export interface ReviewContext {
@@ -29,6 +29,8 @@ export interface ReviewContext {
 const searchBelow = 0.01;
 /** Belief in a slip that makes it worth a warning even where no single residual stands out. */
 const saidAbove = 0.9;
+/** Belief in one explanation that makes it worth naming as possible. */
+const namedAbove = 0.1;
 
 /**
  * All warnings of a fit, most urgent first: slips and suspect readings, disagreement, missing checks, changed size,
@@ -47,24 +49,25 @@ export const reviewFit = (
   const fit = outcome.ok ? outcome.fit : undefined;
   const scale = readingScale(observations, options);
   const suspect = fit && mostSuspect(fit, referenceDegrees(options, scale.scatterDegrees));
-  const stands = suspect !== undefined && suspect.pValue < suspectLevel;
+  // An sd from repeated readings alone knows nothing of the marks' own errors: no ground to accuse a single mark.
+  const fair = options.readingSd !== undefined || scale.scatterDegrees === 0;
+  const stands = fair && suspect !== undefined && suspect.pValue < suspectLevel;
   const finding = worthSearching(fit, options, stands || odd.length > 0)
     ? findSlips(observations, options, typed)
     : undefined;
 
   const warnings: Warning[] = [];
-  if (finding !== undefined) warnings.push(...slipWarnings(finding, words, fit, stands, odd.length > 0));
+  if (finding !== undefined) warnings.push(...slipWarnings(finding, words, fit, stands, odd));
   const named = new Set(warnings.flatMap((w) => w.marks ?? []));
   for (const each of odd) if (!named.has(each.mark)) warnings.push(oddReadingWarning(each, observations));
   if (fit === undefined) return warnings;
+  const slipSaid = warnings.length > 0;
   if (determinant(fit.matrix) < 0 && !warnings.some((w) => w.code === 'mirrored' || w.kind === 'face-down'))
     warnings.push(mirroredFit);
   if (fit.consistency?.consistent === false) warnings.push(marksDisagree(observations, options, fit));
   if (fit.redundancy === 0) warnings.push(noRedundancy(fit.model, observations));
-  const slipSaid = warnings.some((w) => w.code === 'likely-slip' || w.code === 'suspect-reading');
-  const changed = finding === undefined || finding.sizeChangedShare > finding.slipShare;
-  if (changed && !slipSaid) warnings.push(...sizeWarnings(observations, options, fit));
-  const ambiguous = ambiguityWarning(observations, options, fit);
+  if (!slipSaid) warnings.push(...sizeWarnings(observations, options, fit));
+  const ambiguous = patternWarning(observations, ambiguityTolerance(options));
   if (ambiguous !== undefined) warnings.push(ambiguous);
   if (options.readingSd === undefined && observations.some((o) => o.sd === undefined))
     warnings.push(sdAssumed(fit, scale.scatterDegrees));
@@ -100,12 +103,18 @@ const slipWarnings = (
   words: SlipWords,
   fit: Fit | undefined,
   stands: boolean,
-  oddRepeats: boolean,
+  odd: readonly OddReading[],
 ): Warning[] => {
   const { likely, others, suspects, slipShare, mirroredShare } = finding;
   if (likely !== undefined) return [likelySlipWarning(likely, finding, words, fit?.rms)];
-  const possible = others.slice(0, 3).map((o) => clause(o.slip, words));
-  const either = possible.length === 0 ? '' : ` Possible: ${listed(possible, 'or')}.`;
+  const possible = others.filter((o) => o.share > namedAbove).slice(0, 3);
+  const either =
+    possible.length === 0
+      ? ''
+      : ` Possible: ${listed(
+          possible.map((o) => clause(o.slip, words)),
+          'or',
+        )}.`;
   if (mirroredShare > saidAbove)
     return [
       {
@@ -113,28 +122,35 @@ const slipWarnings = (
         message: `The readings fit a mirror image of the marks.${either} Nothing was changed: look at the part.`,
       },
     ];
-  if (oddRepeats && slipShare <= saidAbove) return [];
-  if (!stands && slipShare <= saidAbove) return [];
-  if (suspects.length === 0) return [];
-  const missed =
-    finding.mistake === undefined ? '' : `: it was read ${mm(finding.mistake)} from where they put it`;
-  const all = suspects.length === words.observations.length && suspects.length > 1;
-  const which = all
-    ? 'Nothing tells which one'
-    : suspects.length === 1
-      ? `Mark ${suspects[0]} does not fit the others`
-      : `It is ${listed(suspects, 'or')}; nothing tells which`;
-  return [
-    {
-      code: 'suspect-reading',
-      marks: suspects,
-      message: all
-        ? `One reading is probably wrong. ${which}: each of ${listed(suspects)} could be it.${either} Read them again.`
-        : suspects.length === 1
-          ? `${which}${missed}.${either} Read mark ${suspects[0]} again.`
-          : `One reading is probably wrong. ${which}.${either} Read ${marksNamed(suspects)} again.`,
-    },
-  ];
+  const otherwise = Math.max(finding.sizeChangedShare, finding.noisyShare);
+  const explained = otherwise > slipShare && otherwise > 0.5;
+  if (suspects.length === 0 || explained || !(stands || slipShare > saidAbove)) return [];
+  const oddAt = odd.find((o) => suspects.length === 1 && o.mark === suspects[0]);
+  if (oddAt !== undefined) {
+    const { predicted } = finding;
+    return [oddReadingWarning(oddAt, words.observations, { predicted, possible: either })];
+  }
+  return [{ code: 'suspect-reading', marks: suspects, message: suspectMessage(finding, words, either) }];
+};
+
+const suspectMessage = (
+  { suspects, predicted, sizeChangedShare }: SlipFinding,
+  { observations }: SlipWords,
+  either: string,
+): string => {
+  const size = sizeChangedShare > namedAbove ? ' Or the part came back in another size.' : '';
+  const again = `${either}${size} Read ${marksNamed(suspects)} again.`;
+  if (suspects.length === 1) {
+    const { readings } = observations.find((o) => o.mark === suspects[0])!;
+    const where =
+      predicted === undefined
+        ? ''
+        : `: it was read ${mm(distance(meanReading(readings), predicted))} from where they put it`;
+    return `Mark ${suspects[0]} does not fit the others${where}.${again}`;
+  }
+  return suspects.length === observations.length
+    ? `One reading is probably wrong, and nothing tells which: ${listed(suspects, 'or')}.${again}`
+    : `One reading is probably wrong: ${listed(suspects, 'or')}, and nothing tells which.${again}`;
 };
 
 const mirroredFit: Warning = {
@@ -159,7 +175,7 @@ const marksDisagree = (observations: readonly Observation[], options: FitOptions
         : '';
   return {
     code: 'marks-disagree',
-    message: `The marks disagree ${times.toFixed(1)} times as much as ${against} (by chance: ${oneIn(pValue)}). From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.${cure}`,
+    message: `The marks disagree ${times.toPrecision(times < 100 ? 2 : 3)} times as much as ${against} (by chance: ${oneIn(pValue)}). From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.${cure}`,
   };
 };
 

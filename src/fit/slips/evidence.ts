@@ -74,10 +74,13 @@ export interface SupposedMark {
 
 export interface Supposed {
   readonly placement: Placement;
-  /** Sum over all single readings of (deviation / sd)^2, within the marks and between them. */
+  /** Sum over the marks of (residual of the mean / sd)^2. */
   readonly weightedSquares: number;
-  /** Rows minus unknowns. */
+  /** Two for each mark minus unknowns. */
   readonly degrees: number;
+  /** Sum over repeated readings of (deviation from their mean / sd)^2, and its degrees of freedom. */
+  readonly scatter: number;
+  readonly scatterDegrees: number;
 }
 
 /** sd of the mean of a mark; with no stated sd in units of one reading's. */
@@ -95,21 +98,26 @@ export const suppose = (
   marks: readonly SupposedMark[],
   options: FitOptions,
 ): Supposed | undefined => {
-  const { pairs, within, rows } = asPairs(marks, options);
-  const degrees = rows - unknownsOf[model];
+  const { pairs, scattered } = asPairs(marks, options);
+  const degrees = 2 * pairs.length - unknownsOf[model];
   if (pairs.some(({ sd }) => sd.x !== sd.y)) {
     const fitted = fitMarks(model, pairs);
     if (!fitted.ok) return undefined;
-    return { placement: fitted.placement, weightedSquares: within + fitted.solved.weightedSquares, degrees };
+    return {
+      placement: fitted.placement,
+      weightedSquares: fitted.solved.weightedSquares,
+      degrees,
+      ...scattered,
+    };
   }
   const placement = quickPlacement(model, pairs);
   if (placement === undefined) return undefined;
-  let between = 0;
+  let weightedSquares = 0;
   for (const { from, to, sd } of pairs) {
     const at = placed(placement, from);
-    between += ((to.x - at.x) ** 2 + (to.y - at.y) ** 2) / (sd.x * sd.y);
+    weightedSquares += ((to.x - at.x) ** 2 + (to.y - at.y) ** 2) / (sd.x * sd.y);
   }
-  return { placement, weightedSquares: within + between, degrees };
+  return { placement, weightedSquares, degrees, ...scattered };
 };
 
 export interface SupposedWithout extends Supposed {
@@ -131,9 +139,9 @@ export const supposeWithout = (
   mark: number,
   axis?: 'x' | 'y',
 ): SupposedWithout | undefined => {
-  const { pairs, within, rows } = asPairs(marks, options);
+  const { pairs, scattered } = asPairs(marks, options);
   const rest = axis === undefined ? pairs.filter((_, i) => i !== mark) : pairs;
-  const degrees = rows - (axis === undefined ? 2 : 1) - unknownsOf[model];
+  const degrees = 2 * pairs.length - (axis === undefined ? 2 : 1) - unknownsOf[model];
   if (degrees < 0 || rest.length === 0) return undefined;
   const fitted = fitMarks(model, rest, axis === undefined ? undefined : { mark, axis });
   if (!fitted.ok) return undefined;
@@ -153,8 +161,9 @@ export const supposeWithout = (
   const spread = axis === 'x' ? xx : axis === 'y' ? yy : xx * yy - xy * xy;
   return {
     placement,
-    weightedSquares: within + solved.weightedSquares,
+    weightedSquares: solved.weightedSquares,
     degrees,
+    ...scattered,
     mistake: { x: axis === 'y' ? 0 : to.x - at.x, y: axis === 'x' ? 0 : to.y - at.y },
     predicted: at,
     logSpread: Math.log(spread) / 2,
@@ -165,17 +174,17 @@ export const supposeWithout = (
 const asPairs = (
   marks: readonly SupposedMark[],
   options: FitOptions,
-): { pairs: MarkPair[]; within: number; rows: number } => {
+): { pairs: MarkPair[]; scattered: Pick<Supposed, 'scatter' | 'scatterDegrees'> } => {
   const unit = options.readingSd ?? 1;
-  let within = 0;
-  let rows = 0;
+  let scatter = 0;
+  let scatterDegrees = 0;
   const pairs = marks.map((mark): MarkPair => {
     const to = meanReading(mark.readings);
-    rows += 2 * mark.readings.length;
-    for (const p of mark.readings) within += ((p.x - to.x) ** 2 + (p.y - to.y) ** 2) / unit ** 2;
+    scatterDegrees += 2 * (mark.readings.length - 1);
+    for (const p of mark.readings) scatter += ((p.x - to.x) ** 2 + (p.y - to.y) ** 2) / unit ** 2;
     return { from: mark.design, to, sd: meanSd(mark, options) };
   });
-  return { pairs, within, rows };
+  return { pairs, scattered: { scatter, scatterDegrees } };
 };
 
 /** Closed form, exact for sds that are equal in x and y; a what-if needs no covariance. */
@@ -194,14 +203,23 @@ const quickPlacement = (model: Model, marks: readonly MarkPair[]): Placement | u
   return linear === undefined ? undefined : { model, centre, anchor, linear };
 };
 
-/** ln of the likelihood with the sd integrated out, `free` values of the explanation already taken off `degrees`. */
-export const logEvidence = ({ weightedSquares, degrees }: Supposed, sds: SdGrid): number =>
-  logSum(
-    sds.map(
-      ({ factor, logShare }) => logShare - degrees * Math.log(factor) - weightedSquares / (2 * factor ** 2),
-    ),
-  ) -
-  (degrees / 2) * Math.log(2 * Math.PI);
+/**
+ * ln of the likelihood with the sds integrated out. The scatter of repeated readings has an sd of its own: readings of
+ * one mark often agree far better than the marks do, because marks are not quite where they were drawn.
+ */
+export const logEvidence = (supposed: Supposed, between: SdGrid, within: SdGrid): number =>
+  logLikelihood(supposed.weightedSquares, supposed.degrees, between) +
+  logLikelihood(supposed.scatter, supposed.scatterDegrees, within);
+
+const logLikelihood = (squares: number, degrees: number, sds: SdGrid): number =>
+  degrees === 0
+    ? 0
+    : logSum(
+        sds.map(
+          ({ factor, logShare }) => logShare - degrees * Math.log(factor) - squares / (2 * factor ** 2),
+        ),
+      ) -
+      (degrees / 2) * Math.log(2 * Math.PI);
 
 /**
  * ln of how plausible a placement is before any reading: parts are mostly put back the way they are drawn, a

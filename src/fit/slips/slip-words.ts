@@ -22,7 +22,7 @@ export const likelySlipWarning = (
 ): Warning => {
   const { slip, rms } = likely;
   const { observations } = words;
-  const now = rmsNow === undefined ? '' : `; as they stand: ${mm(rmsNow)}`;
+  const now = rmsNow !== undefined && rmsNow > 1.1 * rms ? ` instead of ${mm(rmsNow)}` : '';
   const others = finding.others.slice(0, 2).map((o) => clause(o.slip, words));
   const less = others.length === 0 ? '' : ` Less likely: ${listed(others, 'or')}.`;
   const suggested = slip.mirroredDesign ? {} : { suggested: suggestedReadings(slip, observations) };
@@ -31,11 +31,11 @@ export const likelySlipWarning = (
     kind: slip.kind,
     marks: slip.marks.map((k) => observations[k]!.mark),
     ...suggested,
-    message: `${capital(clause(slip, words))}. With that put right the marks agree to ${mm(rms)} rms${now}.${less} Nothing was changed: ${cure(slip, words)}.`,
+    message: `Probably ${clause(slip, words)}. With that put right the marks agree to ${mm(rms)} rms${now}.${less} Nothing was changed: ${cure(slip, words)}.`,
   };
 };
 
-/** The slip as a clause without a capital and without a full stop. */
+/** The slip as a clause that "Probably" or "Possible:" can precede, without full stop. */
 export const clause = (slip: SlipExplanation, words: SlipWords): string => {
   const { observations } = words;
   const names = slip.marks.map((k) => observations[k]!.mark);
@@ -47,27 +47,25 @@ export const clause = (slip: SlipExplanation, words: SlipWords): string => {
       return slip.coordinate === undefined ? axisCounted(slip, words) : mistyped(slip, words, names[0]!);
     case 'swapped':
       return slip.order
-        ? `the readings of ${marksNamed(names)} seem to be in another order`
-        : `the readings of ${marksNamed(names)} seem to be swapped`;
+        ? `the readings of ${marksNamed(names)} are in another order`
+        : `the readings of ${marksNamed(names)} are swapped`;
     case 'half-turn':
-      return 'the part seems to lie turned by half a turn, its marks taken one for the other';
+      return 'the part lies turned by half a turn, its marks taken one for the other';
     case 'axes-swapped':
-      return all
-        ? 'x and y of all readings seem to be swapped'
-        : `x and y of mark ${names[0]} seem to be swapped`;
+      return all ? 'x and y of all readings are swapped' : `x and y of mark ${names[0]} are swapped`;
     case 'inches':
-      return 'the readings seem to be inches, not millimetres';
+      return 'the readings are inches, not millimetres';
     case 'face-down':
       return words.face === 'up'
-        ? 'the part seems to lie face down'
-        : 'the part seems to lie face up, though the job says face down';
+        ? 'the part lies face down'
+        : 'the part lies face up, though the job says face down';
   }
 };
 
 const axisCounted = (slip: SlipExplanation, { typed }: SlipWords): string => {
   const [mark, readings] = [...slip.meant][0]!;
   const axis = readings[0]!.x === typed.typed[mark]![0]!.x ? 'y' : 'x';
-  return `${axis} seems to be counted the other way (all its signs are wrong)`;
+  return `the machine counts ${axis} the other way`;
 };
 
 const mistyped = (slip: SlipExplanation, { typed }: SlipWords, name: string): string => {
@@ -78,7 +76,7 @@ const mistyped = (slip: SlipExplanation, { typed }: SlipWords, name: string): st
   // A number whose point was lost is shown as it was typed, without invented decimals.
   const shown = variant.way === 'point-lost' ? String(was) : was.toFixed(decimals);
   const which = readings.length > 1 ? `the ${ordinal(reading)} reading of ` : '';
-  return `${axis} of ${which}mark ${name} was probably typed ${variant.how}: ${shown} for ${variant.value.toFixed(decimals)}`;
+  return `${axis} of ${which}mark ${name} was typed ${variant.how}, ${shown} for ${variant.value.toFixed(decimals)}`;
 };
 
 const cure = (slip: SlipExplanation, { face }: SlipWords): string => {
@@ -88,6 +86,3 @@ const cure = (slip: SlipExplanation, { face }: SlipWords): string => {
     return 'check axes (y-up or y-down) in the machine profile';
   return 'correct the job, or read again';
 };
-
-const capital = (text: string): string =>
-  text.startsWith('x ') || text.startsWith('y ') ? text : text.charAt(0).toUpperCase() + text.slice(1);

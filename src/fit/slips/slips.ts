@@ -21,11 +21,13 @@ export interface SlipFinding {
   readonly others: readonly WeighedSlip[];
   /** Belief that some single reading, or all of them together, were taken or typed wrongly. */
   readonly slipShare: number;
+  /** Belief that the part changed its size instead, or that all readings are simply worse than stated. */
   readonly sizeChangedShare: number;
+  readonly noisyShare: number;
   /** Marks on which the suspicion rests, most suspect first; empty when it rests on none in particular. */
   readonly suspects: readonly string[];
-  /** How far the first of them lies from where the other marks put it, mm. */
-  readonly mistake?: number;
+  /** Where the other marks put the first of them, true bed mm. */
+  readonly predicted?: Point;
   /** Belief that the whole job is a mirror image: face down, axes exchanged, or one axis counted the other way. */
   readonly mirroredShare: number;
 }
@@ -43,15 +45,16 @@ export const findSlips = (
   );
   const top = explaining[0];
   const suspects = suspectsOf(weighed, observations);
-  const mistake = weighed.mistakes[observations.findIndex((o) => o.mark === suspects[0])];
+  const predicted = weighed.predicted[observations.findIndex((o) => o.mark === suspects[0])];
   const likely = top !== undefined && top.share > offeredAbove ? top : undefined;
   return {
     ...(likely === undefined ? {} : { likely }),
     others: explaining.filter((s) => s !== likely),
     slipShare: Math.max(0, 1 - weighed.none - weighed.noisy - weighed.sizeChanged),
     sizeChangedShare: weighed.sizeChanged,
+    noisyShare: weighed.noisy,
     suspects,
-    ...(mistake === undefined ? {} : { mistake }),
+    ...(predicted === undefined ? {} : { predicted }),
     mirroredShare: weighed.slips.reduce((sum, s) => sum + (isMirror(s.slip, observations) ? s.share : 0), 0),
   };
 };

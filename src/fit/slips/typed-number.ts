@@ -44,7 +44,9 @@ export const variantsOf = (typed: number, decimals: number): NumberVariant[] => 
   const text = Math.abs(typed).toFixed(decimals);
   const sign = typed < 0 ? -1 : 1;
   const variants: NumberVariant[] = [];
-  const add = (value: number, way: NumberVariant['way'], how: string) => {
+  const add = (meant: number, way: NumberVariant['way'], how: string) => {
+    // Adding 0 makes a plain 0 of the -0 that "-0.00" reads as.
+    const value = meant + 0;
     if (value !== typed) variants.push({ value, kind: ways[way], way, how });
   };
   const addText = (meant: string, way: NumberVariant['way'], how: string) =>

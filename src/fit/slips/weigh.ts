@@ -37,8 +37,8 @@ export interface Weighed {
   readonly slips: readonly WeighedSlip[];
   /** Share of all slips and arbitrary mistakes at this mark alone, in the order of the observations. */
   readonly marks: readonly number[];
-  /** How far each mark's reading lies from where the others put it, mm; undefined where they cannot tell. */
-  readonly mistakes: readonly (number | undefined)[];
+  /** Where the other marks put each mark, true bed mm; undefined where they cannot tell. */
+  readonly predicted: readonly (Point | undefined)[];
 }
 
 /** The smallest mistake worth the name and the largest one can make on a bed, mm. */
@@ -67,11 +67,20 @@ export const weighExplanations = (
   const rows = observations.reduce((sum, o) => sum + 2 * o.readings.length, 0);
   if (rows <= unknownsOf[options.model]) return undefined;
 
-  const belief = (supposed: Supposed, grid: SdGrid, prior: number): number =>
-    Math.log(prior) + logEvidence(supposed, grid) + logPlausible(supposed.placement);
-  const none = asRead === undefined ? Number.NEGATIVE_INFINITY : belief(asRead, sds, 1);
+  const belief = (supposed: Supposed, prior: number, between = sds, within = sds): number =>
+    Math.log(prior) + logEvidence(supposed, between, within) + logPlausible(supposed.placement);
+  const impossible = Number.NEGATIVE_INFINITY;
+  const none = asRead === undefined ? impossible : belief(asRead, 1);
+  const worse = noisySd(options);
+  const share = slipPriors.noisy / 3;
   const noisy =
-    asRead === undefined ? Number.NEGATIVE_INFINITY : belief(asRead, noisySd(options), slipPriors.noisy);
+    asRead === undefined
+      ? impossible
+      : logSum([
+          belief(asRead, share, worse, sds),
+          belief(asRead, share, sds, worse),
+          belief(asRead, share, worse, worse),
+        ]);
   const sizeChanged = sizeEvidence(marks, options, sds);
 
   const perMark: number[][] = observations.map(() => []);
@@ -89,7 +98,7 @@ export const weighExplanations = (
   for (const slip of explanationsFor(observations, typed, possible)) {
     const supposed = suppose(options.model, correct(marks, slip, typed), options);
     if (supposed === undefined) continue;
-    const log = belief(supposed, sds, slip.prior);
+    const log = belief(supposed, slip.prior);
     if (slip.marks.length === 1) perMark[slip.marks[0]!]!.push(log);
     const key = meaning(slip);
     const same = slips.get(key);
@@ -120,7 +129,7 @@ export const weighExplanations = (
         rms: rmsOf(supposed, correct(marks, slip, typed)),
       })),
     marks: perMark.map((logs) => Math.exp(logSum(logs) - all)),
-    mistakes: without.map((w) => (w === undefined ? undefined : Math.hypot(w.mistake.x, w.mistake.y))),
+    predicted: without.map((w) => w?.predicted),
   };
 };
 
@@ -185,7 +194,8 @@ const arbitraryMistakes = (
   const add = (mark: number, prior: number, rows: 1 | 2, without: SupposedWithout | undefined) => {
     if (without === undefined) return;
     const { mistake, logSpread, placement } = without;
-    const log = logEvidence(without, sds) + logSpread + logMistake(mistake, rows) + logPlausible(placement);
+    const log =
+      logEvidence(without, sds, sds) + logSpread + logMistake(mistake, rows) + logPlausible(placement);
     found.push({ mark, log: Math.log(prior) + log });
   };
   const squares = withoutMark.map((w) => w?.weightedSquares ?? 0);
@@ -224,7 +234,7 @@ const oneOfSeveral = (
     const logSpread = Math.log(unit ** 2 * (1 + 1 / others.length));
     const log =
       Math.log(prior) +
-      logEvidence(rest, sds) +
+      logEvidence(rest, sds, sds) +
       logSpread +
       logMistake(mistake, 2) +
       logPlausible(rest.placement);
@@ -246,7 +256,7 @@ const sizeEvidence = (marks: readonly SupposedMark[], options: FitOptions, sds: 
   const turned = logPlausible({ ...grown.placement, model: 'rigid' });
   return (
     Math.log(slipPriors.sizeChanged) +
-    logEvidence(grown, sds) +
+    logEvidence(grown, sds, sds) +
     Math.log(sdOfChange) +
     logSizeDensity(change) +
     turned
