@@ -1,0 +1,58 @@
+/** Lengths for `calibrate bed`. */
+import { largestCoordinate } from '../job/fields.js';
+import type { Machine } from '../job/job.js';
+import { InputError } from '../job/messages.js';
+import type { MeasuredLength } from './network.js';
+import { type DataSource, needed, readRows } from './rows.js';
+
+export const bedFormat = {
+  list: 'lengths',
+  required: ['from-x', 'from-y', 'to-x', 'to-y', 'length'],
+  optional: ['from', 'to', 'sd'],
+  measured: ['length'],
+} as const;
+
+const coordinate = { unit: 'mm', atLeast: -largestCoordinate, atMost: largestCoordinate } as const;
+const lengthRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
+
+/**
+ * Rows of two display positions and the true length between them, perhaps with the points' names and the length's sd.
+ * @param axes of the display: y is turned up here, as everywhere on the way in
+ * @param sd of rows that state none
+ * @throws InputError
+ */
+export const readBedData = (
+  source: DataSource,
+  { axes, sd: statedSd }: { readonly axes: Machine['axes']; readonly sd?: number },
+): { lengths: MeasuredLength[]; blank: number } => {
+  const { rows, blank } = readRows(source, bedFormat);
+  const turn = axes === 'y-down' ? -1 : 1;
+  const lengths = rows.map((row): MeasuredLength => {
+    const at = (end: 'from' | 'to') => ({
+      x: needed(row, `${end}-x`, coordinate),
+      // Plus zero: no minus before it.
+      y: turn * needed(row, `${end}-y`, coordinate) + 0,
+    });
+    const from = at('from');
+    const to = at('to');
+    if (from.x === to.x && from.y === to.y) {
+      throw new InputError({
+        found: `a length from (${from.x}, ${turn * from.y}) to the same point`,
+        expected: 'two different points',
+        where: row.where,
+        next: 'Correct the display positions of this row.',
+      });
+    }
+    const names = [row.text('from'), row.text('to')] as const;
+    const sd = row.number('sd', lengthRule) ?? statedSd;
+    return {
+      from,
+      to,
+      ...(names[0] !== undefined && names[1] !== undefined ? { names: [names[0], names[1]] as const } : {}),
+      length: needed(row, 'length', lengthRule),
+      ...(sd === undefined ? {} : { sd }),
+      where: row.where,
+    };
+  });
+  return { lengths, blank };
+};
