@@ -54,12 +54,12 @@ const writeRing = (path: CutFilePath, handle: string, owner: string): string => 
     [90, vertices.length],
     [70, 1],
   ];
-  let text = head.map(written).join('');
+  const parts = head.map(written);
   for (const { at, sweep } of vertices) {
-    text += ` 10\n${decimal(at.x, decimals)}\n 20\n${decimal(at.y, decimals)}\n`;
-    if (sweep !== undefined) text += ` 42\n${decimal(Math.tan(sweep / 4), bulgeDecimals)}\n`;
+    parts.push(' 10\n', decimal(at.x, decimals), '\n 20\n', decimal(at.y, decimals), '\n');
+    if (sweep !== undefined) parts.push(' 42\n', decimal(Math.tan(sweep / 4), bulgeDecimals), '\n');
   }
-  return text;
+  return parts.join('');
 };
 
 /** Handles are hexadecimal numbers, each used once; the owner of what has none is 0. */

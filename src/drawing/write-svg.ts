@@ -44,18 +44,26 @@ export const writeSvg = (file: CutFile): string => {
 
 const ringData = (ring: readonly Vertex[], onPage: (p: Point) => string, upwards: boolean): string => {
   const first = onPage(ring[0]!.at);
-  let data = `M${first}`;
+  const data = [`M${first}`];
   ring.forEach(({ radius, sweep }, i) => {
     const last = i === ring.length - 1;
     if (radius !== undefined && sweep !== undefined) {
       const r = decimal(radius, decimals);
       // The flag is 1 for angles that grow in SVG's own axes, whose y points down.
-      data += `A${r},${r} 0 0 ${sweep > 0 === upwards ? 0 : 1} ${last ? first : onPage(ring[i + 1]!.at)}`;
+      data.push(
+        'A',
+        r,
+        ',',
+        r,
+        sweep > 0 === upwards ? ' 0 0 0 ' : ' 0 0 1 ',
+        last ? first : onPage(ring[i + 1]!.at),
+      );
     } else if (!last) {
-      data += `L${onPage(ring[i + 1]!.at)}`;
+      data.push('L', onPage(ring[i + 1]!.at));
     }
   });
-  return `${data}Z`;
+  data.push('Z');
+  return data.join('');
 };
 
 const pageOf = (file: CutFile): Box => {
