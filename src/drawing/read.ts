@@ -2,6 +2,8 @@
 import type { LengthUnit } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
+import { isBinaryDxf } from './dxf/binary-tags.js';
+import { readDxf } from './dxf/read-dxf.js';
 import { readSvg } from './svg.js';
 
 /**
@@ -16,7 +18,7 @@ export const readDrawing = (
   if (bytes.length === 0) {
     throw new InputError({
       found: 'an empty file',
-      expected: 'a drawing in SVG',
+      expected: 'a drawing in SVG or DXF',
       where: { file: path },
       next: 'Export the drawing again.',
     });
@@ -24,17 +26,18 @@ export const readDrawing = (
   if (bytes[0] === 0x1f && bytes[1] === 0x8b) {
     throw new InputError({
       found: 'a compressed file (gzip, as in .svgz)',
-      expected: 'a drawing in plain SVG',
+      expected: 'a drawing in plain SVG or DXF',
       where: { file: path },
       next: 'Unpack the file, or export the drawing as plain SVG.',
     });
   }
   if (looksLikeXml(bytes) || /\.svg$/i.test(path)) return readSvg(bytes, options);
+  if (isBinaryDxf(bytes) || looksLikeDxf(bytes) || /\.dxf$/i.test(path)) return readDxf(bytes, options);
   throw new InputError({
-    found: 'a file of unknown format',
-    expected: 'a drawing in SVG (.svg)',
+    found: looksLikeDwg(bytes) ? 'a DWG file, which only its own programs read' : 'a file of unknown format',
+    expected: 'a drawing in SVG (.svg) or DXF (.dxf)',
     where: { file: path },
-    next: 'Export the drawing as SVG.',
+    next: 'Export the drawing as SVG or DXF.',
   });
 };
 
@@ -43,3 +46,11 @@ const looksLikeXml = (bytes: Uint8Array): boolean => {
   const passed = new Set([0xef, 0xbb, 0xbf, 0xff, 0xfe, 0, 32, 9, 10, 13]);
   return bytes.find((byte) => !passed.has(byte)) === 0x3c;
 };
+
+/** Text whose first line is the group code of a first tag: 0, or 999 for a comment. */
+const looksLikeDxf = (bytes: Uint8Array): boolean =>
+  /^(\xef\xbb\xbf)?[ \t]*(0|999)[ \t]*[\r\n]/.test(String.fromCharCode(...bytes.subarray(0, 64)));
+
+/** A DWG file begins with its version: AC10 and two more digits. */
+const looksLikeDwg = (bytes: Uint8Array): boolean =>
+  /^AC10[0-9]{2}/.test(String.fromCharCode(...bytes.subarray(0, 6)));

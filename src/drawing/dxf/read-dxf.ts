@@ -1,0 +1,60 @@
+/** DXF drawings, in text or binary, from release 12 on: as far as they say where edges lie. */
+import { scaling } from '../../geometry/affine.js';
+import { pathBox } from '../../geometry/curve.js';
+import { type Box, emptyBox, joinBoxes } from '../../geometry/point.js';
+import type { LengthUnit } from '../../job/job.js';
+import { InputError, type Warning } from '../../job/messages.js';
+import type { Drawing, Shape } from '../drawing.js';
+import { LeftOutList } from '../left-out.js';
+import { AsciiTags } from './ascii-tags.js';
+import { BinaryTags, isBinaryDxf } from './binary-tags.js';
+import { dxfUnits } from './dxf-units.js';
+import { expandDxf } from './expand.js';
+import { readStructure } from './structure.js';
+
+/**
+ * Reads a DXF drawing. The file goes by once; of its entities only their numbers are kept until the last one, since a
+ * block can be drawn before the blocks in it are known.
+ *
+ * @param options.units length of a unit of the drawing where it states none; where it contradicts the drawing, it wins
+ * @throws InputError for a damaged or hostile file, unknown units, coordinates out of reach, and a drawing without any edge
+ */
+export const readDxf = (
+  bytes: Uint8Array,
+  options: { readonly path: string; readonly units?: LengthUnit },
+): Drawing => {
+  const { path } = options;
+  const tags = isBinaryDxf(bytes) ? new BinaryTags(bytes, path) : new AsciiTags(bytes, path);
+  const file = readStructure(tags);
+  const leftOut = new LeftOutList();
+  const units = dxfUnits(file, tags, options.units);
+  const shapes = expandDxf(file, tags, scaling(units.millimetres, units.millimetres), leftOut);
+  if (shapes.length === 0) throw nothingDrawn(path, leftOut);
+  const warnings: Warning[] = [...units.warnings];
+  const list = leftOut.toList();
+  if (list.length > 0) {
+    const message = `Not everything in the drawing was taken over: ${leftOut.summary()}. \`reseat list\` says where and why.`;
+    warnings.push({ code: 'content-left-out', message });
+  }
+  return { path, units: units.name, box: boxOf(shapes), shapes, leftOut: list, warnings };
+};
+
+const nothingDrawn = (path: string, leftOut: LeftOutList): InputError => {
+  const list = leftOut.toList();
+  const [first] = list;
+  return new InputError({
+    found:
+      first === undefined
+        ? 'a drawing without a single entity in its model space'
+        : `a drawing of which nothing can be taken: ${leftOut.summary()} (the first at ${first.where.split(';')[0]}: ${first.why})`,
+    expected: 'lines, arcs, circles, polylines or splines in its model space',
+    where: { file: path },
+    next: 'Export the drawing again with the edges that are to be cut.',
+  });
+};
+
+const boxOf = (shapes: readonly Shape[]): Box => {
+  let box = emptyBox;
+  for (const { paths } of shapes) for (const path of paths) box = joinBoxes(box, pathBox(path));
+  return box;
+};
