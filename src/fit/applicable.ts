@@ -41,10 +41,14 @@ export const applicableTransform = (fitted: Matrix, what: Applicable, points: re
 };
 
 /** Points along the closed paths of the openings as drawn, taken through `face`: both ends and the middle of segments. */
-export const openingPoints = (openings: readonly Shape[], face: Matrix): Point[] =>
-  openings.flatMap((shape) =>
-    shape.paths
-      .filter((path) => path.closed)
-      .flatMap((path) => path.segments.flatMap((s) => [positionAt(s, 0), positionAt(s, 0.5)]))
-      .map((p) => apply(face, p)),
-  );
+export const openingPoints = (openings: readonly Shape[], face: Matrix): Point[] => {
+  const points: Point[] = [];
+  for (const shape of openings) {
+    for (const path of shape.paths) {
+      if (!path.closed) continue;
+      for (const s of path.segments)
+        points.push(apply(face, positionAt(s, 0)), apply(face, positionAt(s, 0.5)));
+    }
+  }
+  return points;
+};

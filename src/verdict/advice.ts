@@ -46,7 +46,7 @@ export interface AdviceInput {
   /** Largest known approach anywhere, mm; 0 where the cutter applies the whole fit. */
   readonly systematicApproach: number;
   /** Box of the openings in the design after face. */
-  readonly openingsBox: Box;
+  readonly openingsBox: () => Box;
   /** After face -> drawing. */
   readonly face: Matrix;
   /** Marks of the job that nobody read, design after face. */
@@ -179,7 +179,8 @@ const varianceAt = (field: ErrorField, at: Point, normal: Point): number => {
 };
 
 /** Corners of the openings' box that no mark stands near, named as they lie in the drawing. */
-const freeCorners = ({ openingsBox: box, fit, face }: AdviceInput): { at: Point; name: string }[] => {
+const freeCorners = ({ openingsBox, fit, face }: AdviceInput): { at: Point; name: string }[] => {
+  const box = openingsBox();
   const near = boxDiagonal(box) / 8;
   const corners = [
     { x: box.minX, y: box.minY },

@@ -93,8 +93,9 @@ export const checkFit = (input: CheckInput): Check => {
   }).filter((edge) => edge.x.length > 0);
   if (edges.length === 0) throw nothingToCheck(input);
 
-  const points = openingPoints(input.openings, face);
-  const systematic = remainingField(fit.matrix, applicableTransform(fit.matrix, cut.apply, points), edges);
+  const points = () => openingPoints(input.openings, face);
+  const applied = cut.apply === 'full' ? fit.matrix : applicableTransform(fit.matrix, cut.apply, points());
+  const systematic = remainingField(fit.matrix, applied, edges);
   const known = edges.map((edge) => largestKnownApproach(edge, systematic));
   const field = errorField(fit, { cutSd, kerfSd });
   const settings = { clearance, acceptedRisk, ...(systematic === undefined ? {} : { systematic }) };
@@ -111,7 +112,7 @@ export const checkFit = (input: CheckInput): Check => {
     ...settings,
     uncertainty: { cutSd, kerfSd },
     systematicApproach,
-    openingsBox: boxOfPoints(points),
+    openingsBox: () => boxOfPoints(points()),
     face,
     unread: placedMarks(input.unreadMarks, face),
   };

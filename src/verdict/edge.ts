@@ -1,7 +1,7 @@
 /** The existing edges of the placed openings as the points and outward normals whose margin has to hold. */
 import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
-import { positionAt, transformPath } from '../geometry/curve.js';
+import { type Path, positionAt, transformPath } from '../geometry/curve.js';
 import { doubleArea, nestingDepths, type Polygon } from '../geometry/nesting.js';
 import { boxDiagonal, boxOfPoints, length, type Point, subtract } from '../geometry/point.js';
 import type { Corners, CutKind } from '../job/job.js';
@@ -54,10 +54,7 @@ export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings
     for (const path of shape.paths) {
       if (!path.closed) continue;
       const placed = transformPath(matrix, path);
-      const size = boxDiagonal(
-        boxOfPoints(placed.segments.flatMap((s) => [positionAt(s, 0), positionAt(s, 0.5)])),
-      );
-      const samples = samplePath(placed, { turn: largestTurn, arm: largestArm * size });
+      const samples = samplePath(placed, { turn: largestTurn, arm: largestArm * roughSize(placed) });
       if (samples.length > 1) rings.push({ opening, samples, polygon: samples.map((s) => s.at) });
     }
   });
@@ -66,10 +63,13 @@ export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings
   rings.forEach(({ opening, samples, polygon }, i) => {
     const isIsland = depths[i]! % 2 === 1;
     const outwards = isIsland === (settings.kind === 'infill');
-    const turns = samples.map((s, k) =>
-      turnBetween(s.direction, samples[(k + 1) % samples.length]!.direction),
-    );
-    const windings = turns.reduce((sum, turn) => sum + turn, 0) / (2 * Math.PI);
+    const turns = new Float64Array(samples.length);
+    let whole = 0;
+    for (let k = 0; k < samples.length; k++) {
+      turns[k] = turnBetween(samples[k]!.direction, samples[(k + 1) % samples.length]!.direction);
+      whole += turns[k]!;
+    }
+    const windings = whole / (2 * Math.PI);
     const isSimple = Math.abs(Math.abs(windings) - 1) < 0.25;
     // +1: the set-back side lies to the right of travel, as it does for a counter-clockwise ring grown outwards.
     const side = doubleArea(polygon) > 0 === outwards ? 1 : -1;
@@ -82,10 +82,20 @@ export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings
   return openings.map((shape, i) => asEdge(shape.id, collected[i]!));
 };
 
+/** Diagonal of the box of the segments' ends and middles, mm. */
+const roughSize = ({ segments }: Path): number => {
+  const points: Point[] = [];
+  for (const s of segments) {
+    if (s.kind === 'line') points.push(s.from);
+    else points.push(positionAt(s, 0), positionAt(s, 0.5));
+  }
+  return boxDiagonal(boxOfPoints(points));
+};
+
 /** Appends x, y, normal x, normal y of every constraint of a ring. */
 const addConstraints = (
   samples: readonly EdgeSample[],
-  turns: readonly number[],
+  turns: Float64Array,
   side: number,
   grow: number,
   settings: EdgeSettings,
