@@ -85,6 +85,9 @@ export const turnOf = (angle: number): Placement['linear'] => {
   return [cos, sin, -sin, cos];
 };
 
+/** The turn of a placement, radians counter-clockwise: that of the rotation nearest to its linear part. */
+export const turnOfPlacement = ({ linear: [a, b, c, d] }: Placement): number => Math.atan2(b - c, a + d);
+
 export const matrixOf = (p: Placement): Matrix => {
   const [a, b, c, d] = p.linear;
   return [

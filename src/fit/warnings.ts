@@ -107,6 +107,14 @@ const slipWarnings = (
 ): Warning[] => {
   const { likely, others, suspects, slipShare, mirroredShare } = finding;
   if (likely !== undefined) return [likelySlipWarning(likely, finding, words, fit?.rms)];
+  if (mirroredShare > saidAbove) {
+    const causes = listed(
+      others.slice(0, 4).map((o) => clause(o.slip, words)),
+      'or',
+    );
+    const message = `The readings fit a mirror image of the marks. Possible: ${causes}. Nothing was changed: look at the part.`;
+    return [{ code: 'mirrored', message }];
+  }
   const possible = others.filter((o) => o.share > namedAbove).slice(0, 3);
   const either =
     possible.length === 0
@@ -115,13 +123,6 @@ const slipWarnings = (
           possible.map((o) => clause(o.slip, words)),
           'or',
         )}.`;
-  if (mirroredShare > saidAbove)
-    return [
-      {
-        code: 'mirrored',
-        message: `The readings fit a mirror image of the marks.${either} Nothing was changed: look at the part.`,
-      },
-    ];
   const otherwise = Math.max(finding.sizeChangedShare, finding.noisyShare);
   const explained = otherwise > slipShare && otherwise > 0.5;
   if (suspects.length === 0 || explained || !(stands || slipShare > saidAbove)) return [];
@@ -130,16 +131,20 @@ const slipWarnings = (
     const { predicted } = finding;
     return [oddReadingWarning(oddAt, words.observations, { predicted, possible: either })];
   }
-  return [{ code: 'suspect-reading', marks: suspects, message: suspectMessage(finding, words, either) }];
+  const exchanged = possible.length > 0 && possible.every((o) => o.slip.marks.length > 1);
+  const message = suspectMessage(finding, words, either, exchanged);
+  return [{ code: 'suspect-reading', marks: suspects, message }];
 };
 
 const suspectMessage = (
   { suspects, predicted, sizeChangedShare }: SlipFinding,
   { observations }: SlipWords,
   either: string,
+  exchanged: boolean,
 ): string => {
   const size = sizeChangedShare > namedAbove ? ' Or the part came back in another size.' : '';
   const again = `${either}${size} Read ${marksNamed(suspects)} again.`;
+  if (exchanged) return `Readings were probably taken one for the other.${again}`;
   if (suspects.length === 1) {
     const { readings } = observations.find((o) => o.mark === suspects[0])!;
     const where =
@@ -175,7 +180,7 @@ const marksDisagree = (observations: readonly Observation[], options: FitOptions
         : '';
   return {
     code: 'marks-disagree',
-    message: `The marks disagree ${times.toPrecision(times < 100 ? 2 : 3)} times as much as ${against} (by chance: ${oneIn(pValue)}). From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.${cure}`,
+    message: `The marks disagree ${times.toFixed(times < 10 ? 1 : 0)} times as much as ${against} (by chance: ${oneIn(pValue)}). From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.${cure}`,
   };
 };
 

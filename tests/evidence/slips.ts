@@ -61,6 +61,8 @@ export interface SlipKindOfStudy {
   ) => boolean;
   /** Whether the warnings say it rightly. */
   readonly named: (warnings: readonly Warning[], trial: Trial) => boolean;
+  /** Whether a likely slip without suggested readings, or with rounded ones, is the right one. */
+  readonly right?: (warnings: readonly Warning[]) => boolean;
 }
 
 const names = ['A', 'B', 'C', 'D'];
@@ -96,6 +98,16 @@ const onlyKind =
   (kind: string) =>
   (warnings: readonly Warning[]): boolean =>
     warnings.some((w) => w.code === 'likely-slip' && w.kind === kind);
+
+/** The mirror image is told, and this is named as its cause or as one possible cause. */
+const mirrorTold =
+  (kind: string, words: string) =>
+  (warnings: readonly Warning[]): boolean =>
+    warnings.some(
+      (w) =>
+        (w.code === 'likely-slip' && w.kind === kind) ||
+        ((w.code === 'mirrored' || w.code === 'likely-slip') && w.message.includes(words)),
+    );
 
 const traced = (warnings: readonly Warning[], { wrong }: Trial): boolean =>
   warnings.some((w) => (w.code === 'suspect-reading' || w.code === 'likely-slip') && sameMarks(w, wrong));
@@ -182,9 +194,10 @@ export const studiedSlips: readonly SlipKindOfStudy[] = [
       return true;
     },
     named: onlyKind('inches'),
+    right: onlyKind('inches'),
   },
   {
-    name: 'part face down',
+    name: 'part face down: told, this among the causes',
     slip: ({ typed, wrong }) => {
       // The part turned over about an upright line: x counts the other way about its middle.
       typed.forEach((p, k) => {
@@ -193,10 +206,11 @@ export const studiedSlips: readonly SlipKindOfStudy[] = [
       });
       return true;
     },
-    named: onlyKind('face-down'),
+    named: mirrorTold('face-down', 'the part lies face down'),
+    right: onlyKind('face-down'),
   },
   {
-    name: 'x and y of all readings swapped',
+    name: 'all x and y swapped: told, this among the causes',
     slip: ({ typed, wrong }) => {
       typed.forEach((p, k) => {
         typed[k] = { x: p.y, y: p.x };
@@ -204,7 +218,7 @@ export const studiedSlips: readonly SlipKindOfStudy[] = [
       });
       return true;
     },
-    named: namedAs('axes-swapped'),
+    named: mirrorTold('axes-swapped', 'x and y of all readings are swapped'),
   },
   {
     name: 'slip of 1 mm, its mark among those named',
@@ -234,6 +248,8 @@ export interface SlipRate {
   readonly name: string;
   readonly trials: number;
   readonly rate: number;
+  /** Share in which a likely slip was offered that was not the right one. */
+  readonly wrongly: number;
   /** First warnings of trials that were not named rightly, for whoever wants to look. */
   readonly missed: readonly string[];
 }
@@ -245,6 +261,16 @@ export const slipRate = (kind: SlipKindOfStudy, study: SlipStudyOptions): SlipRa
   const options: FitOptions = { model: 'rigid', markSd: 0, ...(stated ? { readingSd: sd } : {}) };
   const missed: string[] = [];
   let named = 0;
+  let wrongly = 0;
+  const isRight = namedAs(
+    'swapped',
+    'digits',
+    'axes-swapped',
+    'decimal-point',
+    'sign',
+    'inches',
+    'half-turn',
+  );
   for (let done = 0; done < trials; ) {
     const angle = ((2 * random.uniform() - 1) * turn * Math.PI) / 180;
     const middle = { x: 420 + 360 * random.uniform(), y: 400 + 100 * random.uniform() };
@@ -263,7 +289,10 @@ export const slipRate = (kind: SlipKindOfStudy, study: SlipStudyOptions): SlipRa
       (q, k): Observation => ({ mark: names[k]!, design: q, readings: [trial.typed[k]!] }),
     );
     const warnings = reviewFit(observations, options, adjust(observations, options));
-    if (kind.named(warnings, trial)) named++;
+    const isNamed = kind.named(warnings, trial);
+    const offered = warnings.some((w) => w.code === 'likely-slip');
+    if (offered && !isRight(warnings, trial) && !(kind.right ?? (() => false))(warnings)) wrongly++;
+    if (isNamed) named++;
     else if (missed.length < 20)
       missed.push(
         `${JSON.stringify(trial.typed)} meant ${JSON.stringify(trial.wrong.map((k) => meant[k]))}: ${
@@ -274,7 +303,7 @@ export const slipRate = (kind: SlipKindOfStudy, study: SlipStudyOptions): SlipRa
         }`,
       );
   }
-  return { name: kind.name, trials, rate: named / trials, missed };
+  return { name: kind.name, trials, rate: named / trials, wrongly: wrongly / trials, missed };
 };
 
 /** One rate per kind of slip. */
@@ -292,12 +321,15 @@ export const slipTable = (trials = 1000, seed = 'slips'): string => {
     ['3, no sd', { trials, seed, pattern: 'three corners', sd: 0.08, stated: false }],
   ];
   const rates = columns.map(([, study]) => slipStudy(study));
-  const cell = (text: string) => text.padStart(11);
+  const cell = (text: string) => text.padStart(13);
+  const share = (value: number) => (100 * value).toFixed(1);
   return [
-    `${`rigid, sd 0.08 mm, 600 x 400 mm, ${trials} trials each`.padEnd(44)}${columns.map(([name]) => cell(name)).join('')}`,
+    `rigid, sd 0.08 mm, 600 x 400 mm, ${trials} trials each: said rightly / another slip offered, %`,
+    `${''.padEnd(52)}${columns.map(([name]) => cell(name)).join('')}`,
     ...studiedSlips.map(
       ({ name }, row) =>
-        name.padEnd(44) + rates.map((of) => cell(`${(100 * of[row]!.rate).toFixed(1)} %`)).join(''),
+        name.padEnd(52) +
+        rates.map((of) => cell(`${share(of[row]!.rate)} / ${share(of[row]!.wrongly)}`)).join(''),
     ),
   ].join('\n');
 };

@@ -8,9 +8,11 @@ const of = (typed: number, decimals: number, way: string) =>
 
 describe('what a typed number may have been meant to be', () => {
   it('two neighbouring digits exchanged, across the point as well', () => {
-    expect(of(671.93, 2, 'exchanged')).toEqual([761.93, 617.93, 679.13, 671.39]);
+    expect(of(671.93, 2, 'exchanged')).toEqual([761.93, 617.93, 671.39]);
+    expect(of(671.93, 2, 'exchanged-over-point')).toEqual([679.13]);
     // Equal neighbours cannot be seen exchanged.
-    expect(of(113.5, 1, 'exchanged')).toEqual([131.5, 115.3]);
+    expect(of(113.5, 1, 'exchanged')).toEqual([131.5]);
+    expect(of(113.5, 1, 'exchanged-over-point')).toEqual([115.3]);
   });
 
   it('one digit wrong: nine others at every place', () => {

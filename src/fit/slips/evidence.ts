@@ -9,7 +9,7 @@ import type { Model } from '../../job/job.js';
 import { linearPart, weightedMean } from '../closed-form.js';
 import type { FitOptions, Observation } from '../fit.js';
 import { fitMarks, type MarkPair } from '../mark-fit.js';
-import { jacobianAt, type Placement, placed, unknownsOf } from '../placement.js';
+import { jacobianAt, type Placement, placed, turnOfPlacement, unknownsOf } from '../placement.js';
 import { meanReading } from '../uncertainty.js';
 
 /** Possible factors on the sds of the readings, with the logarithm of their share. */
@@ -226,9 +226,12 @@ const logLikelihood = (squares: number, degrees: number, sds: SdGrid): number =>
  * quarter turn now and then, upside down seldom (weight exp(2 cos turn)), and their size changes by parts in a
  * thousand, never by a mirror. Judgement of the trade, no source; it decides only where readings cannot.
  */
-export const logPlausible = ({ model, linear: [a, b, c, d] }: Placement): number => {
-  const turn = Math.atan2(b - c, a + d);
-  const turned = 2 * (Math.cos(turn) - 1);
+export const logPlausible = (placement: Placement): number => {
+  const {
+    model,
+    linear: [a, b, c, d],
+  } = placement;
+  const turned = 2 * (Math.cos(turnOfPlacement(placement)) - 1);
   if (model === 'shift' || model === 'rigid') return turned;
   const width = Math.hypot(a, b);
   const height = (a * d - b * c) / width;

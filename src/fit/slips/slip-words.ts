@@ -1,7 +1,7 @@
 /** A slip in a sentence. */
 import type { Warning } from '../../job/messages.js';
 import type { Observation } from '../fit.js';
-import { listed, marksNamed, mm, ordinal } from '../words.js';
+import { marksNamed, mm, ordinal } from '../words.js';
 import type { SlipExplanation, TypedReadings } from './explanations.js';
 import { type SlipFinding, suggestedReadings } from './slips.js';
 import { decimalsOf } from './typed-number.js';
@@ -23,8 +23,10 @@ export const likelySlipWarning = (
   const { slip, rms } = likely;
   const { observations } = words;
   const now = rmsNow !== undefined && rmsNow > 1.1 * rms ? ` instead of ${mm(rmsNow)}` : '';
-  const others = finding.others.slice(0, 2).map((o) => clause(o.slip, words));
-  const less = others.length === 0 ? '' : ` Less likely: ${listed(others, 'or')}.`;
+  const less = finding.others
+    .slice(0, 2)
+    .map((o) => ` Less likely${overTurned(o, likely)}: ${clause(o.slip, words)}.`)
+    .join('');
   const suggested = slip.mirroredDesign ? {} : { suggested: suggestedReadings(slip, observations) };
   return {
     code: 'likely-slip',
@@ -34,6 +36,10 @@ export const likelySlipWarning = (
     message: `Probably ${clause(slip, words)}. With that put right the marks agree to ${mm(rms)} rms${now}.${less} Nothing was changed: ${cure(slip, words)}.`,
   };
 };
+
+/** Explanations half a turn apart differ in nothing but the way the part then lies. */
+const overTurned = (other: WeighedSlip, likely: WeighedSlip): string =>
+  Math.cos(other.turn - likely.turn) < -0.9 ? ', since the part would then lie the other way round' : '';
 
 /** The slip as a clause that "Probably" or "Possible:" can precede, without full stop. */
 export const clause = (slip: SlipExplanation, words: SlipWords): string => {

@@ -9,6 +9,11 @@ import { correct, type Weighed, type WeighedSlip, weighExplanations } from './we
 /** An explanation is offered as the likely one above this share of the belief, and as one of several above the lower. */
 export const offeredAbove = 0.85;
 const mentionedAbove = 0.02;
+/**
+ * The same for slips of several marks: what they have against each other is mostly how the part would lie turned, which
+ * is a guess and no measurement.
+ */
+const turnedMentionedAbove = 1e-4;
 /** A fit after a correction that is less probable than this does not explain the readings. */
 const explainsAbove = 0.001;
 /** After a correction without a stated sd the marks must agree to this, mm rms. Common practice, no source. */
@@ -41,7 +46,9 @@ export const findSlips = (
   const weighed = weighExplanations(observations, options, typed);
   if (weighed === undefined) return undefined;
   const explaining = weighed.slips.filter(
-    ({ slip, share }) => share > mentionedAbove && explains(observations, options, typed, slip),
+    ({ slip, share }) =>
+      share > (slip.marks.length > 1 && !slip.order ? turnedMentionedAbove : mentionedAbove) &&
+      explains(observations, options, typed, slip),
   );
   const top = explaining[0];
   const suspects = suspectsOf(weighed, observations);

@@ -8,6 +8,7 @@ export interface NumberVariant {
   /** Which way of mistyping; variants of one way share that way's plausibility. */
   readonly way:
     | 'exchanged'
+    | 'exchanged-over-point'
     | 'one-digit'
     | 'digit-missing'
     | 'digit-too-many'
@@ -31,6 +32,7 @@ export const decimalsOf = (values: Iterable<number>): number => {
 
 const ways = {
   exchanged: 'digits',
+  'exchanged-over-point': 'digits',
   'one-digit': 'digits',
   'digit-missing': 'digits',
   'digit-too-many': 'digits',
@@ -59,7 +61,11 @@ export const variantsOf = (typed: number, decimals: number): NumberVariant[] => 
     const next = places[k + 1];
     if (next !== undefined && text[next] !== digit) {
       const meant = withCharacter(withCharacter(text, i, text[next]!), next, digit);
-      addText(meant, 'exchanged', `with ${text[next]} and ${digit} exchanged`);
+      addText(
+        meant,
+        next === i + 1 ? 'exchanged' : 'exchanged-over-point',
+        `with ${text[next]} and ${digit} exchanged`,
+      );
     }
     for (let other = 0; other <= 9; other++) {
       if (String(other) !== digit)

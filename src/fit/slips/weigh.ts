@@ -1,7 +1,7 @@
 /** Weighs the explanations of readings against each other by refitting each. */
 import type { Point } from '../../geometry/point.js';
 import type { FitOptions, Observation } from '../fit.js';
-import { unknownsOf } from '../placement.js';
+import { turnOfPlacement, unknownsOf } from '../placement.js';
 import { meanReading } from '../uncertainty.js';
 import {
   asSupposed,
@@ -26,6 +26,8 @@ export interface WeighedSlip {
   readonly share: number;
   /** Root mean square distance at the marks after the correction, mm. */
   readonly rms: number;
+  /** How the part then lies turned, radians counter-clockwise. */
+  readonly turn: number;
 }
 
 export interface Weighed {
@@ -127,6 +129,7 @@ export const weighExplanations = (
         slip,
         share,
         rms: rmsOf(supposed, correct(marks, slip, typed)),
+        turn: turnOfPlacement(supposed.placement),
       })),
     marks: perMark.map((logs) => Math.exp(logSum(logs) - all)),
     predicted: without.map((w) => w?.predicted),
