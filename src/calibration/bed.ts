@@ -3,16 +3,19 @@
  *
  * Convention (frames.ts): x_true = sx x - sy y sin g,  y_true = sy y cos g. The true distance of two points dx, dy
  * apart on the display follows from u = sx dx - sy dy sin g,  v = sy dy cos g,  d^2 = u^2 + v^2.
- *
- * sd: one length's sd is stated, or none is. Stated: known, unless the lengths disagree by more than it explains
- * (chi-square, `consistencyLevel`); then, as without a stated one, it is estimated from what the adjustment leaves
- * over, and limits are Student's with the redundancy (as the fit does, uncertainty.ts).
  */
-import { consistencyLevel } from '../fit/uncertainty.js';
-import { InputError, type Warning } from '../job/messages.js';
-import { chiSquareCdf, studentQuantile } from '../numeric/distributions.js';
+import type { Warning } from '../job/messages.js';
+import { studentQuantile } from '../numeric/distributions.js';
 import { gaussNewton } from '../numeric/gauss-newton.js';
 import type { Row, Solved } from '../numeric/least-squares.js';
+import {
+  type Consistency,
+  checkSds,
+  type Estimate,
+  estimateOf,
+  type VarianceScale,
+  varianceScale,
+} from './estimate.js';
 import {
   checkTriangles,
   lengthName,
@@ -22,14 +25,6 @@ import {
   spanDirections,
 } from './network.js';
 import { decimals, type Proposal } from './proposal.js';
-import { confidence } from './spread.js';
-
-/** A figure with its sd and 95 % limits, which are absent where nothing tells how good it is. */
-export interface Estimate {
-  readonly value: number;
-  readonly sd?: number;
-  readonly limits?: readonly [number, number];
-}
 
 export interface LengthResidual {
   readonly measured: MeasuredLength;
@@ -54,11 +49,7 @@ export interface BedCalibration {
     /** Degrees of freedom of the limits; undefined: the stated sd counts as known. */
     readonly degrees?: number;
   };
-  readonly consistency?: {
-    readonly chiSquare: number;
-    readonly pValue: number;
-    readonly consistent: boolean;
-  };
+  readonly consistency?: Consistency;
   /** The skew of each rectangle by hand, from its diagonals alone: sin g = (d1^2 - d2^2) / (4 W H). */
   readonly rectangles: readonly (Rectangle & { readonly skew: number })[];
   readonly warnings: readonly Warning[];
@@ -89,7 +80,7 @@ const likelyScale = 0.02;
  * @throws InputError for lengths that cannot be: a triangle that does not close, sds for some only
  */
 export const calibrateBed = (lengths: readonly MeasuredLength[]): BedOutcome => {
-  checkSds(lengths);
+  checkSds(lengths, 'length');
   checkTriangles(lengths);
   const stated = lengths.every((l) => l.sd !== undefined);
   const adjusted = gaussNewton<Map3>({
@@ -102,13 +93,9 @@ export const calibrateBed = (lengths: readonly MeasuredLength[]): BedOutcome => 
   });
   if (!adjusted.ok) return { ok: false, failure: failureOf(lengths, adjusted.why) };
   const { state, solved } = adjusted;
-  const scale = scaleOf(solved, stated);
-  const estimate = (value: number, index: number): Estimate => {
-    if (scale.factor === undefined) return { value };
-    const sd = Math.sqrt(scale.factor * solved.cofactor[index]![index]!);
-    const half = studentQuantile((1 + confidence) / 2, scale.degrees) * sd;
-    return { value, sd, limits: [value - half, value + half] };
-  };
+  const scale = varianceScale(solved, stated);
+  const estimate = (value: number, index: number): Estimate =>
+    estimateOf(value, solved.cofactor[index]![index]!, scale);
   const found: Omit<BedCalibration, 'warnings' | 'proposal'> = {
     scale: { x: estimate(state.sx, 0), y: estimate(state.sy, 1) },
     skew: estimate(state.skew, 2),
@@ -159,38 +146,11 @@ const startOf = (lengths: readonly MeasuredLength[]): Map3 => {
 const ratioOf = ({ from, to, length }: MeasuredLength): number =>
   length / Math.hypot(to.x - from.x, to.y - from.y);
 
-const checkSds = (lengths: readonly MeasuredLength[]): void => {
-  const without = lengths.find((l) => l.sd === undefined);
-  if (without === undefined || lengths.every((l) => l.sd === undefined)) return;
-  throw new InputError({
-    found: 'a length without an sd among lengths with one',
-    expected: 'an sd for all of them, or for none',
-    where: without.where,
-    next: 'Fill it in, or give --sd for the rows that state none.',
-  });
-};
-
-interface Scale {
-  /** Multiplies the cofactors; undefined: no uncertainty can be claimed. */
-  readonly factor?: number;
-  readonly degrees?: number;
-  readonly consistency?: NonNullable<BedCalibration['consistency']>;
-}
-
-const scaleOf = ({ weightedSquares, redundancy }: Solved, stated: boolean): Scale => {
-  const estimated = { factor: weightedSquares / redundancy, degrees: redundancy };
-  if (redundancy === 0) return stated ? { factor: 1 } : {};
-  if (!stated) return estimated;
-  const pValue = Math.max(0, 1 - chiSquareCdf(weightedSquares, redundancy));
-  const consistency = { chiSquare: weightedSquares, pValue, consistent: pValue >= consistencyLevel };
-  return consistency.consistent ? { factor: 1, consistency } : { ...estimated, consistency };
-};
-
 const residualOf = (
   measured: MeasuredLength,
   index: number,
   { residuals, redundancyNumbers }: Solved,
-  { factor, consistency }: Scale,
+  { factor, consistency }: VarianceScale,
 ): LengthResidual => {
   const residual = residuals[index]!;
   const share = redundancyNumbers[index]!;
