@@ -104,7 +104,7 @@ export class DxfRecord {
   }
 
   get label(): string {
-    const article = /^[AEIO]/.test(this.type) ? 'an' : 'a';
+    const article = /^([AEIO]|LW)/.test(this.type) ? 'an' : 'a';
     return `${article} ${excerpt(this.type)}`;
   }
 
