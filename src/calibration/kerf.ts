@@ -55,7 +55,7 @@ const tolerated = 3;
 
 /**
  * The weighted mean of all determinations.
- * @throws InputError for a kerf below zero, or as wide as a strip, with its likely cause
+ * @throws InputError for a kerf below zero, with its likely cause
  */
 export const calibrateKerf = (measurements: readonly KerfMeasurement[], file: string): KerfCalibration => {
   checkSds(measurements, 'measurement');
@@ -111,13 +111,6 @@ const checkKerf = (m: KerfMeasurement): void => {
   const kerf = observed / design[0]!;
   const slack = m.sd === undefined ? 0 : (tolerated * sd) / design[0]!;
   if (kerf < -slack) throw belowZero(m, kerf);
-  if (m.kind !== 'strips' || kerf < m.drawn) return;
-  throw new InputError({
-    found: `a kerf of ${kerf.toFixed(3)} mm from strips drawn ${m.drawn} mm wide`,
-    expected: 'a kerf narrower than the strips',
-    where: m.where,
-    next: 'Count the strips again: one too many counts as a whole strip of kerf.',
-  });
 };
 
 const belowZero = (m: KerfMeasurement, kerf: number): InputError => {
