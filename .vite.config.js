@@ -14,7 +14,7 @@ export default defineConfig({
   build: {
     outDir: 'dist',
     target: 'node20',
-    minify: false,
+    minify: true,
     ssr: true,
     rollupOptions: {
       input: { index: 'library', cli: 'src/cli/main.ts' },

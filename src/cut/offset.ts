@@ -154,7 +154,7 @@ const moveRing = (
     const j = (i + 1) % n;
     joins.push(joinMoved(ring[i]!, ring[j]!, moved, i, j, distance, rule, tips));
   }
-  const isBreak = (i: number): boolean => joins[i] === undefined;
+  const isBreak = (i: number): boolean => joins[i] === undefined || moved[i] === undefined;
   let start = 0;
   while (start < n && !isBreak(start)) start++;
   const closed = start === n;
@@ -167,7 +167,9 @@ const moveRing = (
   for (let k = 0; k < n; k++) {
     const i = (firstSpan + k) % n;
     const s = moved[i];
-    if (s !== undefined) spans.push(s);
+    // Chains broken here meet again at their common end, should both be kept.
+    if (s === undefined) flush(false);
+    else spans.push(s);
     const join = joins[i];
     if (join === undefined) flush(false);
     else spans.push(...join);
@@ -175,7 +177,16 @@ const moveRing = (
   flush(closed);
 };
 
-/** Joins the moved spans i and j over the corner between them; may trim or lengthen them in `moved`. */
+/** Where an end of a span lies after the move. */
+const movedEnd = (x: number, y: number, direction: Point, distance: number): Point => ({
+  x: x + direction.y * distance,
+  y: y - direction.x * distance,
+});
+
+/**
+ * Joins the moved spans i and j over the corner between them; may trim or lengthen them in `moved`. A corner keeps its
+ * join where a neighbour turns inside out.
+ */
 const joinMoved = (
   arriving: Span,
   leaving: Span,
@@ -188,55 +199,42 @@ const joinMoved = (
 ): readonly Span[] | undefined => {
   const p = moved[i];
   const q = moved[j];
-  if (p === undefined || q === undefined) return undefined;
-  const gap = Math.abs(q.ax - p.bx) + Math.abs(q.ay - p.by);
-  if (gap < joinable) {
-    if (gap > 1e-11) moved[j] = q.startingAt(p.bx, p.by);
-    return [];
-  }
   const d = endDirection(arriving);
   const e = startDirection(leaving);
+  const corner = { x: arriving.bx, y: arriving.by };
+  const from = p === undefined ? movedEnd(corner.x, corner.y, d, distance) : { x: p.bx, y: p.by };
+  const to = q === undefined ? movedEnd(corner.x, corner.y, e, distance) : { x: q.ax, y: q.ay };
+  const gap = Math.abs(to.x - from.x) + Math.abs(to.y - from.y);
+  if (gap < joinable) {
+    if (q !== undefined && gap > 1e-11) moved[j] = q.startingAt(from.x, from.y);
+    return [];
+  }
   let turn = Math.atan2(d.x * e.y - d.y * e.x, d.x * e.x + d.y * e.y);
   if (Math.abs(turn) > Math.PI - 1e-6) turn = Math.abs(turn) * turnOfSpike(arriving, leaving);
-  if (turn * distance < 0) return Math.abs(turn) < blunt ? trimmed(p, q, moved, i, j) : undefined;
+  if (turn * distance < 0) {
+    if (p === undefined || q === undefined || Math.abs(turn) >= blunt) return undefined;
+    return trimmed(p, q, moved, i, j);
+  }
   const half = Math.cos(turn / 2);
+  const sharp = Math.abs(turn) > 0.02;
   if (rule.corners === 'mitre' && half * rule.mitreLimit >= 1) {
     const reach = distance / (2 * half * half);
-    const tip = { x: arriving.bx + reach * (d.y + e.y), y: arriving.by - reach * (d.x + e.x) };
-    tips.push([{ x: arriving.bx, y: arriving.by }, { x: p.bx, y: p.by }, tip, { x: q.ax, y: q.ay }]);
-    return mitred(p, q, moved, i, j, tip, Math.abs(turn) > 0.02);
+    const tip = { x: corner.x + reach * (d.y + e.y), y: corner.y - reach * (d.x + e.x) };
+    tips.push([corner, from, tip, to]);
+    // Lines run on to the tip; arcs are continued by their tangents.
+    const join: Span[] = [];
+    if (p?.radius === 0) moved[i] = p.endingAt(tip.x, tip.y);
+    else join.push(lineSpan(from.x, from.y, tip.x, tip.y, sharp));
+    if (q?.radius === 0) moved[j] = moved[j]!.startingAt(tip.x, tip.y);
+    else join.push(lineSpan(tip.x, tip.y, to.x, to.y, sharp));
+    return join;
   }
-  const start = Math.atan2(p.by - arriving.by, p.bx - arriving.bx);
-  const arcs = arcSpansAbout(
-    arriving.bx,
-    arriving.by,
-    Math.abs(distance),
-    start,
-    turn,
-    Math.abs(turn) > 0.02,
-  );
+  const start = Math.atan2(from.y - corner.y, from.x - corner.x);
+  const arcs = arcSpansAbout(corner.x, corner.y, Math.abs(distance), start, turn, sharp);
   const last = arcs.length - 1;
-  arcs[0] = arcs[0]!.startingAt(p.bx, p.by);
-  arcs[last] = arcs[last]!.endingAt(q.ax, q.ay);
+  arcs[0] = arcs[0]!.startingAt(from.x, from.y);
+  arcs[last] = arcs[last]!.endingAt(to.x, to.y);
   return arcs;
-};
-
-/** Lines run on to the tip; arcs are continued by their tangents. */
-const mitred = (
-  p: Span,
-  q: Span,
-  moved: (Span | undefined)[],
-  i: number,
-  j: number,
-  tip: Point,
-  sharp: boolean,
-): readonly Span[] => {
-  const join: Span[] = [];
-  if (p.radius === 0) moved[i] = p.endingAt(tip.x, tip.y);
-  else join.push(lineSpan(p.bx, p.by, tip.x, tip.y, sharp));
-  if (q.radius === 0) moved[j] = moved[j]!.startingAt(tip.x, tip.y);
-  else join.push(lineSpan(tip.x, tip.y, q.ax, q.ay, sharp));
-  return join;
 };
 
 /** On the inner side of a blunt corner both spans end where they cross, near their common end. */
