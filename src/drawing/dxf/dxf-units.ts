@@ -69,8 +69,8 @@ const figure = (value: number): string => Number(value.toPrecision(6)).toString(
 const unitsOverridden = (stated: StatedUnit, units: LengthUnit, millimetres: number): Warning => ({
   code: 'units-overridden',
   message:
-    `The drawing states that its units are ${stated.name} ($INSUNITS), each ${figure(stated.millimetres)} mm long; ` +
-    `the job says units: ${units}, and so each is taken as ${figure(millimetres)} mm.`,
+    `The drawing states its unit as ${stated.name} ($INSUNITS), which is ${figure(stated.millimetres)} mm; ` +
+    `the job says units: ${units}, and so a unit is taken as ${figure(millimetres)} mm.`,
 });
 
 const unknownUnits = (file: DxfFile, tags: Tags): InputError => {

@@ -5,13 +5,14 @@ import { uniqueNames } from '../cut-file.js';
 import type { Group, Shape } from '../drawing.js';
 import type { LeftOutList } from '../left-out.js';
 import type { CurveEntity, DxfEntity, DxfFile, DxfLayer, InsertEntity } from './entities.js';
+import { instanceSizes, mostInstances } from './instance-sizes.js';
 import { facedMatrix, PlacingFault, placeEntity, tilted } from './place-entity.js';
 import { excerpt, fault, type Tags } from './tags.js';
 
-/** Entities drawn through INSERT in one drawing, the segments they may come to, and blocks within blocks. */
-export const mostInstances = 1_000_000;
-export const mostInstanceSegments = 1_000_000;
-export const deepestBlocks = 64;
+/** Segments of the shapes that blocks add to one drawing. */
+const mostInstanceSegments = 1_000_000;
+/** Blocks within blocks. */
+const deepestBlocks = 64;
 
 const layerZero = '0';
 const byBlock = 0;
@@ -52,34 +53,25 @@ export const expandDxf = (file: DxfFile, tags: Tags, scale: Matrix, leftOut: Lef
 class Expansion {
   readonly shapes: Shape[] = [];
   private readonly uniqueName = uniqueNames();
-  private instances = 0;
+  private readonly size: (insert: InsertEntity) => number;
+  private foreseen = 0;
   private instanceSegments = 0;
 
   constructor(
     private readonly file: DxfFile,
     private readonly tags: Tags,
     private readonly leftOut: LeftOutList,
-  ) {}
+  ) {
+    this.size = instanceSizes(file.blocks);
+  }
 
   draw(entities: readonly DxfEntity[], place: Place): void {
     for (const entity of entities) {
-      if (place.parent !== undefined) this.count(entity);
       if (entity.kind === 'left-out') this.note(entity, entity.why);
       else if (entity.invisible) this.note(entity, 'it is marked as invisible');
       else if (entity.paperSpace) this.note(entity, 'it lies on a sheet (paper space), not in the model');
       else if (entity.kind === 'insert') this.insert(entity, place);
       else this.drawCurve(entity, place);
-    }
-  }
-
-  private count(entity: { readonly at: number }): void {
-    this.instances += 1;
-    if (this.instances > mostInstances || this.instanceSegments > mostInstanceSegments) {
-      throw this.refusal(
-        entity,
-        'blocks that multiply to millions of shapes',
-        `at most ${mostInstances} entities and ${mostInstanceSegments} segments drawn through INSERT`,
-      );
     }
   }
 
@@ -102,6 +94,7 @@ class Expansion {
     }
     if (place.parent !== undefined) {
       for (const path of paths) this.instanceSegments += path.segments.length;
+      if (this.instanceSegments > mostInstanceSegments) throw this.tooMany(entity);
     }
     const element = entity.type.toLowerCase();
     const name = properties?.name ?? layer;
@@ -148,6 +141,10 @@ class Expansion {
       return;
     }
     this.refuseLoop(entity, block.name, place);
+    if (place.parent === undefined) {
+      this.foreseen += this.size(entity);
+      if (this.foreseen > mostInstances) throw this.tooMany(entity);
+    }
     const matrix = facedMatrix(place.matrix, entity.facing);
     if (matrix === undefined) {
       this.note(entity, tilted);
@@ -171,7 +168,6 @@ class Expansion {
       parent: place,
     };
     for (const shift of this.cells(entity)) {
-      this.count(entity);
       const cell = compose(turned, compose(translation(shift.x, shift.y), scaled));
       this.draw(block.entities, { ...inner, matrix: cell, homes: new Map() });
     }
@@ -201,6 +197,14 @@ class Expansion {
       const found = `blocks nested more than ${deepestBlocks} deep`;
       throw this.refusal(entity, found, `at most ${deepestBlocks} blocks within each other`);
     }
+  }
+
+  private tooMany(entity: { readonly at: number }) {
+    return this.refusal(
+      entity,
+      'blocks that multiply to millions of shapes',
+      `at most ${mostInstances} entities and ${mostInstanceSegments} segments drawn through INSERT`,
+    );
   }
 
   private refusal(entity: { readonly at: number }, found: string, expected: string) {
