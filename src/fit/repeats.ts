@@ -22,13 +22,18 @@ export interface OddReading {
 /**
  * Marks whose readings disagree: against the stated sd where there is one, by Grubbs' test where there are three or
  * more without one, and by plain millimetres always. The level is shared out over all the tests of the job.
+ * `displayStep` is the last digit of the display, mm.
  */
-export const oddReadings = (observations: readonly Observation[], options: FitOptions): OddReading[] => {
+export const oddReadings = (
+  observations: readonly Observation[],
+  options: FitOptions,
+  displayStep = 0.01,
+): OddReading[] => {
   const repeated = observations.filter((o) => o.readings.length > 1);
   const tests = 2 * repeated.reduce((sum, o) => sum + o.readings.length, 0);
   return repeated.flatMap(({ mark, readings }) => {
     const apart = largestDistance(readings);
-    const odd = standsOut(readings, options, tests, repeated.length);
+    const odd = standsOut(readings, options, tests, displayStep);
     if (odd === undefined && !(apart > farApart)) return [];
     const reading = readings.length > 2 ? (odd ?? farthestFromRest(readings)) : undefined;
     return [{ mark, apart, ...(reading === undefined ? {} : { reading }) }];
@@ -39,7 +44,7 @@ const standsOut = (
   readings: readonly Point[],
   { readingSd, readingSdDof }: FitOptions,
   tests: number,
-  marks: number,
+  displayStep: number,
 ): number | undefined => {
   const n = readings.length;
   const mean = meanReading(readings);
@@ -54,10 +59,9 @@ const standsOut = (
       excess = (10 * suspectLevel) / tests / Math.max(1e-300, 2 * studentCdf(-w, readingSdDof));
     } else {
       if (n < 3) continue;
-      const s = Math.sqrt(deviations.reduce((sum, d) => sum + d * d, 0) / (n - 1));
-      // Readings equal but for the last digit of the display are no outliers: nothing below a tenth counts.
-      if (largest < 0.1) continue;
-      excess = largest / s / grubbsCritical(n, (10 * suspectLevel) / (2 * marks));
+      // The variance of rounding to the display, so that readings equal to its last digit accuse no third one.
+      const variance = deviations.reduce((sum, d) => sum + d * d, 0) / (n - 1) + displayStep ** 2 / 12;
+      excess = largest / Math.sqrt(variance) / grubbsCritical(n, (10 * suspectLevel * n) / tests);
     }
     if (excess > 1 && (worst === undefined || excess > worst.excess))
       worst = { reading: deviations.indexOf(largest), excess };

@@ -11,6 +11,7 @@ import { type OddReading, oddReadings, oddReadingWarning } from './repeats.js';
 import type { TypedReadings } from './slips/explanations.js';
 import { clause, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
 import { findSlips, type SlipFinding } from './slips/slips.js';
+import { decimalsOf } from './slips/typed-number.js';
 import { marksNeeded } from './solvable.js';
 import { mostSuspect, referenceDegrees, suspectLevel } from './suspicion.js';
 import { meanReading, readingScale } from './uncertainty.js';
@@ -25,8 +26,10 @@ export interface ReviewContext {
   readonly face?: 'up' | 'down';
 }
 
-/** Consistency below this, or a suspect reading, is reason to weigh the likely slips. */
+/** A chance of the residuals, or of one of them, below this is reason to weigh the likely slips. */
 const searchBelow = 0.01;
+/** Without a stated sd: marks that agree no better than this are reason too, mm rms. Common practice, no source. */
+const searchAbove = 0.2;
 /** Belief in a slip that makes it worth a warning even where no single residual stands out. */
 const saidAbove = 0.9;
 /** Belief in one explanation that makes it worth naming as possible. */
@@ -45,14 +48,14 @@ export const reviewFit = (
   if (observations.length === 0) return [];
   const typed = typedReadings(observations, context);
   const words: SlipWords = { observations, typed, face: context.face ?? 'up' };
-  const odd = oddReadings(observations, options);
+  const odd = oddReadings(observations, options, displayStep(typed));
   const fit = outcome.ok ? outcome.fit : undefined;
   const scale = readingScale(observations, options);
   const suspect = fit && mostSuspect(fit, referenceDegrees(options, scale.scatterDegrees));
   // An sd from repeated readings alone knows nothing of the marks' own errors: no ground to accuse a single mark.
   const fair = options.readingSd !== undefined || scale.scatterDegrees === 0;
   const stands = fair && suspect !== undefined && suspect.pValue < suspectLevel;
-  const finding = worthSearching(fit, options, stands || odd.length > 0)
+  const finding = worthSearching(fit, options, suspect?.pValue ?? 1, odd.length > 0)
     ? findSlips(observations, options, typed)
     : undefined;
 
@@ -90,11 +93,21 @@ const typedReadings = (observations: readonly Observation[], context: ReviewCont
   };
 };
 
-const worthSearching = (fit: Fit | undefined, options: FitOptions, flagged: boolean): boolean => {
-  if (fit === undefined || flagged) return true;
+/** The last digit of the display, from the places that were typed. */
+const displayStep = ({ typed }: TypedReadings): number =>
+  10 ** -decimalsOf(typed.flat().flatMap((p) => [p.x, p.y]));
+
+const worthSearching = (
+  fit: Fit | undefined,
+  options: FitOptions,
+  suspectChance: number,
+  oddRepeats: boolean,
+): boolean => {
+  if (fit === undefined || oddRepeats) return true;
   if (fit.redundancy === 0) return false;
+  if (suspectChance < searchBelow) return true;
   if (fit.consistency !== undefined && fit.consistency.pValue < searchBelow) return true;
-  if (options.readingSd === undefined) return true;
+  if (options.readingSd === undefined && fit.rms > searchAbove) return true;
   return determinant(fit.matrix) < 0 || Math.abs(determinant(fit.matrix) - 1) > 0.05;
 };
 

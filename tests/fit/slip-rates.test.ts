@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { slipRate, studiedSlips } from '../evidence/slips.js';
 
-const study = (name: string, pattern: 'four marks' | 'rectangle' | 'three corners', trials = 200) => {
+const study = (name: string, pattern: 'four marks' | 'rectangle' | 'three corners', trials = 150) => {
   const kind = studiedSlips.find((s) => s.name === name);
   if (kind === undefined) throw new Error(`no study ${name}`);
   return slipRate(kind, { trials, seed: 'rates', pattern, sd: 0.08 });
@@ -29,7 +29,7 @@ describe.each(['four marks', 'rectangle'] as const)(
     });
 
     it('clean jobs raise any warning of a mistake in at most 5 %', () => {
-      expect(study('no slip: any warning of one', pattern, 400).rate).toBeLessThanOrEqual(0.05);
+      expect(study('no slip: any warning of one', pattern, 300).rate).toBeLessThanOrEqual(0.05);
     });
   },
 );

@@ -61,6 +61,9 @@ export interface TypedReadings {
   readonly toTrue: (display: Point) => Point;
 }
 
+/** Whether a mark could have been read there at all: one of its readings replaced by `meant` (display). */
+export type CouldBe = (mark: number, reading: number, meant: Point) => boolean;
+
 /**
  * All slips that could be behind the readings. `possible` tells quickly whether a mark could have been read there at
  * all; mistyped numbers for which it is false are left out.
@@ -68,7 +71,7 @@ export interface TypedReadings {
 export const explanationsFor = (
   observations: readonly Observation[],
   { typed }: TypedReadings,
-  possible: (mark: number, meant: readonly Point[]) => boolean,
+  possible: CouldBe,
 ): SlipExplanation[] => [
   ...mistypedNumbers(typed, possible),
   ...swappedAxes(typed),
@@ -76,10 +79,7 @@ export const explanationsFor = (
   ...wholeJob(typed),
 ];
 
-const mistypedNumbers = (
-  typed: TypedReadings['typed'],
-  possible: (mark: number, meant: readonly Point[]) => boolean,
-): SlipExplanation[] => {
+const mistypedNumbers = (typed: TypedReadings['typed'], possible: CouldBe): SlipExplanation[] => {
   const decimals = decimalsOf(typed.flat().flatMap((p) => [p.x, p.y]));
   const coordinates = 2 * typed.flat().length;
   const all: SlipExplanation[] = [];
@@ -90,13 +90,13 @@ const mistypedNumbers = (
         const counts = new Map<string, number>();
         for (const { way } of variants) counts.set(way, (counts.get(way) ?? 0) + 1);
         for (const variant of variants) {
-          const meant = readings.map((q, k) => (k === reading ? { ...q, [axis]: variant.value } : q));
-          if (!possible(mark, meant)) continue;
+          const single = axis === 'x' ? { x: variant.value, y: p.y } : { x: p.x, y: variant.value };
+          if (!possible(mark, reading, single)) continue;
           all.push({
             kind: variant.kind,
             marks: [mark],
             prior: slipPriors[variant.way] / coordinates / counts.get(variant.way)!,
-            meant: new Map([[mark, meant]]),
+            meant: new Map([[mark, readings.map((q, k) => (k === reading ? single : q))]]),
             coordinate: { reading, axis, variant },
           });
         }

@@ -82,7 +82,7 @@ const mistyped = (slip: SlipExplanation, { typed }: SlipWords, name: string): st
   // A number whose point was lost is shown as it was typed, without invented decimals.
   const shown = variant.way === 'point-lost' ? String(was) : was.toFixed(decimals);
   const which = readings.length > 1 ? `the ${ordinal(reading)} reading of ` : '';
-  return `${axis} of ${which}mark ${name} was typed ${variant.how}, ${shown} for ${variant.value.toFixed(decimals)}`;
+  return `${axis} of ${which}mark ${name} was typed ${variant.how()}, ${shown} for ${variant.value.toFixed(decimals)}`;
 };
 
 const cure = (slip: SlipExplanation, { face }: SlipWords): string => {

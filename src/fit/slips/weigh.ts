@@ -18,7 +18,13 @@ import {
   suppose,
   supposeWithout,
 } from './evidence.js';
-import { explanationsFor, type SlipExplanation, slipPriors, type TypedReadings } from './explanations.js';
+import {
+  type CouldBe,
+  explanationsFor,
+  type SlipExplanation,
+  slipPriors,
+  type TypedReadings,
+} from './explanations.js';
 
 export interface WeighedSlip {
   readonly slip: SlipExplanation;
@@ -95,8 +101,17 @@ export const weighExplanations = (
     string,
     { slip: SlipExplanation; best: number; logs: number[]; supposed: Supposed }
   >();
-  const possible = (mark: number, meant: readonly Point[]): boolean =>
-    missesBy(meant.map(typed.toTrue), without[mark]) <= reach;
+  const means = marks.map((m) => meanReading(m.readings));
+  const possible: CouldBe = (mark, reading, meant) => {
+    const rest = without[mark];
+    if (rest === undefined) return true;
+    const { readings } = marks[mark]!;
+    const to = typed.toTrue(meant);
+    const was = readings[reading]!;
+    const x = means[mark]!.x + (to.x - was.x) / readings.length - rest.predicted.x;
+    const y = means[mark]!.y + (to.y - was.y) / readings.length - rest.predicted.y;
+    return x * x + y * y <= (reach * rest.largestSd) ** 2;
+  };
   for (const slip of explanationsFor(observations, typed, possible)) {
     const supposed = suppose(options.model, correct(marks, slip, typed), options);
     if (supposed === undefined) continue;
@@ -142,13 +157,6 @@ const negligibleShare = 1e-6;
  * mistake at the same mark, which is always among the explanations.
  */
 const hopeless = 10;
-
-/** How far readings lie from where the rest puts their mark, in sds; 0 where the rest cannot tell. */
-const missesBy = (readings: readonly Point[], rest: SupposedWithout | undefined): number => {
-  if (rest === undefined) return 0;
-  const to = meanReading(readings);
-  return Math.hypot(to.x - rest.predicted.x, to.y - rest.predicted.y) / rest.largestSd;
-};
 
 /** The marks with the readings, or the design, that a slip says were meant. */
 export const correct = (
