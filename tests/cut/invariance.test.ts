@@ -1,0 +1,118 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { type CutInput, type CutPath, cutOpenings } from '../../src/cut/cut.js';
+import type { Shape } from '../../src/drawing/drawing.js';
+import { apply, compose, type Matrix, rotation, scaling, translation } from '../../src/geometry/affine.js';
+import { sampled } from './deviation.js';
+import type { XY } from './flatten.js';
+import { anyOpenings } from './random-openings.js';
+import { distanceToSegment } from './second-engine.js';
+import { backwards, cutInput } from './shapes.js';
+
+const seeded = { seed: 20261125, numRuns: 40 };
+
+/** What a cut did, whatever the order and the start of its paths: rounded far finer than anything that matters. */
+const summary = (paths: readonly CutPath[]): string[] =>
+  paths
+    .map((p) => `${p.hole} ${[...p.openings].sort().join('+')} ${p.area.toFixed(3)} ${p.length.toFixed(2)}`)
+    .sort();
+
+const farthest = (paths: readonly CutPath[], others: readonly CutPath[], move: Matrix): number => {
+  const rings = others.map((p) => sampled(p.segments, 0.05));
+  let most = 0;
+  for (const path of paths) {
+    for (const [x, y] of sampled(path.segments, 2)) {
+      const q = apply(move, { x, y });
+      const p: XY = [q.x, q.y];
+      let least = Number.POSITIVE_INFINITY;
+      for (const ring of rings) {
+        ring.forEach((a, i) => {
+          least = Math.min(least, distanceToSegment(p, a, ring[(i + 1) % ring.length]!));
+        });
+      }
+      most = Math.max(most, least);
+    }
+  }
+  return most;
+};
+
+/** Both lie within the tolerance of the same parallel curve, and chords of 0.05 mm are added. */
+const together = (input: CutInput): number => 2 * input.cut.tolerance + 0.001;
+
+const random = fc.record({
+  openings: anyOpenings,
+  kind: fc.constantFrom('opening' as const, 'infill' as const),
+  corners: fc.constantFrom('round' as const, 'mitre' as const),
+  clearance: fc.constantFrom(0.1, 0.37, 1.1),
+});
+const inputOf = ({ openings, ...cut }: { openings: readonly Shape[] } & Partial<CutInput['cut']>): CutInput =>
+  cutInput(openings, cut);
+
+describe('the cut on the material does not depend on', () => {
+  it('where the panel lies: a rigid move of the bed moves the paths alike', () => {
+    fc.assert(
+      fc.property(random, fc.double({ min: -3, max: 3, noNaN: true }), (job, angle) => {
+        const input = inputOf(job);
+        const move = compose(translation(417.3, 268.9), rotation(angle));
+        const here = cutOpenings(input);
+        const there = cutOpenings({ ...input, toBed: move });
+        expect(there.paths.length).toBe(here.paths.length);
+        expect(farthest(here.paths, there.paths, move)).toBeLessThan(together(input));
+        expect(there.merged).toEqual(here.merged);
+        expect(there.vanished).toEqual(here.vanished);
+      }),
+      seeded,
+    );
+  });
+
+  it('the order of the openings', () => {
+    fc.assert(
+      fc.property(random, (job) => {
+        const input = inputOf(job);
+        const turned = { ...input, openings: [...input.openings].reverse() };
+        const a = cutOpenings(input);
+        const b = cutOpenings(turned);
+        expect(summary(b.paths)).toEqual(summary(a.paths));
+        expect(b.merged.map((g) => [...g].sort()).sort()).toEqual(a.merged.map((g) => [...g].sort()).sort());
+        expect([...b.vanished].sort()).toEqual([...a.vanished].sort());
+      }),
+      seeded,
+    );
+  });
+
+  it('which way round a path was drawn', () => {
+    fc.assert(
+      fc.property(random, (job) => {
+        const input = inputOf(job);
+        const reversed = {
+          ...input,
+          openings: input.openings.map((s) => ({
+            ...s,
+            paths: s.paths.map((p) => ({ ...p, segments: backwards(p.segments) })),
+          })),
+        };
+        const a = cutOpenings(input);
+        const b = cutOpenings(reversed);
+        expect(b.paths.length).toBe(a.paths.length);
+        expect(farthest(a.paths, b.paths, [1, 0, 0, 1, 0, 0])).toBeLessThan(together(input));
+      }),
+      seeded,
+    );
+  });
+
+  it('which way the display counts, nor on a mirror', () => {
+    fc.assert(
+      fc.property(random, (job) => {
+        const input = inputOf(job);
+        const up = cutOpenings(input);
+        const down = cutOpenings({ ...input, toMachine: scaling(1, -1) });
+        expect(down.paths.length).toBe(up.paths.length);
+        expect(farthest(up.paths, down.paths, scaling(1, -1))).toBeLessThan(together(input));
+        const mirrored = cutOpenings({ ...input, toBed: scaling(-1, 1) });
+        expect(mirrored.paths.length).toBe(up.paths.length);
+        expect(farthest(up.paths, mirrored.paths, scaling(-1, 1))).toBeLessThan(together(input));
+      }),
+      seeded,
+    );
+  });
+});
