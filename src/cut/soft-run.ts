@@ -72,7 +72,8 @@ export class SoftRun {
       let size = Math.min(guess, most);
       while (bad - good > 1) {
         const fit = this.arcOver(i, i + size, tolerance);
-        const ratio = Math.cbrt(tolerance / Math.max(this.error, 1e-12));
+        // An error that is no number (a span of no length) must not end the search.
+        const ratio = this.error >= 0 ? Math.cbrt(tolerance / Math.max(this.error, 1e-12)) : 0.5;
         if (fit !== undefined) {
           good = size;
           best = fit;
