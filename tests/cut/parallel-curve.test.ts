@@ -4,7 +4,7 @@
  */
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { beamOffset, type CutInput, cutOpenings } from '../../src/cut/cut.js';
+import { type CutInput, cutOpenings } from '../../src/cut/cut.js';
 import type { Shape } from '../../src/drawing/drawing.js';
 import { compose, type Matrix, mirrorX, rotation, scaling, translation } from '../../src/geometry/affine.js';
 import { deviation } from './deviation.js';
