@@ -1,0 +1,91 @@
+/** DXF files that no one here drew, taken from packages when a test wants them and kept in a cache, never in the project. */
+import { spawnSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
+
+const cache = join(import.meta.dirname, '..', '..', 'node_modules', '.cache', 'dxf-corpus');
+
+/** Of their data alone use is made: `three-dxf` changed its sample from one version to the next. */
+const npmPackages = ['dxf@3.1.4', 'three-dxf@1.0.1', 'three-dxf@1.3.1', 'dxf2json@1.0.3'];
+/** The parts library of a drawing program: over a thousand small files. */
+const debianPackage = 'librecad-data';
+const fromDebian = 30;
+
+export interface CorpusFile {
+  /** The package and the path in it. */
+  readonly name: string;
+  readonly path: string;
+  readonly bytes: Uint8Array;
+}
+
+export interface Corpus {
+  /** No two with the same content. */
+  readonly files: readonly CorpusFile[];
+  /** Packages that could not be had, with the reason. */
+  readonly missing: readonly string[];
+}
+
+export const fetchCorpus = (): Corpus => {
+  const files: CorpusFile[] = [];
+  const missing: string[] = [];
+  const seen = new Set<string>();
+  const take = (spec: string, folder: string, paths: readonly string[]): void => {
+    for (const path of paths) {
+      const bytes = new Uint8Array(readFileSync(join(folder, path)));
+      const hash = createHash('sha256').update(bytes).digest('hex');
+      if (seen.has(hash)) continue;
+      seen.add(hash);
+      files.push({ name: `${spec} ${path}`, path: join(folder, path), bytes });
+    }
+  };
+  for (const spec of npmPackages) {
+    const folder = unpacked(spec, (into) => {
+      run('npm', ['pack', spec, '--silent', '--pack-destination', into], into);
+      run('tar', ['xzf', readdirSync(into).find((name) => name.endsWith('.tgz'))!], into);
+    });
+    if (typeof folder === 'string') take(spec, folder, drawingsIn(folder));
+    else missing.push(`${spec}: ${folder.reason}`);
+  }
+  const folder = unpacked(debianPackage, (into) => {
+    run('apt-get', ['download', debianPackage], into);
+    run('dpkg-deb', ['-x', readdirSync(into).find((name) => name.endsWith('.deb'))!, into], into);
+  });
+  if (typeof folder === 'string') {
+    const all = drawingsIn(folder);
+    const step = Math.max(1, Math.floor(all.length / fromDebian));
+    take(
+      debianPackage,
+      folder,
+      all.filter((_, i) => i % step === 0),
+    );
+  } else missing.push(`${debianPackage}: ${folder.reason}`);
+  return { files, missing };
+};
+
+/** The folder of a package, filled the first time it is wanted. */
+const unpacked = (spec: string, fill: (into: string) => void): string | { readonly reason: string } => {
+  const folder = join(cache, spec.replace(/[^\w.-]/g, '_'));
+  if (existsSync(folder)) return folder;
+  mkdirSync(cache, { recursive: true });
+  const part = mkdtempSync(join(cache, 'part-'));
+  try {
+    fill(part);
+    renameSync(part, folder);
+    return folder;
+  } catch (error) {
+    rmSync(part, { recursive: true });
+    return { reason: String(error instanceof Error ? error.message : error).split('\n')[0]! };
+  }
+};
+
+const run = (program: string, args: readonly string[], folder: string): void => {
+  const done = spawnSync(program, args, { cwd: folder, encoding: 'utf8', timeout: 60_000 });
+  if (done.error !== undefined) throw done.error;
+  if (done.status !== 0) throw new Error(`${program} failed: ${done.stderr.trim().split('\n').at(-1)}`);
+};
+
+const drawingsIn = (folder: string): string[] =>
+  readdirSync(folder, { recursive: true, encoding: 'utf8' })
+    .filter((name) => /\.dxf$/i.test(name))
+    .sort();
