@@ -37,7 +37,7 @@ const boundaryDistance = (p: Point, rings: Rings): number => {
       const ux = b.x - a.x;
       const uy = b.y - a.y;
       let t = ((p.x - a.x) * ux + (p.y - a.y) * uy) / (ux * ux + uy * uy);
-      t = t < 0 ? 0 : t > 1 ? 1 : t;
+      t = Math.max(0, Math.min(1, t));
       const dx = p.x - a.x - t * ux;
       const dy = p.y - a.y - t * uy;
       const squares = dx * dx + dy * dy;
