@@ -6,10 +6,11 @@
  * So only points whose normal lies close enough to d0 can be the largest: from the normal nearest to d0 the search
  * goes both ways until n . d0 + slack falls below the best found. The result is exact.
  */
-import type { Matrix } from '../geometry/affine.js';
+import { apply, type Matrix } from '../geometry/affine.js';
+import type { Point } from '../geometry/point.js';
 import type { Draws } from './draws.js';
-import type { Edge } from './edge.js';
-import type { ErrorField } from './error-field.js';
+import { type Edge, edgeBox } from './edge.js';
+import type { ErrorField, Lever } from './error-field.js';
 
 /** An edge made ready for one field. Point i of `edge` is number `order` of it. */
 export interface EdgeIndex {
@@ -55,77 +56,104 @@ const angleNumber = (x: number, y: number): number => {
 /** `systematic`: known displacement of a bed point, mm, whose approach counts in full (remaining.ts). */
 export const indexEdge = (edge: Edge, field: ErrorField, systematic?: Matrix): EdgeIndex => {
   const count = edge.x.length;
-  const levers = field.levers;
-  const size = levers.length;
-  const normalX = new Float64Array(count);
-  const normalY = new Float64Array(count);
-  const arms = new Float64Array(count * size);
-  const rest = systematic === undefined ? undefined : new Float64Array(count);
-  const angle = new Float64Array(count);
-  const order = new Int32Array(count);
-  const runs: Run[] = [];
+  const index = {
+    normalX: new Float64Array(count),
+    normalY: new Float64Array(count),
+    arms: new Float64Array(count * field.levers.length),
+    rest: systematic === undefined ? undefined : new Float64Array(count),
+    angle: new Float64Array(count),
+    order: new Int32Array(count),
+    runs: [] as Run[],
+  };
   const angles = new Float64Array(count);
   for (let i = 0; i < count; i++) angles[i] = angleNumber(edge.normalX[i]!, edge.normalY[i]!);
-  const runCount = Math.ceil(count / pointsPerRun);
-  for (let run = 0; run < runCount; run++) {
-    const start = Math.floor((run * count) / runCount);
-    const end = Math.floor(((run + 1) * count) / runCount);
-    sortByAngle(angles, order, start, end);
-    let minX = Number.POSITIVE_INFINITY;
-    let minY = Number.POSITIVE_INFINITY;
-    let maxX = Number.NEGATIVE_INFINITY;
-    let maxY = Number.NEGATIVE_INFINITY;
-    for (let i = start; i < end; i++) {
-      minX = Math.min(minX, edge.x[i]!);
-      maxX = Math.max(maxX, edge.x[i]!);
-      minY = Math.min(minY, edge.y[i]!);
-      maxY = Math.max(maxY, edge.y[i]!);
-    }
-    const middleX = (minX + maxX) / 2;
-    const middleY = (minY + maxY) / 2;
-    let radius = 0;
-    let restReach = 0;
-    const [a, b, c, d, e, f] = systematic ?? [0, 0, 0, 0, 0, 0];
+  const runs = Math.ceil(count / pointsPerRun);
+  for (let run = 0; run < runs; run++) {
+    const start = Math.floor((run * count) / runs);
+    const end = Math.floor(((run + 1) * count) / runs);
+    sortByAngle(angles, index.order, start, end);
     for (let at = start; at < end; at++) {
-      const i = order[at]!;
-      const nx = edge.normalX[i]!;
-      const ny = edge.normalY[i]!;
-      const x = edge.x[i]! - middleX;
-      const y = edge.y[i]! - middleY;
-      normalX[at] = nx;
-      normalY[at] = ny;
-      angle[at] = angles[i]!;
-      radius = Math.max(radius, Math.sqrt(x * x + y * y));
-      for (let l = 0; l < size; l++) {
-        const [xx, xy, yx, yy] = levers[l]!;
-        const arm = nx * (xx * x + xy * y) + ny * (yx * x + yy * y);
-        arms[at * size + l] = arm;
-      }
-      if (rest !== undefined) {
-        rest[at] = nx * (a * x + c * y) + ny * (b * x + d * y);
-        restReach = Math.max(restReach, Math.abs(rest[at]!));
-      }
+      const i = index.order[at]!;
+      index.normalX[at] = edge.normalX[i]!;
+      index.normalY[at] = edge.normalY[i]!;
+      index.angle[at] = angles[i]!;
     }
-    const fromX = middleX - field.centre.x;
-    const fromY = middleY - field.centre.y;
-    runs.push({
-      start,
-      end,
-      leverX: levers.map(([xx, xy]) => xx * fromX + xy * fromY),
-      leverY: levers.map(([, , yx, yy]) => yx * fromX + yy * fromY),
-      radius,
-      restReach,
-      knownX: a * middleX + c * middleY + e,
-      knownY: b * middleX + d * middleY + f,
-      sector: sectorStarts(angle, start, end),
-    });
+    index.runs.push(indexRun(edge, field, systematic, index, start, end));
   }
-  return { normalX, normalY, arms, rest, angle, order, runs };
+  return index;
+};
+
+const indexRun = (
+  edge: Edge,
+  { levers, centre }: ErrorField,
+  systematic: Matrix | undefined,
+  index: EdgeIndex,
+  start: number,
+  end: number,
+): Run => {
+  const { middle, radius } = middleOf(edge, start, end);
+  levers.forEach((lever, k) => {
+    fillArms(edge, lever, middle, index, index.arms, levers.length, k, start, end);
+  });
+  let restReach = 0;
+  if (systematic !== undefined && index.rest !== undefined) {
+    const [a, b, c, d] = systematic;
+    fillArms(edge, [a, c, b, d], middle, index, index.rest, 1, 0, start, end);
+    for (let at = start; at < end; at++) restReach = Math.max(restReach, Math.abs(index.rest[at]!));
+  }
+  const known = systematic === undefined ? { x: 0, y: 0 } : apply(systematic, middle);
+  const x = middle.x - centre.x;
+  const y = middle.y - centre.y;
+  return {
+    start,
+    end,
+    leverX: levers.map(([xx, xy]) => xx * x + xy * y),
+    leverY: levers.map(([, , yx, yy]) => yx * x + yy * y),
+    radius,
+    restReach,
+    knownX: known.x,
+    knownY: known.y,
+    sector: sectorStarts(index.angle, start, end),
+  };
+};
+
+/** Middle of the box of a run's points, and the largest distance from it. */
+const middleOf = (edge: Edge, start: number, end: number): { middle: Point; radius: number } => {
+  const { minX, minY, maxX, maxY } = edgeBox(edge, start, end);
+  const middle = { x: (minX + maxX) / 2, y: (minY + maxY) / 2 };
+  let squares = 0;
+  for (let i = start; i < end; i++) {
+    const x = edge.x[i]! - middle.x;
+    const y = edge.y[i]! - middle.y;
+    squares = Math.max(squares, x * x + y * y);
+  }
+  return { middle, radius: Math.sqrt(squares) };
+};
+
+/** arms[at * stride + offset] = n . lever (p - middle) for the points of a run, in its order. */
+const fillArms = (
+  edge: Edge,
+  lever: Lever,
+  middle: Point,
+  { order, normalX, normalY }: EdgeIndex,
+  arms: Float64Array,
+  stride: number,
+  offset: number,
+  start: number,
+  end: number,
+): void => {
+  const [xx, xy, yx, yy] = lever;
+  for (let at = start; at < end; at++) {
+    const i = order[at]!;
+    const x = edge.x[i]! - middle.x;
+    const y = edge.y[i]! - middle.y;
+    arms[at * stride + offset] = normalX[at]! * (xx * x + xy * y) + normalY[at]! * (yx * x + yy * y);
+  }
 };
 
 /** Fills order[start..end) with start..end-1 by rising angle: into fine sectors first, then by insertion. */
 const sortByAngle = (angles: Float64Array, order: Int32Array, start: number, end: number): void => {
-  const fine = 1024;
+  const fine = 256;
   const starts = new Int32Array(fine + 1);
   const sectorOf = (i: number) => Math.min(fine - 1, ((angles[i]! * fine) / 4) | 0);
   for (let i = start; i < end; i++) starts[sectorOf(i) + 1]!++;

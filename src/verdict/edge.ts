@@ -3,7 +3,15 @@ import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
 import { type Path, positionAt, transformPath } from '../geometry/curve.js';
 import { doubleArea, nestingDepths, type Polygon } from '../geometry/nesting.js';
-import { boxDiagonal, boxOfPoints, length, type Point, subtract } from '../geometry/point.js';
+import {
+  type Box,
+  boxDiagonal,
+  boxOfPoints,
+  emptyBox,
+  length,
+  type Point,
+  subtract,
+} from '../geometry/point.js';
 import type { Corners, CutKind } from '../job/job.js';
 import { type EdgeSample, samplePath, turnBetween } from './edge-samples.js';
 
@@ -24,6 +32,18 @@ export interface Edge {
   readonly normalX: Float64Array;
   readonly normalY: Float64Array;
 }
+
+/** Box of the points start..end-1; of all by default. */
+export const edgeBox = ({ x, y }: Edge, start = 0, end = x.length): Box => {
+  let { minX, minY, maxX, maxY } = emptyBox;
+  for (let i = start; i < end; i++) {
+    minX = Math.min(minX, x[i]!);
+    maxX = Math.max(maxX, x[i]!);
+    minY = Math.min(minY, y[i]!);
+    maxY = Math.max(maxY, y[i]!);
+  }
+  return { minX, minY, maxX, maxY };
+};
 
 /**
  * Largest turn of the normal from one constraint to the next, radians: between two of them n . d is missed by at most

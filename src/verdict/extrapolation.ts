@@ -3,9 +3,9 @@
 import type { Fit } from '../fit/fit.js';
 import { positionCovariance } from '../fit/position.js';
 import { apply, invert } from '../geometry/affine.js';
-import { type Box, emptyBox, type Point } from '../geometry/point.js';
+import type { Point } from '../geometry/point.js';
 import type { Warning } from '../job/messages.js';
-import type { Edge } from './edge.js';
+import { type Edge, edgeBox } from './edge.js';
 
 /** From here on it is told. */
 const tellingFactor = 2;
@@ -32,7 +32,7 @@ export const extrapolationOf = (fit: Fit, edges: readonly Edge[]): Extrapolation
   return edges
     .filter((edge) => edge.x.length > 0)
     .map((edge) => {
-      const box = boxOf(edge);
+      const box = edgeBox(edge);
       const corners = [
         { x: box.minX, y: box.minY },
         { x: box.maxX, y: box.minY },
@@ -41,17 +41,6 @@ export const extrapolationOf = (fit: Fit, edges: readonly Edge[]): Extrapolation
       ];
       return { opening: edge.id, factor: Math.max(...corners.map((p) => size(apply(inverse, p)))) / atMarks };
     });
-};
-
-const boxOf = ({ x, y }: Edge): Box => {
-  let { minX, minY, maxX, maxY } = emptyBox;
-  for (let i = 0; i < x.length; i++) {
-    minX = Math.min(minX, x[i]!);
-    maxX = Math.max(maxX, x[i]!);
-    minY = Math.min(minY, y[i]!);
-    maxY = Math.max(maxY, y[i]!);
-  }
-  return { minX, minY, maxX, maxY };
 };
 
 export const extrapolationWarnings = (found: readonly Extrapolation[]): Warning[] => {

@@ -25,6 +25,8 @@ export const worstPoint = (
   systematic?: Matrix,
 ): WorstPoint | undefined => {
   const n = field.covariance.length;
+  const covariance = Float64Array.from(field.covariance.flat());
+  const levers = Float64Array.from(field.levers.flat());
   const g = new Float64Array(n);
   const fixed = field.halfKerfSd ** 2 + field.cutSd ** 2;
   let worst = -1;
@@ -39,14 +41,13 @@ export const worstPoint = (
     g[0] = nx;
     g[1] = ny;
     for (let k = 2; k < n; k++) {
-      const [xx, xy, yx, yy] = field.levers[k - 2]!;
-      g[k] = nx * (xx * x + xy * y) + ny * (yx * x + yy * y);
+      const l = 4 * (k - 2);
+      g[k] = nx * (levers[l]! * x + levers[l + 1]! * y) + ny * (levers[l + 2]! * x + levers[l + 3]! * y);
     }
     let variance = fixed;
     for (let k = 0; k < n; k++) {
-      const row = field.covariance[k]!;
       let sum = 0;
-      for (let l = 0; l < n; l++) sum += row[l]! * g[l]!;
+      for (let l = 0; l < n; l++) sum += covariance[k * n + l]! * g[l]!;
       variance += g[k]! * sum;
     }
     const known = systematic === undefined ? 0 : knownApproach(systematic, edge, i);
