@@ -1,5 +1,17 @@
 /** Public API: re-exports only. src/reseat.ts is the whole job in order; start reading there. */
 
+export {
+  type Calibrated,
+  type CalibrateOptions,
+  calibrate,
+  type PartResult,
+} from './calibration/calibrate.js';
+export { type Drift, type DriftJob, driftOf } from './calibration/drift.js';
+export { type Material, materialWarnings, movementOf } from './calibration/material.js';
+export type { Proposal } from './calibration/proposal.js';
+export { layOutSheet, type Sheet, usualSheet } from './calibration/sheet.js';
+export { sheetSvg } from './calibration/sheet-drawing.js';
+export { beamForm, bedForm, kerfForm, pointerForm } from './calibration/sheet-forms.js';
 export type { CutPath, CutResult, ThinLand } from './cut/cut.js';
 export { cutOpenings } from './cut/cut.js';
 export { type CutFile, type CutFilePath, type CutFormat, formatOf } from './drawing/cut-file.js';
@@ -16,17 +28,22 @@ export { type ReviewContext, reviewFit } from './fit/warnings.js';
 export type { Matrix } from './geometry/affine.js';
 export type { Arc, Cubic, EllipticalArc, Line, Path, Segment } from './geometry/curve.js';
 export type { Box, Point } from './geometry/point.js';
+export { isDate } from './job/dates.js';
 export { decodeText } from './job/decode-text.js';
 export { besideJob, type Files } from './job/files.js';
-export type { Job, LengthUnit, Machine, Model, Roles } from './job/job.js';
+export type { Job, LengthUnit, Machine, MachinePart, Model, Roles } from './job/job.js';
 export { InputError, type Warning, type WarningCode, type Where } from './job/messages.js';
 export { nearestWord } from './job/nearest.js';
 export { readJob } from './job/read-job.js';
+export { readProfileText } from './job/read-machine.js';
 export { displayToTrue, trueToMachineMatrix, trueToPointer } from './marks/frames.js';
+export { type CalibrationJson, calibrationJson } from './report/calibration-json.js';
+export { calibrationText } from './report/calibration-text.js';
 export { type CheckJson, type CheckReport, checkJson } from './report/check-json.js';
 export { checkText } from './report/check-text.js';
 export { type CutJson, type CutReport, cutJson } from './report/cut-json.js';
 export { cautions, cautionsText, cutText } from './report/cut-text.js';
+export { type DriftJson, driftJson, driftText } from './report/drift-report.js';
 export { failureText, faultText } from './report/fault-text.js';
 export { type FitJson, fitJson, type MarkJson } from './report/fit-json.js';
 export { fitText } from './report/fit-text.js';
@@ -42,6 +59,7 @@ export type {
   PictureRole,
   PictureShape,
 } from './report/picture-input.js';
+export { sheetForm } from './report/sheet-form.js';
 export {
   type CheckJob,
   type CutJob,

@@ -3,6 +3,7 @@
  *
  *     design --(face)--> design --fit--> true bed mm --clearance, kerf--> true bed mm --bed map^-1, beam offset--> machine
  */
+import { ageWarnings } from './calibration/age.js';
 import { checkBed } from './cut/bed.js';
 import { type CutResult, cutOpenings } from './cut/cut.js';
 import { refuseEmptyCut } from './cut/nothing-left.js';
@@ -53,7 +54,8 @@ export const loadJob = (
   const drawn = drawnMarks(drawing, roles, job.readings);
   const marks = resolveMarks(job, drawn);
   const observations = observationsOf(job, marks, drawn);
-  return { job, drawing, roles, marks, observations, warnings: [...drawing.warnings, ...roles.warnings] };
+  const warnings = [...drawing.warnings, ...roles.warnings, ...ageWarnings(job.machine, job.date)];
+  return { job, drawing, roles, marks, observations, warnings };
 };
 
 /** Where the part lies. */

@@ -4,6 +4,7 @@
  * Convention (frames.ts): x_true = sx x - sy y sin g,  y_true = sy y cos g. The true distance of two points dx, dy
  * apart on the display follows from u = sx dx - sy dy sin g,  v = sy dy cos g,  d^2 = u^2 + v^2.
  */
+import type { Machine } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { studentQuantile } from '../numeric/distributions.js';
 import { gaussNewton } from '../numeric/gauss-newton.js';
@@ -77,9 +78,10 @@ const likelyScale = 0.02;
 
 /**
  * Scale of x and y and skew with their sds. Lengths that do not determine them are a returned failure.
+ * @param before the map that the profile has had so far, to tell whether the machine has changed
  * @throws InputError for lengths that cannot be: a triangle that does not close, sds for some only
  */
-export const calibrateBed = (lengths: readonly MeasuredLength[]): BedOutcome => {
+export const calibrateBed = (lengths: readonly MeasuredLength[], before?: Machine['bedMap']): BedOutcome => {
   checkSds(lengths, 'length');
   checkTriangles(lengths);
   const stated = lengths.every((l) => l.sd !== undefined);
@@ -115,7 +117,14 @@ export const calibrateBed = (lengths: readonly MeasuredLength[]): BedOutcome => 
     ...(scale.consistency === undefined ? {} : { consistency: scale.consistency }),
     rectangles: rectanglesIn(lengths).map((r) => ({ ...r, skew: skewByHand(r) })),
   };
-  return { ok: true, bed: { ...found, warnings: warningsOf(found), proposal: proposalOf(state) } };
+  return {
+    ok: true,
+    bed: {
+      ...found,
+      warnings: [...warningsOf(found), ...changeWarnings(found, before)],
+      proposal: proposalOf(state),
+    },
+  };
 };
 
 /** Skew from the diagonals of a rectangle (falling: from top left to bottom right), radians. */
@@ -243,6 +252,36 @@ const warningsOf = (found: Omit<BedCalibration, 'warnings' | 'proposal'>): Warni
     });
   }
   return warnings;
+};
+
+/**
+ * A map as good as this one, of a machine that has not changed, differs by more than this many half widths of the
+ * 95 % limits once in a thousand: 3.29 / 1.96 sds, and the root of two for the earlier map's own error.
+ */
+const changed = (3.2905 / 1.96) * Math.SQRT2;
+
+const changeWarnings = (
+  { scale, skew }: Pick<BedCalibration, 'scale' | 'skew'>,
+  before: Machine['bedMap'] | undefined,
+): Warning[] => {
+  if (before === undefined) return [];
+  const compared: readonly (readonly [string, Estimate, number, (value: number) => string])[] = [
+    ['scale of x', scale.x, before.scale[0], (v) => v.toFixed(5)],
+    ['scale of y', scale.y, before.scale[1], (v) => v.toFixed(5)],
+    ['skew', skew, before.skew, (v) => `${(1000 * v).toFixed(3)} mrad`],
+  ];
+  const moved = compared.filter(
+    ([, { value, limits }, old]) =>
+      limits !== undefined && Math.abs(value - old) > changed * (limits[1] - value),
+  );
+  if (moved.length === 0) return [];
+  const told = moved.map(([what, { value }, old, text]) => `${what} was ${text(old)}, now ${text(value)}`);
+  return [
+    {
+      code: 'drifted',
+      message: `The machine is not what the profile said: ${told.join('; ')}, more than these measurements are out by. It has drifted, or one of the two was measured wrong.`,
+    },
+  ];
 };
 
 /** The worst length, where it stands out at 0.001; without a stated sd by Pope's tau. */

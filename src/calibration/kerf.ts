@@ -147,7 +147,7 @@ const proposalOf = (kerf: number, kerfSd: number | undefined): Proposal => ({
   set: {
     kerf: micrometre(kerf),
     // An sd of less than a micrometre is not worth claiming.
-    ...(kerfSd === undefined ? {} : { 'kerf-sd': Math.max(0.001, micrometre(kerfSd)) }),
+    ...(kerfSd === undefined ? {} : { 'kerf-sd': Math.max(0.001, Number(kerfSd.toPrecision(2))) }),
   },
   // The old one belonged to the old kerf.
   remove: kerfSd === undefined ? ['kerf-sd'] : [],

@@ -188,18 +188,23 @@ const setMeasured = (document: Document.Parsed, part: MachinePart, date: string)
     else if (known) dates.set(one, whole);
   }
   if (old === undefined) {
-    root.items.unshift(document.createPair('measured', dates));
-    // What stood above the first key is about the whole file and stays on top.
-    const [first, second] = root.items as { key: { commentBefore?: string | null; spaceBefore?: boolean } }[];
-    if (second?.key.commentBefore) {
-      first!.key = document.createNode('measured') as Scalar;
-      first!.key.commentBefore = second.key.commentBefore;
-      second.key.commentBefore = null;
-    }
+    insertMeasured(document, dates);
     return;
   }
   if (isScalar(old) && old.comment) dates.comment = old.comment;
   root.set('measured', dates);
+};
+
+/** Behind the name, or on top; what stands above the first key is about the whole file and stays there. */
+const insertMeasured = (document: Document.Parsed, dates: YAMLMap): void => {
+  const root = document.contents as YAMLMap;
+  const pair = document.createPair('measured', dates);
+  const name = root.items.findIndex((item) => String(item.key) === 'name');
+  root.items.splice(name + 1, 0, pair);
+  const first = root.items[1]?.key as Scalar | undefined;
+  if (name >= 0 || !first?.commentBefore) return;
+  (pair.key as Scalar).commentBefore = first.commentBefore;
+  first.commentBefore = null;
 };
 
 const addHistory = (

@@ -12,6 +12,8 @@ export interface Io {
   readonly cwd: string;
   readonly stdout: Stream;
   readonly stderr: Stream;
+  /** ISO date of the call; undefined: there is no clock, and a command that needs a day must be told it. */
+  readonly today?: string;
 }
 
 /** A path as the operator wrote it, made absolute. */

@@ -42,6 +42,17 @@ export const main = async (argv: readonly string[]): Promise<void> => {
     isTTY: of.isTTY === true,
     fd: of === stdout ? 1 : 2,
   });
-  const result = await run(argv, { cwd: process.cwd(), stdout: stream(stdout), stderr: stream(stderr) });
+  const result = await run(argv, {
+    cwd: process.cwd(),
+    stdout: stream(stdout),
+    stderr: stream(stderr),
+    today: localDate(new Date()),
+  });
   process.exitCode = unwritten ? status.wrongInput : result;
+};
+
+/** Today where the workshop is, not in Greenwich. */
+const localDate = (now: Date): string => {
+  const two = (n: number): string => String(n).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 };

@@ -1,6 +1,7 @@
 /** The commands and their options; each command's code is loaded only when it is called. */
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
 import { InputError, nearestWord } from '../index.js';
+import { addCalibrate } from './calibrate-command.js';
 import { type Io, status } from './io.js';
 import { version } from './version.js';
 
@@ -107,8 +108,15 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
       end(await list(drawings, { units: options.units, json: options.json ?? false }, io));
     });
 
-  for (const command of program.commands) command.copyInheritedSettings(program);
+  addCalibrate(program, { io, end, json, once });
+
+  for (const command of program.commands) inherit(command, program);
   return program;
+};
+
+const inherit = (command: Command, parent: Command): void => {
+  command.copyInheritedSettings(parent);
+  for (const below of command.commands) inherit(below, command);
 };
 
 const once =
@@ -118,22 +126,43 @@ const once =
     return value;
   };
 
+/** The command that the words of a call lead to; the program itself where they name none. */
+const calledCommand = (program: Command, argv: readonly string[]): Command => {
+  let called = program;
+  for (const word of argv.filter((part) => !part.startsWith('-'))) {
+    const below = called.commands.find((c) => c.name() === word);
+    if (!below) break;
+    called = below;
+  }
+  return called;
+};
+
+/** `calibrate bed` */
+const fullName = (command: Command): string => {
+  const { parent } = command;
+  return parent?.parent ? `${fullName(parent)} ${command.name()}` : command.name();
+};
+
 /** Commander's complaints in our own words, with the nearest word that exists. */
 const callFault = (error: CommanderError, program: Command, argv: readonly string[]): InputError => {
   const subject = /'([^']*)'/.exec(error.message)?.[1] ?? '';
-  const word = argv.find((part) => !part.startsWith('-'));
-  const called = program.commands.find((c) => c.name() === word);
-  const help = called
-    ? `"reseat ${called.name()} --help" shows how it is called.`
-    : '"reseat --help" shows the commands.';
+  const called = calledCommand(program, argv);
+  const help =
+    called === program
+      ? '"reseat --help" shows the commands.'
+      : `"reseat ${fullName(called)} --help" shows ${called.commands.length > 0 ? 'what it can do' : 'how it is called'}.`;
   const meant = (word: string, known: readonly string[]): string => {
     const nearest = nearestWord(word, known);
     return nearest === undefined ? help : `Did you mean ${nearest}?`;
   };
-  const names = program.commands.map((c) => c.name());
+  const names = called.commands.map((c) => c.name());
   switch (error.code) {
     case 'commander.help':
-      return new InputError({ found: 'no command', expected: names.join(', '), next: help });
+      return new InputError({
+        found: called === program ? 'no command' : `nothing after "${fullName(called)}"`,
+        expected: names.join(', '),
+        next: help,
+      });
     case 'commander.unknownCommand':
       return new InputError({
         found: `the unknown command "${subject}"`,
@@ -141,7 +170,7 @@ const callFault = (error: CommanderError, program: Command, argv: readonly strin
         next: meant(subject, names),
       });
     case 'commander.unknownOption': {
-      const known = [...(called ?? program).options.flatMap((o) => [o.long ?? '']), '--help'];
+      const known = [...called.options.flatMap((o) => [o.long ?? '']), '--help'];
       return new InputError({
         found: `the unknown option ${subject}`,
         expected: known.join(', '),
@@ -150,8 +179,10 @@ const callFault = (error: CommanderError, program: Command, argv: readonly strin
     }
     case 'commander.missingArgument':
       return new InputError({
-        found: `no ${subject} after "${called?.name()}"`,
-        expected: `one ${subject} or more`,
+        found: `no ${subject} after "${fullName(called)}"`,
+        expected: called.registeredArguments.some((a) => a.variadic)
+          ? `one ${subject} or more`
+          : `a file of ${subject}`,
         next: help,
       });
     case 'commander.optionMissingArgument':

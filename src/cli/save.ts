@@ -24,6 +24,8 @@ export interface SaveOptions {
   readonly force: boolean;
   /** Paths of everything that was read: no result may take their place, forced or not. */
   readonly inputs: readonly string[];
+  /** What is written, for messages; default a cut file. */
+  readonly what?: string;
 }
 
 /** A place for a result that was checked: it can be written, and doing so harms nothing. */
@@ -43,12 +45,12 @@ const fault = (path: string, found: string, expected: string, next: string): Inp
  *
  * @throws InputError when it exists and `force` is off, is an input, is no plain file, or has no folder
  */
-export const targetFor = (io: Io, path: string, { force, inputs }: SaveOptions): Target => {
+export const targetFor = (io: Io, path: string, { force, inputs, what }: SaveOptions): Target => {
   const absolute = at(io, path);
   const folder = statOf(dirname(absolute), path);
   if (!folder?.isDirectory()) {
     const next = `Make the folder first (mkdir ${dirname(path)}), or choose another.`;
-    throw fault(path, 'a cut file in a folder that does not exist', 'an existing folder', next);
+    throw fault(path, `${what ?? 'a cut file'} in a folder that does not exist`, 'an existing folder', next);
   }
   const present = statOf(absolute, path);
   if (!present) {
@@ -69,7 +71,7 @@ export const targetFor = (io: Io, path: string, { force, inputs }: SaveOptions):
   if (clash !== undefined) {
     throw fault(
       path,
-      `the result in place of ${clash}, which the job reads`,
+      `the result in place of ${clash}, which ${what === undefined ? 'the job reads' : 'this call reads'}`,
       'a file of its own',
       'Choose another name.',
     );

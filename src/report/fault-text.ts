@@ -34,9 +34,14 @@ export const faultText = (error: InputError, file?: string): string => {
 };
 
 /** How a fit without solution is told, with what the readings look like instead. */
-export const failureText = (job: string, failure: FitFailure, warnings: readonly Warning[]): string =>
+export const failureText = (
+  job: string,
+  failure: FitFailure,
+  warnings: readonly Warning[],
+  what = 'the fit has no solution',
+): string =>
   printable([
-    `reseat: ${job}: the fit has no solution`,
+    `reseat: ${job}: ${what}`,
     `  reason:   ${failure.reason}`,
     `  next:     ${failure.cure}`,
     ...warningLines(warnings),

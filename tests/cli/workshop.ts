@@ -102,6 +102,7 @@ export const workshop = (): Workshop => {
         cwd: folder,
         stdout: { write: (text) => (out += text), isTTY: false },
         stderr: { write: (text) => (err += text), isTTY: false },
+        today: '2026-11-25',
       });
       return { status, out, err };
     },
