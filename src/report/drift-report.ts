@@ -21,7 +21,7 @@ export const driftText = (drift: Drift): string => {
           'Sizes through the profile, mm too long over a metre:',
           ...table(
             [
-              { title: 'job', align: 'left', room: 30 },
+              { title: 'job', align: 'left', room: 22 },
               { title: 'date', align: 'left' },
               { title: 'marks', align: 'right' },
               { title: 'span', align: 'right' },

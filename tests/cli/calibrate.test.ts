@@ -5,7 +5,7 @@ import { run } from '../../src/cli/main.js';
 import { readDrawing } from '../../src/drawing/read.js';
 import { pathBox } from '../../src/geometry/curve.js';
 import { readProfileText } from '../../src/job/read-machine.js';
-import { jobText, workshop } from './workshop.js';
+import { jobText, panel, workshop } from './workshop.js';
 
 const calibration = (path: string) =>
   readFileSync(new URL(`../../calibration/${path}`, import.meta.url), 'utf8');
@@ -357,9 +357,12 @@ describe('calibrate drift', () => {
   it('tells from the readings of jobs whether sizes still agree with the profile', async () => {
     const shop = workshop();
     shop.write('bench.yaml', 'measured: 2025-01-10\n');
-    shop.write('a.yaml', jobOn(1, '2026-09-01'));
+    const long = 'autumn/the-fern-screen-for-the-hall-upstairs.yaml';
+    shop.write('autumn/bench.yaml', 'measured: 2025-01-10\n');
+    shop.write('autumn/panel.svg', panel);
+    shop.write(long, jobOn(1, '2026-09-01'));
     shop.write('b.yaml', jobOn(1, '2026-10-01'));
-    const steady = await shop.call('calibrate', 'drift', 'a.yaml', 'b.yaml');
+    const steady = await shop.call('calibrate', 'drift', long, 'b.yaml');
     expect(steady.status).toBe(0);
     expect(steady.out).toContain('No drift shows in 2 jobs');
     expect(steady.out).toContain('old-profile: The machine was last measured on 2025-01-10');
