@@ -95,6 +95,7 @@ export const calibrateBed = (lengths: readonly MeasuredLength[], before?: Machin
   });
   if (!adjusted.ok) return { ok: false, failure: failureOf(lengths, adjusted.why) };
   const { state, solved } = adjusted;
+  if (!isBed(state)) return { ok: false, failure: failureOf(lengths, 'no-convergence') };
   const scale = varianceScale(solved, stated);
   const estimate = (value: number, index: number): Estimate =>
     estimateOf(value, solved.cofactor[index]![index]!, scale);
@@ -130,6 +131,10 @@ export const calibrateBed = (lengths: readonly MeasuredLength[], before?: Machin
 /** Skew from the diagonals of a rectangle (falling: from top left to bottom right), radians. */
 export const skewByHand = ({ width, height, rising, falling }: Omit<Rectangle, 'names'>): number =>
   Math.asin((falling ** 2 - rising ** 2) / (4 * width * height));
+
+/** What a profile may state (read-machine.ts); beyond that the lengths have led nowhere. */
+const isBed = ({ sx, sy, skew }: Map3): boolean =>
+  [sx, sy].every((scale) => scale > 0.01 && scale < 100) && Math.abs(skew) < 0.5;
 
 const rowAt = ({ sx, sy, skew }: Map3, { from, to, length, sd = 1 }: MeasuredLength): Row => {
   const dx = to.x - from.x;

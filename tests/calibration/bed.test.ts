@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { type BedCalibration, calibrateBed, skewByHand } from '../../src/calibration/bed.js';
 import type { MeasuredLength } from '../../src/calibration/network.js';
+import { updateProfile } from '../../src/calibration/profile.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { messageOf } from '../job/message-of.js';
 import { lengthsOn, twoRectangles, withErrors } from './bed-rectangles.js';
@@ -211,6 +212,30 @@ describe('Lengths that do not determine the map', () => {
 });
 
 describe('Lengths that cannot be', () => {
+  test('of whatever size lead to a map that a profile may state, to a failure or to a message', () => {
+    const random = createRandom('senseless lengths');
+    const told = { map: 0, failure: 0, message: 0 };
+    for (let trial = 0; trial < 500; trial++) {
+      const corner = () => ({ x: 100 * random.index(5), y: 100 * random.index(5) });
+      const lengths = Array.from({ length: 3 + random.index(8) }, (): MeasuredLength => {
+        const from = corner();
+        const to = { x: from.x + 1 + random.index(300), y: corner().y };
+        return { from, to, length: 10 ** (6 * random.uniform() - 2), where: {} };
+      });
+      let kind: keyof typeof told = 'message';
+      const message = messageOf(() => {
+        const outcome = calibrateBed(lengths);
+        kind = outcome.ok ? 'map' : 'failure';
+        if (!outcome.ok) return;
+        updateProfile({ path: 'bench.yaml', text: 'axes: y-up' }, outcome.bed.proposal, '2026-11-25');
+      });
+      if (kind !== 'message') expect(message).toBe('no error');
+      told[kind] += 1;
+    }
+    expect(told.map).toBeGreaterThan(0);
+    expect(told.failure).toBeGreaterThan(100);
+  });
+
   test('break the triangle inequality and are named', () => {
     const lengths = lengthsOn({ scale: [1, 1], skew: 0 }).map((l, i) => ({
       ...l,
