@@ -8,6 +8,9 @@ const carriageReturn = 13;
 const comment = 999;
 /** No group code has more digits (the largest is 1071). */
 const mostCodeDigits = 4;
+/** Words that are kept for the next time they come. */
+const longestWord = 40;
+const mostWords = 2000;
 /** Integers up to here, and powers of ten up to the 22nd, are exact in double precision. */
 const largestExact = 2 ** 53;
 const powersOfTen = Array.from({ length: 23 }, (_, i) => Number(`1e${i}`));
@@ -21,6 +24,8 @@ export class AsciiTags implements Tags {
   private from = 0;
   private to = 0;
   private readonly decoding = new TextDecoding();
+  /** Types, layers and the like come again and again: what is plain ASCII is decoded once. */
+  private readonly words = new Map<number, string>();
 
   constructor(
     private readonly bytes: Uint8Array,
@@ -128,7 +133,20 @@ export class AsciiTags implements Tags {
   }
 
   text(): string {
-    return this.decoding.decode(this.bytes.subarray(this.from, this.to));
+    const { bytes, from, to } = this;
+    if (to - from > longestWord) return this.decoding.decode(bytes.subarray(from, to));
+    let hash = to - from;
+    let bits = 0;
+    for (let i = from; i < to; i += 1) {
+      bits |= bytes[i]!;
+      hash = (Math.imul(hash, 31) + bytes[i]!) | 0;
+    }
+    if (bits >= 0x80) return this.decoding.decode(bytes.subarray(from, to));
+    const known = this.words.get(hash);
+    if (known !== undefined && this.is(known)) return known;
+    const text = this.decoding.decode(bytes.subarray(from, to));
+    if (known === undefined && this.words.size < mostWords) this.words.set(hash, text);
+    return text;
   }
 
   is(word: string): boolean {
@@ -140,6 +158,7 @@ export class AsciiTags implements Tags {
 
   setEncoding(version: string | undefined, codepage: string | undefined): void {
     this.decoding.set(version, codepage);
+    this.words.clear();
   }
 
   where(at: number): Where {

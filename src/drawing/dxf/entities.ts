@@ -13,14 +13,18 @@ export interface Vector {
  */
 export type Facing = 'up' | 'down' | 'tilted';
 
-export interface LineEntity extends Properties {
+interface Drawn {
+  readonly properties: Properties;
+}
+
+export interface LineEntity extends Drawn {
   readonly kind: 'line';
   readonly from: Vector;
   readonly to: Vector;
 }
 
 /** CIRCLE and ARC; the angles counter-clockwise in the entity's own coordinates, radians. */
-export interface RoundEntity extends Properties {
+export interface RoundEntity extends Drawn {
   readonly kind: 'round';
   readonly facing: Facing;
   readonly centre: Vector;
@@ -30,7 +34,7 @@ export interface RoundEntity extends Properties {
 }
 
 /** In coordinates of the world: centre + major cos t + minor sin t. */
-export interface EllipseEntity extends Properties {
+export interface EllipseEntity extends Drawn {
   readonly kind: 'ellipse';
   readonly facing: Facing;
   readonly centre: Vector;
@@ -41,7 +45,7 @@ export interface EllipseEntity extends Properties {
 }
 
 /** LWPOLYLINE and the POLYLINE in a plane. */
-export interface PolylineEntity extends Properties {
+export interface PolylineEntity extends Drawn {
   readonly kind: 'polyline';
   readonly facing: Facing;
   /** x, y and bulge of each vertex, one after another. */
@@ -52,7 +56,7 @@ export interface PolylineEntity extends Properties {
 }
 
 /** The POLYLINE in space. */
-export interface SpacePolylineEntity extends Properties {
+export interface SpacePolylineEntity extends Drawn {
   readonly kind: 'space-polyline';
   /** x, y and z of each vertex, one after another. */
   readonly vertices: Float64Array;
@@ -60,7 +64,7 @@ export interface SpacePolylineEntity extends Properties {
 }
 
 /** SPLINE with control points. */
-export interface SplineEntity extends Properties {
+export interface SplineEntity extends Drawn {
   readonly kind: 'spline';
   readonly degree: number;
   readonly knots: readonly number[];
@@ -71,7 +75,7 @@ export interface SplineEntity extends Properties {
 }
 
 /** SPLINE that states only points to pass through. */
-export interface FitSplineEntity extends Properties {
+export interface FitSplineEntity extends Drawn {
   readonly kind: 'fit-spline';
   readonly points: readonly Vector[];
   readonly startTangent: Vector | undefined;
@@ -79,7 +83,7 @@ export interface FitSplineEntity extends Properties {
   readonly closed: boolean;
 }
 
-export interface InsertEntity extends Properties {
+export interface InsertEntity extends Drawn {
   readonly kind: 'insert';
   readonly facing: Facing;
   readonly block: string;

@@ -31,21 +31,24 @@ interface Place {
   /** Handles of the inserts around; undefined where one of them has none. */
   readonly prefix: string | undefined;
   readonly parent?: Place;
-  /** What the shapes of this place have in common, by layer. */
-  readonly homes: Map<string, Home>;
-}
-
-/** Where shapes of one layer in one place belong. */
-interface Home {
-  readonly group: Group;
-  readonly layers: readonly string[];
+  /** The groups of this place met so far, by layer. */
+  groups: Map<string, Group> | undefined;
+  /** The layers of a shape, by its own layer; the same for all cells of an array. */
+  readonly layers: Map<string, readonly string[]>;
 }
 
 /** @param scale from the model space to the design frame */
 export const expandDxf = (file: DxfFile, tags: Tags, scale: Matrix, leftOut: LeftOutList): Shape[] => {
   const expansion = new Expansion(file, tags, leftOut);
   // Black on white and white on black.
-  const model: Place = { matrix: scale, blocks: [], stroke: 'aci:7', prefix: '', homes: new Map() };
+  const model: Place = {
+    matrix: scale,
+    blocks: [],
+    stroke: 'aci:7',
+    prefix: '',
+    groups: new Map(),
+    layers: new Map(),
+  };
   expansion.draw(file.entities, model);
   return expansion.shapes;
 };
@@ -53,6 +56,7 @@ export const expandDxf = (file: DxfFile, tags: Tags, scale: Matrix, leftOut: Lef
 class Expansion {
   readonly shapes: Shape[] = [];
   private readonly uniqueName = uniqueNames();
+  private readonly layers = new Map<string, DxfLayer | undefined>();
   private readonly size: (insert: InsertEntity) => number;
   private foreseen = 0;
   private instanceSegments = 0;
@@ -67,10 +71,15 @@ class Expansion {
 
   draw(entities: readonly DxfEntity[], place: Place): void {
     for (const entity of entities) {
-      if (entity.kind === 'left-out') this.note(entity, entity.why);
-      else if (entity.invisible) this.note(entity, 'it is marked as invisible');
-      else if (entity.paperSpace) this.note(entity, 'it lies on a sheet (paper space), not in the model');
-      else if (entity.kind === 'insert') this.insert(entity, place);
+      if (entity.kind === 'left-out') {
+        this.note(entity, entity.why);
+        continue;
+      }
+      const { properties } = entity;
+      if (properties.invisible) this.note(properties, 'it is marked as invisible');
+      else if (properties.paperSpace) {
+        this.note(properties, 'it lies on a sheet (paper space), not in the model');
+      } else if (entity.kind === 'insert') this.insert(entity, place);
       else this.drawCurve(entity, place);
     }
   }
@@ -83,23 +92,23 @@ class Expansion {
     const layer = layerOf(entity, place);
     const properties = this.layer(layer);
     if (properties?.frozen || properties?.off) {
-      this.note(entity, `its layer ${excerpt(layer)} is ${properties.frozen ? 'frozen' : 'off'}`);
+      this.note(entity.properties, `its layer ${excerpt(layer)} is ${properties.frozen ? 'frozen' : 'off'}`);
       return;
     }
     const { paths, why, note } = this.guard(entity, () => placeEntity(entity, place.matrix));
-    if (note !== undefined) this.leftOut.note(note.what, this.tags.place(entity.at), note.why);
+    if (note !== undefined) this.leftOut.note(note.what, this.tags.place(entity.properties.at), note.why);
     if (why !== undefined) {
-      this.note(entity, why);
+      this.note(entity.properties, why);
       return;
     }
     if (place.parent !== undefined) {
       for (const path of paths) this.instanceSegments += path.segments.length;
-      if (this.instanceSegments > mostInstanceSegments) throw this.tooMany(entity);
+      if (this.instanceSegments > mostInstanceSegments) throw this.tooMany(entity.properties);
     }
-    const element = entity.type.toLowerCase();
+    const element = entity.properties.type.toLowerCase();
     const name = properties?.name ?? layer;
-    const line = this.tags.where(entity.at).line;
-    const { handle } = entity;
+    const line = this.tags.where(entity.properties.at).line;
+    const { handle } = entity.properties;
     const id =
       handle === undefined || place.prefix === undefined
         ? `${element}-${this.shapes.length + 1}`
@@ -107,7 +116,8 @@ class Expansion {
     this.shapes.push({
       id: this.uniqueName(id),
       named: false,
-      ...homeOf(name, place),
+      layers: layersOf(name, place),
+      group: groupOf(name, place),
       element,
       paths,
       stroke: this.strokeOf(entity, layer, place),
@@ -120,7 +130,8 @@ class Expansion {
       return work();
     } catch (error) {
       if (!(error instanceof PlacingFault)) throw error;
-      throw fault(this.tags, `${error.found} in ${entity.type}`, error.expected, error.next, entity.at);
+      const { type, at } = entity.properties;
+      throw fault(this.tags, `${error.found} in ${type}`, error.expected, error.next, at);
     }
   }
 
@@ -128,14 +139,14 @@ class Expansion {
     const layer = layerOf(entity, place);
     const properties = this.layer(layer);
     if (properties?.frozen) {
-      this.note(entity, `its layer ${excerpt(layer)} is frozen`);
+      this.note(entity.properties, `its layer ${excerpt(layer)} is frozen`);
       return;
     }
     const block = this.file.blocks.get(entity.block.toUpperCase());
     if (block === undefined || block.external) {
       const name = excerpt(entity.block);
       this.note(
-        entity,
+        entity.properties,
         block ? `its block ${name} is in another file` : `its block ${name} is not in the file`,
       );
       return;
@@ -143,33 +154,32 @@ class Expansion {
     this.refuseLoop(entity, block.name, place);
     if (place.parent === undefined) {
       this.foreseen += this.size(entity);
-      if (this.foreseen > mostInstances) throw this.tooMany(entity);
+      if (this.foreseen > mostInstances) throw this.tooMany(entity.properties);
     }
     const matrix = facedMatrix(place.matrix, entity.facing);
     if (matrix === undefined) {
-      this.note(entity, tilted);
+      this.note(entity.properties, tilted);
       return;
     }
     const { insertion, scale } = entity;
+    const { handle } = entity.properties;
     const turned = compose(matrix, compose(translation(insertion.x, insertion.y), rotation(entity.rotation)));
     const scaled = compose(scaling(scale[0], scale[1]), translation(-block.base.x, -block.base.y));
     if (determinant(scaled) === 0) {
-      this.note(entity, 'its scale flattens it to nothing');
+      this.note(entity.properties, 'its scale flattens it to nothing');
       return;
     }
-    const inner: Omit<Place, 'matrix' | 'homes'> = {
+    const inner: Omit<Place, 'matrix' | 'groups'> = {
       blocks: [block.name, ...place.blocks],
       layer,
       stroke: this.strokeOf(entity, layer, place),
-      prefix:
-        entity.handle === undefined || place.prefix === undefined
-          ? undefined
-          : `${place.prefix}${entity.handle}.`,
+      prefix: handle === undefined || place.prefix === undefined ? undefined : `${place.prefix}${handle}.`,
       parent: place,
+      layers: new Map(),
     };
     for (const shift of this.cells(entity)) {
       const cell = compose(turned, compose(translation(shift.x, shift.y), scaled));
-      this.draw(block.entities, { ...inner, matrix: cell, homes: new Map() });
+      this.draw(block.entities, { ...inner, matrix: cell, groups: undefined });
     }
   }
 
@@ -180,7 +190,7 @@ class Expansion {
     const rows = dy === 0 ? 1 : entity.rows;
     if (columns < entity.columns || rows < entity.rows) {
       const why = 'its spacing is 0, so all copies lie in one place: one is taken';
-      this.leftOut.note('copies of an INSERT', this.tags.place(entity.at), why);
+      this.leftOut.note('copies of an INSERT', this.tags.place(entity.properties.at), why);
     }
     for (let row = 0; row < rows; row += 1) {
       for (let column = 0; column < columns; column += 1) yield { x: column * dx, y: row * dy };
@@ -191,11 +201,11 @@ class Expansion {
     if (place.blocks.includes(name)) {
       const around = place.blocks.slice(0, place.blocks.indexOf(name) + 1).reverse();
       const chain = [...around, name].map(excerpt).join(' > ');
-      throw this.refusal(entity, `a block that holds itself: ${chain}`, 'blocks without a loop');
+      throw this.refusal(entity.properties, `a block that holds itself: ${chain}`, 'blocks without a loop');
     }
     if (place.blocks.length >= deepestBlocks) {
       const found = `blocks nested more than ${deepestBlocks} deep`;
-      throw this.refusal(entity, found, `at most ${deepestBlocks} blocks within each other`);
+      throw this.refusal(entity.properties, found, `at most ${deepestBlocks} blocks within each other`);
     }
   }
 
@@ -212,34 +222,45 @@ class Expansion {
     return fault(this.tags, found, expected, next, entity.at);
   }
 
+  /** By the name as an entity spells it. */
   private layer(name: string): DxfLayer | undefined {
-    return this.file.layers.get(name.toUpperCase());
+    if (!this.layers.has(name)) this.layers.set(name, this.file.layers.get(name.toUpperCase()));
+    return this.layers.get(name);
   }
 
   /** `#rrggbb` for a true colour, otherwise `aci:` and the number of the colour index. */
-  private strokeOf(entity: CurveEntity | InsertEntity, layer: string, place: Place): string {
-    if (entity.trueColour !== undefined) return trueColour(entity.trueColour);
-    if (entity.colour === byBlock) return place.stroke;
-    if (entity.colour > byBlock && entity.colour < byLayer) return `aci:${entity.colour}`;
+  private strokeOf({ properties: own }: CurveEntity | InsertEntity, layer: string, place: Place): string {
+    if (own.trueColour !== undefined) return trueColour(own.trueColour);
+    if (own.colour === byBlock) return place.stroke;
+    if (own.colour > byBlock && own.colour < byLayer) return `aci:${own.colour}`;
     const properties = this.layer(layer);
     if (properties?.trueColour !== undefined) return trueColour(properties.trueColour);
     return `aci:${properties?.colour ?? 7}`;
   }
 }
 
-const layerOf = (entity: CurveEntity | InsertEntity, place: Place): string =>
-  entity.layer === layerZero ? (place.layer ?? layerZero) : entity.layer;
+const layerOf = ({ properties }: CurveEntity | InsertEntity, place: Place): string =>
+  properties.layer === layerZero ? (place.layer ?? layerZero) : properties.layer;
 
 const trueColour = (value: number): string => `#${(value & 0xffffff).toString(16).padStart(6, '0')}`;
 
 /** An insert encloses its shapes and lies itself in the layer, as if drawn there: the parts of one mark stay together. */
-const homeOf = (layer: string, place: Place): Home => {
-  const known = place.homes.get(layer);
+const groupOf = (layer: string, place: Place): Group => {
+  const known = place.groups?.get(layer);
   if (known !== undefined) return known;
   const { parent, blocks } = place;
   const group: Group =
-    parent === undefined ? { names: [layer] } : { names: [blocks[0]!], parent: homeOf(layer, parent).group };
-  const home: Home = { group, layers: [layer, ...blocks.filter((block) => block !== layer)] };
-  place.homes.set(layer, home);
-  return home;
+    parent === undefined ? { names: [layer] } : { names: [blocks[0]!], parent: groupOf(layer, parent) };
+  place.groups ??= new Map();
+  place.groups.set(layer, group);
+  return group;
+};
+
+const layersOf = (layer: string, { blocks, layers }: Place): readonly string[] => {
+  let names = layers.get(layer);
+  if (names === undefined) {
+    names = [layer, ...blocks.filter((block) => block !== layer)];
+    layers.set(layer, names);
+  }
+  return names;
 };

@@ -2,7 +2,7 @@
 import type { DxfBlock, InsertEntity } from './entities.js';
 
 /** Entities that blocks may add to one drawing. The largest real ones come to some ten thousand. */
-export const mostInstances = 500_000;
+export const mostInstances = 200_000;
 
 /**
  * For an INSERT the entities it draws, inserts and what is left out included. Each block is counted once, however often and

@@ -94,7 +94,9 @@ const placePoint = (matrix: Matrix, p: Point): Point => {
 const checkReach = (reach: number): void => {
   if (reach <= farthestCoordinate) return;
   throw new PlacingFault(
-    `a coordinate of ${reach.toPrecision(4)} mm`,
+    Number.isFinite(reach)
+      ? `a coordinate of ${reach.toPrecision(4)} mm`
+      : 'coordinates too large to compute with',
     `coordinates within ${farthestCoordinate} mm`,
     'Correct the coordinates or the units of the drawing.',
   );
@@ -157,7 +159,7 @@ const placePolyline = (entity: PolylineEntity, outer: Matrix): Placed => {
   const placed = chain(points, closed, edge);
   if (!entity.wide || placed.paths.length === 0) return placed;
   const why = 'its middle line is taken, not its edges';
-  return { ...placed, note: { what: `width of ${entity.type}`, why } };
+  return { ...placed, note: { what: `width of ${entity.properties.type}`, why } };
 };
 
 /** An arc of at most half a turn lies about its chord, which was within reach, however far away its centre is. */
@@ -238,7 +240,7 @@ const placeSpline = (entity: SplineEntity, matrix: Matrix): Placed => {
       end = endOf(segment);
     }
   }
-  return finishedSpline(paths, entity.type, closed);
+  return finishedSpline(paths, entity.properties.type, closed);
 };
 
 /** Pieces of one spline; sound ones take a few hundred. */
@@ -269,7 +271,8 @@ const finishedSpline = (
 };
 
 const placeFitSpline = (entity: FitSplineEntity, matrix: Matrix): Placed => {
-  const { startTangent, endTangent, type } = entity;
+  const { startTangent, endTangent } = entity;
+  const { type } = entity.properties;
   if (!isLevel(entity.points)) return leftOut(tilted);
   const points = entity.points.filter((p, i) => i === 0 || !samePoint(p, entity.points[i - 1]!));
   if (entity.closed && points.length > 2 && samePoint(points[0]!, points.at(-1)!)) points.pop();

@@ -68,7 +68,7 @@ const sweepOf = (start: number, end: number, turn: number): number => {
 };
 
 const readLine: Reader = (record, properties) => ({
-  ...properties,
+  properties,
   kind: 'line',
   from: vector(record, 10, 'a start point'),
   to: vector(record, 11, 'an end point'),
@@ -81,7 +81,7 @@ const radiusOf = (record: DxfRecord): number => {
 };
 
 const readCircle: Reader = (record, properties) => ({
-  ...properties,
+  properties,
   kind: 'round',
   facing: facingOf(record),
   centre: vector(record, 10, 'a centre'),
@@ -95,7 +95,7 @@ const readArc: Reader = (record, properties) => {
   const end = record.need(51, 'an end angle');
   if (start === end) return leftOutAs(properties, 'it starts and ends at the same angle');
   return {
-    ...properties,
+    properties,
     kind: 'round',
     facing: facingOf(record),
     centre: vector(record, 10, 'a centre'),
@@ -108,7 +108,7 @@ const readArc: Reader = (record, properties) => {
 const readEllipse: Reader = (record, properties) => {
   const start = record.first(41) ?? 0;
   return {
-    ...properties,
+    properties,
     kind: 'ellipse',
     facing: facingOf(record),
     centre: vector(record, 10, 'a centre'),
@@ -124,7 +124,7 @@ const readInsert: Reader = (record, properties) => {
     throw record.fault('an INSERT that names no block', 'the name of a block (group 2)');
   }
   return {
-    ...properties,
+    properties,
     kind: 'insert',
     facing: facingOf(record),
     block: record.name,

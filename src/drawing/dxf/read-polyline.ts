@@ -47,7 +47,7 @@ export const readVertexList = (record: DxfRecord, properties: Properties): Polyl
     );
   }
   const closed = (record.whole(70, 0) & closedFlag) !== 0;
-  return { ...properties, kind: 'polyline', facing: facingOf(record), vertices, closed, wide };
+  return { properties, kind: 'polyline', facing: facingOf(record), vertices, closed, wide };
 };
 
 /** The record is the POLYLINE's own; the tag at hand begins its first VERTEX. */
@@ -72,6 +72,6 @@ export const readPolyline = (record: DxfRecord, properties: Properties, tags: Ta
   if (tags.is('SEQEND')) skipRecord(tags);
   if ((flags & meshFlags) !== 0) return leftOutAs(properties, 'it is a mesh in space');
   const vertices = Float64Array.from(numbers);
-  if (inSpace) return { ...properties, kind: 'space-polyline', vertices, closed };
-  return { ...properties, kind: 'polyline', facing, vertices, closed, wide };
+  if (inSpace) return { properties, kind: 'space-polyline', vertices, closed };
+  return { properties, kind: 'polyline', facing, vertices, closed, wide };
 };

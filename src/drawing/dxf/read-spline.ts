@@ -13,7 +13,7 @@ export const readSpline = (record: DxfRecord, properties: Properties): DxfEntity
   const fitPoints = points(record, 11, 'fit point', 74);
   if (controls.length === 0 && fitPoints.length > 0) {
     return {
-      ...properties,
+      properties,
       kind: 'fit-spline',
       points: fitPoints,
       startTangent: direction(record, 12),
@@ -30,7 +30,7 @@ export const readSpline = (record: DxfRecord, properties: Properties): DxfEntity
     throw record.fault(found, `at least ${degree + 1} of them`);
   }
   return {
-    ...properties,
+    properties,
     kind: 'spline',
     degree,
     knots: knotsOf(record, controls.length + degree + 1),

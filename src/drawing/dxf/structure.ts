@@ -171,7 +171,9 @@ class Structure {
     // The sheets that are not in front keep their entities in their block; some programs do so with the model as well.
     for (const entity of block.entities) {
       const onSheet = space === 'PAPER' && entity.kind !== 'left-out';
-      this.entities.push(onSheet ? { ...entity, paperSpace: true } : entity);
+      this.entities.push(
+        onSheet ? { ...entity, properties: { ...entity.properties, paperSpace: true } } : entity,
+      );
     }
   }
 }
