@@ -415,6 +415,11 @@ describe('a SPLINE that cannot be right', () => {
     expect(found(spline({ degree: 3, knots, controls, weights: [1, 2, -1, 1] }))).toBe(
       'a SPLINE with the weight -1',
     );
+    expect(
+      found(
+        spline({ degree: 3, knots: [-1e308, -1e308, -1e308, -1e308, 1e308, 1e308, 1e308, 1e308], controls }),
+      ),
+    ).toBe('a SPLINE whose knots are too large to compute with');
     expect(found(spline({ degree: 5, knots, controls }))).toBe('a SPLINE of degree 5 with 4 control points');
     expect(found(spline({ degree: 0, knots, controls }))).toBe('a SPLINE of degree 0');
     expect(found([[0, 'SPLINE'], [73, 2], ...at(0, 0)])).toBe(
@@ -429,7 +434,7 @@ describe('a SPLINE that cannot be right', () => {
       ]),
     ).toBe('a SPLINE with a control point that has no y');
     expect(found(spline({ degree: 3, knots, controls, weights: [1, 1e300, 1e-300, 1] }))).toBe(
-      'a spline whose weights or control points are out of all proportion in SPLINE',
+      'a SPLINE with weights from 1e-300 to 1e+300',
     );
   });
 });

@@ -227,15 +227,17 @@ const placeSpline = (entity: SplineEntity, matrix: Matrix): Placed => {
   });
   const paths: { segments: Segment[]; closed: boolean }[] = [];
   let end: Point | undefined;
+  let pieces = 0;
   for (const piece of bezierPieces(degree, knots, weighted)) {
     const drawn = curveOfBezier(piece);
-    if (drawn === undefined || drawn.length + (paths[0]?.segments.length ?? 0) > mostPieces) throw tooWild();
+    pieces += drawn?.length ?? Number.POSITIVE_INFINITY;
+    if (drawn === undefined || pieces > mostPieces) throw tooWild();
     for (const segment of drawn) {
       if (hasNoLength(segment)) continue;
       const from = startOf(segment);
       const run = paths.at(-1);
       if (run !== undefined && end !== undefined && distance(end, from) <= closingDistance) {
-        run.segments.push(segment);
+        run.segments.push('from' in segment ? { ...segment, from: end } : segment);
       } else paths.push({ segments: [segment], closed: false });
       end = endOf(segment);
     }

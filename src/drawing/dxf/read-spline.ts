@@ -4,8 +4,10 @@ import type { Properties } from './properties.js';
 import type { DxfRecord } from './record.js';
 
 const closedFlag = 1;
-/** Splines of the trade have degree 3, seldom 5; the reference sets no limit. */
-const highestDegree = 25;
+/** Splines of drawings have degree 3, seldom 5 or more; drawing programs stop at about 10 (common practice, no source). */
+const highestDegree = 11;
+/** Weights further apart than this make a curve that no one drew. */
+const largestWeightRatio = 1e12;
 
 export const readSpline = (record: DxfRecord, properties: Properties): DxfEntity => {
   const closed = (record.whole(70, 0) & closedFlag) !== 0;
@@ -81,6 +83,9 @@ const knotsOf = (record: DxfRecord, needed: number): number[] => {
   if (knots.some((knot, i) => i > 0 && knot < knots[i - 1]!)) {
     throw record.fault('a SPLINE whose knots go back', 'knots that never decrease');
   }
+  if (!Number.isFinite(knots[needed - 1]! - knots[0]!)) {
+    throw record.fault('a SPLINE whose knots are too large to compute with', 'knots of a sound size');
+  }
   return knots;
 };
 
@@ -95,5 +100,14 @@ const weightsOf = (record: DxfRecord, needed: number): number[] | undefined => {
   }
   const wrong = weights.find((weight) => !(weight > 0));
   if (wrong !== undefined) throw record.fault(`a SPLINE with the weight ${wrong}`, 'weights above 0');
-  return weights.some((weight) => weight !== weights[0]) ? weights : undefined;
+  // Only the ratios matter; the largest weight becomes 1.
+  const largest = weights.reduce((a, b) => Math.max(a, b));
+  const smallest = weights.reduce((a, b) => Math.min(a, b));
+  if (largest / smallest > largestWeightRatio) {
+    throw record.fault(
+      `a SPLINE with weights from ${smallest} to ${largest}`,
+      'weights in a sound proportion',
+    );
+  }
+  return largest === smallest ? undefined : weights.map((weight) => weight / largest);
 };
