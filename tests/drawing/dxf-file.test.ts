@@ -1,4 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { marksIn } from '../../src/drawing/marks-in.js';
+import { readDrawing } from '../../src/drawing/read.js';
+import { assignRoles } from '../../src/drawing/roles.js';
+import { defaultRoles } from '../../src/job/job.js';
 import {
   arc,
   at,
@@ -124,6 +128,42 @@ describe('a DXF file', () => {
   it('is known by its first tag, whatever its name says', () => {
     expect(readTags(dxfTags(everything)).shapes).toHaveLength(5);
     expect(refusalOf(bytesOf('hello')).found).toBe('the group code "hello"');
+    const named = (name: string) => readDrawing(bytesOf(textOf(dxfTags(everything))), { path: name });
+    expect(named('panel').shapes).toHaveLength(5);
+    const dwg = () => readDrawing(bytesOf('AC1027\0\0\0'), { path: 'panel.dwg' });
+    expect(dwg).toThrow(
+      'a DWG file, which only its own programs read; expected a drawing in SVG (.svg) or DXF (.dxf)',
+    );
+  });
+
+  it('has its roles by the names of its layers, and a block inserted as a mark is one mark named by the block', () => {
+    const tags = dxfTags({
+      blocks: [block('A', [0, 0], line(-1, 0, 1, 0), line(0, -1, 0, 1), circle(0, 0, 2))],
+      entities: [
+        insert('A', 20, 30, [8, 'marks']),
+        circle(60, 60, 3, [8, 'marks'], [5, '2F']),
+        circle(100, 100, 20, [8, 'openings']),
+        lwpolyline(
+          true,
+          [
+            [0, 0],
+            [300, 0],
+            [300, 200],
+            [0, 200],
+          ],
+          [8, 'outline'],
+        ),
+      ],
+    });
+    const drawing = readTags(tags);
+    const roles = assignRoles(drawing, defaultRoles);
+    expect(roles.warnings).toEqual([]);
+    expect(roles.openings.map(({ id }) => id)).toEqual(['circle-5']);
+    expect(roles.outline.map(({ id }) => id)).toEqual(['lwpolyline-6']);
+    expect(marksIn(drawing, roles).map(({ name, centre }) => [name, centre])).toEqual([
+      ['A', { x: 20, y: 30 }],
+      ['entity-2F', { x: 60, y: 60 }],
+    ]);
   });
 });
 

@@ -41,6 +41,9 @@ export const cutOff = (tags: Tags, before: string): InputError =>
 
 /** Text of the file in a message: short, on one line. */
 export const excerpt = (text: string): string => {
-  const plain = text.replace(/[\p{Cc}\p{Zl}\p{Zp}]+/gu, ' ').trim();
+  const plain = text
+    .slice(0, 200)
+    .replace(/[\p{Cc}\p{Zl}\p{Zp}]+/gu, ' ')
+    .trim();
   return plain.length > 40 ? `${plain.slice(0, 40)}...` : plain;
 };
