@@ -18,12 +18,13 @@ import { StoredRing } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { cutWarnings } from './cut-warnings.js';
+import { withoutIslands } from './islands.js';
 import { type Land, thinLands } from './lands.js';
 import { Links, mergeRegions } from './merge.js';
 import { type CornerRule, offsetRings } from './offset.js';
-import { offsetPolygons, unitePolygons } from './polygon-offset.js';
+import { offsetPolygons, subtractPolygons, unitePolygons } from './polygon-offset.js';
 import type { Region, RegionRing } from './region.js';
-import { type DrawnRings, nestRings, ringsAround, ringsOfShapes } from './regions.js';
+import { type DrawnRings, type Nest, nestRings, ringsAround, ringsOfShapes } from './regions.js';
 import { fitBack } from './smooth.js';
 
 export interface CutInput {
@@ -130,7 +131,10 @@ interface Offset {
 const offsetAll = (input: CutInput, arcTolerance: number): Offset => {
   const { cut } = input;
   const drawn = ringsOfShapes(input.openings, input.toBed, arcTolerance);
-  const existing = unite(nestRings(drawn.rings), cut.tolerance);
+  const existing = unite(
+    nestRings(drawn.rings).map((nest) => openingOf(nest, cut.tolerance)),
+    cut.tolerance,
+  );
   const rule: CornerRule = { corners: cut.corners, mitreLimit: cut.mitreLimit };
   const distance = beamOffset(input.pierced, cut);
   const moved = existing.regions.map((region) => offsetRegion(region, distance, rule, cut.tolerance));
@@ -159,6 +163,21 @@ const largestGain = (regions: readonly Region[]): number => {
     }
   }
   return 1 / Math.sqrt(Math.max(1e-12, (1 + least) / 2));
+};
+
+/** An opening without its islands, by the exact engine or, where it gives up, by the one on polygons. */
+const openingOf = ({ outer, islands }: Nest, tolerance: number): Region => {
+  if (islands.length === 0) return { rings: [outer] };
+  const united = unite(islands, tolerance).regions;
+  const rings = withoutIslands(outer, united);
+  if (rings !== undefined) return { rings };
+  const sources = [outer, ...islands.flatMap((island) => island.rings)];
+  const left = subtractPolygons(
+    [outer.ring.spans()],
+    united.flatMap((island) => island.rings.map((r) => r.ring.spans())),
+    tolerance * share.arcs,
+  );
+  return regionsOfPolygons(left, sources)[0]!;
 };
 
 /** The union of regions, by the exact engine or, where it gives up, by the one on polygons. */

@@ -162,7 +162,7 @@ const anyInside = (cluster: readonly number[], regions: readonly Region[], boxes
   );
 
 /** 1 or -1 when an edge of the region runs through the point along the span or against it, else 0. */
-const directionAlong = (rings: readonly Ring[], x: number, y: number, span: Span): number => {
+export const directionAlong = (rings: readonly Ring[], x: number, y: number, span: Span): number => {
   for (const ring of rings) {
     for (const s of ring) {
       if (distanceToSpan(s, x, y) > coincident) continue;

@@ -37,6 +37,16 @@ export const unitePolygons = (rings: readonly Ring[], tolerance: number): Ring[]
     .map(toRing)
     .filter((ring) => ring.length >= 3);
 
+/** The first rings without the second ones; both keep their inside on their left. */
+export const subtractPolygons = (rings: readonly Ring[], less: readonly Ring[], tolerance: number): Ring[] =>
+  Clipper.difference(
+    rings.map((r) => toPath(r, tolerance)),
+    less.map((r) => toPath(r, tolerance)),
+    FillRule.NonZero,
+  )
+    .map(toRing)
+    .filter((ring) => ring.length >= 3);
+
 const toPath = (ring: Ring, tolerance: number): Path64 => {
   const path: Path64 = [];
   for (const s of ring) {

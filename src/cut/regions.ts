@@ -16,13 +16,13 @@ import {
   ringLength,
   type Span,
   spanLength,
-  spanPoint,
   startDirection,
   windingNumber,
 } from '../geometry/span.js';
 import { meetings } from '../geometry/span-intersection.js';
 import { StoredRing } from '../geometry/stored-ring.js';
-import type { Region } from './region.js';
+import { directionAlong } from './merge.js';
+import type { Region, RegionRing } from './region.js';
 import { facetTurn } from './smooth.js';
 
 export interface DrawnRings {
@@ -163,6 +163,8 @@ const findTwin = (
 };
 
 /** For each ring the indices of those round it, the smallest first. Rings that cross are neighbours, not nested. */
+const reach = 1e-6;
+
 export const ringsAround = (rings: readonly StoredRing[]): number[][] => {
   const n = rings.length;
   if (n === 0) return [];
@@ -171,49 +173,79 @@ export const ringsAround = (rings: readonly StoredRing[]): number[][] => {
   const index = new Flatbush(n);
   for (const b of boxes) index.add(b.minX, b.minY, b.maxX, b.maxY);
   index.finish();
+  // Unpacked once: one outer ring may be asked about by thousands.
+  const unpacked = new Map<number, Ring>();
+  const spansOf = (j: number): Ring => {
+    const known = unpacked.get(j);
+    if (known !== undefined) return known;
+    const spans = rings[j]!.spans();
+    unpacked.set(j, spans);
+    return spans;
+  };
   return rings.map((ring, i) => {
     const b = boxes[i]!;
     const holders = index.search(b.minX, b.minY, b.maxX, b.maxY, (j) => {
       const a = boxes[j]!;
-      if (j === i || a.minX > b.minX || a.maxX < b.maxX || a.minY > b.minY || a.maxY < b.maxY) return false;
-      return areas[j]! > areas[i]! && isInside(ring, rings[j]!);
+      if (
+        j === i ||
+        a.minX > b.minX + reach ||
+        a.maxX < b.maxX - reach ||
+        a.minY > b.minY + reach ||
+        a.maxY < b.maxY - reach
+      )
+        return false;
+      return areas[j]! > areas[i]! && isInside(ring, spansOf(j));
     });
     return holders.sort((s, t) => areas[s]! - areas[t]! || s - t);
   });
 };
 
+/** An opening with the islands in it, before they are taken out of it. */
+export interface Nest {
+  readonly outer: RegionRing;
+  /** Each a region of its own, its material on its left. */
+  readonly islands: readonly Region[];
+}
+
 /**
- * Regions from rings by nesting: a ring inside an even number of others bounds an opening, one inside an odd number is
+ * Openings from rings by nesting: a ring inside an even number of others bounds an opening, one inside an odd number is
  * an island of the smallest opening round it.
  */
-export const nestRings = (rings: DrawnRings['rings']): Region[] => {
+export const nestRings = (rings: DrawnRings['rings']): Nest[] => {
   const around = ringsAround(rings.map((r) => r.ring));
-  const regionOf = new Map<number, { rings: { ring: StoredRing; shapes: string[] }[] }>();
-  const regions: Region[] = [];
+  const nestOf = new Map<number, { outer: RegionRing; islands: Region[] }>();
   rings.forEach(({ ring, shape }, i) => {
-    if (around[i]!.length % 2 !== 0) return;
-    const region = { rings: [{ ring, shapes: [shape] }] };
-    regionOf.set(i, region);
-    regions.push(region);
+    if (around[i]!.length % 2 === 0) nestOf.set(i, { outer: { ring, shapes: [shape] }, islands: [] });
   });
   rings.forEach(({ ring, shape }, i) => {
     const holders = around[i]!;
     if (holders.length % 2 === 0) return;
     const holder = holders.find((j) => around[j]!.length % 2 === 0);
-    if (holder !== undefined)
-      regionOf.get(holder)!.rings.push({ ring: new StoredRing(reversedRing(ring.spans())), shapes: [shape] });
+    if (holder !== undefined) nestOf.get(holder)!.islands.push({ rings: [{ ring, shapes: [shape] }] });
   });
-  return regions;
+  return [...nestOf.values()];
 };
 
-const isInside = (inner: StoredRing, outer: StoredRing): boolean => {
-  const p = spanPoint(inner.first(), 0.5);
-  const round = outer.spans();
-  if (windingNumber([round], p.x, p.y) === 0) return false;
-  return !ringsCross(inner.spans(), inner.box, round);
+/** Whether the inner ring leaves the outer one nowhere; it may touch it, at a point or along a stretch. */
+const isInside = (inner: StoredRing, outer: Ring): boolean => {
+  const spans = inner.spans();
+  const stretches = meetsAny(spans, inner.box, outer)
+    ? cutAtMeetings([
+        { spans, closed: true, tag: 0 },
+        { spans: outer, closed: true, tag: 1 },
+      ]).filter((stretch) => stretch.tag === 0)
+    : [{ spans: spans.slice(0, 1) }];
+  let within = false;
+  for (const stretch of stretches) {
+    const { point, span } = standIn(stretch.spans);
+    if (directionAlong([outer], point.x, point.y, span) !== 0) continue;
+    if (windingNumber([outer], point.x, point.y) === 0) return false;
+    within = true;
+  }
+  return within;
 };
 
-const ringsCross = (inner: Ring, box: Box, outer: Ring): boolean => {
+const meetsAny = (inner: Ring, box: Box, outer: Ring): boolean => {
   const near = outer.filter((s) => {
     const reach = s.radius;
     return (

@@ -287,7 +287,7 @@ export interface LinkedRing {
  * regions touching at a point stay two.
  */
 export const linkStretches = (stretches: readonly Stretch[]): LinkedRing[] | undefined => {
-  const kept = withoutOpposites(stretches);
+  const kept = withoutOverlaps(stretches);
   const rings: LinkedRing[] = [];
   const leaving = new Map<number, Stretch[]>();
   const balance = new Map<number, number>();
@@ -324,26 +324,33 @@ export const linkStretches = (stretches: readonly Stretch[]): LinkedRing[] | und
   return rings;
 };
 
-/** Drops pairs of stretches that run along one another in opposite directions: they enclose nothing. */
-const withoutOpposites = (stretches: readonly Stretch[]): readonly Stretch[] => {
+/**
+ * Of stretches that run along one another: two in opposite directions enclose nothing and both go; of two in the same
+ * direction one stays.
+ */
+const withoutOverlaps = (stretches: readonly Stretch[]): readonly Stretch[] => {
   const byEnds = new Map<string, number[]>();
   const dropped = new Set<number>();
   stretches.forEach((s, i) => {
-    if (s.from === -1 || s.from === s.to) return;
+    if (s.from === -1) return;
     const key = `${Math.min(s.from, s.to)} ${Math.max(s.from, s.to)}`;
     const others = byEnds.get(key);
     if (others === undefined) {
       byEnds.set(key, [i]);
       return;
     }
-    const twin = others.find((j) => {
-      const other = stretches[j]!;
-      if (dropped.has(j) || other.from !== s.to) return false;
-      const p = standIn(s.spans).point;
-      return other.spans.some((span) => distanceToSpan(span, p.x, p.y) < nodeSize);
-    });
+    const { point } = standIn(s.spans);
+    const twin = others.find(
+      (j) =>
+        !dropped.has(j) &&
+        s.from !== s.to &&
+        stretches[j]!.spans.some((span) => distanceToSpan(span, point.x, point.y) < nodeSize),
+    );
     if (twin === undefined) others.push(i);
-    else dropped.add(i).add(twin);
+    else {
+      dropped.add(i);
+      if (stretches[twin]!.from === s.to) dropped.add(twin);
+    }
   });
   return dropped.size === 0 ? stretches : stretches.filter((_, i) => !dropped.has(i));
 };
