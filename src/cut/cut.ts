@@ -112,15 +112,20 @@ const beamRegions = (input: CutInput): Offset => {
   const { tolerance } = input.cut;
   const first = offsetAll(input, tolerance * share.arcs);
   const gain = largestGain(first.beams);
-  // Where drawn openings overlap, the corners of their union are crossings too, and the offset starts from them.
-  const joined = largestGain(first.existing.filter(isJoined));
-  const needed = Math.min(0.9 / gain, joined > 1 ? 0.05 / joined : 1);
+  // Where drawn openings overlap, the corners of their union are crossings too, and the offset starts from them; a
+  // mitred tip over one repeats an error of its edges' directions some lengths away.
+  const joined = largestGain(first.existing.filter((region) => isJoined(region, first.drawn.crossed)));
+  const needed = Math.min(
+    0.9 / gain,
+    joined > 1 ? (input.cut.corners === 'mitre' ? 0.005 : 0.05) / joined : 1,
+  );
   if (share.arcs <= needed) return first;
   return offsetAll(input, tolerance * Math.max(needed, 0.002));
 };
 
-/** A region made of several drawn ones. */
-const isJoined = (region: Region): boolean => region.rings.some((r) => r.shapes.length > 1);
+/** A region with corners where drawn edges cross: made of several openings, or of one that crosses itself. */
+const isJoined = (region: Region, crossed: ReadonlySet<string>): boolean =>
+  region.rings.some((r) => r.shapes.length > 1 || crossed.has(r.shapes[0]!));
 
 interface Offset {
   readonly drawn: DrawnRings;
@@ -194,8 +199,8 @@ const unite = (regions: readonly Region[], tolerance: number): { regions: readon
 
 const offsetRegion = (region: Region, distance: number, rule: CornerRule, tolerance: number): Region => {
   const rings = region.rings.map((r) => r.ring.spans());
-  // A hair more or less (a nanometre to a hundredth of a micrometre) takes edges apart that fall on one another.
-  for (const hair of [0, 1e-6, -1e-6, 1e-5, -1e-5]) {
+  // A hair more or less (a nanometre to a tenth of a micrometre) takes edges apart that fall on one another.
+  for (const hair of [0, 1e-6, -1e-6, 1e-5, -1e-5, 1e-4, -1e-4]) {
     const linked = offsetRings(rings, distance + hair, rule);
     if (linked === undefined) continue;
     return {
@@ -294,7 +299,10 @@ const ringThrough = (m: Matrix, ring: Ring, tolerance: number): Ring => {
  * fro, so that the order does not depend on the file and the head does not travel far.
  */
 const inCuttingOrder = (rings: readonly RegionRing[]): RegionRing[] => {
-  const around = ringsAround(rings.map((r) => r.ring));
+  const around = ringsAround(
+    rings.map((r) => r.ring),
+    false,
+  );
   const inside = new Map<number, number[]>();
   const outermost: number[] = [];
   rings.forEach((_, i) => {

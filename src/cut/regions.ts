@@ -5,7 +5,7 @@ import type { Matrix } from '../geometry/affine.js';
 import { segmentToSpans } from '../geometry/arc-spline.js';
 import { cutAtMeetings, linkStretches, standIn } from '../geometry/arrangement.js';
 import { type Path, transformSegment } from '../geometry/curve.js';
-import type { Box } from '../geometry/point.js';
+import { type Box, boxesMeet } from '../geometry/point.js';
 import {
   endDirection,
   lineSpan,
@@ -15,6 +15,7 @@ import {
   ringArea,
   ringLength,
   type Span,
+  spanBox,
   spanLength,
   startDirection,
   windingNumber,
@@ -29,6 +30,8 @@ export interface DrawnRings {
   readonly rings: readonly { readonly ring: StoredRing; readonly shape: string }[];
   /** Ids of shapes with a path that does not close. */
   readonly open: readonly string[];
+  /** Ids of shapes with a path that crosses or touches itself. */
+  readonly crossed: ReadonlySet<string>;
   /** Ids of shapes drawn exactly over another one. */
   readonly duplicates: readonly { readonly shape: string; readonly of: string }[];
 }
@@ -37,6 +40,7 @@ export interface DrawnRings {
 export const ringsOfShapes = (shapes: readonly Shape[], toBed: Matrix, tolerance: number): DrawnRings => {
   const rings: { ring: StoredRing; shape: string }[] = [];
   const open: string[] = [];
+  const crossed = new Set<string>();
   const duplicates: { shape: string; of: string }[] = [];
   const seen = new Map<string, { shape: string; ring: StoredRing }[]>();
   for (const shape of shapes) {
@@ -45,7 +49,9 @@ export const ringsOfShapes = (shapes: readonly Shape[], toBed: Matrix, tolerance
       if (!path.closed) continue;
       const spans = placedSpans(path, toBed, tolerance);
       if (spans.length < 2) continue;
-      for (const simple of simpleRings(spans)) {
+      const simples = simpleRings(spans);
+      if (simples.crossed) crossed.add(shape.id);
+      for (const simple of simples.rings) {
         const ring = new StoredRing(simple);
         const twin = findTwin(seen, ring, shape.id);
         if (twin !== undefined) duplicates.push({ shape: shape.id, of: twin });
@@ -53,7 +59,7 @@ export const ringsOfShapes = (shapes: readonly Shape[], toBed: Matrix, tolerance
       }
     }
   }
-  return { rings, open, duplicates };
+  return { rings, open, crossed, duplicates };
 };
 
 const placedSpans = (path: Path, toBed: Matrix, tolerance: number): Span[] => {
@@ -111,11 +117,12 @@ const closeUp = (spans: readonly Span[]): Span[] => {
 };
 
 /** A ring that crosses itself becomes the rings round everything it winds about; each is turned counter-clockwise. */
-const simpleRings = (spans: readonly Span[]): Ring[] => {
+const simpleRings = (spans: readonly Span[]): { rings: Ring[]; crossed: boolean } => {
   const oriented = (ring: Ring): Ring => (ringArea(ring) < 0 ? reversedRing(ring) : ring);
   const stretches = cutAtMeetings([{ spans, closed: true, tag: 0 }]);
   if (stretches.length === 1 && stretches[0]!.from === -1) {
-    return Math.abs(ringArea(spans)) > 1e-5 * ringLength(spans) ? [oriented(spans)] : [];
+    const rings = Math.abs(ringArea(spans)) > 1e-5 * ringLength(spans) ? [oriented(spans)] : [];
+    return { rings, crossed: false };
   }
   const kept = stretches.flatMap((stretch) => {
     const { point, span } = standIn(stretch.spans);
@@ -128,10 +135,11 @@ const simpleRings = (spans: readonly Span[]): Ring[] => {
     return [{ ...stretch, spans: [...reversedRing(stretch.spans)], from: stretch.to, to: stretch.from }];
   });
   const linked = linkStretches(kept) ?? [{ ring: spans, tags: new Set([0]) }];
-  return linked
+  const rings = linked
     .map((l) => l.ring)
     .filter((ring) => Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring))
     .map(oriented);
+  return { rings, crossed: true };
 };
 
 /** The shape an equal ring came from, if there is one; otherwise remembers this ring. */
@@ -162,10 +170,12 @@ const findTwin = (
   return undefined;
 };
 
-/** For each ring the indices of those round it, the smallest first. Rings that cross are neighbours, not nested. */
+/** How far a ring may reach out of the box of one that it touches from inside, mm. */
 const reach = 1e-6;
 
-export const ringsAround = (rings: readonly StoredRing[]): number[][] => {
+/** For each ring the indices of those round it, the smallest first. Rings that cross are neighbours, not nested; rings known to
+ * meet nowhere are asked by one point. */
+export const ringsAround = (rings: readonly StoredRing[], mayMeet: boolean): number[][] => {
   const n = rings.length;
   if (n === 0) return [];
   const boxes = rings.map((ring) => ring.box);
@@ -194,7 +204,7 @@ export const ringsAround = (rings: readonly StoredRing[]): number[][] => {
         a.maxY < b.maxY - reach
       )
         return false;
-      return areas[j]! > areas[i]! && isInside(ring, spansOf(j));
+      return areas[j]! > areas[i]! && isInside(ring, spansOf(j), mayMeet);
     });
     return holders.sort((s, t) => areas[s]! - areas[t]! || s - t);
   });
@@ -212,7 +222,10 @@ export interface Nest {
  * an island of the smallest opening round it.
  */
 export const nestRings = (rings: DrawnRings['rings']): Nest[] => {
-  const around = ringsAround(rings.map((r) => r.ring));
+  const around = ringsAround(
+    rings.map((r) => r.ring),
+    true,
+  );
   const nestOf = new Map<number, { outer: RegionRing; islands: Region[] }>();
   rings.forEach(({ ring, shape }, i) => {
     if (around[i]!.length % 2 === 0) nestOf.set(i, { outer: { ring, shapes: [shape] }, islands: [] });
@@ -227,14 +240,15 @@ export const nestRings = (rings: DrawnRings['rings']): Nest[] => {
 };
 
 /** Whether the inner ring leaves the outer one nowhere; it may touch it, at a point or along a stretch. */
-const isInside = (inner: StoredRing, outer: Ring): boolean => {
+const isInside = (inner: StoredRing, outer: Ring, mayMeet: boolean): boolean => {
   const spans = inner.spans();
-  const stretches = meetsAny(spans, inner.box, outer)
-    ? cutAtMeetings([
-        { spans, closed: true, tag: 0 },
-        { spans: outer, closed: true, tag: 1 },
-      ]).filter((stretch) => stretch.tag === 0)
-    : [{ spans: spans.slice(0, 1) }];
+  const stretches =
+    mayMeet && meetsAny(spans, inner.box, outer)
+      ? cutAtMeetings([
+          { spans, closed: true, tag: 0 },
+          { spans: outer, closed: true, tag: 1 },
+        ]).filter((stretch) => stretch.tag === 0)
+      : [{ spans: spans.slice(0, 1) }];
   let within = false;
   for (const stretch of stretches) {
     const { point, span } = standIn(stretch.spans);
@@ -246,14 +260,10 @@ const isInside = (inner: StoredRing, outer: Ring): boolean => {
 };
 
 const meetsAny = (inner: Ring, box: Box, outer: Ring): boolean => {
-  const near = outer.filter((s) => {
-    const reach = s.radius;
-    return (
-      Math.min(s.ax, s.bx) - reach <= box.maxX &&
-      Math.max(s.ax, s.bx) + reach >= box.minX &&
-      Math.min(s.ay, s.by) - reach <= box.maxY &&
-      Math.max(s.ay, s.by) + reach >= box.minY
-    );
+  const boxes = inner.map(spanBox);
+  return outer.some((s) => {
+    const own = spanBox(s);
+    if (!boxesMeet(own, box)) return false;
+    return inner.some((t, i) => boxesMeet(own, boxes[i]!) && meetings(t, s).length > 0);
   });
-  return near.some((s) => inner.some((t) => meetings(t, s).length > 0));
 };
