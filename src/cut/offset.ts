@@ -39,7 +39,7 @@ export interface CornerRule {
 }
 
 /** The mitred tip over a corner: corner, end of the arriving edge, tip, start of the leaving edge. */
-type Tip = readonly [Point, Point, Point, Point];
+export type Tip = readonly [Point, Point, Point, Point];
 
 /** Ends of neighbouring edges closer than this (mm) are simply joined. */
 const joinable = 1e-7;
@@ -74,6 +74,16 @@ export const offsetRings = (
   });
   const linked = linkStretches(kept);
   return linked?.filter(({ ring }) => Math.abs(ringArea(ring)) > sliver * ringLength(ring));
+};
+
+/** The mitred tips of an offset, none where corners are rounded. */
+export const mitredTips = (rings: readonly Ring[], distance: number, rule: CornerRule): Tip[] => {
+  const tips: Tip[] = [];
+  if (rule.corners === 'mitre')
+    rings.forEach((ring, tag) => {
+      moveRing(ring, distance, rule, tag, [], tips);
+    });
+  return tips;
 };
 
 /** Distance test against the old edge; an index serves where there are many points to test. */

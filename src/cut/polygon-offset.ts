@@ -5,12 +5,15 @@
  */
 import { Clipper, ClipperOffset, EndType, FillRule, JoinType, type Path64, type Paths64 } from 'clipper2-ts';
 import { lineSpan, type Ring, ringArea, type Span, spanLength, spanPoint } from '../geometry/span.js';
-import type { CornerRule } from './offset.js';
+import { type CornerRule, mitredTips } from './offset.js';
 
 /** Integer steps in a millimetre: a nanometre each. */
 const steps = 1e6;
 
-/** Offsets the rings of one region; outward for a positive distance. */
+/**
+ * Offsets the rings of one region; outward for a positive distance. Corners are rounded by the engine; mitred tips, whose
+ * directions facets would spoil, come from the curves themselves.
+ */
 export const offsetPolygons = (
   rings: readonly Ring[],
   distance: number,
@@ -21,10 +24,21 @@ export const offsetPolygons = (
     rings.map((r) => toPath(r, tolerance)),
     FillRule.NonZero,
   );
-  const engine = new ClipperOffset(rule.mitreLimit, tolerance * steps);
-  engine.addPaths(clean, rule.corners === 'mitre' ? JoinType.Miter : JoinType.Round, EndType.Polygon);
-  const out: Paths64 = [];
-  engine.execute(distance * steps, out);
+  const engine = new ClipperOffset(2, tolerance * steps);
+  engine.addPaths(clean, JoinType.Round, EndType.Polygon);
+  const round: Paths64 = [];
+  engine.execute(distance * steps, round);
+  const tips = mitredTips(rings, distance, rule).map(
+    (tip): Path64 => tip.map((p) => ({ x: Math.round(p.x * steps), y: Math.round(p.y * steps) })),
+  );
+  // All round one way, so that overlapping tips add up.
+  const turned = tips.map((tip) => (Clipper.isPositive(tip) ? tip : tip.reverse()));
+  const out =
+    turned.length === 0
+      ? round
+      : distance > 0
+        ? Clipper.union([...round, ...turned], FillRule.NonZero)
+        : Clipper.difference(round, turned, FillRule.NonZero);
   return out.map(toRing).filter((ring) => ring.length >= 3);
 };
 
