@@ -26,6 +26,7 @@ import { displayToTrue, faceMatrix, trueToMachineMatrix } from './marks/frames.j
 import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
 import { type Check, checkFit } from './verdict/check.js';
+import { refuseStrayWitness, typedWitness } from './verdict/stray-witness.js';
 
 /** A job with everything it names read and understood. */
 export interface LoadedJob {
@@ -54,6 +55,7 @@ export const loadJob = (
   const drawn = drawnMarks(drawing, roles, job.readings);
   const marks = resolveMarks(job, drawn);
   const observations = observationsOf(job, marks, drawn);
+  refuseStrayWitness(typedWitness(job), drawing.shapes, [...marks.values()]);
   const warnings = [...drawing.warnings, ...roles.warnings, ...ageWarnings(job.machine, job.date)];
   return { job, drawing, roles, marks, observations, warnings };
 };

@@ -28,6 +28,7 @@ if (!existsSync(join(root, 'dist/index.js'))) {
 mkdirSync(join(root, output), { recursive: true });
 
 reseat(['fit', job]);
+reseat(['check', job]);
 reseat(['cut', job, '-o', `${output}/fern-screen-cut.svg`, '--force']);
 reseat(['cut', job, '-o', `${output}/fern-screen-cut.dxf`, '--force'], { quiet: true });
 

@@ -20,6 +20,11 @@ describe('the whole job', () => {
     expect(loaded.roles.openings.map((shape) => shape.id)).toEqual(['moon', 'window']);
   });
 
+  it('refuses a witness point that lies on no edge, corner or mark, and says where the nearest edge is', () => {
+    const stray = `${jobText()}\nwitness:\n  - {point: [1000, 1000], reading: [1, 1]}\n`;
+    expect(() => load(stray)).toThrow(/the witness point \[1000, 1000\], [\d.]+ mm from the nearest edge/);
+  });
+
   it('names the file of the job that is not there', () => {
     expect(() => loadJob({ path: 'a/job.yaml', text: jobText() }, files({}))).toThrow(InputError);
   });

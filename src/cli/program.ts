@@ -31,7 +31,7 @@ const commands = (io: Io, end: (status: number) => void): Command => {
   const program = new Command('reseat');
   program
     .description(
-      'Puts a finished part back on the cutter: where it lies, from readings at its marks,\nand the paths of the next cut, moved there and set back from its openings.',
+      'Puts a finished part back on the cutter: where it lies, from readings at its\nmarks, and the paths of the next cut, moved there and set back from its openings.',
     )
     .option('-V, --version', 'print the version')
     .helpOption('-h, --help', 'print this help')

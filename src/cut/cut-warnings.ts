@@ -35,7 +35,7 @@ export const cutWarnings = (found: CutFindings): Warning[] => {
   if (vanished.length > 0) {
     warnings.push({
       code: 'opening-vanished',
-      message: `Nothing is left of ${some(vanished)}: ${vanished.length === 1 ? 'it is' : 'they are'} narrower than the offset on both sides.`,
+      message: `Nothing is left of ${some(vanished)}: ${vanished.length === 1 ? 'it is' : 'they are'} narrower than the offset on both sides, or enclose${vanished.length === 1 ? 's' : ''} nothing as drawn.`,
     });
   }
   const thinnest = thinLands[0];

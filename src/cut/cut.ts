@@ -245,7 +245,8 @@ const landsBetween = (
 
 const vanishedShapes = (drawn: DrawnRings, regions: readonly Region[]): string[] => {
   const left = new Set(regions.flatMap((region) => region.rings.flatMap((r) => r.shapes)));
-  return [...new Set(drawn.rings.map((r) => r.shape))].filter((shape) => !left.has(shape));
+  const closed = [...new Set(drawn.rings.map((r) => r.shape)), ...drawn.empty];
+  return closed.filter((shape) => !left.has(shape));
 };
 
 /** Shapes that share a path, or whose land is burnt away by the kerfs on both sides of it. */

@@ -30,6 +30,8 @@ export interface DrawnRings {
   readonly rings: readonly { readonly ring: StoredRing; readonly shape: string }[];
   /** Ids of shapes with a path that does not close. */
   readonly open: readonly string[];
+  /** Ids of shapes that close but enclose nothing. */
+  readonly empty: readonly string[];
   /** Ids of shapes with a path that crosses or touches itself. */
   readonly crossed: ReadonlySet<string>;
   /** Ids of shapes drawn exactly over another one. */
@@ -59,7 +61,9 @@ export const ringsOfShapes = (shapes: readonly Shape[], toBed: Matrix, tolerance
       }
     }
   }
-  return { rings, open, crossed, duplicates };
+  const kept = new Set([...rings.map((r) => r.shape), ...duplicates.map((d) => d.shape)]);
+  const empty = shapes.filter((s) => s.paths.some((p) => p.closed) && !kept.has(s.id)).map((s) => s.id);
+  return { rings, open, empty, crossed, duplicates };
 };
 
 const placedSpans = (path: Path, toBed: Matrix, tolerance: number): Span[] => {

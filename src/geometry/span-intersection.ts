@@ -51,7 +51,7 @@ const fractionAt = (s: Span, x: number, y: number): number | undefined => {
   const uy = s.ay - s.cy;
   const turned = Math.atan2(ux * wy - uy * wx, ux * wx + uy * wy);
   const t = turned / s.sweep;
-  return t < 0 ? 0 : t > 1 ? 1 : t;
+  return Math.min(1, Math.max(0, t));
 };
 
 /** The ends of a common stretch of two spans on one carrier. */

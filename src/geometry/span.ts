@@ -216,7 +216,7 @@ export const distanceToSpan = (s: Span, x: number, y: number): number => {
     const dx = s.bx - s.ax;
     const dy = s.by - s.ay;
     const t = ((x - s.ax) * dx + (y - s.ay) * dy) / (dx * dx + dy * dy);
-    const clamped = t < 0 ? 0 : t > 1 ? 1 : t;
+    const clamped = Math.min(1, Math.max(0, t));
     const ex = x - s.ax - clamped * dx;
     const ey = y - s.ay - clamped * dy;
     return Math.sqrt(ex * ex + ey * ey);

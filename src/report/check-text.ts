@@ -118,8 +118,8 @@ const nextLines = (job: Job, check: Check, warnings: readonly Warning[]): string
   if (doubt !== undefined) return wrapped(doubt, 'Next: ');
   if (check.verdict === 'fits') {
     const look =
-      check.witness.length === 0 ? '' : 'drive the pointer to the witness points; if it stands there, ';
-    return wrapped(`${look}reseat cut ${job.path} -o FILE.svg (or FILE.dxf).`, 'Next: ');
+      check.witness.length === 0 ? 'cut:' : 'drive the pointer to the witness points; if it stands there:';
+    return [...wrapped(look, 'Next: '), `      reseat cut ${job.path} -o FILE.svg`];
   }
   const [first, ...others] = check.advice;
   if (first === undefined) return wrapped('correct the job file and call this again.', 'Next: ');

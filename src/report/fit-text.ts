@@ -28,7 +28,7 @@ export const fitText = (job: Job, fit: Fit, warnings: readonly Warning[]): strin
     ...wrapped(agreement(fit)),
     ...warningLines(warnings),
     '',
-    ...wrapped(nextStep(job, warnings), 'Next: '),
+    ...nextLines(job, warnings),
     '',
   ]);
 
@@ -135,11 +135,15 @@ export const doubtStep = (warnings: readonly Warning[]): string | undefined => {
   return `read again ${where}, correct the job file and call this again. Cut nothing before that.`;
 };
 
-const nextStep = (job: Job, warnings: readonly Warning[]): string => {
+/** A command stands on a line of its own, to be copied. */
+const nextLines = (job: Job, warnings: readonly Warning[]): string[] => {
   const doubt = doubtStep(warnings);
-  if (doubt !== undefined) return doubt;
+  if (doubt !== undefined) return wrapped(doubt, 'Next: ');
   if (warnings.some((w) => w.code === 'no-redundancy')) {
-    return 'read one more mark, or drive the pointer to a place you know on the part, before you cut.';
+    return wrapped(
+      'read one more mark, or drive the pointer to a place you know on the part, before you cut.',
+      'Next: ',
+    );
   }
-  return `reseat check ${job.path} says whether the error fits the clearance.`;
+  return ['Next: see whether the error fits the clearance:', `      reseat check ${job.path}`];
 };

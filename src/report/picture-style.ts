@@ -10,7 +10,7 @@ export const colours = {
   panel: '#d5ded8',
   opening: '#fbf8ef',
   rim: '#7c8881',
-  accent: '#a62b12',
+  accent: '#5b2a86',
 } as const;
 
 export const face = 'Helvetica, Arial, sans-serif';

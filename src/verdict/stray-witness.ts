@@ -1,11 +1,18 @@
 /** Witness points that are none. */
 import type { Shape } from '../drawing/drawing.js';
 import { distance, type Point, subtract } from '../geometry/point.js';
+import { type Job, whereInJob } from '../job/job.js';
 import { InputError, type Where } from '../job/messages.js';
 import { samplePath } from './edge-samples.js';
 
 /** How far a witness point may lie from the drawn line, mm. */
 const nearEnough = 0.5;
+
+/** The witness points that a job gives by position; those given by name are of the drawing anyway. */
+export const typedWitness = (job: Job): TypedPoint[] =>
+  (job.witness ?? []).flatMap(({ point }, i) =>
+    'at' in point ? [{ design: point.at, where: whereInJob(job, `witness[${i + 1}].point`) }] : [],
+  );
 
 export interface TypedPoint {
   /** In the drawing, before `face`, mm. */

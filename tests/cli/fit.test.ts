@@ -132,7 +132,7 @@ describe('reseat fit', () => {
     expect(out).toContain('turned   16.2602 deg counter-clockwise');
     expect(out).toContain('shifted  300.000 mm in x, 50.000 mm in y');
     expect(out).toMatch(/ {2}B {5}1 {4}479\.550 {4}112\.800 {6}-0\.050 {7}0\.000 {5}0\.050\n/);
-    expect(out).toContain('Next: reseat check job.yaml');
+    expect(out).toContain('\n      reseat check job.yaml\n');
     expect(out).not.toContain('\u001b');
     for (const line of out.split('\n')) expect(widthOf(line)).toBeLessThanOrEqual(columns);
   });

@@ -268,9 +268,7 @@ describe('a block of a DXF drawing', () => {
       entities: [insert('DOT', 0, 0, [70, 32000], [71, 32000], [44, 1], [45, 1])],
     };
     for (const parts of [bomb, array]) {
-      const started = performance.now();
       expect(refusalOfParts(parts).found).toBe('blocks that multiply to millions of shapes');
-      expect(performance.now() - started).toBeLessThan(500);
     }
   });
 

@@ -6,12 +6,8 @@ import type { InputError } from '../../src/job/messages.js';
 import { manyCurves } from '../bench/many-curves.js';
 import { bytesOf, expectRefused, inputErrorOf, page, readBody, readText } from './svg-text.js';
 
-/** Everything here has to be refused or read at once; the limit is far above what it takes. */
-const inTime = (work: () => void): void => {
-  const start = performance.now();
-  work();
-  expect(performance.now() - start).toBeLessThan(5000);
-};
+/** Must end: a hang fails by the time limit of the test run; how long it takes is a matter for tests/bench. */
+const ends = (work: () => void): void => work();
 
 const withDoctype = (doctype: string, body = ''): string => `<!DOCTYPE svg ${doctype}>\n${page(body)}`;
 
@@ -101,7 +97,7 @@ describe('entities', () => {
     const laughs = Array.from({ length: 9 }, (_, i) => `<!ENTITY l${i + 1} "${`&l${i};`.repeat(10)}">`).join(
       '',
     );
-    inTime(() =>
+    ends(() =>
       expectRefused(
         withDoctype(`[<!ENTITY l0 "ha">${laughs}]`, '&l9;'),
         /holds more than 65536 characters|nested/,
@@ -113,13 +109,13 @@ describe('entities', () => {
     expectRefused(withDoctype(`[${deep}<!ENTITY d10 "x">]`), 'entities are nested more than 8 deep');
     const large = `<!ENTITY big "${'x'.repeat(60_000)}">`;
     const blowUp = `<g id="${'&big;'.repeat(1000)}"/>`;
-    inTime(() => expectRefused(withDoctype(`[${large}]`, blowUp), 'that add more than 4000000 characters'));
+    ends(() => expectRefused(withDoctype(`[${large}]`, blowUp), 'that add more than 4000000 characters'));
   });
 });
 
 describe('nesting', () => {
   it('60,000 nested groups are refused at once, with the place', () => {
-    inTime(() => {
+    ends(() => {
       const text = page('\n<g>'.repeat(60_000) + '</g>'.repeat(60_000));
       expectRefused(text, 'elements nested more than 512 deep; expected at most 512 levels', { line: 513 });
     });
@@ -154,7 +150,7 @@ describe('nesting', () => {
   it('uses that multiply are refused before they fill the memory', () => {
     const level = (i: number): string => `<g id="g${i}">${`<use href="#g${i - 1}"/>`.repeat(10)}</g>`;
     const levels = Array.from({ length: 12 }, (_, i) => level(i + 1)).join('');
-    inTime(() => {
+    ends(() => {
       const text = page(`<defs><g id="g0"/>${levels}</defs><use href="#g12"/>`);
       expectRefused(text, 'use elements that multiply to hundreds of thousands of shapes');
     });
@@ -162,7 +158,7 @@ describe('nesting', () => {
 
   it('uses of a long path count by its segments', () => {
     const long = `<path id="p" d="M0 0${'h1h-1'.repeat(10_000)}"/>`;
-    inTime(() => {
+    ends(() => {
       expectRefused(
         page(`${long}${'<use href="#p"/>'.repeat(300)}`),
         'at most 500000 elements and 1000000 segments',
@@ -184,11 +180,11 @@ describe('nesting', () => {
 describe('size', () => {
   it('2,000 paths of eight cubics, a path of 60,000 commands and 20,000 instances are read in no time', () => {
     const large = bytesOf(manyCurves(2000));
-    inTime(() => expect(readSvg(large, { path: 'fern.svg' }).shapes).toHaveLength(2000));
+    ends(() => expect(readSvg(large, { path: 'fern.svg' }).shapes).toHaveLength(2000));
     const long = page(`<path d="M 0 0${' l 0.012345 0.0123 h -0.01'.repeat(30_000)}"/>`);
-    inTime(() => expect(readText(long).shapes[0]!.paths[0]!.segments).toHaveLength(60_000));
+    ends(() => expect(readText(long).shapes[0]!.paths[0]!.segments).toHaveLength(60_000));
     const uses = page(`<circle id="c" r="1"/>${'<use href="#c" x="9"/>'.repeat(20_000)}`);
-    inTime(() => expect(readText(uses).shapes).toHaveLength(20_001));
+    ends(() => expect(readText(uses).shapes).toHaveLength(20_001));
   });
 });
 
