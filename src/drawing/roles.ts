@@ -18,7 +18,7 @@ export interface RoleAssignment {
   readonly outline: readonly Shape[];
   /** The openings that are open in some part: nothing can be cut along those parts. */
   readonly openOpenings: readonly Shape[];
-  /** The selectors that were asked for. */
+  /** The selectors that were asked for, with the capitals of the drawing. */
   readonly selectors: Roles;
   readonly warnings: readonly Warning[];
 }
@@ -34,12 +34,16 @@ const roleOf: Readonly<Record<RoleName, Role>> = { marks: 'mark', outline: 'outl
  * reach a shape, the nearest name counts: its own before its group's, an inner group's before an outer one's; at the
  * same distance marks win over the outline, and the outline over openings.
  *
+ * Capitals count only where the drawing has the name as it is spelled: `openings` finds the layer OPENINGS of a drawing
+ * that has no layer `openings`, unless several names differ from it in capitals alone.
+ *
  * A selector that was spelled out has to select something. The default names may be missing; what is assumed then is
  * said in a `roles-assumed` warning (see `assumeRoles`).
  *
  * @throws InputError for a stated selector that selects nothing
  */
-export const assignRoles = (drawing: Drawing, selectors: Roles): RoleAssignment => {
+export const assignRoles = (drawing: Drawing, asked: Roles): RoleAssignment => {
+  const selectors = spelledAsDrawn(drawing.shapes, asked);
   const roles = new Map<string, Role>();
   const selected: Record<RoleName, number> = { marks: 0, outline: 0, openings: 0 };
   const reached: Record<RoleName, number> = { marks: 0, outline: 0, openings: 0 };
@@ -104,6 +108,22 @@ export const knownNames = (shapes: readonly Shape[]): string[] => {
     for (const label of shape.labels ?? []) names.add(label);
   }
   return [...names];
+};
+
+const spelledAsDrawn = (shapes: readonly Shape[], asked: Roles): Roles => {
+  const known = new Set(knownNames(shapes));
+  const spelled = (name: string): string => {
+    if (known.has(name) || shapes.some(({ id }) => id === name)) return name;
+    const plain = name.toLowerCase();
+    const same = [...known].filter((one) => one.length === name.length && one.toLowerCase() === plain);
+    return same.length === 1 ? same[0]! : name;
+  };
+  return {
+    ...asked,
+    marks: spelled(asked.marks),
+    openings: spelled(asked.openings),
+    outline: spelled(asked.outline),
+  };
 };
 
 const selectsNothing = (drawing: Drawing, selectors: Roles, role: RoleName): InputError => {

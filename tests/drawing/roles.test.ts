@@ -45,6 +45,18 @@ describe('roles by name', () => {
     expect(found.warnings).toEqual([]);
   });
 
+  it('capitals do not matter where the drawing has no name with the same ones', () => {
+    const upper = `<g id="OPENINGS">${holes}</g><g id="Outline">${outline}</g>`;
+    const found = assign(upper, { outline: 'OUTLINE' });
+    expect(ids(found.openings)).toEqual(['h1', 'h2']);
+    expect(ids(found.outline)).toEqual(['edge']);
+    expect(found.warnings).toEqual([]);
+    const both = `<g id="OPENINGS">${outline}</g><g id="openings">${holes}</g>`;
+    expect(ids(assign(both, { openings: 'openings' }).openings)).toEqual(['h1', 'h2']);
+    const unclear = `<g id="OPENINGS">${outline}</g><g id="Openings">${holes}</g>`;
+    expect(() => assign(unclear, { openings: 'openings' })).toThrow('neither a shape nor a layer');
+  });
+
   it('the nearest name counts: the own before the group, the inner group before the outer', () => {
     const body = `<g id="openings">${holes}<g id="outline">${outline}</g><circle id="A" cx="9" cy="9" r="1"/></g>`;
     const found = assign(body, { marks: 'A' });
@@ -115,11 +127,11 @@ describe('roles that had to be assumed', () => {
 
   it('names that come near to the default ones are pointed out', () => {
     const found = assign(
-      `<g id="Openings">${holes}</g><g id="Mark"><circle id="A" cx="9" cy="9" r="1"/></g>`,
+      `<g id="Opening">${holes}</g><g id="Mark"><circle id="A" cx="9" cy="9" r="1"/></g>`,
     );
     expect(said(found)).toMatch(
       'called "openings" or "outline". It has "Mark": name it under roles if that is meant. ' +
-        'It has "Openings": name it under roles if that is meant. Assumed: all 3 closed paths are openings',
+        'It has "Opening": name it under roles if that is meant. Assumed: all 3 closed paths are openings',
     );
   });
 
