@@ -14,6 +14,7 @@ export { sheetSvg } from './calibration/sheet-drawing.js';
 export { beamForm, bedForm, kerfForm, pointerForm } from './calibration/sheet-forms.js';
 export type { CutPath, CutResult, ThinLand } from './cut/cut.js';
 export { cutOpenings } from './cut/cut.js';
+export type { FilmPlan, FilmSeam, FilmStrip } from './cut/film.js';
 export { type CutFile, type CutFilePath, type CutFormat, formatOf } from './drawing/cut-file.js';
 export type { ShapeRow } from './drawing/describe.js';
 export type { Drawing, LeftOut, Role, Shape } from './drawing/drawing.js';
@@ -31,7 +32,7 @@ export type { Box, Point } from './geometry/point.js';
 export { isDate } from './job/dates.js';
 export { decodeText } from './job/decode-text.js';
 export { besideJob, type Files } from './job/files.js';
-export type { Job, LengthUnit, Machine, MachinePart, Model, Roles } from './job/job.js';
+export type { Film, Job, LengthUnit, Machine, MachinePart, Model, Roles } from './job/job.js';
 export { InputError, type Warning, type WarningCode, type Where } from './job/messages.js';
 export { nearestWord } from './job/nearest.js';
 export { readJob } from './job/read-job.js';
@@ -45,6 +46,7 @@ export { type CutJson, type CutReport, cutJson } from './report/cut-json.js';
 export { cautions, cautionsText, cutText } from './report/cut-text.js';
 export { type DriftJson, driftJson, driftText } from './report/drift-report.js';
 export { failureText, faultText } from './report/fault-text.js';
+export type { FilmJson } from './report/film-report.js';
 export { type FitJson, fitJson, type MarkJson } from './report/fit-json.js';
 export { fitText } from './report/fit-text.js';
 export { type JobInPicture, jobPicture } from './report/job-picture.js';
@@ -53,6 +55,7 @@ export { listText } from './report/list-text.js';
 export { pictureSvg } from './report/picture.js';
 export type {
   PictureDetail,
+  PictureFilm,
   PictureInput,
   PictureLand,
   PictureMark,

@@ -6,6 +6,7 @@
 import { ageWarnings } from './calibration/age.js';
 import { checkBed } from './cut/bed.js';
 import { type CutResult, cutOpenings } from './cut/cut.js';
+import { type FilmPlan, planFilm } from './cut/film.js';
 import { refuseEmptyCut } from './cut/nothing-left.js';
 import type { CutFile } from './drawing/cut-file.js';
 import type { Drawing } from './drawing/drawing.js';
@@ -22,7 +23,7 @@ import type { Job } from './job/job.js';
 import type { Warning } from './job/messages.js';
 import { readJob } from './job/read-job.js';
 import { drawnMarks } from './marks/drawn-marks.js';
-import { displayToTrue, faceMatrix, trueToMachineMatrix } from './marks/frames.js';
+import { displayToTrue, faceMatrix, trueToMachineMatrix, trueToPointerMatrix } from './marks/frames.js';
 import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
 import { type Check, checkFit } from './verdict/check.js';
@@ -91,7 +92,12 @@ export type FromFit<Result> =
     } & Result);
 
 /** The cut, and what a writer takes of it. */
-export type CutJob = FromFit<{ readonly cut: CutResult; readonly file: CutFile }>;
+export type CutJob = FromFit<{
+  readonly cut: CutResult;
+  readonly file: CutFile;
+  /** Where the job asks for film in strips. */
+  readonly film?: FilmPlan;
+}>;
 export type CheckJob = FromFit<{ readonly check: Check }>;
 
 /**
@@ -121,8 +127,18 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
     ...(job.machine.size === undefined ? {} : { size: job.machine.size }),
     paths: cut.paths.map(({ segments, openings }) => ({ segments, layer: 'cut', id: openings.join('+') })),
   };
-  const warnings = [...fitWarnings, ...cut.warnings, ...bedWarnings];
-  return { ok: true, fit, cut, file, fitWarnings, warnings };
+  const film =
+    job.film &&
+    planFilm({
+      job: { ...job, film: job.film },
+      outline: roles.outline,
+      toBed: compose(fit.matrix, face),
+      toPointer: trueToPointerMatrix(job.machine),
+      toMachine: trueToMachineMatrix(job.machine),
+      paths: cut.paths,
+    });
+  const warnings = [...fitWarnings, ...cut.warnings, ...(film?.warnings ?? []), ...bedWarnings];
+  return { ok: true, fit, cut, file, ...(film ? { film } : {}), fitWarnings, warnings };
 };
 
 /**

@@ -72,6 +72,16 @@ export interface WitnessReading {
   readonly at: readonly Point[];
 }
 
+/** Film that comes from a roll and is laid in strips. */
+export interface Film {
+  /** Of the roll, mm. */
+  readonly width: number;
+  /** How far a strip lies over its neighbour, mm; at most a quarter of the width. */
+  readonly overlap: number;
+  /** Axis of the drawing along which strips run; undefined: whichever serves better. */
+  readonly direction?: 'x' | 'y';
+}
+
 export interface Job {
   /** The path as given on the command line. */
   readonly path: string;
@@ -109,6 +119,8 @@ export interface Job {
     readonly smallestLand: number;
     readonly apply: 'full' | 'rigid' | 'shift';
   };
+  /** Film narrower than the panel. */
+  readonly film?: Film;
   readonly check: {
     readonly acceptedRisk: number;
     /** 0 when absent. */

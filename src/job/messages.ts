@@ -46,6 +46,7 @@ export type WarningCode =
   | 'openings-merged'
   | 'opening-vanished'
   | 'thin-land'
+  | 'seam-crosses-opening'
   | 'outside-bed'
   | 'display-step'
   | 'few-readings'

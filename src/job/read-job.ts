@@ -32,6 +32,7 @@ import {
   type WitnessReading,
 } from './job.js';
 import { InputError, type Where } from './messages.js';
+import { filmKeys, readFilm } from './read-film.js';
 import { dofRule, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
 import { readReadingsTable } from './readings-table.js';
 
@@ -49,6 +50,7 @@ const jobKeys = [
   'fit',
   'pierced',
   'cut',
+  'film',
   'check',
 ] as const;
 const rolesKeys = ['marks', 'openings', 'outline'] as const;
@@ -66,13 +68,14 @@ const cutKeys = [
 const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd'] as const;
 
 /** Keys of parts that do not exist yet. */
-const later = ['touches', 'film', 'plan'] as const;
+const later = ['touches', 'plan'] as const;
 
 /** Where a key belongs that stands at the top by mistake. */
 const inside: ReadonlyMap<string, string> = new Map([
   ...fitKeys.map((key) => [key, 'fit'] as const),
   ...cutKeys.map((key) => [key, 'cut'] as const),
   ...checkKeys.map((key) => [key, 'check'] as const),
+  ...filmKeys.map((key) => [key, 'film'] as const),
 ]);
 
 const units: readonly LengthUnit[] = ['mm', 'cm', 'm', 'in', 'ft', 'pt', 'pc', 'px', 'q', 'mil', 'um'];
@@ -145,6 +148,7 @@ export const readJob = (source: { readonly path: string; readonly text: string }
     fit: readFit(keys.fit, machine),
     pierced: readPierced(keys.pierced),
     cut: readCut(keys.cut, machine, note),
+    ...(keys.film ? { film: readFilm(keys.film, note) } : {}),
     check: readCheck(keys.check, machine),
     positions,
   };

@@ -1,9 +1,11 @@
 /** A cut as `--json` prints it: the contract of README.md; display coordinates, full precision. */
 import type { CutResult } from '../cut/cut.js';
+import type { FilmPlan } from '../cut/film.js';
 import type { Fit } from '../fit/fit.js';
 import type { Box } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
+import { type FilmJson, filmJson } from './film-report.js';
 import { type FitJson, fitJson, type Pair, pair } from './fit-json.js';
 
 export interface CutJson {
@@ -15,6 +17,8 @@ export interface CutJson {
   vanished: string[];
   thinLands: { between: [string, string]; width: number; at: Pair }[];
   tolerance: number;
+  /** Only where the job asks for film in strips. */
+  film?: FilmJson;
   fit: FitJson;
   warnings: Warning[];
 }
@@ -25,6 +29,7 @@ export const boxJson = (box: Box): BoxJson => [box.minX, box.minY, box.maxX, box
 
 export interface CutReport {
   readonly cut: CutResult;
+  readonly film?: FilmPlan;
   readonly fit: Fit;
   /** Those that `reseat fit` gives. */
   readonly fitWarnings: readonly Warning[];
@@ -35,7 +40,7 @@ export interface CutReport {
 export const cutJson = (
   job: Job,
   output: string,
-  { cut, fit, fitWarnings, warnings }: CutReport,
+  { cut, film, fit, fitWarnings, warnings }: CutReport,
 ): CutJson => ({
   job: job.path,
   output,
@@ -53,6 +58,7 @@ export const cutJson = (
     at: pair(at),
   })),
   tolerance: job.cut.tolerance,
+  ...(film === undefined ? {} : { film: filmJson(film) }),
   fit: fitJson(job, fit, fitWarnings),
   warnings: [...warnings],
 });

@@ -5,6 +5,7 @@ import { decompose } from '../geometry/affine.js';
 import { emptyBox, joinBoxes } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import type { CutReport } from './cut-json.js';
+import { filmLines } from './film-report.js';
 import { degrees } from './fit-json.js';
 import { titleLines } from './fit-text.js';
 import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
@@ -12,13 +13,14 @@ import { warningLines } from './warnings-text.js';
 
 const mostLands = 5;
 
-export const cutText = (job: Job, output: string, { cut, fit, warnings }: CutReport): string =>
+export const cutText = (job: Job, output: string, { cut, film, fit, warnings }: CutReport): string =>
   printable([
     ...titleLines(job),
     ...wrapped(summary(job, output, cut)),
     ...extentLines(cut),
     ...wrapped(fitLine(fit)),
     ...landTable(cut),
+    ...(film === undefined ? [] : filmLines(film)),
     ...warningLines(warnings),
     '',
   ]);

@@ -1,5 +1,6 @@
 /** The picture of a cut job: the part as it lies on the bed, with what is to be cut. */
 import type { CutResult } from '../cut/cut.js';
+import type { FilmPlan } from '../cut/film.js';
 import type { Shape } from '../drawing/drawing.js';
 import type { Fit } from '../fit/fit.js';
 import { apply, applyLinear, compose, decompose, type Matrix, translation } from '../geometry/affine.js';
@@ -8,8 +9,8 @@ import { cross, dot, length, type Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import { faceMatrix, trueToPointerMatrix } from '../marks/frames.js';
 import { degrees } from './fit-json.js';
-import { counted, fixed } from './layout.js';
-import type { PictureDetail, PictureInput, PictureMark, PictureShape } from './picture-input.js';
+import { counted, fixed, listed } from './layout.js';
+import type { PictureDetail, PictureFilm, PictureInput, PictureMark, PictureShape } from './picture-input.js';
 
 export interface JobInPicture {
   readonly job: Job;
@@ -17,13 +18,14 @@ export interface JobInPicture {
   readonly outline: readonly Shape[];
   readonly fit: Fit;
   readonly cut: CutResult;
+  readonly film?: FilmPlan;
 }
 
 /**
  * Everything as the pointer's display would have it. The beam's paths lie where they burn, not where the machine is
  * sent to burn there: the offset between beam and pointer is taken back.
  */
-export const jobPicture = ({ job, openings, outline, fit, cut }: JobInPicture): PictureInput => {
+export const jobPicture = ({ job, openings, outline, fit, cut, film }: JobInPicture): PictureInput => {
   const toDisplay = trueToPointerMatrix(job.machine);
   const place = compose(compose(toDisplay, fit.matrix), faceMatrix(job.face));
   const burnt = translation(job.machine.beamOffset.x, job.machine.beamOffset.y);
@@ -51,6 +53,7 @@ export const jobPicture = ({ job, openings, outline, fit, cut }: JobInPicture): 
     marks: marksInPicture(fit, toDisplay),
     thinLands,
     details,
+    ...(film === undefined ? {} : { film: filmInPicture(film) }),
     axes: job.machine.axes,
     kerf: job.cut.kerf,
     ticks: 'display, mm',
@@ -62,6 +65,16 @@ const placedShape = (shape: Shape, role: 'outline' | 'opening', place: Matrix): 
   id: shape.id,
   paths: shape.paths.map((path) => transformPath(place, path)),
 });
+
+const filmInPicture = ({ strips, seams, width, overlap, length }: FilmPlan): PictureFilm => {
+  const crossed = [...new Set(seams.flatMap((seam) => seam.crosses))];
+  const through = crossed.length === 0 ? '' : ` Seams cross ${listed(crossed)}.`;
+  return {
+    strips: strips.map(({ corners }) => corners),
+    seams: seams.map(({ corners }) => corners),
+    label: `${width} mm wide, overlap ${overlap} mm, ${fixed(length / 1000, 2)} m in all.${through}`,
+  };
+};
 
 const marksInPicture = (fit: Fit, toDisplay: Matrix): PictureMark[] =>
   fit.marks.map(({ mark, fitted, residual }) => ({

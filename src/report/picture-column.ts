@@ -2,7 +2,8 @@
 import type { Matrix } from '../geometry/affine.js';
 import { counted, fixed } from './layout.js';
 import { shapesOn } from './picture-field.js';
-import type { PictureDetail, PictureInput, PictureLand, PictureRole } from './picture-input.js';
+import { seamBand, stripEdge, stripName } from './picture-film.js';
+import type { PictureDetail, PictureFilm, PictureInput, PictureLand, PictureRole } from './picture-input.js';
 import { arrow, chip, detailBox, detailSigns, markSign } from './picture-signs.js';
 import { colours, roleNames, roleOrder, roleStyle, sizes } from './picture-style.js';
 import { element, roundStep, wrappedWriting, writing } from './svg-text.js';
@@ -36,6 +37,7 @@ export const pictureColumn = (
   for (const line of input.caption) addText(column, line);
   if (input.caption.length > 0) column.y += 16;
   addLegend(column, input, place);
+  if (input.film !== undefined) addFilm(column, input.film);
   addLands(column, input.thinLands ?? []);
   addDetails(column, input);
   return { svg: element('g', { 'data-part': 'column' }, ...column.parts), bottom: column.y };
@@ -97,6 +99,23 @@ const addLegend = (
 const roleText = (role: PictureRole, count: number, kerf: number | undefined): string => {
   const text = counted(count, ...roleNames[role]);
   return role === 'beam' && kerf !== undefined && kerf > 0 ? `${text}, ${fixed(kerf, 2)} mm wide` : text;
+};
+
+const addFilm = (column: Column, { strips, seams, label }: PictureFilm): void => {
+  const names = strips.length === 1 ? stripName(0) : `${stripName(0)} to ${stripName(strips.length - 1)}`;
+  column.parts.push(
+    element('path', { ...stripEdge, d: `M${column.x},${column.y + 10}h26` }),
+    writing(column.x + indent, column.y + 15, `${counted(strips.length, 'strip')} of film, ${names}`),
+  );
+  column.y += lineHeight + 3;
+  if (seams.length > 0) {
+    column.parts.push(
+      element('path', { ...seamBand, d: `M${column.x},${column.y + 3}h26v14h-26Z` }),
+      writing(column.x + indent, column.y + 15, `${counted(seams.length, 'seam')}, film on film`),
+    );
+    column.y += lineHeight + 3;
+  }
+  addText(column, label, indent);
 };
 
 /** So many are listed; the others keep their numbers in the picture. */

@@ -37,6 +37,14 @@ export interface PictureDetail {
   readonly land?: number;
 }
 
+/** Strips of film, each by its four corners in order, and the bands where two of them lie on each other. */
+export interface PictureFilm {
+  readonly strips: readonly (readonly Point[])[];
+  readonly seams: readonly (readonly Point[])[];
+  /** What is said about them beside the picture. */
+  readonly label: string;
+}
+
 /**
  * Everything in one frame, mm, x to the right: design coordinates, or the bed's as the pointer's display has them,
  * so that the ticks can be read against it.
@@ -51,6 +59,7 @@ export interface PictureInput {
   readonly thinLands?: readonly PictureLand[];
   /** Lettered in the picture and enlarged beside it. */
   readonly details?: readonly PictureDetail[];
+  readonly film?: PictureFilm;
   /** Which way y counts; up when absent. */
   readonly axes?: 'y-up' | 'y-down';
   /** Full width of the material the beam takes, mm: its paths are drawn that wide, or as a thin line. */

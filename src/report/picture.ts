@@ -14,6 +14,7 @@ import { pathBox } from '../geometry/curve.js';
 import { type Box, boxOfPoints, emptyBox, joinBoxes } from '../geometry/point.js';
 import { columnWidth, pictureColumn } from './picture-column.js';
 import { type Frame, shapesOn, ticksOn } from './picture-field.js';
+import { filmOn, stripNumbers } from './picture-film.js';
 import type { PictureInput } from './picture-input.js';
 import { detailMarks, landFlags, marksOn, residualFactor } from './picture-signs.js';
 import { colours, face, sizes } from './picture-style.js';
@@ -73,8 +74,10 @@ export const pictureSvg = (input: PictureInput): string => {
       writing(frame.x, border + 24, input.title, heading),
       ticksOn(frame, toPicture, input.ticks),
       element('g', { 'data-part': 'shapes' }, shapesOn(input.shapes, { toPicture, scale, ...kerf })),
+      input.film === undefined ? '' : filmOn(input.film, toPicture),
       detailMarks(input.details ?? [], toPicture),
       landFlags(input.thinLands ?? [], toPicture),
+      input.film === undefined ? '' : stripNumbers(input.film, toPicture),
       marksOn(marks, toPicture, factor),
       column.svg,
     ),

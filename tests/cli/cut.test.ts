@@ -75,6 +75,29 @@ describe('reseat cut --json', () => {
   });
 });
 
+describe('film in strips', () => {
+  it('is told in the report and as JSON, and only where the job asks for it', async () => {
+    const shop = workshop();
+    shop.write('job.yaml', jobText({ more: 'film: {width: 120, overlap: 4, direction: y}' }));
+    const { film } = JSON.parse((await shop.call('cut', 'job.yaml', '--json', '-o', 'a.svg')).out);
+    expect(Object.keys(film)).toEqual(['direction', 'width', 'overlap', 'length', 'strips', 'seams']);
+    expect(film).toMatchObject({ direction: 'y', width: 120, overlap: 4 });
+    expect(film.length).toBeCloseTo(200, 3);
+    // Between moon, which ends at 70.5, and window, which begins at 99.5.
+    expect(film.seams).toHaveLength(1);
+    expect(film.seams[0]).toMatchObject({
+      crosses: [],
+      from: expect.closeTo(83, 3),
+      to: expect.closeTo(87, 3),
+    });
+    const [x, y] = placed(film.seams[0].from, 0);
+    expect(film.seams[0].corners[0]).toEqual([expect.closeTo(x, 3), expect.closeTo(y, 3)]);
+    const { out } = await shop.call('cut', 'job.yaml', '-o', 'b.svg');
+    expect(out).toContain('Film: 2 strips of 120 mm along y of the drawing, overlap 4 mm, 0.20 m in all;');
+    expect(out.split('\n').every((line) => widthOf(line) <= columns)).toBe(true);
+  });
+});
+
 describe('the cut file', () => {
   it('carries display coordinates on a page of the bed', async () => {
     const shop = workshop();

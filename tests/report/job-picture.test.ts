@@ -4,6 +4,7 @@ import { describe, expect, test } from 'vitest';
 import { pathBox, positionAt } from '../../src/geometry/curve.js';
 import { boxCentre, distance } from '../../src/geometry/point.js';
 import { jobPicture } from '../../src/report/job-picture.js';
+import { pictureSvg } from '../../src/report/picture.js';
 import type { PictureInput } from '../../src/report/picture-input.js';
 import { cutJob, loadJob } from '../../src/reseat.js';
 
@@ -15,7 +16,14 @@ const pictureOf = (text: string): PictureInput => {
   const done = cutJob(loaded);
   if (!done.ok) throw new Error(done.failure.reason);
   const { openings, outline } = loaded.roles;
-  return jobPicture({ job: loaded.job, openings, outline, fit: done.fit, cut: done.cut });
+  return jobPicture({
+    job: loaded.job,
+    openings,
+    outline,
+    fit: done.fit,
+    cut: done.cut,
+    ...(done.film ? { film: done.film } : {}),
+  });
 };
 
 const shapeOf = ({ shapes }: PictureInput, role: string, id: string) =>
@@ -62,6 +70,16 @@ describe('picture of a job', () => {
     const { marks, caption } = pictureOf(text);
     expect(marks!.map(({ residual }) => residual)).toEqual([undefined, undefined, undefined]);
     expect(caption).toContain('No coordinate to spare: nothing checks the readings.');
+  });
+
+  test('shows film in strips: where they lie, where they lie on each other, and what their seams cross', () => {
+    const picture = pictureOf(`${example}film: {width: 300, overlap: 6, direction: x}\n`);
+    expect([picture.film!.strips.length, picture.film!.seams.length]).toEqual([3, 2]);
+    expect(picture.film!.label).toContain('300 mm wide, overlap 6 mm, 1.20 m in all. Seams cross ');
+    const svg = pictureSvg(picture);
+    expect(svg.match(/data-part="film"/g)).toHaveLength(1);
+    expect(svg).toContain('3 strips of film, F1 to F3');
+    expect(pictureSvg(pictureOf(example))).not.toContain('data-part="film"');
   });
 
   test('says so where the openings were pierced larger than drawn', () => {
