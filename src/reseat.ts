@@ -111,7 +111,10 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   const { fit } = outcome;
   const face = faceMatrix(job.face);
-  const applied = applicableTransform(fit.matrix, job.cut.apply, openingPoints(roles.openings, face));
+  const applied =
+    job.cut.apply === 'full'
+      ? fit.matrix
+      : applicableTransform(fit.matrix, job.cut.apply, openingPoints(roles.openings, face));
   const cut = cutOpenings({
     openings: roles.openings,
     outline: roles.outline,
@@ -125,7 +128,14 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
   const file: CutFile = {
     axes: job.machine.axes,
     ...(job.machine.size === undefined ? {} : { size: job.machine.size }),
-    paths: cut.paths.map(({ segments, openings }) => ({ segments, layer: 'cut', id: openings.join('+') })),
+    paths: cut.paths.map((path) => ({
+      get segments() {
+        return path.segments;
+      },
+      box: path.box,
+      layer: 'cut',
+      id: path.openings.join('+'),
+    })),
   };
   const film =
     job.film &&

@@ -5,14 +5,12 @@ import { segmentToSpans } from '../geometry/arc-spline.js';
 import { type Arc, type Line, transformSegment } from '../geometry/curve.js';
 import { type Box, boxCentre, type Point } from '../geometry/point.js';
 import {
-  endDirection,
+  origins,
   type Ring,
-  ringArea,
   ringBox,
-  ringLength,
   spanToCurve,
-  startDirection,
   transformSpan,
+  withPassingSpans,
 } from '../geometry/span.js';
 import { StoredRing } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
@@ -41,7 +39,7 @@ export interface CutInput {
 export interface CutPath {
   /** Ids of the shapes whose edge this path follows. */
   readonly openings: readonly string[];
-  /** A closed ring in display coordinates, mm. */
+  /** A closed ring in display coordinates, mm; made anew at each call, for they are many. */
   readonly segments: readonly (Line | Arc)[];
   /** True where the path runs round material left standing inside an opening. */
   readonly hole: boolean;
@@ -82,8 +80,11 @@ export const beamOffset = (pierced: Job['pierced'], cut: Job['cut']): number => 
     : existing - cut.clearance + cut.kerf / 2;
 };
 
-/** Shares of the tolerance: curves to arcs before the offset, arcs fitted back after it; the rest is for rounding. */
-const share = { arcs: 0.3, fit: 0.67 };
+/**
+ * Shares of the tolerance: curves to arcs before the offset, arcs fitted back after it; the rest is for rounding. What
+ * comes of drawn arcs alone was exact up to there and may be fitted more freely.
+ */
+const share = { arcs: 0.3, fit: 0.67, fitExact: 0.97 };
 
 export const cutOpenings = (input: CutInput): CutResult => {
   const { cut } = input;
@@ -142,7 +143,9 @@ const offsetAll = (input: CutInput, arcTolerance: number): Offset => {
   );
   const rule: CornerRule = { corners: cut.corners, mitreLimit: cut.mitreLimit };
   const distance = beamOffset(input.pierced, cut);
-  const moved = existing.regions.map((region) => offsetRegion(region, distance, rule, cut.tolerance));
+  const moved = existing.regions.map((region) =>
+    withPassingSpans(() => offsetRegion(region, distance, rule, cut.tolerance)),
+  );
   const beams = unite(
     moved.filter((region) => region.rings.length > 0),
     cut.tolerance,
@@ -154,18 +157,7 @@ const offsetAll = (input: CutInput, arcTolerance: number): Offset => {
 const largestGain = (regions: readonly Region[]): number => {
   let least = 1;
   for (const region of regions) {
-    for (const { ring } of region.rings) {
-      const spans = ring.spans();
-      let before = spans[spans.length - 1]!;
-      for (const s of spans) {
-        if (!(before.drawn && s.drawn)) {
-          const d = endDirection(before);
-          const e = startDirection(s);
-          least = Math.min(least, d.x * e.x + d.y * e.y);
-        }
-        before = s;
-      }
-    }
+    for (const { ring } of region.rings) least = Math.min(least, ring.cosineOfSharpestTurn());
   }
   return 1 / Math.sqrt(Math.max(1e-12, (1 + least) / 2));
 };
@@ -270,17 +262,20 @@ const mergedShapes = (regions: readonly Region[], lands: readonly Land[]): strin
 
 /** The ring as the machine is told it, with arcs fitted back. */
 const finish = (r: RegionRing, input: CutInput): CutPath => {
-  const ring = fitBack(
-    ringThrough(input.toMachine, r.ring.spans(), input.cut.tolerance),
-    input.cut.tolerance * share.fit,
-  );
+  const { tolerance } = input.cut;
+  const ring = withPassingSpans(() => {
+    const told = ringThrough(input.toMachine, r.ring.spans(), tolerance);
+    return new StoredRing(fitBack(told, tolerance * share.fit, tolerance * share.fitExact));
+  });
   return {
     openings: r.shapes,
-    segments: ring.map(spanToCurve),
+    get segments() {
+      return ring.spans().map(spanToCurve);
+    },
     hole: r.ring.area < 0,
-    length: ringLength(ring),
-    area: Math.abs(ringArea(ring)),
-    box: ringBox(ring),
+    length: ring.length(),
+    area: Math.abs(ring.area),
+    box: ring.box,
   };
 };
 
@@ -291,7 +286,9 @@ const ringThrough = (m: Matrix, ring: Ring, tolerance: number): Ring => {
   return ring.flatMap((s) =>
     s.radius === 0
       ? [transformSpan(m, s)]
-      : segmentToSpans(transformSegment(m, spanToCurve(s)), tolerance * 0.02),
+      : segmentToSpans(transformSegment(m, spanToCurve(s)), tolerance * 0.02).map((part) =>
+          s.origin === origins.drawn ? part.withOrigin(origins.bent) : part,
+        ),
   );
 };
 

@@ -1,6 +1,6 @@
 /** What is left standing between new edges. */
 import Flatbush from 'flatbush';
-import { type Box, between, growBox, type Point } from '../geometry/point.js';
+import { type Box, between, boxHolds, growBox, type Point } from '../geometry/point.js';
 import { type Span, spanBox, windingNumber } from '../geometry/span.js';
 import { nearestOnSpan, type Shortest, shortestBetween } from '../geometry/span-distance.js';
 import type { StoredRing } from '../geometry/stored-ring.js';
@@ -115,7 +115,7 @@ const shortestBetweenRings = (a: Edge, b: Edge, below: number): Shortest | undef
 
 const spansNear = (ring: StoredRing, box: Box, reach: number): [Span, Box][] => {
   const out: [Span, Box][] = [];
-  for (const s of ring.spans()) {
+  for (const s of ring.spansNear(box, reach)) {
     const b = spanBox(s);
     if (
       b.minX - reach <= box.maxX &&
@@ -134,7 +134,9 @@ const isLand = (way: Shortest, a: Edge, b: Edge, regions: readonly Region[]): bo
   const middle = between(way.from, way.to, 0.5);
   for (const edge of [a, b]) {
     if (edge.outline) continue;
-    const rings = regions[edge.region]!.rings.map((r) => r.ring.spans());
+    // Rings with the middle outside their boxes do not wind round it.
+    const near = regions[edge.region]!.rings.filter((r) => boxHolds(r.ring.box, middle));
+    const rings = near.map((r) => r.ring.spans());
     if (windingNumber(rings, middle.x, middle.y) !== 0) return false;
   }
   return true;

@@ -20,11 +20,13 @@ import {
   distanceToSpan,
   endDirection,
   lineSpan,
+  origins,
   type Ring,
   ringArea,
   ringLength,
-  Span,
+  type Span,
   spanBox,
+  spanOf,
   spanPart,
   spanPoint,
   startDirection,
@@ -130,12 +132,12 @@ const moveSpan = (s: Span, distance: number): Span | undefined => {
     const d = startDirection(s);
     const x = d.y * distance;
     const y = -d.x * distance;
-    return lineSpan(s.ax + x, s.ay + y, s.bx + x, s.by + y, s.drawn);
+    return lineSpan(s.ax + x, s.ay + y, s.bx + x, s.by + y, s.origin);
   }
   const radius = s.radius + (s.sweep > 0 ? distance : -distance);
   if (radius <= 1e-9) return undefined;
   const factor = radius / s.radius;
-  return new Span(
+  return spanOf(
     s.cx + (s.ax - s.cx) * factor,
     s.cy + (s.ay - s.cy) * factor,
     s.cx + (s.bx - s.cx) * factor,
@@ -144,7 +146,7 @@ const moveSpan = (s: Span, distance: number): Span | undefined => {
     s.cx,
     s.cy,
     s.sweep,
-    s.drawn,
+    s.origin,
   );
 };
 
@@ -209,6 +211,13 @@ const joinMoved = (
 ): readonly Span[] | undefined => {
   const p = moved[i];
   const q = moved[j];
+  if (p !== undefined && q !== undefined) {
+    const apart = Math.abs(q.ax - p.bx) + Math.abs(q.ay - p.by);
+    if (apart < joinable) {
+      if (apart > 1e-11) moved[j] = q.startingAt(p.bx, p.by);
+      return [];
+    }
+  }
   const d = endDirection(arriving);
   const e = startDirection(leaving);
   const corner = { x: arriving.bx, y: arriving.by };
@@ -227,6 +236,7 @@ const joinMoved = (
   }
   const half = Math.cos(turn / 2);
   const sharp = Math.abs(turn) > 0.02;
+  const tipped = sharp ? origins.tip : origins.curve;
   if (rule.corners === 'mitre' && half * rule.mitreLimit >= 1) {
     const reach = distance / (2 * half * half);
     const tip = { x: corner.x + reach * (d.y + e.y), y: corner.y - reach * (d.x + e.x) };
@@ -234,13 +244,20 @@ const joinMoved = (
     // Lines run on to the tip; arcs are continued by their tangents.
     const join: Span[] = [];
     if (p?.radius === 0) moved[i] = p.endingAt(tip.x, tip.y);
-    else join.push(lineSpan(from.x, from.y, tip.x, tip.y, sharp));
+    else join.push(lineSpan(from.x, from.y, tip.x, tip.y, tipped));
     if (q?.radius === 0) moved[j] = moved[j]!.startingAt(tip.x, tip.y);
-    else join.push(lineSpan(tip.x, tip.y, to.x, to.y, sharp));
+    else join.push(lineSpan(tip.x, tip.y, to.x, to.y, tipped));
     return join;
   }
   const start = Math.atan2(from.y - corner.y, from.x - corner.x);
-  const arcs = arcSpansAbout(corner.x, corner.y, Math.abs(distance), start, turn, sharp);
+  const arcs = arcSpansAbout(
+    corner.x,
+    corner.y,
+    Math.abs(distance),
+    start,
+    turn,
+    sharp ? origins.drawn : origins.curve,
+  );
   const last = arcs.length - 1;
   arcs[0] = arcs[0]!.startingAt(from.x, from.y);
   arcs[last] = arcs[last]!.endingAt(to.x, to.y);

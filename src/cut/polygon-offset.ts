@@ -4,7 +4,15 @@
  * comes back is polygons again, fitted with arcs like every other result.
  */
 import { Clipper, ClipperOffset, EndType, FillRule, JoinType, type Path64, type Paths64 } from 'clipper2-ts';
-import { lineSpan, type Ring, ringArea, type Span, spanLength, spanPoint } from '../geometry/span.js';
+import {
+  lineSpan,
+  origins,
+  type Ring,
+  ringArea,
+  type Span,
+  spanLength,
+  spanPoint,
+} from '../geometry/span.js';
 import { type CornerRule, mitredTips } from './offset.js';
 
 /** Integer steps in a millimetre: a nanometre each. */
@@ -85,7 +93,7 @@ const toRing = (path: Path64): Ring => {
   const spans: Span[] = [];
   points.forEach((p, i) => {
     const q = points[(i + 1) % points.length]!;
-    const s = lineSpan(p.x, p.y, q.x, q.y, false);
+    const s = lineSpan(p.x, p.y, q.x, q.y, origins.curve);
     if (spanLength(s) > 1e-6) spans.push(s);
   });
   return ringArea(spans) === 0 ? [] : spans;

@@ -7,18 +7,20 @@ import { cutAtMeetings, linkStretches, standIn } from '../geometry/arrangement.j
 import { type Path, transformSegment } from '../geometry/curve.js';
 import { type Box, boxesMeet } from '../geometry/point.js';
 import {
-  endDirection,
+  cosineOfTurn,
   lineSpan,
   middleDirection,
+  origins,
   type Ring,
   reversedRing,
   ringArea,
   ringLength,
   type Span,
+  sineOfTurn,
   spanBox,
   spanLength,
-  startDirection,
   windingNumber,
+  withPassingSpans,
 } from '../geometry/span.js';
 import { meetings } from '../geometry/span-intersection.js';
 import { StoredRing } from '../geometry/stored-ring.js';
@@ -49,12 +51,9 @@ export const ringsOfShapes = (shapes: readonly Shape[], toBed: Matrix, tolerance
     if (shape.paths.some((p) => !p.closed)) open.push(shape.id);
     for (const path of shape.paths) {
       if (!path.closed) continue;
-      const spans = placedSpans(path, toBed, tolerance);
-      if (spans.length < 2) continue;
-      const simples = simpleRings(spans);
+      const simples = withPassingSpans(() => simpleRings(placedSpans(path, toBed, tolerance)));
       if (simples.crossed) crossed.add(shape.id);
-      for (const simple of simples.rings) {
-        const ring = new StoredRing(simple);
+      for (const ring of simples.rings) {
         const twin = findTwin(seen, ring, shape.id);
         if (twin !== undefined) duplicates.push({ shape: shape.id, of: twin });
         else rings.push({ ring, shape: shape.id });
@@ -79,10 +78,9 @@ const placedSpans = (path: Path, toBed: Matrix, tolerance: number): Span[] => {
 const softenFacets = (ring: Span[], tolerance: number): Span[] => {
   const n = ring.length;
   const turns = ring.map((s, i) => {
-    if (s.radius !== 0 || ring[(i + 1) % n]!.radius !== 0) return 0;
-    const d = endDirection(s);
-    const e = startDirection(ring[(i + 1) % n]!);
-    return Math.abs(Math.atan2(d.x * e.y - d.y * e.x, d.x * e.x + d.y * e.y));
+    const next = ring[(i + 1) % n]!;
+    if (s.radius !== 0 || next.radius !== 0) return 0;
+    return Math.abs(Math.atan2(sineOfTurn(s, next), cosineOfTurn(s, next)));
   });
   const isFacetCorner = (i: number): boolean => {
     const turn = turns[i]!;
@@ -92,7 +90,7 @@ const softenFacets = (ring: Span[], tolerance: number): Span[] => {
     const before = (i + n - 1) % n;
     if (!isFacetCorner(i) || !isFacetCorner(before)) return s;
     const sagitta = (Math.max(turns[i]!, turns[before]!) * spanLength(s)) / 8;
-    return sagitta < tolerance ? s.softened() : s;
+    return sagitta < tolerance ? s.withOrigin(origins.curve) : s;
   });
 };
 
@@ -121,12 +119,13 @@ const closeUp = (spans: readonly Span[]): Span[] => {
 };
 
 /** A ring that crosses itself becomes the rings round everything it winds about; each is turned counter-clockwise. */
-const simpleRings = (spans: readonly Span[]): { rings: Ring[]; crossed: boolean } => {
-  const oriented = (ring: Ring): Ring => (ringArea(ring) < 0 ? reversedRing(ring) : ring);
+const simpleRings = (spans: readonly Span[]): { rings: StoredRing[]; crossed: boolean } => {
+  const fromRing = (ring: Ring): StoredRing[] =>
+    Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring) ? [new StoredRing(ring, true)] : [];
+  if (spans.length < 2) return { rings: [], crossed: false };
   const stretches = cutAtMeetings([{ spans, closed: true, tag: 0 }]);
   if (stretches.length === 1 && stretches[0]!.from === -1) {
-    const rings = Math.abs(ringArea(spans)) > 1e-5 * ringLength(spans) ? [oriented(spans)] : [];
-    return { rings, crossed: false };
+    return { rings: fromRing(spans), crossed: false };
   }
   const kept = stretches.flatMap((stretch) => {
     const { point, span } = standIn(stretch.spans);
@@ -139,11 +138,7 @@ const simpleRings = (spans: readonly Span[]): { rings: Ring[]; crossed: boolean 
     return [{ ...stretch, spans: [...reversedRing(stretch.spans)], from: stretch.to, to: stretch.from }];
   });
   const linked = linkStretches(kept) ?? [{ ring: spans, tags: new Set([0]) }];
-  const rings = linked
-    .map((l) => l.ring)
-    .filter((ring) => Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring))
-    .map(oriented);
-  return { rings, crossed: true };
+  return { rings: linked.flatMap((l) => fromRing(l.ring)), crossed: true };
 };
 
 /** The shape an equal ring came from, if there is one; otherwise remembers this ring. */

@@ -2,16 +2,30 @@
  * Curves fitted back: stretches that stand for a drawn curve become the fewest arcs that stay within the tolerance, with
  * the error spread evenly over them. Drawn lines and arcs, and sharp corners, stay exactly what they are.
  */
-import { endDirection, lineSpan, type Ring, Span, spanLength, startDirection } from '../geometry/span.js';
+import {
+  cosineOfTurn,
+  lineSpan,
+  type Origin,
+  origins,
+  type Ring,
+  type Span,
+  sineOfTurn,
+  spanLength,
+  spanOf,
+} from '../geometry/span.js';
 import { largestTurn, SoftRun } from './soft-run.js';
 
 /** A turn (radians) from which two spans meet in a corner. */
 export const cornerTurn = 0.02;
 /** Between two facets of a flattened curve it takes more. */
 export const facetTurn = 0.25;
-/** The ring with its soft stretches (spans not `drawn`) fitted within `tolerance` mm. */
-export const fitBack = (ring: Ring, tolerance: number): Ring => {
-  const joined = joinEqualCarriers(ring);
+
+/**
+ * The ring with its soft stretches (spans not drawn as they are) fitted within `tolerance` mm; those without a drawn
+ * curve in them within `exactTolerance`.
+ */
+export const fitBack = (ring: Ring, tolerance: number, exactTolerance: number): Ring => {
+  const joined = withTipsTakenUp(joinEqualCarriers(ring), exactTolerance);
   const n = joined.length;
   const breaks: number[] = [];
   for (let i = 0; i < n; i++) {
@@ -27,20 +41,65 @@ export const fitBack = (ring: Ring, tolerance: number): Ring => {
     const run: Span[] = [];
     for (let k = 0; k < size; k++) run.push(joined[(from + k) % n]!);
     if (run.length === 1) out.push(run[0]!);
-    else for (const s of evenArcs(run, tolerance)) out.push(s);
+    else {
+      const exact = run.every((s) => s.origin !== origins.curve);
+      for (const s of evenArcs(run, exact ? exactTolerance : tolerance)) out.push(s);
+    }
   }
   return joinEqualCarriers(out);
 };
 
 const isBreak = (p: Span, q: Span): boolean =>
-  p.drawn || q.drawn || turnsMore(p, q, p.radius === 0 && q.radius === 0 ? facetTurn : cornerTurn);
+  p.origin === origins.drawn || q.origin === origins.drawn || isCorner(p, q);
+
+const isCorner = (p: Span, q: Span): boolean => {
+  const facets = p.radius === 0 && q.radius === 0 && p.origin === origins.curve && q.origin === origins.curve;
+  return turnsMore(p, q, facets ? facetTurn : cornerTurn);
+};
+
+/**
+ * A drawn arc and the short tangents that carry it on to mitred tips become one arc, where one stays within the
+ * tolerance of all of them.
+ */
+const withTipsTakenUp = (ring: Span[], tolerance: number): Span[] => {
+  if (!ring.some((s) => s.origin === origins.tip)) return ring;
+  // Started at a tip's end, no arc has its tips at both ends of the list.
+  const start = ring.findIndex((s, i) => s.origin === origins.tip && isCorner(ring.at(i - 1)!, s));
+  const turned = start > 0 ? [...ring.slice(start), ...ring.slice(0, start)] : ring;
+  const out: Span[] = [];
+  for (let i = 0; i < turned.length; ) {
+    const taken = arcWithTips(turned, i, tolerance);
+    out.push(taken?.arc ?? turned[i]!);
+    i += taken?.size ?? 1;
+  }
+  return out;
+};
+
+/** The arc over a drawn one with the tips before and after it, from ring[i] on; the longer the better. */
+const arcWithTips = (
+  ring: readonly Span[],
+  i: number,
+  tolerance: number,
+): { arc: Span; size: number } | undefined => {
+  const isDrawnArc = (s: Span | undefined): boolean => s?.origin === origins.drawn && s.radius > 0;
+  const tipBefore = ring[i]!.origin === origins.tip;
+  const last = ring[i + (tipBefore ? 1 : 0)];
+  if (!isDrawnArc(last) || (tipBefore && isCorner(ring[i]!, last!))) return undefined;
+  const shortest = tipBefore ? 2 : 1;
+  const after = ring[i + shortest];
+  const tipAfter = after?.origin === origins.tip && !isCorner(last!, after);
+  for (const size of tipAfter ? [shortest + 1, shortest] : [shortest]) {
+    if (size === 1) continue;
+    run.load(ring.slice(i, i + size));
+    const whole = run.longestArcs(tolerance, 1);
+    if (whole !== undefined) return { arc: whole.arcs[0]!.withOrigin(origins.drawn), size };
+  }
+  return undefined;
+};
 
 /** Whether the direction changes by more than `turn` radians (below a quarter) from p to q. */
-const turnsMore = (p: Span, q: Span, turn: number): boolean => {
-  const d = endDirection(p);
-  const e = startDirection(q);
-  return d.x * e.x + d.y * e.y < 0 || Math.abs(d.x * e.y - d.y * e.x) > Math.sin(turn);
-};
+const turnsMore = (p: Span, q: Span, turn: number): boolean =>
+  cosineOfTurn(p, q) < 0 || Math.abs(sineOfTurn(p, q)) > Math.sin(turn);
 
 const sharpestSpan = (ring: Ring): number => {
   let best = 0;
@@ -71,19 +130,20 @@ const joinEqualCarriers = (ring: Ring): Span[] => {
 
 const joinTwo = (p: Span, q: Span): Span | undefined => {
   if (p.radius === 0 && q.radius === 0) {
-    const d = endDirection(p);
-    const e = startDirection(q);
-    const turn = Math.abs(d.x * e.y - d.y * e.x);
-    if (d.x * e.x + d.y * e.y < 0 || turn * Math.min(spanLength(p), spanLength(q)) > 1e-7) return undefined;
-    return lineSpan(p.ax, p.ay, q.bx, q.by, p.drawn || q.drawn);
+    const turn = Math.abs(sineOfTurn(p, q));
+    if (cosineOfTurn(p, q) < 0 || turn * Math.min(spanLength(p), spanLength(q)) > 1e-7) return undefined;
+    return lineSpan(p.ax, p.ay, q.bx, q.by, moreFixed(p.origin, q.origin));
   }
-  if (p.radius === 0 || q.radius === 0 || p.drawn !== q.drawn || p.sweep > 0 !== q.sweep > 0)
+  if (p.radius === 0 || q.radius === 0 || p.origin !== q.origin || p.sweep > 0 !== q.sweep > 0)
     return undefined;
   if (Math.abs(p.radius - q.radius) > 1e-7 || Math.hypot(p.cx - q.cx, p.cy - q.cy) > 1e-7) return undefined;
   const sweep = p.sweep + q.sweep;
   if (Math.abs(sweep) > largestTurn) return undefined;
-  return new Span(p.ax, p.ay, q.bx, q.by, p.radius, p.cx, p.cy, sweep, p.drawn);
+  return spanOf(p.ax, p.ay, q.bx, q.by, p.radius, p.cx, p.cy, sweep, p.origin);
 };
+
+const moreFixed = (p: Origin, q: Origin): Origin =>
+  p === origins.drawn || q === origins.drawn ? origins.drawn : p === origins.tip ? p : q;
 
 const run = new SoftRun();
 

@@ -7,7 +7,7 @@
 import { arcSpanOfHeight, directionInWedge, type Span, spanLength, spanPoint } from '../geometry/span.js';
 
 /** An arc fitted back turns by no more than this (radians), so that its ends fix it well. */
-export const largestTurn = 2.0;
+export const largestTurn = 2.2;
 
 export interface Arcs {
   readonly arcs: readonly Span[];
@@ -137,73 +137,81 @@ export class SoftRun {
 
   /** Deviations of spans from..to-1; false as soon as no height of the arc could bring them within the tolerance. */
   private measure(arc: Span, from: number, to: number, tolerance: number): boolean {
-    const isLine = arc.radius === 0;
-    const sign = arc.sweep > 0 ? 1 : -1;
-    const curvature = isLine ? 0 : sign / arc.radius;
-    const chordX = arc.bx - arc.ax;
-    const chordY = arc.by - arc.ay;
-    const chord = Math.sqrt(chordX * chordX + chordY * chordY);
+    const side = new Side(arc);
+    const curvature = side.isLine ? 0 : side.sign / side.radius;
     const spread = 2.2 * tolerance;
     const negligible = 0.01 * tolerance;
-    this.low = 0;
-    this.high = 0;
+    const { x, y, travelled } = this;
+    let low = 0;
+    let high = 0;
     for (let k = from; k < to; k++) {
-      if (k > from) this.see(arc, isLine, sign, chordX, chordY, chord, this.x[k]!, this.y[k]!);
-      const size = this.travelled[k + 1]! - this.travelled[k]!;
-      if ((Math.abs(this.curvature[k]! - curvature) * size * size) / 8 > negligible) {
-        this.seeInside(this.spans[k]!, arc, isLine, sign, chordX, chordY, chord);
+      if (k > from) {
+        const off = side.of(x[k]!, y[k]!);
+        if (off < low) low = off;
+        if (off > high) high = off;
       }
-      if (this.high - this.low > spread) return false;
+      const size = travelled[k + 1]! - travelled[k]!;
+      if ((Math.abs(this.curvature[k]! - curvature) * size * size) / 8 > negligible) {
+        for (const off of side.inside(this.spans[k]!)) {
+          if (off < low) low = off;
+          if (off > high) high = off;
+        }
+      }
+      if (high - low > spread) break;
     }
-    return true;
+    this.low = low;
+    this.high = high;
+    return high - low <= spread;
+  }
+}
+
+/** Signed distance of points from the carrier of an arc or line, positive to its right. */
+class Side {
+  readonly isLine: boolean;
+  readonly sign: number;
+  readonly radius: number;
+  private readonly x: number;
+  private readonly y: number;
+  private readonly chordX: number;
+  private readonly chordY: number;
+  private readonly chord: number;
+
+  constructor(arc: Span) {
+    this.isLine = arc.radius === 0;
+    this.sign = arc.sweep > 0 ? 1 : -1;
+    this.radius = arc.radius;
+    this.x = this.isLine ? arc.ax : arc.cx;
+    this.y = this.isLine ? arc.ay : arc.cy;
+    this.chordX = arc.bx - arc.ax;
+    this.chordY = arc.by - arc.ay;
+    this.chord = Math.sqrt(this.chordX * this.chordX + this.chordY * this.chordY);
   }
 
-  private see(
-    arc: Span,
-    isLine: boolean,
-    sign: number,
-    chordX: number,
-    chordY: number,
-    chord: number,
-    x: number,
-    y: number,
-  ): void {
-    const dx = x - (isLine ? arc.ax : arc.cx);
-    const dy = y - (isLine ? arc.ay : arc.cy);
-    const off = isLine
-      ? (dx * chordY - dy * chordX) / chord
-      : sign * (Math.sqrt(dx * dx + dy * dy) - arc.radius);
-    if (off < this.low) this.low = off;
-    if (off > this.high) this.high = off;
+  of(x: number, y: number): number {
+    const dx = x - this.x;
+    const dy = y - this.y;
+    return this.isLine
+      ? (dx * this.chordY - dy * this.chordX) / this.chord
+      : this.sign * (Math.sqrt(dx * dx + dy * dy) - this.radius);
   }
 
-  /** Points inside a span where its distance from the arc may be largest. */
-  private seeInside(
-    s: Span,
-    arc: Span,
-    isLine: boolean,
-    sign: number,
-    chordX: number,
-    chordY: number,
-    chord: number,
-  ): void {
+  /** That of the points within a span where it may be largest. */
+  inside(s: Span): number[] {
     if (s.radius !== 0) {
       // On the line of centres, or square to the chord where the arc is a line.
-      let ux = isLine ? chordY : s.cx - arc.cx;
-      let uy = isLine ? -chordX : s.cy - arc.cy;
+      let ux = this.isLine ? this.chordY : s.cx - this.x;
+      let uy = this.isLine ? -this.chordX : s.cy - this.y;
       const size = Math.sqrt(ux * ux + uy * uy);
-      if (size < 1e-12) return;
+      if (size < 1e-12) return [];
       ux *= s.radius / size;
       uy *= s.radius / size;
-      if (directionInWedge(s, ux, uy))
-        this.see(arc, isLine, sign, chordX, chordY, chord, s.cx + ux, s.cy + uy);
-      if (directionInWedge(s, -ux, -uy))
-        this.see(arc, isLine, sign, chordX, chordY, chord, s.cx - ux, s.cy - uy);
-    } else if (!isLine) {
-      const dx = s.bx - s.ax;
-      const dy = s.by - s.ay;
-      const t = ((arc.cx - s.ax) * dx + (arc.cy - s.ay) * dy) / (dx * dx + dy * dy);
-      if (t > 0 && t < 1) this.see(arc, isLine, sign, chordX, chordY, chord, s.ax + t * dx, s.ay + t * dy);
+      if (directionInWedge(s, ux, uy)) return [this.of(s.cx + ux, s.cy + uy)];
+      return directionInWedge(s, -ux, -uy) ? [this.of(s.cx - ux, s.cy - uy)] : [];
     }
+    if (this.isLine) return [];
+    const dx = s.bx - s.ax;
+    const dy = s.by - s.ay;
+    const t = ((this.x - s.ax) * dx + (this.y - s.ay) * dy) / (dx * dx + dy * dy);
+    return t > 0 && t < 1 ? [this.of(s.ax + t * dx, s.ay + t * dy)] : [];
   }
 }

@@ -1,12 +1,14 @@
 /** What a cut file holds, whatever its format, and the shape its writers give to arcs and numbers. */
 import type { Arc, Line } from '../geometry/curve.js';
-import { segmentBox, startOf } from '../geometry/curve.js';
+import { segmentBox } from '../geometry/curve.js';
 import { type Box, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
 import { InputError } from '../job/messages.js';
 
 /** A closed ring of lines and arcs end to end, display coordinates, mm. */
 export interface CutFilePath {
   readonly segments: readonly (Line | Arc)[];
+  /** Theirs, where it is known. */
+  readonly box?: Box;
   readonly layer: string;
   /** Need not be unique; the writer numbers what is not. */
   readonly id: string;
@@ -24,14 +26,18 @@ export interface CutFile {
 /** What all paths take together, mm; an empty box when there are none. */
 export const extentOf = (file: CutFile): Box => {
   let box = emptyBox;
-  for (const { segments } of file.paths)
-    for (const s of segments) if (!isWithin(s, box)) box = joinBoxes(box, segmentBox(s));
+  for (const path of file.paths) {
+    if (path.box !== undefined) box = joinBoxes(box, path.box);
+    else for (const s of path.segments) if (!isWithin(s, box)) box = joinBoxes(box, segmentBox(s));
+  }
   return box;
 };
 
 /** True for most segments of a file, which saves working out their boxes. */
 const isWithin = (s: Line | Arc, { minX, minY, maxX, maxY }: Box): boolean => {
-  const [a, b, r] = s.kind === 'line' ? [s.from, s.to, 0] : [s.centre, s.centre, s.radius];
+  const a = s.kind === 'line' ? s.from : s.centre;
+  const b = s.kind === 'line' ? s.to : s.centre;
+  const r = s.kind === 'line' ? 0 : s.radius;
   return (
     Math.min(a.x, b.x) - r >= minX &&
     Math.max(a.x, b.x) + r <= maxX &&
@@ -70,15 +76,16 @@ export const formatOf = (path: string): CutFormat => {
 export interface Vertex {
   readonly at: Point;
   readonly radius?: number;
-  /** Signed, radians, at most a third of a turn either way. */
+  /** Signed, radians, at most `widestArc` either way. */
   readonly sweep?: number;
 }
 
-const thirdOfTurn = (2 * Math.PI) / 3;
+/** radians */
+const widestArc = 2.2;
 const quarterTurn = Math.PI / 2;
 
 /**
- * The vertices of a ring, with every arc of more than 120 degrees split into equal parts of at most 90: an arc
+ * The vertices of a ring, with every arc of more than 126 degrees split into equal parts of at most 90: an arc
  * given by its end points is ill-conditioned near half a turn, and a whole circle cannot be given so at all.
  */
 export const verticesOf = (ring: readonly (Line | Arc)[]): Vertex[] => {
@@ -89,11 +96,13 @@ export const verticesOf = (ring: readonly (Line | Arc)[]): Vertex[] => {
       continue;
     }
     const turn = Math.abs(segment.sweep);
-    const parts = turn <= thirdOfTurn ? 1 : Math.ceil(turn / quarterTurn - 1e-9);
+    const parts = turn <= widestArc ? 1 : Math.ceil(turn / quarterTurn - 1e-9);
     const sweep = segment.sweep / parts;
     for (let part = 0; part < parts; part++) {
-      const at = startOf({ ...segment, start: segment.start + part * sweep });
-      vertices.push({ at, radius: segment.radius, sweep });
+      const { centre, radius, start } = segment;
+      const angle = start + part * sweep;
+      const at = { x: centre.x + radius * Math.cos(angle), y: centre.y + radius * Math.sin(angle) };
+      vertices.push({ at, radius, sweep });
     }
   }
   return vertices;

@@ -8,7 +8,7 @@
  */
 import { type Cubic, derivativeAt, type EllipticalArc, positionAt, type Segment } from './curve.js';
 import type { Point } from './point.js';
-import { arcSpan, arcSpansAbout, distanceToSpan, lineSpan, type Span } from './span.js';
+import { arcSpan, arcSpansAbout, distanceToSpan, lineSpan, origins, type Span } from './span.js';
 
 /** Where the distance is measured: on a whole curve, and on the parts of a divided one, whose arcs err most half-way. */
 const coarseSamples = [1, 3, 5, 7, 9, 11, 13, 15].map((k) => k / 16);
@@ -30,7 +30,7 @@ export const segmentToSpans = (segment: Segment, tolerance: number): Span[] => {
         segment.radius,
         segment.start,
         segment.sweep,
-        true,
+        origins.drawn,
       );
     case 'elliptical-arc':
       return ellipticalArcToSpans(segment, tolerance);
@@ -53,7 +53,7 @@ const ellipticalArcToSpans = (arc: EllipticalArc, tolerance: number): Span[] => 
       Math.sqrt((uu + vv) / 2),
       heading + sign * arc.start,
       sign * arc.sweep,
-      true,
+      origins.drawn,
     );
   }
   // Quarters between the vertices of the ellipse: curvature is monotone in each, and a symmetric ellipse stays so.
@@ -168,7 +168,8 @@ const smoothStretch = (
   const off = arcs === undefined ? Number.POSITIVE_INFINITY : distanceOff(arcs, curve, t0, t1, depth);
   if (off <= tolerance || depth >= deepest) {
     if (arcs !== undefined) into.push(arcs[0], arcs[1]);
-    else if (from.x !== to.x || from.y !== to.y) into.push(lineSpan(from.x, from.y, to.x, to.y, false));
+    else if (from.x !== to.x || from.y !== to.y)
+      into.push(lineSpan(from.x, from.y, to.x, to.y, origins.curve));
     return;
   }
   // The error falls with the cube of the length, so the number of equal parts can be foretold.
@@ -208,7 +209,10 @@ const biarc = (
   const turn1 = 2 * turnBetween(fromDirection.x, fromDirection.y, jx - from.x, jy - from.y);
   const turn2 = 2 * turnBetween(to.x - jx, to.y - jy, toDirection.x, toDirection.y);
   if (Math.abs(turn1) > Math.PI / 2 || Math.abs(turn2) > Math.PI / 2) return undefined;
-  return [arcSpan(from.x, from.y, jx, jy, turn1, false), arcSpan(jx, jy, to.x, to.y, turn2, false)];
+  return [
+    arcSpan(from.x, from.y, jx, jy, turn1, origins.curve),
+    arcSpan(jx, jy, to.x, to.y, turn2, origins.curve),
+  ];
 };
 
 const turnBetween = (ax: number, ay: number, bx: number, by: number): number =>

@@ -2,15 +2,17 @@
 import Flatbush from 'flatbush';
 import type { Point } from './point.js';
 import {
+  cosineOfTurn,
   distanceToSpan,
   endDirection,
   type Ring,
   type Span,
-  spanBox,
+  sineOfTurn,
   spanLength,
   spanPart,
   spanPoint,
   startDirection,
+  writeSpanBox,
 } from './span.js';
 import { meetings } from './span-intersection.js';
 
@@ -85,32 +87,13 @@ export const cutAtMeetings = (chains: readonly Chain[]): Stretch[] => {
   return stretches;
 };
 
-const isSmooth = (p: Span, q: Span): boolean => {
-  const d = endDirection(p);
-  const e = startDirection(q);
-  return Math.abs(d.x * e.y - d.y * e.x) < 1e-5 && d.x * e.x + d.y * e.y > 0;
-};
-
-interface Boxes {
-  minX: Float64Array;
-  minY: Float64Array;
-  maxX: Float64Array;
-  maxY: Float64Array;
-}
+const isSmooth = (p: Span, q: Span): boolean => Math.abs(sineOfTurn(p, q)) < 1e-5 && cosineOfTurn(p, q) > 0;
 
 /** Room for boxes, used again by the next call: thousands of rings ask in turn. */
-let buffers: Boxes | undefined;
-const boxBuffers = (size: number): Boxes => {
-  if (buffers === undefined || buffers.minX.length < size) {
-    const room = 2 * size;
-    buffers = {
-      minX: new Float64Array(room),
-      minY: new Float64Array(room),
-      maxX: new Float64Array(room),
-      maxY: new Float64Array(room),
-    };
-  }
-  return buffers;
+let buffer = new Float64Array(0);
+const boxBuffer = (boxes: number): Float64Array => {
+  if (buffer.length < 4 * boxes) buffer = new Float64Array(8 * boxes);
+  return buffer;
 };
 
 /**
@@ -122,13 +105,12 @@ const forEachNearPair = (spans: readonly Span[], visit: (i: number, j: number) =
   const reach = 1e-6;
   const block = 8;
   const blocks = Math.ceil(n / block);
-  const { minX, minY, maxX, maxY } = boxBuffers(n + blocks);
+  // Of box i: minX, minY, maxX and maxY, from box[4 i] on.
+  const box = boxBuffer(n + blocks);
   for (let i = 0; i < n; i++) {
-    const box = spanBox(spans[i]!);
-    minX[i] = box.minX - reach;
-    minY[i] = box.minY - reach;
-    maxX[i] = box.maxX;
-    maxY[i] = box.maxY;
+    writeSpanBox(spans[i]!, box, 4 * i);
+    box[4 * i]! -= reach;
+    box[4 * i + 1]! -= reach;
   }
   for (let b = 0; b < blocks; b++) {
     const end = Math.min(n, (b + 1) * block);
@@ -137,18 +119,22 @@ const forEachNearPair = (spans: readonly Span[], visit: (i: number, j: number) =
     let highX = Number.NEGATIVE_INFINITY;
     let highY = Number.NEGATIVE_INFINITY;
     for (let i = b * block; i < end; i++) {
-      if (minX[i]! < lowX) lowX = minX[i]!;
-      if (minY[i]! < lowY) lowY = minY[i]!;
-      if (maxX[i]! > highX) highX = maxX[i]!;
-      if (maxY[i]! > highY) highY = maxY[i]!;
+      if (box[4 * i]! < lowX) lowX = box[4 * i]!;
+      if (box[4 * i + 1]! < lowY) lowY = box[4 * i + 1]!;
+      if (box[4 * i + 2]! > highX) highX = box[4 * i + 2]!;
+      if (box[4 * i + 3]! > highY) highY = box[4 * i + 3]!;
     }
-    minX[n + b] = lowX;
-    minY[n + b] = lowY;
-    maxX[n + b] = highX;
-    maxY[n + b] = highY;
+    const k = 4 * (n + b);
+    box[k] = lowX;
+    box[k + 1] = lowY;
+    box[k + 2] = highX;
+    box[k + 3] = highY;
   }
   const meet = (i: number, j: number): boolean =>
-    minX[i]! <= maxX[j]! && minX[j]! <= maxX[i]! && minY[i]! <= maxY[j]! && minY[j]! <= maxY[i]!;
+    box[4 * i]! <= box[4 * j + 2]! &&
+    box[4 * j]! <= box[4 * i + 2]! &&
+    box[4 * i + 1]! <= box[4 * j + 3]! &&
+    box[4 * j + 1]! <= box[4 * i + 3]!;
   const visitBlocks = (a: number, b: number): void => {
     const endA = Math.min(n, (a + 1) * block);
     const endB = Math.min(n, (b + 1) * block);
@@ -164,10 +150,11 @@ const forEachNearPair = (spans: readonly Span[], visit: (i: number, j: number) =
     return;
   }
   const index = new Flatbush(blocks);
-  for (let b = n; b < n + blocks; b++) index.add(minX[b]!, minY[b]!, maxX[b]!, maxY[b]!);
+  for (let k = 4 * n; k < 4 * (n + blocks); k += 4) index.add(box[k]!, box[k + 1]!, box[k + 2]!, box[k + 3]!);
   index.finish();
   for (let a = 0; a < blocks; a++) {
-    const hits = index.search(minX[n + a]!, minY[n + a]!, maxX[n + a]!, maxY[n + a]!, (b) => b >= a);
+    const k = 4 * (n + a);
+    const hits = index.search(box[k]!, box[k + 1]!, box[k + 2]!, box[k + 3]!, (b) => b >= a);
     // The index returns its hits in an order of its own; sorted, the result does not depend on it.
     for (const b of hits.sort((s, t) => s - t)) visitBlocks(a, b);
   }

@@ -83,3 +83,6 @@ export const boxesMeet = (a: Box, b: Box): boolean =>
 export const boxCentre = (a: Box): Point => ({ x: (a.minX + a.maxX) / 2, y: (a.minY + a.maxY) / 2 });
 
 export const boxDiagonal = (a: Box): number => Math.hypot(a.maxX - a.minX, a.maxY - a.minY);
+
+export const boxHolds = (box: Box, p: Point): boolean =>
+  p.x >= box.minX && p.x <= box.maxX && p.y >= box.minY && p.y <= box.maxY;

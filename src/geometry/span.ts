@@ -10,46 +10,179 @@ import { apply, determinant, type Matrix } from './affine.js';
 import type { Arc, Line } from './curve.js';
 import { type Box, emptyBox, type Point } from './point.js';
 
-/** A class, not a literal here and a spread there: spans of one make are read many times faster. */
+/**
+ * What a span stands for. A line or arc that was `drawn` as one stays what it is. The others may be fitted anew: a
+ * stretch near a drawn `curve`, a part of an arc `bent` by the bed map, a `tip` that carries an arc on by its tangent to
+ * the point of a mitred corner.
+ */
+export const origins = { curve: 0, drawn: 1, tip: 2, bent: 3 } as const;
+export type Origin = (typeof origins)[keyof typeof origins];
+
+/** Numbers that make up a span. */
+export const spanSize = 9;
+
+/**
+ * A view on nine numbers of an array. A job makes a million spans; as objects with fields of their own, each number in
+ * a box of its own, they would keep the garbage collector busier than the geometry keeps the processor.
+ */
 export class Span {
   constructor(
-    readonly ax: number,
-    readonly ay: number,
-    readonly bx: number,
-    readonly by: number,
-    /** 0 for a line. */
-    readonly radius: number,
-    readonly cx: number,
-    readonly cy: number,
-    /** Signed turn, counter-clockwise positive, radians; 0 for a line. */
-    readonly sweep: number,
-    /** True for a line or arc that was drawn as one: it is kept as it is when curves are fitted back. */
-    readonly drawn: boolean,
+    private readonly numbers: Float64Array,
+    private readonly at: number,
   ) {}
+
+  get ax(): number {
+    return this.numbers[this.at]!;
+  }
+
+  get ay(): number {
+    return this.numbers[this.at + 1]!;
+  }
+
+  get bx(): number {
+    return this.numbers[this.at + 2]!;
+  }
+
+  get by(): number {
+    return this.numbers[this.at + 3]!;
+  }
+
+  /** 0 for a line. */
+  get radius(): number {
+    return this.numbers[this.at + 4]!;
+  }
+
+  get cx(): number {
+    return this.numbers[this.at + 5]!;
+  }
+
+  get cy(): number {
+    return this.numbers[this.at + 6]!;
+  }
+
+  /** Signed turn, counter-clockwise positive, radians; 0 for a line. */
+  get sweep(): number {
+    return this.numbers[this.at + 7]!;
+  }
+
+  get origin(): Origin {
+    return this.numbers[this.at + 8]! as Origin;
+  }
+
+  /** Once, when the span is made. */
+  set(
+    ax: number,
+    ay: number,
+    bx: number,
+    by: number,
+    radius: number,
+    cx: number,
+    cy: number,
+    sweep: number,
+    origin: Origin,
+  ): void {
+    const { numbers, at } = this;
+    numbers[at] = ax;
+    numbers[at + 1] = ay;
+    numbers[at + 2] = bx;
+    numbers[at + 3] = by;
+    numbers[at + 4] = radius;
+    numbers[at + 5] = cx;
+    numbers[at + 6] = cy;
+    numbers[at + 7] = sweep;
+    numbers[at + 8] = origin;
+  }
 
   /** The same span from a start moved by less than anyone can see, or, for a line, by any distance. */
   startingAt(x: number, y: number): Span {
-    return new Span(x, y, this.bx, this.by, this.radius, this.cx, this.cy, this.sweep, this.drawn);
+    return spanOf(x, y, this.bx, this.by, this.radius, this.cx, this.cy, this.sweep, this.origin);
   }
 
   /** The same span to an end moved likewise. */
   endingAt(x: number, y: number): Span {
-    return new Span(this.ax, this.ay, x, y, this.radius, this.cx, this.cy, this.sweep, this.drawn);
+    return spanOf(this.ax, this.ay, x, y, this.radius, this.cx, this.cy, this.sweep, this.origin);
   }
 
-  /** The same span, free to be fitted. */
-  softened(): Span {
-    return new Span(this.ax, this.ay, this.bx, this.by, this.radius, this.cx, this.cy, this.sweep, false);
+  /** The same span, standing for something else. */
+  withOrigin(origin: Origin): Span {
+    return spanOf(this.ax, this.ay, this.bx, this.by, this.radius, this.cx, this.cy, this.sweep, origin);
   }
 }
+
+/** Numbers in a block that spans share: a whole number of spans. */
+const blockSize = spanSize << 11;
+
+/** Of spans that last: the block in use, and how far. It is forgotten when it is full, and goes with its last span. */
+let lasting = new Float64Array(blockSize);
+let lastingTaken = 0;
+
+/** Of passing spans: blocks that are used again and again. */
+const passing: Float64Array[] = [];
+let passingBlock = 0;
+let passingTaken = 0;
+let passingDepth = 0;
+
+/** Does `work` and takes back the room of all spans made by it: none of them may be looked at afterwards. */
+export const withPassingSpans = <Result>(work: () => Result): Result => {
+  const block = passingBlock;
+  const taken = passingTaken;
+  passingDepth++;
+  try {
+    return work();
+  } finally {
+    passingDepth--;
+    passingBlock = block;
+    passingTaken = taken;
+  }
+};
+
+const placeForLasting = (): Span => {
+  if (lastingTaken === blockSize) {
+    lasting = new Float64Array(blockSize);
+    lastingTaken = 0;
+  }
+  lastingTaken += spanSize;
+  return new Span(lasting, lastingTaken - spanSize);
+};
+
+const placeForPassing = (): Span => {
+  if (passingTaken === blockSize) {
+    passingBlock++;
+    passingTaken = 0;
+  }
+  if (passingBlock === passing.length) passing.push(new Float64Array(blockSize));
+  passingTaken += spanSize;
+  return new Span(passing[passingBlock]!, passingTaken - spanSize);
+};
+
+export const spanOf = (
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  radius: number,
+  cx: number,
+  cy: number,
+  sweep: number,
+  origin: Origin,
+): Span => {
+  const span = passingDepth > 0 ? placeForPassing() : placeForLasting();
+  span.set(ax, ay, bx, by, radius, cx, cy, sweep, origin);
+  return span;
+};
 
 /** Spans end to end, closed. The enclosed region lies on the left of an outer ring and of a hole alike. */
 export type Ring = readonly Span[];
 
 export const largestSweep = 2.1;
 
-export const lineSpan = (ax: number, ay: number, bx: number, by: number, drawn = true): Span =>
-  new Span(ax, ay, bx, by, 0, 0, 0, 0, drawn);
+export const lineSpan = (
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  origin: Origin = origins.drawn,
+): Span => spanOf(ax, ay, bx, by, 0, 0, 0, 0, origin);
 
 /** The arc from a to b that turns by `sweep`; |sweep| below half a turn. A sagitta below 1e-9 mm makes it a line. */
 export const arcSpan = (
@@ -58,19 +191,19 @@ export const arcSpan = (
   bx: number,
   by: number,
   sweep: number,
-  drawn: boolean,
+  origin: Origin,
 ): Span => {
   const dx = bx - ax;
   const dy = by - ay;
   const chord = Math.sqrt(dx * dx + dy * dy);
-  if (Math.abs(sweep) * chord < 8e-9) return lineSpan(ax, ay, bx, by, drawn);
+  if (Math.abs(sweep) * chord < 8e-9) return lineSpan(ax, ay, bx, by, origin);
   const half = sweep / 2;
   const radius = chord / (2 * Math.abs(Math.sin(half)));
   // The centre lies on the bisector of the chord, left of it for a counter-clockwise turn.
   const height = chord / (2 * Math.tan(half));
   const cx = (ax + bx) / 2 - (dy / chord) * height;
   const cy = (ay + by) / 2 + (dx / chord) * height;
-  return new Span(ax, ay, bx, by, radius, cx, cy, sweep, drawn);
+  return spanOf(ax, ay, bx, by, radius, cx, cy, sweep, origin);
 };
 
 /** The arc from a to b that rises by `height` to the right of its chord at its middle; a line for no height. */
@@ -78,13 +211,13 @@ export const arcSpanOfHeight = (ax: number, ay: number, bx: number, by: number, 
   const dx = bx - ax;
   const dy = by - ay;
   const chord = Math.sqrt(dx * dx + dy * dy);
-  if (Math.abs(height) < 1e-8) return lineSpan(ax, ay, bx, by, false);
+  if (Math.abs(height) < 1e-8) return lineSpan(ax, ay, bx, by, origins.curve);
   // Signed: the centre lies left of the chord for a height to the right of it.
   const radius = height / 2 + (chord * chord) / (8 * height);
   const apart = radius - height;
   const cx = (ax + bx) / 2 - (dy / chord) * apart;
   const cy = (ay + by) / 2 + (dx / chord) * apart;
-  return new Span(ax, ay, bx, by, Math.abs(radius), cx, cy, 4 * Math.atan((2 * height) / chord), false);
+  return spanOf(ax, ay, bx, by, Math.abs(radius), cx, cy, 4 * Math.atan((2 * height) / chord), origins.curve);
 };
 
 /** An arc about a known centre, cut into equal spans of at most `largestSweep`. */
@@ -94,7 +227,7 @@ export const arcSpansAbout = (
   radius: number,
   start: number,
   sweep: number,
-  drawn: boolean,
+  origin: Origin,
 ): Span[] => {
   const count = Math.max(1, Math.ceil(Math.abs(sweep) / largestSweep));
   const spans: Span[] = [];
@@ -108,7 +241,7 @@ export const arcSpansAbout = (
     const last = i === count;
     const bx = last && closes ? firstX : cx + radius * Math.cos(start + i * step);
     const by = last && closes ? firstY : cy + radius * Math.sin(start + i * step);
-    spans.push(new Span(ax, ay, bx, by, radius, cx, cy, step, drawn));
+    spans.push(spanOf(ax, ay, bx, by, radius, cx, cy, step, origin));
     ax = bx;
     ay = by;
   }
@@ -145,6 +278,28 @@ export const endDirection = (s: Span): Point => {
   return { x: -sign * (s.by - s.cy), y: sign * (s.bx - s.cx) };
 };
 
+/** Sine of the turn from the end of p to the start of q. */
+export const sineOfTurn = (p: Span, q: Span): number =>
+  (alongX(p, p.bx, p.by) * alongY(q, q.ax, q.ay) - alongY(p, p.bx, p.by) * alongX(q, q.ax, q.ay)) /
+  (alongLength(p) * alongLength(q));
+
+/** Cosine of the same turn. */
+export const cosineOfTurn = (p: Span, q: Span): number =>
+  (alongX(p, p.bx, p.by) * alongX(q, q.ax, q.ay) + alongY(p, p.bx, p.by) * alongY(q, q.ax, q.ay)) /
+  (alongLength(p) * alongLength(q));
+
+// A vector along the direction of travel at a point (x, y) of a span, and its length.
+const alongX = (s: Span, _x: number, y: number): number =>
+  s.radius === 0 ? s.bx - s.ax : s.sweep > 0 ? s.cy - y : y - s.cy;
+const alongY = (s: Span, x: number, _y: number): number =>
+  s.radius === 0 ? s.by - s.ay : s.sweep > 0 ? x - s.cx : s.cx - x;
+const alongLength = (s: Span): number => {
+  if (s.radius !== 0) return s.radius;
+  const dx = s.bx - s.ax;
+  const dy = s.by - s.ay;
+  return Math.sqrt(dx * dx + dy * dy);
+};
+
 /** Unit direction of travel half-way along a span: that of its chord. */
 export const middleDirection = (s: Span): Point => chordDirection(s);
 
@@ -156,7 +311,7 @@ const chordDirection = (s: Span): Point => {
 };
 
 export const reversedSpan = (s: Span): Span =>
-  new Span(s.bx, s.by, s.ax, s.ay, s.radius, s.cx, s.cy, s.sweep === 0 ? 0 : -s.sweep, s.drawn);
+  spanOf(s.bx, s.by, s.ax, s.ay, s.radius, s.cx, s.cy, s.sweep === 0 ? 0 : -s.sweep, s.origin);
 
 export const reversedRing = (ring: Ring): Ring => ring.map(reversedSpan).reverse();
 
@@ -164,22 +319,28 @@ export const reversedRing = (ring: Ring): Ring => ring.map(reversedSpan).reverse
 export const spanPart = (s: Span, t0: number, t1: number, from?: Point, to?: Point): Span => {
   const a = from ?? (t0 === 0 ? { x: s.ax, y: s.ay } : spanPoint(s, t0));
   const b = to ?? (t1 === 1 ? { x: s.bx, y: s.by } : spanPoint(s, t1));
-  return new Span(a.x, a.y, b.x, b.y, s.radius, s.cx, s.cy, s.sweep * (t1 - t0), s.drawn);
+  return spanOf(a.x, a.y, b.x, b.y, s.radius, s.cx, s.cy, s.sweep * (t1 - t0), s.origin);
 };
 
 export const spanBox = (s: Span): Box => {
-  let minX = Math.min(s.ax, s.bx);
-  let maxX = Math.max(s.ax, s.bx);
-  let minY = Math.min(s.ay, s.by);
-  let maxY = Math.max(s.ay, s.by);
-  if (s.radius !== 0) {
-    const r = s.radius;
-    if (s.cx + r > maxX && directionInWedge(s, r, 0)) maxX = s.cx + r;
-    if (s.cx - r < minX && directionInWedge(s, -r, 0)) minX = s.cx - r;
-    if (s.cy + r > maxY && directionInWedge(s, 0, r)) maxY = s.cy + r;
-    if (s.cy - r < minY && directionInWedge(s, 0, -r)) minY = s.cy - r;
-  }
-  return { minX, minY, maxX, maxY };
+  writeSpanBox(s, oneBox, 0);
+  return { minX: oneBox[0]!, minY: oneBox[1]!, maxX: oneBox[2]!, maxY: oneBox[3]! };
+};
+const oneBox = new Float64Array(4);
+
+/** The box of a span, as minX, minY, maxX, maxY at `at` of an array. */
+export const writeSpanBox = (s: Span, into: Float64Array, at: number): void => {
+  const { ax, ay, bx, by, radius: r } = s;
+  into[at] = Math.min(ax, bx);
+  into[at + 1] = Math.min(ay, by);
+  into[at + 2] = Math.max(ax, bx);
+  into[at + 3] = Math.max(ay, by);
+  if (r === 0) return;
+  const { cx, cy } = s;
+  if (cx - r < into[at]! && directionInWedge(s, -r, 0)) into[at] = cx - r;
+  if (cy - r < into[at + 1]! && directionInWedge(s, 0, -r)) into[at + 1] = cy - r;
+  if (cx + r > into[at + 2]! && directionInWedge(s, r, 0)) into[at + 2] = cx + r;
+  if (cy + r > into[at + 3]! && directionInWedge(s, 0, r)) into[at + 3] = cy + r;
 };
 
 export const ringBox = (ring: Ring): Box => {
@@ -285,10 +446,10 @@ export const transformSpan = (m: Matrix, s: Span): Span => {
   const det = determinant(m);
   const a = apply(m, { x: s.ax, y: s.ay });
   const b = apply(m, { x: s.bx, y: s.by });
-  if (s.radius === 0) return lineSpan(a.x, a.y, b.x, b.y, s.drawn);
+  if (s.radius === 0) return lineSpan(a.x, a.y, b.x, b.y, s.origin);
   const c = apply(m, { x: s.cx, y: s.cy });
   const radius = s.radius * Math.sqrt(Math.abs(det));
-  return new Span(a.x, a.y, b.x, b.y, radius, c.x, c.y, det < 0 ? -s.sweep : s.sweep, s.drawn);
+  return spanOf(a.x, a.y, b.x, b.y, radius, c.x, c.y, det < 0 ? -s.sweep : s.sweep, s.origin);
 };
 
 /** A span as a curve of the drawing model. */

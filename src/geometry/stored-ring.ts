@@ -3,9 +3,8 @@
  * kept as objects they would be moved about by the garbage collector longer than they are worked on.
  */
 import type { Box } from './point.js';
-import { type Ring, ringArea, ringBox, ringLength, Span } from './span.js';
+import { cosineOfTurn, origins, type Ring, ringArea, ringBox, ringLength, Span, spanSize } from './span.js';
 
-const fields = 9;
 /** Numbers in a block; rings share blocks, since each array of its own would cost the collector a look. */
 const blockSize = 1 << 16;
 
@@ -30,25 +29,30 @@ export class StoredRing {
   private readonly start: number;
   private readonly end: number;
 
-  constructor(ring: Ring) {
+  /** @param turned the ring is to run counter-clockwise, whichever way it comes */
+  constructor(ring: Ring, turned = false) {
+    const area = ringArea(ring);
+    const backwards = turned && area < 0;
     this.box = ringBox(ring);
-    this.area = ringArea(ring);
-    const { data: d, start } = takeRoom(ring.length * fields);
-    let i = start;
-    for (const s of ring) {
-      d[i++] = s.ax;
-      d[i++] = s.ay;
-      d[i++] = s.bx;
-      d[i++] = s.by;
-      d[i++] = s.radius;
-      d[i++] = s.cx;
-      d[i++] = s.cy;
-      d[i++] = s.sweep;
-      d[i++] = s.drawn ? 1 : 0;
+    this.area = backwards ? -area : area;
+    const n = ring.length;
+    const { data: d, start } = takeRoom(n * spanSize);
+    for (let k = 0; k < n; k++) {
+      const s = ring[k]!;
+      const i = start + (backwards ? n - 1 - k : k) * spanSize;
+      d[i] = backwards ? s.bx : s.ax;
+      d[i + 1] = backwards ? s.by : s.ay;
+      d[i + 2] = backwards ? s.ax : s.bx;
+      d[i + 3] = backwards ? s.ay : s.by;
+      d[i + 4] = s.radius;
+      d[i + 5] = s.cx;
+      d[i + 6] = s.cy;
+      d[i + 7] = backwards && s.sweep !== 0 ? -s.sweep : s.sweep;
+      d[i + 8] = s.origin;
     }
     this.data = d;
     this.start = start;
-    this.end = i;
+    this.end = start + n * spanSize;
   }
 
   /** mm */
@@ -56,11 +60,41 @@ export class StoredRing {
     return ringLength(this.spans());
   }
 
-  /** The ring as spans, made anew at each call. */
+  /** The ring as spans: views on what is stored. */
   spans(): Ring {
     const ring: Span[] = [];
-    for (let i = this.start; i < this.end; i += fields) ring.push(this.spanAt(i));
+    for (let i = this.start; i < this.end; i += spanSize) ring.push(this.spanAt(i));
     return ring;
+  }
+
+  /** Those of its spans that may come within `reach` mm of a box. */
+  spansNear(box: Box, reach: number): Span[] {
+    const d = this.data;
+    const near: Span[] = [];
+    for (let i = this.start; i < this.end; i += spanSize) {
+      // No point of an arc is farther from both its ends than half its length.
+      const room = reach + (d[i + 4]! * Math.abs(d[i + 7]!)) / 2;
+      if (Math.min(d[i]!, d[i + 2]!) - room > box.maxX || Math.max(d[i]!, d[i + 2]!) + room < box.minX)
+        continue;
+      if (Math.min(d[i + 1]!, d[i + 3]!) - room > box.maxY) continue;
+      if (Math.max(d[i + 1]!, d[i + 3]!) + room < box.minY) continue;
+      near.push(this.spanAt(i));
+    }
+    return near;
+  }
+
+  /** Cosine of the sharpest turn between neighbours of which one at least stands for a curve; 1 for none. */
+  cosineOfSharpestTurn(): number {
+    let least = 1;
+    let before = this.spanAt(this.end - spanSize);
+    for (let i = this.start; i < this.end; i += spanSize) {
+      const span = this.spanAt(i);
+      if (before.origin === origins.curve || span.origin === origins.curve) {
+        least = Math.min(least, cosineOfTurn(before, span));
+      }
+      before = span;
+    }
+    return least;
   }
 
   /** The first span, for a point of the ring. */
@@ -69,17 +103,6 @@ export class StoredRing {
   }
 
   private spanAt(i: number): Span {
-    const d = this.data;
-    return new Span(
-      d[i]!,
-      d[i + 1]!,
-      d[i + 2]!,
-      d[i + 3]!,
-      d[i + 4]!,
-      d[i + 5]!,
-      d[i + 6]!,
-      d[i + 7]!,
-      d[i + 8] === 1,
-    );
+    return new Span(this.data, i);
   }
 }
