@@ -18,6 +18,7 @@ export type { FilmPlan, FilmSeam, FilmStrip } from './cut/film.js';
 export { type CutFile, type CutFilePath, type CutFormat, formatOf } from './drawing/cut-file.js';
 export type { ShapeRow } from './drawing/describe.js';
 export type { Drawing, LeftOut, Role, Shape } from './drawing/drawing.js';
+export { type JoinedDrawing, type JoinOptions, type JoinReport, joinDrawing } from './drawing/join/join.js';
 export { type ListedDrawing, listDrawing } from './drawing/list-drawing.js';
 export { readDrawing } from './drawing/read.js';
 export { millimetresIn } from './drawing/units.js';
@@ -32,7 +33,16 @@ export type { Box, Point } from './geometry/point.js';
 export { isDate } from './job/dates.js';
 export { decodeText } from './job/decode-text.js';
 export { besideJob, type Files } from './job/files.js';
-export type { Film, Job, LengthUnit, Machine, MachinePart, Model, Roles } from './job/job.js';
+export {
+  type Film,
+  type Job,
+  type LengthUnit,
+  largestJoin,
+  type Machine,
+  type MachinePart,
+  type Model,
+  type Roles,
+} from './job/job.js';
 export { InputError, type Warning, type WarningCode, type Where } from './job/messages.js';
 export { nearestWord } from './job/nearest.js';
 export { readJob } from './job/read-job.js';

@@ -10,7 +10,7 @@ import { type FilmPlan, planFilm } from './cut/film.js';
 import { refuseEmptyCut } from './cut/nothing-left.js';
 import type { CutFile } from './drawing/cut-file.js';
 import type { Drawing } from './drawing/drawing.js';
-import { drawingOf } from './drawing/job-drawing.js';
+import { drawingOf, joinedDrawingOf } from './drawing/job-drawing.js';
 import { assignRoles, type RoleAssignment } from './drawing/roles.js';
 import { adjust } from './fit/adjust.js';
 import { applicableTransform, openingPoints } from './fit/applicable.js';
@@ -51,7 +51,7 @@ export const loadJob = (
   files: Files,
 ): LoadedJob => {
   const job = readJob(source, files);
-  const drawing = drawingOf(job, files);
+  const drawing = joinedDrawingOf(job, drawingOf(job, files));
   const roles = assignRoles(drawing, job.roles);
   const drawn = drawnMarks(drawing, roles, job.readings);
   const marks = resolveMarks(job, drawn);

@@ -102,10 +102,16 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .description('what is in a drawing and how it was understood, to write "roles" from')
     .argument('<drawing...>', 'drawings')
     .option('--units <unit>', 'the unit of drawings that state none', once('--units'))
+    .option(
+      '--join <mm>',
+      'join the ends of lines that are at most so far apart\n(default: 0.01, as in a job)',
+      once('--join'),
+    )
     .option(...json)
-    .action(async (drawings: string[], options: { units?: string; json?: boolean }) => {
+    .action(async (drawings: string[], options: { units?: string; join?: string; json?: boolean }) => {
       const { list } = await import('./list.js');
-      end(await list(drawings, { units: options.units, json: options.json ?? false }, io));
+      const { units, join, json = false } = options;
+      end(await list(drawings, { units, join, json }, io));
     });
 
   addCalibrate(program, { io, end, json, once });

@@ -1,9 +1,11 @@
 /** What the operator should know about a cut, in sentences. */
+import type { Shape } from '../drawing/drawing.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { DrawnRings } from './regions.js';
 
 export interface CutFindings {
+  readonly openings: readonly Shape[];
   readonly drawn: DrawnRings;
   readonly merged: readonly (readonly string[])[];
   readonly vanished: readonly string[];
@@ -12,12 +14,12 @@ export interface CutFindings {
 }
 
 export const cutWarnings = (found: CutFindings): Warning[] => {
-  const { drawn, merged, vanished, thinLands, cut } = found;
+  const { openings, drawn, merged, vanished, thinLands, cut } = found;
   const warnings: Warning[] = [];
   if (drawn.open.length > 0) {
     warnings.push({
       code: 'open-path-left-out',
-      message: `${count(drawn.open.length, 'opening')} with a path that does not close: ${some(drawn.open)}. The open path has no inside and was left out; close it in the drawing.`,
+      message: `${count(drawn.open.length, 'opening')} with a path that does not close: ${some(drawn.open.map((id) => withGap(id, openings)))}. The open path has no inside and was left out; close it in the drawing.`,
     });
   }
   if (drawn.duplicates.length > 0) {
@@ -46,6 +48,13 @@ export const cutWarnings = (found: CutFindings): Warning[] => {
     });
   }
   return warnings;
+};
+
+const withGap = (id: string, openings: readonly Shape[]): string => {
+  const gap = openings.find((shape) => shape.id === id)?.openGap;
+  if (gap === undefined) return id;
+  const { x, y } = gap.at;
+  return `${id} (${Number(gap.gap.toPrecision(2))} mm gap at ${x.toFixed(2)}, ${y.toFixed(2)}: raise "join" to close it)`;
 };
 
 const count = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;

@@ -101,7 +101,7 @@ export const cutOpenings = (input: CutInput): CutResult => {
     merged,
     vanished,
     thinLands: thin,
-    warnings: cutWarnings({ drawn, merged, vanished, thinLands: thin, cut }),
+    warnings: cutWarnings({ openings: input.openings, drawn, merged, vanished, thinLands: thin, cut }),
   };
 };
 

@@ -1,6 +1,6 @@
 /** One model of a drawing, whatever file it came from. Design frame: mm, y up. */
 import type { Path } from '../geometry/curve.js';
-import type { Box } from '../geometry/point.js';
+import type { Box, Point } from '../geometry/point.js';
 import type { Warning } from '../job/messages.js';
 
 /** A group, layer or instance that encloses shapes. The same object encloses all shapes of the same group. */
@@ -27,6 +27,11 @@ export interface Shape {
   readonly paths: readonly Path[];
   readonly stroke?: string;
   readonly line?: number;
+  /**
+   * Of a shape with an open path, where it is known: both ends of that path lie within a millimetre of ends of its kind,
+   * and this is the wider of the two gaps, mm, with the end it lies at.
+   */
+  readonly openGap?: { readonly gap: number; readonly at: Point };
 }
 
 /** Something the reader saw and did not take over. */

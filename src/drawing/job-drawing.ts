@@ -3,7 +3,10 @@ import { besideJob, type Files } from '../job/files.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
+import { defaultJoin, joinDrawing } from './join/join.js';
+import { kindsBy } from './join/kinds.js';
 import { readDrawing } from './read.js';
+import { spelledAsDrawn } from './roles.js';
 
 /** @throws InputError for a drawing that is not there or cannot be read */
 export const drawingOf = (job: Job, files: Files): Drawing => {
@@ -18,4 +21,13 @@ export const drawingOf = (job: Job, files: Files): Drawing => {
     });
   }
   return readDrawing(bytes, { path, ...(job.units === undefined ? {} : { units: job.units }) });
+};
+
+/** The drawing with its loose lines joined; shapes that the job calls by name stay as they are. */
+export const joinedDrawingOf = (job: Job, drawing: Drawing): Drawing => {
+  const called = new Set<string>();
+  for (const source of job.marks?.values() ?? []) if ('shape' in source) called.add(source.shape);
+  for (const { point } of job.witness ?? []) if ('name' in point) called.add(point.name);
+  const kindOf = kindsBy(spelledAsDrawn(drawing.shapes, job.roles), called);
+  return joinDrawing(drawing, { distance: job.join ?? defaultJoin, kindOf }).drawing;
 };

@@ -3,23 +3,39 @@ import { defaultRoles, type LengthUnit } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { describeDrawing, type ShapeRow } from './describe.js';
 import type { Drawing } from './drawing.js';
+import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
+import { kindsBy } from './join/kinds.js';
 import { readDrawing } from './read.js';
-import { assignRoles } from './roles.js';
+import { assignRoles, spelledAsDrawn } from './roles.js';
 
 /** A drawing with its shapes described. */
 export interface ListedDrawing {
   readonly drawing: Drawing;
+  readonly joined: JoinReport;
   readonly rows: readonly ShapeRow[];
   readonly warnings: readonly Warning[];
 }
 
 /**
  * @param path for messages, and for the format where the bytes do not say it
- * @param units of a drawing that states none
+ * @param options.units of a drawing that states none
+ * @param options.join the join distance, mm
  * @throws InputError for a drawing that cannot be read
  */
-export const listDrawing = (bytes: Uint8Array, path: string, units?: LengthUnit): ListedDrawing => {
-  const drawing = readDrawing(bytes, { path, ...(units === undefined ? {} : { units }) });
+export const listDrawing = (
+  bytes: Uint8Array,
+  path: string,
+  options: { readonly units?: LengthUnit; readonly join?: number } = {},
+): ListedDrawing => {
+  const { units, join = defaultJoin } = options;
+  const read = readDrawing(bytes, { path, ...(units === undefined ? {} : { units }) });
+  const kindOf = kindsBy(spelledAsDrawn(read.shapes, defaultRoles), new Set());
+  const { drawing, report } = joinDrawing(read, { distance: join, kindOf });
   const roles = assignRoles(drawing, defaultRoles);
-  return { drawing, rows: describeDrawing(roles), warnings: [...drawing.warnings, ...roles.warnings] };
+  return {
+    drawing,
+    joined: report,
+    rows: describeDrawing(roles),
+    warnings: [...drawing.warnings, ...roles.warnings],
+  };
 };

@@ -48,16 +48,9 @@ export const assignRoles = (drawing: Drawing, asked: Roles): RoleAssignment => {
   const selected: Record<RoleName, number> = { marks: 0, outline: 0, openings: 0 };
   const reached: Record<RoleName, number> = { marks: 0, outline: 0, openings: 0 };
   for (const shape of drawing.shapes) {
-    let best: RoleName | undefined;
-    let bestDistance = Number.POSITIVE_INFINITY;
-    for (const name of roleNames) {
-      const distance = distanceTo(shape, selectors[name]);
-      if (distance === undefined) continue;
+    const best = selectedRole(shape, selectors, (name) => {
       reached[name] += 1;
-      if (distance >= bestDistance) continue;
-      best = name;
-      bestDistance = distance;
-    }
+    });
     if (best !== undefined) selected[best] += 1;
     roles.set(shape.id, best === undefined ? 'unused' : roleOf[best]);
   }
@@ -86,6 +79,28 @@ export const assignRoles = (drawing: Drawing, asked: Roles): RoleAssignment => {
   };
 };
 
+/**
+ * The role a shape is selected for, by the nearest name; undefined where no selector reaches it.
+ * @param reaches called for each selector that reaches it
+ */
+export const selectedRole = (
+  shape: Shape,
+  selectors: Roles,
+  reaches?: (name: RoleName) => void,
+): RoleName | undefined => {
+  let best: RoleName | undefined;
+  let bestDistance = Number.POSITIVE_INFINITY;
+  for (const name of roleNames) {
+    const distance = distanceTo(shape, selectors[name]);
+    if (distance === undefined) continue;
+    reaches?.(name);
+    if (distance >= bestDistance) continue;
+    best = name;
+    bestDistance = distance;
+  }
+  return best;
+};
+
 /** 0: the shape itself bears the name; 1: its group; 2: the group around that; undefined: nothing does. */
 const distanceTo = (shape: Shape, name: string): number | undefined => {
   if (shape.id === name || shape.labels?.includes(name)) return 0;
@@ -110,7 +125,8 @@ export const knownNames = (shapes: readonly Shape[]): string[] => {
   return [...names];
 };
 
-const spelledAsDrawn = (shapes: readonly Shape[], asked: Roles): Roles => {
+/** The selectors with the capitals that the drawing writes its names with. */
+export const spelledAsDrawn = (shapes: readonly Shape[], asked: Roles): Roles => {
   const known = new Set(knownNames(shapes));
   const spelled = (name: string): string => {
     if (known.has(name) || shapes.some(({ id }) => id === name)) return name;

@@ -37,6 +37,9 @@ export interface Machine {
   readonly cutSd?: number;
 }
 
+/** The widest join distance, mm: lines farther apart do not nearly meet. */
+export const largestJoin = 5;
+
 export interface Roles {
   readonly marks: string;
   readonly openings: string;
@@ -91,6 +94,8 @@ export interface Job {
   /** Path of the drawing, relative to the job file as written. */
   readonly drawing: string;
   readonly units?: LengthUnit;
+  /** Ends of lines at most so far apart are joined, mm; undefined: the usual distance. */
+  readonly join?: number;
   readonly face: 'up' | 'down';
   readonly roles: Roles;
   /** Undefined: the centre of each shape in the marks layer, named by its id. */

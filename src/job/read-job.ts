@@ -26,6 +26,7 @@ import {
   type Job,
   type JobReading,
   type LengthUnit,
+  largestJoin,
   type Machine,
   type MarkSource,
   type Roles,
@@ -41,6 +42,7 @@ const jobKeys = [
   'date',
   'drawing',
   'units',
+  'join',
   'face',
   'roles',
   'marks',
@@ -98,6 +100,8 @@ const clearanceRule = {
 } as const;
 /** The offset works on a grid of 1e-6 mm: a finer promise than this could not be kept. */
 const toleranceRule = { unit: 'mm', atLeast: 0.0001, atMost: largestCoordinate } as const;
+/** Above a millimetre or so lines that were never meant to meet do. */
+const joinRule = { ...lengthRule, atMost: largestJoin } as const;
 const mitreRule = { atLeast: 1, next: 'Write 4 for the usual limit, or "corners: round".' } as const;
 const riskRule = { above: 0, below: 1, next: 'Write 5 % as 0.05.' } as const;
 
@@ -139,6 +143,7 @@ export const readJob = (source: { readonly path: string; readonly text: string }
     ...(keys.date ? { date: date(keys.date) } : {}),
     drawing,
     ...(keys.units ? { units: word(keys.units, units) } : {}),
+    ...(keys.join ? { join: number(keys.join, joinRule) } : {}),
     face: keys.face ? word(keys.face, ['up', 'down']) : 'up',
     roles: readRoles(keys.roles),
     ...(marks ? { marks } : {}),

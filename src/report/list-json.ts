@@ -20,11 +20,24 @@ export interface ListJson {
     area: number | null;
     box: BoxJson;
   }[];
+  joined: {
+    /** The join distance, mm. */
+    distance: number;
+    /** Closed paths made of loose lines, and the lines they were made of. */
+    outlines: number;
+    lines: number;
+    /** Open paths made of several. */
+    openPaths: number;
+    /** mm; null where nothing was joined. */
+    largestGap: number | null;
+  };
+  /** Lines left out, in whole or in part, because they lie on others. */
+  duplicates: number;
   leftOut: LeftOut[];
   warnings: Warning[];
 }
 
-export const listJson = ({ drawing, rows, warnings }: ListedDrawing): ListJson => ({
+export const listJson = ({ drawing, joined, rows, warnings }: ListedDrawing): ListJson => ({
   drawing: drawing.path,
   units: drawing.units,
   box: drawing.box.minX > drawing.box.maxX ? null : boxJson(drawing.box),
@@ -38,6 +51,14 @@ export const listJson = ({ drawing, rows, warnings }: ListedDrawing): ListJson =
     area: area ?? null,
     box: boxJson(box),
   })),
+  joined: {
+    distance: joined.distance,
+    outlines: joined.outlines,
+    lines: joined.lines,
+    openPaths: joined.openChains,
+    largestGap: joined.largestGap ?? null,
+  },
+  duplicates: joined.duplicates,
   leftOut: [...drawing.leftOut],
   warnings: [...warnings],
 });

@@ -1,6 +1,7 @@
 /** What is in a drawing, for a person at a terminal. */
 import type { ShapeRow } from '../drawing/describe.js';
 import type { LeftOut, Role } from '../drawing/drawing.js';
+import type { JoinReport } from '../drawing/join/join.js';
 import type { ListedDrawing } from '../drawing/list-drawing.js';
 import { type Column, counted, fixed, printable, shortened, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
@@ -17,7 +18,9 @@ const roleNames: Readonly<Record<Role, string>> = {
 };
 
 export const listText = (listed: ListedDrawing): string => {
-  const { drawing, rows, warnings } = listed;
+  const { drawing, rows } = listed;
+  // What was joined stands above the table.
+  const warnings = listed.warnings.filter(({ code }) => code !== 'lines-joined');
   const { minX, minY, maxX, maxY } = drawing.box;
   const size = rows.length === 0 ? 'no shapes' : `${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm`;
   const roles = Object.keys(roleNames) as Role[];
@@ -26,6 +29,7 @@ export const listText = (listed: ListedDrawing): string => {
   return printable([
     ...wrapped(drawing.path),
     ...wrapped(`${size}, unit ${drawing.units}; ${tally}`),
+    ...joinedLines(listed.joined),
     ...(rows.length === 0 ? [] : ['', ...shapeTable(groups)]),
     ...leftOutLines(drawing.leftOut),
     ...warningLines(warnings),
@@ -33,6 +37,20 @@ export const listText = (listed: ListedDrawing): string => {
     ...wrapped(nextStep(groups, roles), 'Next: '),
     '',
   ]);
+};
+
+const joinedLines = ({ outlines, lines, openChains, largestGap, duplicates }: JoinReport): string[] => {
+  const joined = [
+    ...(outlines > 0 ? [`${counted(outlines, 'outline')} of ${counted(lines, 'line')}`] : []),
+    ...(openChains > 0 ? [counted(openChains, 'open path')] : []),
+  ];
+  const parts = [
+    ...(joined.length > 0
+      ? [`joined: ${joined.join(' and ')}, largest gap ${fixed(largestGap ?? 0, 4)} mm`]
+      : []),
+    ...(duplicates > 0 ? [`drawn twice: ${counted(duplicates, 'line')}`] : []),
+  ];
+  return parts.length === 0 ? [] : wrapped(parts.join('; '));
 };
 
 const shapeColumns: readonly Column[] = [

@@ -8,7 +8,24 @@ describe('reseat list --json', () => {
     expect([status, err]).toEqual([0, '']);
     expect(out.split('\n')).toHaveLength(2);
     const listed = JSON.parse(out);
-    expect(Object.keys(listed)).toEqual(['drawing', 'units', 'box', 'shapes', 'leftOut', 'warnings']);
+    expect(Object.keys(listed)).toEqual([
+      'drawing',
+      'units',
+      'box',
+      'shapes',
+      'joined',
+      'duplicates',
+      'leftOut',
+      'warnings',
+    ]);
+    expect(listed.joined).toEqual({
+      distance: 0.01,
+      outlines: 0,
+      lines: 0,
+      openPaths: 0,
+      largestGap: null,
+    });
+    expect(listed.duplicates).toBe(0);
     expect(listed.drawing).toBe('panel.svg');
     expect(listed.box).toEqual([0, 0, 200, 100]);
     expect(listed.shapes.map((s: { id: string; role: string }) => [s.id, s.role])).toEqual([
@@ -44,6 +61,29 @@ describe('reseat list --json', () => {
     expect(listed.shapes[0]).toMatchObject({ id: 'crack', closed: false, area: null });
     expect(listed.leftOut).toHaveLength(1);
     expect(Object.keys(listed.leftOut[0])).toEqual(['what', 'where', 'why']);
+  });
+
+  it('joins loose lines as far apart as it is told, and says so', async () => {
+    const shop = workshop();
+    shop.write(
+      'loose.svg',
+      '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><g id="openings"><path d="M10 10H30V30"/><path d="M30.03 30H10V10"/><path d="M12 10H20"/></g></svg>',
+    );
+    const usual = JSON.parse((await shop.call('list', '--json', 'loose.svg')).out);
+    expect(usual.joined).toMatchObject({ distance: 0.01, outlines: 0, openPaths: 1 });
+    expect(usual.warnings.map(({ code }: { code: string }) => code)).toContain('open-path-left-out');
+    const { out } = await shop.call('list', '--json', '--join', '0.05', 'loose.svg');
+    const wider = JSON.parse(out);
+    expect(wider.joined).toMatchObject({ distance: 0.05, outlines: 1, lines: 2 });
+    expect(wider.joined.largestGap).toBeCloseTo(0.03, 9);
+    expect(wider.duplicates).toBe(1);
+    const text = (await shop.call('list', '--join', '0.05', 'loose.svg')).out;
+    expect(text).toMatch('joined: 1 outline of 2 lines, largest gap 0.0300 mm; drawn twice: 1 line');
+    for (const typed of ['-1', 'fern', '1e9', '']) {
+      const { status, err } = await shop.call('list', `--join=${typed}`, 'loose.svg');
+      expect(status, typed).toBe(2);
+      expect(err, typed).toMatch('a distance in mm, from 0 to 5');
+    }
   });
 
   it('has no box for an empty drawing', async () => {

@@ -126,9 +126,7 @@ describe('roles that had to be assumed', () => {
   });
 
   it('names that come near to the default ones are pointed out', () => {
-    const found = assign(
-      `<g id="Opening">${holes}</g><g id="Mark"><circle id="A" cx="9" cy="9" r="1"/></g>`,
-    );
+    const found = assign(`<g id="Opening">${holes}</g><g id="Mark"><circle id="A" cx="9" cy="9" r="1"/></g>`);
     expect(said(found)).toMatch(
       'called "openings" or "outline". It has "Mark": name it under roles if that is meant. ' +
         'It has "Opening": name it under roles if that is meant. Assumed: all 3 closed paths are openings',

@@ -1,0 +1,79 @@
+/** Which lines of a network can lie on a closed way together. */
+
+/**
+ * The blocks (biconnected components) of a graph with parallel edges; edges from a node to itself are left out. Two
+ * edges lie in the same block exactly when some closed way without repetition runs through both. An edge by itself is a
+ * block that lies on no closed way. (Hopcroft & Tarjan, Communications of the ACM 16(6), 1973; here without recursion.)
+ *
+ * @param from, to the nodes of each edge, counted from 0 to `nodes` - 1
+ * @returns the edges of each block
+ */
+export const blocksOf = (nodes: number, from: Int32Array, to: Int32Array): number[][] => {
+  const { first, incident } = incidence(nodes, from, to);
+  const found = new Int32Array(nodes);
+  const low = new Int32Array(nodes);
+  const cursor = first.slice(0, nodes);
+  const entered = new Int32Array(nodes).fill(-1);
+  const blocks: number[][] = [];
+  const edges: number[] = [];
+  let time = 0;
+  for (let root = 0; root < nodes; root += 1) {
+    if (found[root] !== 0) continue;
+    time += 1;
+    found[root] = low[root] = time;
+    const stack = [root];
+    while (stack.length > 0) {
+      const node = stack[stack.length - 1]!;
+      if (cursor[node]! < first[node + 1]!) {
+        const edge = incident[cursor[node]!]!;
+        cursor[node]! += 1;
+        if (edge === entered[node]) continue;
+        const other = from[edge] === node ? to[edge]! : from[edge]!;
+        if (found[other] === 0) {
+          edges.push(edge);
+          time += 1;
+          found[other] = low[other] = time;
+          entered[other] = edge;
+          stack.push(other);
+        } else if (found[other]! < found[node]!) {
+          edges.push(edge);
+          low[node] = Math.min(low[node]!, found[other]!);
+        }
+        continue;
+      }
+      stack.pop();
+      const parent = stack[stack.length - 1];
+      if (parent === undefined) continue;
+      low[parent] = Math.min(low[parent]!, low[node]!);
+      if (low[node]! < found[parent]!) continue;
+      const start = edges.lastIndexOf(entered[node]!);
+      blocks.push(edges.splice(start));
+    }
+  }
+  return blocks;
+};
+
+/** The edges at each node, one node after another; an edge from a node to itself is not among them. */
+export const incidence = (
+  nodes: number,
+  from: Int32Array,
+  to: Int32Array,
+): { readonly first: Int32Array; readonly incident: Int32Array } => {
+  const first = new Int32Array(nodes + 1);
+  for (let e = 0; e < from.length; e += 1) {
+    if (from[e] === to[e]) continue;
+    first[from[e]! + 1]! += 1;
+    first[to[e]! + 1]! += 1;
+  }
+  for (let i = 0; i < nodes; i += 1) first[i + 1]! += first[i]!;
+  const incident = new Int32Array(first[nodes]!);
+  const next = first.slice(0, nodes);
+  for (let e = 0; e < from.length; e += 1) {
+    if (from[e] === to[e]) continue;
+    for (const node of [from[e]!, to[e]!]) {
+      incident[next[node]!] = e;
+      next[node]! += 1;
+    }
+  }
+  return { first, incident };
+};

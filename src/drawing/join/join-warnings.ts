@@ -1,0 +1,58 @@
+/** What joining did and could not do, in sentences. */
+import type { Warning } from '../../job/messages.js';
+import type { Shape } from '../drawing.js';
+import type { Findings } from './join.js';
+
+const mostNamed = 5;
+
+export const joinWarnings = (found: Findings, shapes: readonly Shape[]): Warning[] => {
+  const { report, duplicateIds, knots, complete } = found;
+  const warnings: Warning[] = [];
+  const { outlines, lines, openChains, largestGap } = report;
+  if (outlines + openChains > 0) {
+    const joined = [
+      ...(outlines > 0
+        ? [`${counted(outlines, 'closed outline')} made of ${counted(lines, 'loose line')}`]
+        : []),
+      ...(openChains > 0 ? [`${counted(openChains, 'open path')} joined from several`] : []),
+    ].join(', ');
+    const message = `${joined}; the largest gap between their ends was ${millimetres(largestGap ?? 0)} (join: ${report.distance}).`;
+    warnings.push({ code: 'lines-joined', message });
+  }
+  if (duplicateIds.length > 0) {
+    const named = some(duplicateIds.map(({ id, on }) => (id === on ? `${id} on itself` : `${id} on ${on}`)));
+    const message = `${counted(duplicateIds.length, 'line')} drawn twice, in whole or in part: ${named}. A second pass would burn there twice, so each is taken once.`;
+    warnings.push({ code: 'duplicate-lines', message });
+  }
+  if (knots.length > 0) {
+    const places = some(knots.map(({ x, y }) => `(${x.toFixed(2)}, ${y.toFixed(2)})`));
+    const message = `At ${counted(knots.length, 'place')} three or more lines meet and it cannot be told which make an outline together: ${places}. They stay open; draw each outline closed by itself.`;
+    warnings.push({ code: 'ambiguous-junction', message });
+  }
+  if (!complete) {
+    const message =
+      'So many lines lie on each other in one place that they were not searched for lines drawn twice.';
+    warnings.push({ code: 'duplicates-unsearched', message });
+  }
+  const nearly = shapes.flatMap(({ id, openGap }) => (openGap === undefined ? [] : [{ id, ...openGap }]));
+  const wide = nearly.filter(({ gap }) => gap > report.distance);
+  if (wide.length > 0) {
+    const named = some(
+      wide.map(
+        ({ id, gap, at }) => `${id} (${millimetres(gap)} gap at ${at.x.toFixed(2)}, ${at.y.toFixed(2)})`,
+      ),
+    );
+    const message = `${counted(wide.length, 'path')} nearly closed: ${named}. Raise "join" (now ${report.distance} mm) to close it, or mend the drawing.`;
+    warnings.push({ code: 'open-path-left-out', message });
+  }
+  return warnings;
+};
+
+const counted = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;
+
+const millimetres = (gap: number): string => `${gap < 5e-7 ? '0' : Number(gap.toPrecision(2))} mm`;
+
+const some = (names: readonly string[]): string => {
+  const shown = names.slice(0, mostNamed).join(', ');
+  return names.length > mostNamed ? `${shown} and ${names.length - mostNamed} more` : shown;
+};

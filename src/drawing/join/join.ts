@@ -1,0 +1,150 @@
+/** Loose lines of a drawing joined to outlines; lines drawn twice left out. A step between reading and roles. */
+import type { Point } from '../../geometry/point.js';
+import type { Drawing, Shape } from '../drawing.js';
+import { assembled, type Placed } from './assemble.js';
+import { joinWarnings } from './join-warnings.js';
+import { joinedPath } from './joined-path.js';
+import { type Fixed, joinLoose, largestGap } from './loose.js';
+import { nearestEnds } from './open-ends.js';
+import { type Part, type Piece, pieceOf } from './piece.js';
+import { RingsSeen } from './rings.js';
+
+/** Common practice, no source: well below a kerf, well above what programs round to. */
+export const defaultJoin = 0.01;
+
+export interface JoinOptions {
+  /** Ends at most so far apart are joined, mm; 0: only ends in the same place. */
+  readonly distance: number;
+  /**
+   * Lines are joined only with lines of the same kind, and left out only over them; shapes without a kind (marks) are left
+   * as they are.
+   */
+  readonly kindOf: (shape: Shape) => string | undefined;
+}
+
+/** What joining did. */
+export interface JoinReport {
+  /** mm. */
+  readonly distance: number;
+  /** Closed paths made of open ones, and the open paths they were made of. */
+  readonly outlines: number;
+  readonly lines: number;
+  /** Open paths joined to longer ones that still do not close. */
+  readonly openChains: number;
+  /** Between ends that were joined, mm; undefined where nothing was. */
+  readonly largestGap?: number;
+  /** Paths left out, in whole or in part, over others. */
+  readonly duplicates: number;
+}
+
+export interface JoinedDrawing {
+  readonly drawing: Drawing;
+  readonly report: JoinReport;
+}
+
+export interface Findings {
+  readonly report: JoinReport;
+  readonly duplicateIds: readonly { readonly id: string; readonly on: string }[];
+  readonly knots: readonly Point[];
+  readonly complete: boolean;
+}
+
+/**
+ * Chains of open paths whose ends meet within the join distance become closed outlines, or longer open paths. Lines that
+ * lie on others of their kind are left out, as far as they do. What is left covers the same points of the plane as before,
+ * within the join distance. A joined path belongs to the shape whose part comes first in the file, and shapes of which
+ * nothing is left live on as further names (`labels`) of the one they went into.
+ */
+export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawing => {
+  const { shapes } = drawing;
+  const kinds = new Map<string, { pieces: Piece[]; fixed: Fixed[]; rings: RingsSeen }>();
+  const placed: Placed[] = [];
+  const intoShape = new Map<number, Set<number>>();
+  const duplicateIds: { id: string; on: string }[] = [];
+  let order = 0;
+  const goes = (from: number, into: number): void => {
+    if (from === into) return;
+    const known = intoShape.get(from);
+    if (known === undefined) intoShape.set(from, new Set([into]));
+    else known.add(into);
+  };
+  shapes.forEach((shape, i) => {
+    const kind = options.kindOf(shape);
+    if (kind === undefined) {
+      for (const [index, path] of shape.paths.entries()) placed.push({ path, shape: i, index });
+      return;
+    }
+    const own = kinds.get(kind) ?? { pieces: [], fixed: [], rings: new RingsSeen() };
+    kinds.set(kind, own);
+    for (const [index, path] of shape.paths.entries()) {
+      if (!path.closed) {
+        own.pieces.push(pieceOf(path.segments, { shape: i, path: index, order }));
+        order += 1;
+        continue;
+      }
+      const twin = own.rings.find(path, i);
+      if (twin === undefined) {
+        placed.push({ path, shape: i, index });
+        own.fixed.push({ segments: path.segments, shape: i });
+      } else {
+        goes(i, twin);
+        duplicateIds.push({ id: shape.id, on: shapes[twin]!.id });
+      }
+    }
+  });
+
+  const knots: Point[] = [];
+  let complete = true;
+  let outlines = 0;
+  let lines = 0;
+  let openChains = 0;
+  let gap: number | undefined;
+  for (const { pieces, fixed } of kinds.values()) {
+    if (pieces.length === 0) continue;
+    const joined = joinLoose(pieces, fixed, options.distance);
+    knots.push(...joined.knots);
+    complete &&= joined.complete;
+    const place = (parts: readonly Part[], closed: boolean): void => {
+      const owner = parts.reduce(
+        (first, { piece }) => (piece.order < first.order ? piece : first),
+        parts[0]!.piece,
+      );
+      for (const { piece } of parts) goes(piece.shape, owner.shape);
+      const path = joinedPath(parts, closed, shapes, options.distance);
+      const joined = parts.some(({ piece }) => piece.shape !== owner.shape);
+      placed.push({ path, shape: owner.shape, index: owner.path, joined });
+    };
+    for (const parts of joined.outlines) {
+      place(parts, true);
+      outlines += 1;
+      lines += parts.length;
+      gap = Math.max(gap ?? 0, largestGap(parts, true));
+    }
+    for (const parts of joined.open) {
+      place(parts, false);
+      if (parts.length === 1) continue;
+      openChains += 1;
+      gap = Math.max(gap ?? 0, largestGap(parts, false));
+    }
+    for (const { piece, on } of joined.duplicates) {
+      goes(piece.shape, on);
+      duplicateIds.push({ id: shapes[piece.shape]!.id, on: shapes[on]!.id });
+    }
+  }
+  const report: JoinReport = {
+    distance: options.distance,
+    outlines,
+    lines,
+    openChains,
+    ...(gap === undefined ? {} : { largestGap: gap }),
+    duplicates: duplicateIds.length,
+  };
+  const changed = outlines + openChains + duplicateIds.length > 0;
+  const joinedShapes = changed ? assembled(shapes, placed, intoShape) : shapes;
+  const withGaps = nearestEnds(joinedShapes, options.kindOf);
+  const warnings = joinWarnings({ report, duplicateIds, knots, complete }, withGaps);
+  return {
+    drawing: { ...drawing, shapes: withGaps, warnings: [...drawing.warnings, ...warnings] },
+    report,
+  };
+};

@@ -1,0 +1,34 @@
+/** Which lines may be joined with each other. */
+import type { Roles } from '../../job/job.js';
+import type { Shape } from '../drawing.js';
+import { selectedRole } from '../roles.js';
+
+/**
+ * Lines are of one kind when they lie in the same layers, are drawn in the same colour and have the same role. Marks have no
+ * kind: two lines that cross are a mark as they are. Neither have shapes that are called by name (the job's marks).
+ */
+export const kindsBy = (
+  selectors: Roles,
+  called: ReadonlySet<string>,
+): ((shape: Shape) => string | undefined) => {
+  const numbers = new Map<string, number>();
+  const ofLayers = new Map<readonly string[], number>();
+  const layersNumber = (layers: readonly string[]): number => {
+    let known = ofLayers.get(layers);
+    if (known === undefined) {
+      const text = JSON.stringify(layers);
+      known = numbers.get(text) ?? numbers.size;
+      numbers.set(text, known);
+      ofLayers.set(layers, known);
+    }
+    return known;
+  };
+  return (shape) => {
+    const role = selectedRole(shape, selectors);
+    if (role === 'marks') return undefined;
+    if (called.size > 0 && (called.has(shape.id) || shape.labels?.some((label) => called.has(label)))) {
+      return undefined;
+    }
+    return `${layersNumber(shape.layers)} ${role ?? ''} ${shape.stroke?.trim().toLowerCase() ?? ''}`;
+  };
+};

@@ -1,0 +1,266 @@
+/** Loose lines of one kind to outlines: exact ends first, then near ones, then what lies on other lines. */
+import Flatbush from 'flatbush';
+import {
+  type Arc,
+  endOf,
+  type Line,
+  type Path,
+  type Segment,
+  segmentBox,
+  startOf,
+} from '../../geometry/curve.js';
+import { segmentLength, signedArea } from '../../geometry/measure.js';
+import { distance, growBox, length, type Point, subtract } from '../../geometry/point.js';
+import type { Copies } from './faces.js';
+import { type Run, solve } from './network.js';
+import { findOverlaps, uncovered } from './overlap.js';
+import { entryOf, exitOf, type Part, type Piece, pieceOf, samePlace, segmentsOf } from './piece.js';
+import { mergeNear, Places, type ShortLink } from './places.js';
+import { sameLine, sameRun } from './same-curve.js';
+
+/** A path that would close upon itself has to be longer than the gap it closes over, so many times. */
+const leastTurns = 4;
+/** Lines between the same two places that are compared with each other. */
+const mostTwins = 40;
+
+/** A closed path that is there already, or any other line that loose ones may lie on. */
+export interface Fixed {
+  readonly segments: readonly Segment[];
+  readonly shape: number;
+}
+
+/** A piece, or a part of it, that lies on another line. */
+export interface Duplicate {
+  readonly piece: Piece;
+  /** The shape that has the line. */
+  readonly on: number;
+  /** False where only a part of the piece is left out. */
+  readonly whole: boolean;
+}
+
+export interface Joined {
+  /** Parts end to end, each one a closed path. */
+  readonly outlines: readonly (readonly Part[])[];
+  /** Paths that stay open, of one piece or several. */
+  readonly open: readonly (readonly Part[])[];
+  readonly duplicates: readonly Duplicate[];
+  /** Where it cannot be told which lines belong together. */
+  readonly knots: readonly Point[];
+  /** False where too many lines lie in one place for overlaps to be looked for. */
+  readonly complete: boolean;
+}
+
+/**
+ * @param pieces of one layer and role, in the order of the file
+ * @param fixed closed paths of the same layer and role
+ * @param reach the join distance, mm
+ */
+export const joinLoose = (pieces: readonly Piece[], fixed: readonly Fixed[], reach: number): Joined => {
+  const { single, copies } = withoutTwins(pieces);
+  const first = joinEnds(single, copies, reach);
+  const twins = (): Duplicate[] => unusedCopies(copies, first.outlines);
+  const loose = first.open.flatMap((parts) => parts.map(({ piece }) => piece));
+  if (loose.length === 0) return { ...first, duplicates: twins(), complete: true };
+  const taken: Fixed[] = first.outlines.flatMap((parts) =>
+    parts.map(({ piece }) => ({ segments: piece.segments, shape: piece.shape })),
+  );
+  const trimmed = withoutOverlaps(loose, [...fixed, ...taken]);
+  const { complete } = trimmed;
+  if (trimmed.duplicates.length === 0) return { ...first, duplicates: twins(), complete };
+  const second = joinEnds(trimmed.pieces, copies, reach);
+  const outlines = [...first.outlines, ...second.outlines];
+  return {
+    outlines,
+    open: second.open,
+    duplicates: [...unusedCopies(copies, outlines), ...trimmed.duplicates],
+    knots: second.knots,
+    complete,
+  };
+};
+
+const unusedCopies = (copies: Copies, outlines: Joined['outlines']): Duplicate[] => {
+  if (copies.size === 0) return [];
+  const used = new Set(outlines.flatMap((parts) => parts.map(({ piece }) => piece)));
+  return [...copies].flatMap(([{ shape }, twins]) =>
+    twins.filter((twin) => !used.has(twin)).map((piece) => ({ piece, on: shape, whole: true })),
+  );
+};
+
+/** Of pieces with the same course, in either direction, the first stays, and the others are its copies. */
+const withoutTwins = (pieces: readonly Piece[]): { single: Piece[]; copies: Copies } => {
+  const places = new Places();
+  const byEnds = new Map<number, Map<number, Piece[]>>();
+  const single: Piece[] = [];
+  const copies = new Map<Piece, Piece[]>();
+  for (const piece of pieces) {
+    const a = places.at(piece.from);
+    const b = places.at(piece.to);
+    const low = Math.min(a, b);
+    const high = Math.max(a, b);
+    const row = byEnds.get(low) ?? new Map<number, Piece[]>();
+    byEnds.set(low, row);
+    const known = row.get(high);
+    const twin = known?.find(({ segments }) => sameRun(segments, piece.segments));
+    if (twin !== undefined) {
+      const further = copies.get(twin);
+      if (further === undefined) copies.set(twin, [piece]);
+      else further.push(piece);
+      continue;
+    }
+    single.push(piece);
+    if (known === undefined) row.set(high, [piece]);
+    else if (known.length < mostTwins) known.push(piece);
+  }
+  return { single, copies };
+};
+
+type Ends = Pick<Joined, 'outlines' | 'open' | 'knots'>;
+
+const joinEnds = (pieces: readonly Piece[], copies: Copies, reach: number): Ends => {
+  const places = new Places();
+  const runs = pieces.map(
+    (piece): Run => ({
+      parts: [{ piece, backward: false }],
+      from: places.at(piece.from),
+      to: places.at(piece.to),
+    }),
+  );
+  const exact = solve(runs, copies, (parts) => encloses(parts, samePlace));
+  const at = (place: number): Point => places.points[place]!;
+  const result = (outlines: Joined['outlines'], { rest, knots }: ReturnType<typeof solve>): Ends => ({
+    outlines,
+    open: rest.map(({ parts }) => parts),
+    knots: knots.map(at),
+  });
+  if (exact.rest.length === 0 || reach <= samePlace) return result(exact.outlines, exact);
+  const candidates = [...new Set(exact.rest.flatMap(({ from, to }) => [from, to]))];
+  const short: ShortLink[] = exact.rest
+    .filter((run) => distance(at(run.from), at(run.to)) <= reach && isShort(run.parts, leastTurns * reach))
+    .map(({ from, to }) => ({ from, to }));
+  const jointOf = mergeNear(places.points, candidates, short, reach);
+  const near = solve(
+    exact.rest.map((run) => ({ ...run, from: jointOf(run.from), to: jointOf(run.to) })),
+    copies,
+    (parts) => encloses(parts, reach),
+  );
+  return result([...exact.outlines, ...near.outlines], near);
+};
+
+/** Never less than the length of a segment, and cheap. */
+const lengthBound = (s: Segment): number => {
+  if (s.kind === 'elliptical-arc') return (length(s.u) + length(s.v)) * Math.abs(s.sweep);
+  if (s.kind !== 'cubic') return segmentLength(s);
+  return (
+    length(subtract(s.control1, s.from)) +
+    length(subtract(s.control2, s.control1)) +
+    length(subtract(s.to, s.control2))
+  );
+};
+
+const isShort = (parts: readonly Part[], limit: number): boolean => {
+  let sum = 0;
+  for (const { piece } of parts) {
+    for (const s of piece.segments) {
+      sum += lengthBound(s);
+      if (sum > limit) return false;
+    }
+  }
+  return true;
+};
+
+/** Whether a closed way goes round something. Lines to and fro do not, though they close. */
+const encloses = (parts: readonly Part[], gap: number): boolean => {
+  const segments = parts.flatMap(segmentsOf);
+  const path: Path = { segments, closed: true };
+  let bound = 0;
+  for (const s of segments) bound += lengthBound(s);
+  if (Math.abs(signedArea(path)) > (gap + sameLine) * bound) return true;
+  // A figure of eight has no area on the whole either; what runs to and fro lies on itself.
+  const tolerance = Math.max(gap, sameLine);
+  const onItself = findOverlaps(segments, segments.length, tolerance);
+  if (onItself.covers.size > 0) return false;
+  return segments.length > 2 || segments.some(({ kind }) => kind !== 'line');
+};
+
+const withoutOverlaps = (
+  pieces: readonly Piece[],
+  fixed: readonly Fixed[],
+): { pieces: Piece[]; duplicates: Duplicate[]; complete: boolean } => {
+  const owners: number[] = [];
+  const segments: Segment[] = [];
+  const isNear = nearTo(pieces);
+  for (const { segments: own, shape } of fixed) {
+    for (const s of own) {
+      if (!isNear(s)) continue;
+      segments.push(s);
+      owners.push(shape);
+    }
+  }
+  const before = segments.length;
+  const inOrder = [...pieces].sort((a, b) => a.order - b.order);
+  for (const piece of inOrder) {
+    for (const s of piece.segments) {
+      segments.push(s);
+      owners.push(piece.shape);
+    }
+  }
+  const { covers, complete } = findOverlaps(segments, segments.length - before, sameLine);
+  const left: Piece[] = [];
+  const duplicates: Duplicate[] = [];
+  let index = before;
+  for (const piece of inOrder) {
+    const from = index;
+    index += piece.segments.length;
+    const on = piece.segments.flatMap((_, i) => covers.get(from + i) ?? []);
+    if (on.length === 0) {
+      left.push(piece);
+      continue;
+    }
+    const parts = partsLeft(piece, (i) => covers.get(from + i) ?? []);
+    left.push(...parts);
+    duplicates.push({ piece, on: owners[on[0]!.by]!, whole: parts.length === 0 });
+  }
+  return { pieces: left, duplicates, complete };
+};
+
+/** Whether a segment comes near any of the pieces. */
+const nearTo = (pieces: readonly Piece[]): ((s: Segment) => boolean) => {
+  const boxes = pieces.flatMap(({ segments }) => segments.map(segmentBox));
+  const index = new Flatbush(boxes.length);
+  for (const { minX, minY, maxX, maxY } of boxes) index.add(minX, minY, maxX, maxY);
+  index.finish();
+  return (s) => {
+    const { minX, minY, maxX, maxY } = growBox(segmentBox(s), sameLine);
+    return index.collides(minX, minY, maxX, maxY);
+  };
+};
+
+const partsLeft = (piece: Piece, coversOf: (i: number) => Parameters<typeof uncovered>[1]): Piece[] => {
+  const runs: Segment[][] = [];
+  let open = false;
+  piece.segments.forEach((s, i) => {
+    const covers = coversOf(i);
+    const rest = covers.length === 0 ? [s] : uncovered(s as Line | Arc, covers, sameLine);
+    rest.forEach((part, k) => {
+      const follows = open && k === 0 && runs.length > 0 && meetsLast(runs.at(-1)!, part);
+      if (follows) runs.at(-1)!.push(part);
+      else runs.push([part]);
+      open = true;
+    });
+    if (rest.length === 0) open = false;
+  });
+  return runs.map((segments) => pieceOf(segments, piece));
+};
+
+const meetsLast = (run: readonly Segment[], next: Segment): boolean =>
+  distance(endOf(run.at(-1)!), startOf(next)) <= samePlace;
+
+/** The largest distance between ends that follow each other. */
+export const largestGap = (parts: readonly Part[], closed: boolean): number => {
+  let largest = 0;
+  for (let i = closed ? 0 : 1; i < parts.length; i += 1) {
+    const before = parts[(i + parts.length - 1) % parts.length]!;
+    largest = Math.max(largest, distance(exitOf(before), entryOf(parts[i]!)));
+  }
+  return largest;
+};

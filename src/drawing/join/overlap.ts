@@ -1,0 +1,171 @@
+/** Lines and arcs that lie on each other for a part of their length. */
+import Flatbush from 'flatbush';
+import {
+  type Arc,
+  endOf,
+  fractionOfSweep,
+  type Line,
+  positionAt,
+  type Segment,
+  segmentBox,
+  startOf,
+} from '../../geometry/curve.js';
+import { distance, dot, growBox, type Point, subtract } from '../../geometry/point.js';
+
+/** Overlaps shorter than this (times the tolerance) are a meeting of ends. */
+const shortest = 5;
+/** Pairs looked at before a drawing counts as a heap of lines: ten to a line, and what small drawings may cost. */
+const pairsPerLine = 40;
+const pairsAtLeast = 200_000;
+
+/** Part of a segment that lies on another one, from `from` to `to` (0..1 of the segment); ends where it can be told. */
+export interface Cover {
+  readonly from: number;
+  readonly to: number;
+  /** Where the covering segment ends, if it is that which ends the overlap. */
+  readonly fromAt?: Point;
+  readonly toAt?: Point;
+  /** Index of the segment that covers it. */
+  readonly by: number;
+}
+
+export interface Overlaps {
+  /** By the index of each segment that is covered in part or in whole by one before it. */
+  readonly covers: ReadonlyMap<number, readonly Cover[]>;
+  /** False where so many lines lie in one place that the search was given up. */
+  readonly complete: boolean;
+}
+
+/**
+ * Which of the segments lie on earlier ones, within `tolerance`. Of two segments that share a stretch, one ends on the
+ * other: so the ends near each segment are looked up. Only lines and arcs of circles are compared.
+ *
+ * @param free how many of the segments, from `segments.length - free` on, may be covered; those before them only cover
+ */
+export const findOverlaps = (segments: readonly Segment[], free: number, tolerance: number): Overlaps => {
+  const covers = new Map<number, Cover[]>();
+  const ends = new Flatbush(Math.max(1, 2 * segments.length));
+  if (segments.length === 0) ends.add(0, 0);
+  for (const s of segments) for (const p of [startOf(s), endOf(s)]) ends.add(p.x, p.y);
+  ends.finish();
+  const firstFree = segments.length - free;
+  const seen = new Set<number>();
+  let left = pairsAtLeast + pairsPerLine * segments.length;
+  const compare = (i: number, j: number): void => {
+    const earlier = Math.min(i, j);
+    const later = Math.max(i, j);
+    const key = earlier * segments.length + later;
+    if (earlier === later || later < firstFree || seen.has(key)) return;
+    seen.add(key);
+    for (const cover of coversOf(segments[later]!, segments[earlier]!, tolerance)) {
+      const known = covers.get(later);
+      if (known === undefined) covers.set(later, [{ ...cover, by: earlier }]);
+      else known.push({ ...cover, by: earlier });
+    }
+  };
+  for (let i = 0; i < segments.length; i += 1) {
+    const s = segments[i]!;
+    if (s.kind !== 'line' && s.kind !== 'arc') continue;
+    for (const box of slimBoxes(s)) {
+      const { minX, minY, maxX, maxY } = growBox(box, tolerance);
+      ends.search(minX, minY, maxX, maxY, (end) => {
+        left -= 1;
+        if (left >= 0) compare(i, end >> 1);
+        return false;
+      });
+      if (left < 0) return { covers, complete: false };
+    }
+  }
+  return { covers, complete: true };
+};
+
+/** Boxes that hold a line or arc together, slimmer than its own box where it runs aslant. */
+const slimBoxes = (s: Line | Arc) => {
+  const whole = segmentBox(s);
+  const width = Math.min(whole.maxX - whole.minX, whole.maxY - whole.minY);
+  const count = Math.min(64, Math.ceil(width / 2));
+  if (count <= 1) return [whole];
+  return Array.from({ length: count }, (_, i) => segmentBox(partOf(s, i / count, (i + 1) / count)));
+};
+
+/** The part of a segment between two fractions of it. */
+export const partOf = <T extends Line | Arc>(s: T, from: number, to: number): T => {
+  if (s.kind === 'line') return { ...s, from: positionAt(s, from), to: positionAt(s, to) };
+  return { ...s, start: s.start + from * s.sweep, sweep: (to - from) * s.sweep };
+};
+
+type BareCover = Omit<Cover, 'by'>;
+
+const coversOf = (s: Segment, by: Segment, tolerance: number): readonly BareCover[] => {
+  if (s.kind === 'line' && by.kind === 'line') return lineOnLine(s, by, tolerance);
+  if (s.kind === 'arc' && by.kind === 'arc') return arcOnArc(s, by, tolerance);
+  return [];
+};
+
+const lineOnLine = (s: Line, by: Line, tolerance: number): readonly BareCover[] => {
+  const along = subtract(s.to, s.from);
+  const square = dot(along, along);
+  if (square === 0) return [];
+  const place = (p: Point): number => dot(subtract(p, s.from), along) / square;
+  const [a, b] = place(by.from) <= place(by.to) ? [by.from, by.to] : [by.to, by.from];
+  const from = place(a);
+  const to = place(b);
+  const start = Math.max(0, from);
+  const end = Math.min(1, to);
+  if ((end - start) * Math.sqrt(square) <= shortest * tolerance) return [];
+  for (const t of [start, end]) if (distanceToLine(by, positionAt(s, t)) > tolerance) return [];
+  return [{ from: start, to: end, ...(from > 0 ? { fromAt: a } : {}), ...(to < 1 ? { toAt: b } : {}) }];
+};
+
+const distanceToLine = ({ from, to }: Line, p: Point): number => {
+  const along = subtract(to, from);
+  const out = subtract(p, from);
+  return Math.abs(along.x * out.y - along.y * out.x) / Math.sqrt(dot(along, along));
+};
+
+const arcOnArc = (s: Arc, by: Arc, tolerance: number): readonly BareCover[] => {
+  const full = 2 * Math.PI;
+  const reach = Math.abs(s.sweep);
+  // Both as if they ran the way of `s`: where `by` begins and how far it goes, seen from the start of `s`.
+  const sameWay = s.sweep > 0 === by.sweep > 0;
+  const [first, last] = sameWay ? [startOf(by), endOf(by)] : [endOf(by), startOf(by)];
+  const begin = fractionOfSweep(s.start, s.sweep, sameWay ? by.start : by.start + by.sweep) * reach;
+  const covers: BareCover[] = [];
+  for (const shift of [begin - full, begin]) {
+    const from = Math.max(0, shift);
+    const to = Math.min(reach, shift + Math.abs(by.sweep));
+    if ((to - from) * s.radius <= shortest * tolerance) continue;
+    const apart = [from, (from + to) / 2, to].map((t) =>
+      Math.abs(distance(positionAt(s, t / reach), by.centre) - by.radius),
+    );
+    if (Math.max(...apart) > tolerance) continue;
+    covers.push({
+      from: from / reach,
+      to: to / reach,
+      ...(shift > 0 ? { fromAt: first } : {}),
+      ...(shift + Math.abs(by.sweep) < reach ? { toAt: last } : {}),
+    });
+  }
+  return covers;
+};
+
+/** What is left of a segment beside its covers; pieces of no more than `tolerance` are nothing. */
+export const uncovered = (s: Line | Arc, covers: readonly Cover[], tolerance: number): (Line | Arc)[] => {
+  const left: (Line | Arc)[] = [];
+  const size = s.kind === 'line' ? distance(s.from, s.to) : s.radius * Math.abs(s.sweep);
+  let from = 0;
+  let fromAt: Point | undefined;
+  const keep = (to: number, toAt: Point | undefined): void => {
+    if ((to - from) * size <= tolerance) return;
+    const part = partOf(s, from, to);
+    left.push(part.kind === 'line' ? { ...part, from: fromAt ?? part.from, to: toAt ?? part.to } : part);
+  };
+  for (const cover of [...covers].sort((a, b) => a.from - b.from)) {
+    if (cover.from > from) keep(cover.from, cover.fromAt);
+    if (cover.to < from) continue;
+    from = cover.to;
+    fromAt = cover.toAt;
+  }
+  if (from < 1) keep(1, undefined);
+  return left;
+};

@@ -1,0 +1,122 @@
+/** Where ends lie: ends in the same place share a number. */
+import { distance, type Point } from '../../geometry/point.js';
+import { samePlace } from './piece.js';
+
+const cell = 4 * samePlace;
+
+/** Each end belongs to the first place within `samePlace` of it. */
+export class Places {
+  readonly points: Point[] = [];
+  private readonly heads = new Map<number, number>();
+  private readonly next: number[] = [];
+
+  at(p: Point): number {
+    const x0 = Math.floor((p.x - samePlace) / cell);
+    const x1 = Math.floor((p.x + samePlace) / cell);
+    const y0 = Math.floor((p.y - samePlace) / cell);
+    const y1 = Math.floor((p.y + samePlace) / cell);
+    for (let x = x0; x <= x1; x += 1) {
+      for (let y = y0; y <= y1; y += 1) {
+        for (let i = this.heads.get(hash(x, y)) ?? -1; i >= 0; i = this.next[i]!) {
+          if (distance(this.points[i]!, p) <= samePlace) return i;
+        }
+      }
+    }
+    const place = this.points.length;
+    const key = hash(Math.floor(p.x / cell), Math.floor(p.y / cell));
+    this.points.push(p);
+    this.next.push(this.heads.get(key) ?? -1);
+    this.heads.set(key, place);
+    return place;
+  }
+}
+
+/** Collisions cost a comparison and nothing else. */
+const hash = (x: number, y: number): number => Math.imul(x | 0, 73_856_093) ^ Math.imul(y | 0, 19_349_663);
+
+/** Neighbours looked at around one end; more of them within the join distance are a blot, not a junction. */
+const mostNeighbours = 12;
+
+/** A line from place to place that must not shrink to nothing: too short to close upon itself. */
+export interface ShortLink {
+  readonly from: number;
+  readonly to: number;
+}
+
+/**
+ * Takes places within `reach` of each other for one, the nearest first, so that no joint spreads over more than `reach`
+ * and the two ends of a short link stay apart. The answer maps each place to the first of its joint.
+ */
+export const mergeNear = (
+  places: readonly Point[],
+  candidates: readonly number[],
+  shortLinks: readonly ShortLink[],
+  reach: number,
+): ((place: number) => number) => {
+  const pairs = nearPairs(places, candidates, reach);
+  pairs.sort((one, other) => one.gap - other.gap || one.a - other.a || one.b - other.b);
+  const members = new Map<number, number[]>();
+  const joints = new Map<number, number>();
+  const links = new Map<number, number[]>();
+  for (const { from, to } of shortLinks) {
+    for (const [a, b] of [
+      [from, to],
+      [to, from],
+    ] as const) {
+      const known = links.get(a);
+      if (known === undefined) links.set(a, [b]);
+      else known.push(b);
+    }
+  }
+  const jointOf = (place: number): number => joints.get(place) ?? place;
+  for (const { a, b } of pairs) {
+    const first = Math.min(jointOf(a), jointOf(b));
+    const second = Math.max(jointOf(a), jointOf(b));
+    if (first === second) continue;
+    const ours = members.get(first) ?? [first];
+    const theirs = members.get(second) ?? [second];
+    if (ours.length + theirs.length > mostNeighbours) continue;
+    const fits = ours.every((i) => theirs.every((j) => distance(places[i]!, places[j]!) <= reach));
+    if (!fits || theirs.some((j) => links.get(j)?.some((far) => jointOf(far) === first))) continue;
+    for (const j of theirs) joints.set(j, first);
+    members.set(first, [...ours, ...theirs]);
+    members.delete(second);
+  }
+  return jointOf;
+};
+
+interface Pair {
+  readonly a: number;
+  readonly b: number;
+  readonly gap: number;
+}
+
+/** Pairs of places within reach of each other, by a grid of cells as wide as the reach. */
+const nearPairs = (places: readonly Point[], candidates: readonly number[], reach: number): Pair[] => {
+  const heads = new Map<number, number>();
+  const next = new Int32Array(candidates.length).fill(-1);
+  const pairs: Pair[] = [];
+  candidates.forEach((b, k) => {
+    const p = places[b]!;
+    const x = Math.floor(p.x / reach);
+    const y = Math.floor(p.y / reach);
+    let looked = 0;
+    for (let i = x - 1; i <= x + 1; i += 1) {
+      for (let j = y - 1; j <= y + 1; j += 1) {
+        let other = heads.get(hash(i, j)) ?? -1;
+        for (; other >= 0 && looked < mostNeighbours; other = next[other]!) {
+          const a = candidates[other]!;
+          const gap = distance(p, places[a]!);
+          if (gap > reach) continue;
+          pairs.push({ a: Math.min(a, b), b: Math.max(a, b), gap });
+          looked += 1;
+        }
+      }
+    }
+    const key = hash(x, y);
+    const head = heads.get(key);
+    if (head !== undefined) next[k] = head;
+    heads.set(key, k);
+  });
+  return pairs;
+};
