@@ -24,7 +24,15 @@ export { readDrawing } from './drawing/read.js';
 export { millimetresIn } from './drawing/units.js';
 export { writeCutFile } from './drawing/write.js';
 export { adjust } from './fit/adjust.js';
-export type { Fit, FitFailure, FitOptions, FitOutcome, FittedMark, Observation } from './fit/fit.js';
+export type {
+  Fit,
+  FitFailure,
+  FitOptions,
+  FitOutcome,
+  FittedMark,
+  FittedTouch,
+  Observation,
+} from './fit/fit.js';
 export { fittedPosition, positionCovariance, positionJacobian } from './fit/position.js';
 export { type ReviewContext, reviewFit } from './fit/warnings.js';
 export type { Matrix } from './geometry/affine.js';
@@ -57,7 +65,7 @@ export { cautions, cautionsText, cutText } from './report/cut-text.js';
 export { type DriftJson, driftJson, driftText } from './report/drift-report.js';
 export { failureText, faultText } from './report/fault-text.js';
 export type { FilmJson } from './report/film-report.js';
-export { type FitJson, fitJson, type MarkJson } from './report/fit-json.js';
+export { type FitJson, fitJson, type MarkJson, type TouchJson } from './report/fit-json.js';
 export { fitText } from './report/fit-text.js';
 export { type JobInPicture, jobPicture } from './report/job-picture.js';
 export { type ListJson, listJson } from './report/list-json.js';

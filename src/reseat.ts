@@ -23,9 +23,16 @@ import type { Job } from './job/job.js';
 import type { Warning } from './job/messages.js';
 import { readJob } from './job/read-job.js';
 import { drawnMarks } from './marks/drawn-marks.js';
-import { displayToTrue, faceMatrix, trueToMachineMatrix, trueToPointerMatrix } from './marks/frames.js';
+import {
+  displayToTrue,
+  faceMatrix,
+  trueToMachineMatrix,
+  trueToPointer,
+  trueToPointerMatrix,
+} from './marks/frames.js';
 import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
+import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
 import { type Check, checkFit } from './verdict/check.js';
 import { refuseStrayWitness, typedWitness } from './verdict/stray-witness.js';
 
@@ -37,6 +44,7 @@ export interface LoadedJob {
   /** Design frame, before `face`, mm. */
   readonly marks: ReadonlyMap<string, Point>;
   readonly observations: readonly Observation[];
+  readonly touches: readonly TouchReadings[];
   readonly warnings: readonly Warning[];
 }
 
@@ -56,9 +64,10 @@ export const loadJob = (
   const drawn = drawnMarks(drawing, roles, job.readings);
   const marks = resolveMarks(job, drawn);
   const observations = observationsOf(job, marks, drawn);
+  const touches = touchesOf(job, drawing, roles, marks);
   refuseStrayWitness(typedWitness(job), drawing.shapes, [...marks.values()]);
   const warnings = [...drawing.warnings, ...roles.warnings, ...ageWarnings(job.machine, job.date)];
-  return { job, drawing, roles, marks, observations, warnings };
+  return { job, drawing, roles, marks, observations, touches, warnings };
 };
 
 /** Where the part lies. */
@@ -69,13 +78,17 @@ export interface FittedJob {
 }
 
 /** Fits the job's model to its readings, and doubts them. */
-export const fitJob = ({ job, observations, warnings }: LoadedJob): FittedJob => {
-  const outcome = adjust(observations, job.fit);
+export const fitJob = ({ job, roles, observations, touches, warnings }: LoadedJob): FittedJob => {
+  const outcome = adjust(observations, job.fit, touches, {
+    toDisplay: trueToPointer(job.machine),
+    touchable: () => touchableEdges(job, roles),
+  });
   const inOrder = [...job.readings, ...(job.witness ?? [])];
   const doubts = reviewFit(observations, job.fit, outcome, {
     typed: new Map(observations.map(({ mark }, i) => [mark, inOrder[i]!.at])),
     toTrue: displayToTrue(job.machine),
     face: job.face,
+    touches,
   });
   return { outcome, warnings: [...doubts, ...warnings] };
 };
@@ -157,13 +170,14 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
  * @throws InputError when no opening has a closed path
  */
 export const checkJob = (loaded: LoadedJob): CheckJob => {
-  const { job, roles, marks, observations } = loaded;
+  const { job, roles, marks, observations, touches } = loaded;
   const { outcome, warnings: fitWarnings } = fitJob(loaded);
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   const unread = unreadMarks(job, marks);
   const check = checkFit({
     fit: outcome.fit,
     observations,
+    touches,
     options: job.fit,
     openings: roles.openings,
     face: job.face,

@@ -2,6 +2,7 @@
 import type { Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
 
 /** One mark with the mean of its readings. */
 export interface Observation {
@@ -53,16 +54,52 @@ export interface FittedMark {
   readonly smallestDetectable: PerAxis;
 }
 
+export interface FittedTouch {
+  /** `touch 3 on outline`. */
+  readonly touch: string;
+  /** The edge, as the job calls it. */
+  readonly on: string;
+  /** Mean reading, true bed mm. */
+  readonly reading: Point;
+  readonly readings: number;
+  /** Distance of each of repeated readings from the edge, mm; absent for a single one. */
+  readonly across?: readonly number[];
+  /** The place of the edge it is taken to be at: design after face, and true bed mm. */
+  readonly design: Point;
+  readonly foot: Point;
+  /** Unit normal of the edge there, on the bed, into the material (of an open line: to its left). */
+  readonly normal: Point;
+  /** Signed distance of the reading from the edge along `normal`, mm. */
+  readonly residual: number;
+  /** Redundancy number 0..1. */
+  readonly redundancy: number;
+  /** Change of the model's unknowns for each mm by which the reading strays across its edge. */
+  readonly influence: readonly number[];
+  /** As of a mark, absent likewise. */
+  readonly normalized?: number;
+  readonly smallestDetectable?: number;
+}
+
+/** A rim whose radius was one more unknown. */
+export interface FittedRim {
+  readonly on: string;
+  /** mm in the design frame. */
+  readonly radius: number;
+  /** Absent when no uncertainty can be claimed. */
+  readonly sd?: number;
+}
+
 export interface Fit {
   readonly model: Model;
   /** Design (after face) -> true bed mm. */
   readonly matrix: Matrix;
+  /** Those of the model and the unknown radii. */
   readonly unknowns: number;
-  /** 2 x marks - unknowns. */
+  /** 2 x marks + touches - unknowns. */
   readonly redundancy: number;
-  /** Sum over the marks of the squared residual distance, mm^2. */
+  /** Sum over the marks of the squared residual distance and over the touches of the squared residual, mm^2. */
   readonly sumOfSquares: number;
-  /** Root mean square over the marks of the residual distance, mm. */
+  /** Root mean square of the same over marks and touches, mm. */
   readonly rms: number;
   readonly sd: {
     readonly stated?: number;
@@ -83,8 +120,13 @@ export interface Fit {
     readonly consistent: boolean;
   };
   readonly marks: readonly FittedMark[];
+  /** Absent: none. */
+  readonly touches?: readonly FittedTouch[];
+  readonly rims?: readonly FittedRim[];
+  /** sd of one reading that the sds of marks and touches were formed with; only where there are touches. */
+  readonly referenceSd?: number;
   /**
-   * Covariance of the unknowns, unknowns x unknowns, already scaled by sd.used (and by any widening); undefined
+   * Covariance of the model's unknowns (unknown radii integrated out), already scaled by sd.used (and by any widening); undefined
    * when no uncertainty can be claimed. The unknowns are small changes about the solution, in the order of
    * `positionJacobian`.
    */
@@ -101,5 +143,10 @@ export interface FitFailure {
 }
 
 export type FitOutcome =
-  | { readonly ok: true; readonly fit: Fit }
+  | {
+      readonly ok: true;
+      readonly fit: Fit;
+      /** Other placements that touches fit as well, where a stated start had to decide. */
+      readonly ambiguous?: Warning;
+    }
   | { readonly ok: false; readonly failure: FitFailure };

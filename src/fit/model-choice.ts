@@ -2,16 +2,18 @@
  * Do the readings ask for a richer model? F-test of nested models; chi-square where the sd is known. Rigid against
  * similarity (size), similarity against affine (unequal sizes and shear).
  */
-import { decompose, determinant, type Matrix } from '../geometry/affine.js';
+import { apply, decompose, determinant, type Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import { distance } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
+import type { TouchReadings } from '../marks/touches.js';
 import { fCdf } from '../numeric/distributions.js';
 import type { Fit, FitOptions, Observation } from './fit.js';
 import { fitMarks, type MarkFit, type MarkPair } from './mark-fit.js';
-import { matrixOf, unknownsOf } from './placement.js';
-import { consistencyLevel, meanReading, readingScale } from './uncertainty.js';
+import { fitMixed } from './mixed-fit.js';
+import { matrixOf, type Placement, unknownsOf } from './placement.js';
+import { consistencyLevel, meanReading, readingScale, squaresAbout } from './uncertainty.js';
 import { mm, oneIn } from './words.js';
 
 /** Level of either test; with the tests for slips a clean job stays below one warning in twenty. */
@@ -27,6 +29,14 @@ export interface ModelTest {
   readonly richer: MarkFit & { readonly ok: true };
 }
 
+/** Touches that take part, from a placement near the solution. */
+export interface Touched {
+  readonly touches: readonly TouchReadings[];
+  readonly start: Placement;
+  /** Of their repeated readings across the edges, mm^2. */
+  readonly scatter: number;
+}
+
 /**
  * Tests `smaller` against `richer` on the readings. Undefined where the marks do not determine both, or where
  * nothing is known of the error: no sd, no repeated readings and no redundancy left in the richer model.
@@ -36,14 +46,25 @@ export const testModels = (
   richer: Model,
   observations: readonly Observation[],
   options: FitOptions,
+  touched?: Touched,
 ): ModelTest | undefined => {
-  if (2 * observations.length < unknownsOf[richer]) return undefined;
-  const scale = readingScale(observations, options);
+  if (2 * observations.length + (touched?.touches.length ?? 0) < unknownsOf[richer]) return undefined;
+  const counts = touched?.touches.map((t) => t.readings.length) ?? [];
+  const scale = readingScale(observations, options, { counts, scatter: touched?.scatter ?? 0 });
   const marks = observations.map(
     (o, i): MarkPair => ({ from: o.design, to: meanReading(o.readings), sd: scale.sds[i]! }),
   );
-  const small = fitMarks(smaller, marks);
-  const rich = fitMarks(richer, marks);
+  const fitted = (model: Model): MarkFit => {
+    if (touched === undefined) return fitMarks(model, marks);
+    const touches = touched.touches.map(({ edge, readings }, i) => ({
+      edge,
+      to: readings,
+      sd: scale.touchSds[i]!,
+    }));
+    return fitMixed(model, { marks, touches }, touched.start);
+  };
+  const small = fitted(smaller);
+  const rich = fitted(richer);
   if (!small.ok || !rich.ok) return undefined;
   const more = unknownsOf[richer] - unknownsOf[smaller];
   const explained = Math.max(0, small.solved.weightedSquares - rich.solved.weightedSquares) / more;
@@ -76,15 +97,21 @@ export const sizeWarnings = (
   observations: readonly Observation[],
   options: FitOptions,
   fit: Fit,
+  touches: readonly TouchReadings[] = [],
 ): Warning[] => {
   if (options.model === 'shift' || determinant(fit.matrix) < 0) return [];
-  const length = largestDistance(observations.map((o) => o.design));
-  const size = testModels('rigid', 'similarity', observations, options);
+  const length = largestDistance([
+    ...observations.map((o) => o.design),
+    ...(fit.touches ?? []).map((t) => t.design),
+  ]);
+  const scatter = (fit.touches ?? []).reduce((sum, { across = [] }) => sum + squaresAbout(across), 0);
+  const touched = touches.length === 0 ? undefined : { touches, start: placementOf(fit), scatter };
+  const size = testModels('rigid', 'similarity', observations, options, touched);
   if (size !== undefined && size.pValue < modelLevel) {
     const [a, b] = size.richer.placement.linear;
     return [sizeChanged(Math.hypot(a, b) - 1, length, Math.sqrt(size.f), options.model)];
   }
-  const shape = testModels('similarity', 'affine', observations, options);
+  const shape = testModels('similarity', 'affine', observations, options, touched);
   if (shape !== undefined && shape.pValue < modelLevel)
     return [shapeChanged(matrixOf(shape.richer.placement), shape.pValue, options.model)];
   const { scale, shear } = decompose(fit.matrix);
@@ -96,6 +123,11 @@ export const sizeWarnings = (
       message: `The ${options.model} fit makes the part ${percent(scale[0] - 1)} in one direction and ${percent(Math.abs(scale[1]) - 1)} in the other, leaning by ${degrees(shear)}; no sheet does that. A reading, or the design position of a mark, is wrong.`,
     },
   ];
+};
+
+const placementOf = ({ model, matrix, centre }: Fit): Placement => {
+  const [a, b, c, d] = matrix;
+  return { model, centre, anchor: apply(matrix, centre), linear: [a, b, c, d] };
 };
 
 const sizeChanged = (relative: number, length: number, sds: number, model: Model): Warning => {

@@ -6,8 +6,10 @@ import type { Fit, FitOptions } from './fit.js';
 export const suspectLevel = 0.001;
 
 export interface Suspicion {
+  /** Of a mark, or a touch as FittedTouch names it. */
   readonly mark: string;
-  readonly axis: 'x' | 'y';
+  /** Absent for a touch, which has one residual only. */
+  readonly axis?: 'x' | 'y';
   readonly normalized: number;
   /** Probability of a normalized residual as large by chance. */
   readonly pValue: number;
@@ -20,19 +22,19 @@ export interface Suspicion {
  */
 export const mostSuspect = (fit: Fit, degrees: ReferenceDegrees): Suspicion | undefined => {
   let most: Suspicion | undefined;
-  for (const { mark, normalized } of fit.marks) {
-    for (const axis of ['x', 'y'] as const) {
-      const w = normalized[axis];
-      if (w === undefined) continue;
-      const pValue = pValueOf(w, degrees, fit.redundancy);
-      if (
-        most === undefined ||
-        pValue < most.pValue ||
-        (pValue === most.pValue && Math.abs(w) > Math.abs(most.normalized))
-      )
-        most = { mark, axis, normalized: w, pValue };
-    }
-  }
+  const look = (w: number | undefined, at: Pick<Suspicion, 'mark' | 'axis'>): void => {
+    if (w === undefined) return;
+    const pValue = pValueOf(w, degrees, fit.redundancy);
+    if (
+      most === undefined ||
+      pValue < most.pValue ||
+      (pValue === most.pValue && Math.abs(w) > Math.abs(most.normalized))
+    )
+      most = { ...at, normalized: w, pValue };
+  };
+  for (const { mark, normalized } of fit.marks)
+    for (const axis of ['x', 'y'] as const) look(normalized[axis], { mark, axis });
+  for (const { touch, normalized } of fit.touches ?? []) look(normalized, { mark: touch });
   return most;
 };
 

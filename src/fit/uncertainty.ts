@@ -10,7 +10,9 @@
  *   not stated, repeated readings      sqrt(W / w),  nu = w
  *   neither                            none: every mark counts alike
  *
- * W is the scatter of the readings about the means of their marks, w = 2 x sum(n - 1) its degrees of freedom.
+ * W is the scatter of the readings about the means of their marks, w = 2 x sum(n - 1) its degrees of freedom. A touch
+ * counts only across its edge: along it repeated readings need not agree. It adds to W the scatter of their distances
+ * from the edge, to w its n - 1.
  * The adjustment yields Q = sum (residual / sd)^2 with r = redundancy. The variance factor v that scales every
  * covariance is then
  *
@@ -35,9 +37,11 @@ export const consistencyLevel = 0.025;
 export interface ReadingScale {
   /** sd of the mean per mark and axis, mm; relative only when `reference` is undefined. */
   readonly sds: readonly Point[];
+  /** sd of the mean per touch, across its edge, mm. */
+  readonly touchSds: readonly number[];
   /** sd of one reading the sds were formed with. */
   readonly reference?: { readonly sd: number /** undefined: known */; readonly degrees?: number };
-  /** Sum of squares within the marks, mm^2, and its degrees of freedom. */
+  /** Sum of squares within the marks and touches, mm^2, and its degrees of freedom. */
   readonly scatter: number;
   readonly scatterDegrees: number;
 }
@@ -53,10 +57,27 @@ export const meanReading = (readings: readonly Point[]): Point => {
   return { x: first.x + x / readings.length, y: first.y + y / readings.length };
 };
 
+/** Sum of squares about the mean. */
+export const squaresAbout = (values: readonly number[]): number => {
+  const mean = values.reduce((sum, v) => sum + v, 0) / values.length;
+  return values.reduce((sum, v) => sum + (v - mean) ** 2, 0);
+};
+
+/** How often each touch was read, and the scatter of those readings across their edges, mm^2. */
+export interface TouchRepeats {
+  readonly counts: readonly number[];
+  readonly scatter: number;
+}
+
 /** The sds an adjustment starts from. Throws RangeError where `sd` is given for some marks and nothing for the rest. */
-export const readingScale = (observations: readonly Observation[], options: FitOptions): ReadingScale => {
-  let scatter = 0;
+export const readingScale = (
+  observations: readonly Observation[],
+  options: FitOptions,
+  touches: TouchRepeats = { counts: [], scatter: 0 },
+): ReadingScale => {
+  let { scatter } = touches;
   let scatterDegrees = 0;
+  for (const count of touches.counts) scatterDegrees += count - 1;
   for (const { readings } of observations) {
     const mean = meanReading(readings);
     for (const p of readings) scatter += (p.x - mean.x) ** 2 + (p.y - mean.y) ** 2;
@@ -64,25 +85,30 @@ export const readingScale = (observations: readonly Observation[], options: FitO
   }
   const { readingSd, readingSdDof, markSd } = options;
   const given = observations.filter((o) => o.sd !== undefined);
-  if (given.length === observations.length && given.length > 0 && readingSd === undefined) {
+  const nothingElse = given.length === observations.length && touches.counts.length === 0;
+  if (nothingElse && given.length > 0 && readingSd === undefined) {
     let squares = 0;
     for (const { sd } of given) squares += (sd!.x ** 2 + sd!.y ** 2) / 2;
     const degrees = readingSdDof === undefined ? {} : { degrees: readingSdDof };
     const reference = { sd: Math.sqrt(squares / given.length), ...degrees };
-    return { sds: given.map((o) => o.sd!), reference, scatter, scatterDegrees };
+    return { sds: given.map((o) => o.sd!), touchSds: [], reference, scatter, scatterDegrees };
   }
   if (given.length > 0 && readingSd === undefined)
     throw new RangeError('an sd is given for some marks only; the others need a reading-sd');
 
   const reference = referenceOf(options, scatter, scatterDegrees);
+  const sdOfMean = (count: number): number => {
+    const size = reference === undefined ? 1 : Math.sqrt(markSd ** 2 + reference.sd ** 2 / count);
+    return reference === undefined || size === 0 ? 1 / Math.sqrt(count) : size;
+  };
   const sds = observations.map(({ readings, sd }): Point => {
     if (sd !== undefined) return sd;
-    const size = reference === undefined ? 1 : Math.sqrt(markSd ** 2 + reference.sd ** 2 / readings.length);
-    const each = reference === undefined || size === 0 ? 1 / Math.sqrt(readings.length) : size;
+    const each = sdOfMean(readings.length);
     return { x: each, y: each };
   });
+  const touchSds = touches.counts.map(sdOfMean);
   const usable = reference !== undefined && (reference.sd > 0 || markSd > 0);
-  return { sds, ...(usable ? { reference } : {}), scatter, scatterDegrees };
+  return { sds, touchSds, ...(usable ? { reference } : {}), scatter, scatterDegrees };
 };
 
 const referenceOf = (

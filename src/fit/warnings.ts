@@ -4,6 +4,7 @@ import { determinant } from '../geometry/affine.js';
 import { distance, type Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
+import type { TouchReadings } from '../marks/touches.js';
 import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
 import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
 import { sizeWarnings, testModels } from './model-choice.js';
@@ -14,6 +15,7 @@ import { findSlips, type SlipFinding } from './slips/slips.js';
 import { decimalsOf } from './slips/typed-number.js';
 import { marksNeeded } from './solvable.js';
 import { mostSuspect, referenceDegrees, suspectLevel } from './suspicion.js';
+import { touchesUnchecked, touchWarnings } from './touch-warnings.js';
 import { meanReading, readingScale } from './uncertainty.js';
 import { inWords, listed, marksNamed, mm, oneIn } from './words.js';
 
@@ -24,6 +26,8 @@ export interface ReviewContext {
   readonly toTrue?: (display: Point) => Point;
   /** Which face the job says is up; default up. */
   readonly face?: 'up' | 'down';
+  /** What the fit was made of beside the marks. */
+  readonly touches?: readonly TouchReadings[];
 }
 
 /** A chance of the residuals, or of one of them, below this is reason to weigh the likely slips. */
@@ -45,35 +49,43 @@ export const reviewFit = (
   outcome: FitOutcome,
   context: ReviewContext = {},
 ): Warning[] => {
-  if (observations.length === 0) return [];
+  const { touches = [] } = context;
+  if (observations.length + touches.length === 0) return [];
   const typed = typedReadings(observations, context);
   const words: SlipWords = { observations, typed, face: context.face ?? 'up' };
   const odd = oddReadings(observations, options, displayStep(typed));
   const fit = outcome.ok ? outcome.fit : undefined;
-  const scale = readingScale(observations, options);
+  const counts = touches.map((t) => t.readings.length);
+  const scale = readingScale(observations, options, { counts, scatter: 0 });
   const suspect = fit && mostSuspect(fit, referenceDegrees(options, scale.scatterDegrees));
   // An sd from repeated readings alone knows nothing of the marks' own errors: no ground to accuse a single mark.
   const fair = options.readingSd !== undefined || scale.scatterDegrees === 0;
   const stands = fair && suspect !== undefined && suspect.pValue < suspectLevel;
-  const finding = worthSearching(fit, options, suspect?.pValue ?? 1, odd.length > 0)
-    ? findSlips(observations, options, typed)
-    : undefined;
+  // Slips are weighed among the marks alone.
+  const isTouch = touches.some((t) => t.touch === suspect?.mark);
+  const marksAsked = touches.length === 0 || (observations.length > 1 && !isTouch);
+  const finding =
+    marksAsked && worthSearching(fit, options, suspect?.pValue ?? 1, odd.length > 0)
+      ? findSlips(observations, options, typed)
+      : undefined;
 
   const warnings: Warning[] = [];
   if (finding !== undefined) warnings.push(...slipWarnings(finding, words, fit, stands, odd));
   const named = new Set(warnings.flatMap((w) => w.marks ?? []));
   for (const each of odd) if (!named.has(each.mark)) warnings.push(oddReadingWarning(each, observations));
   if (fit === undefined) return warnings;
-  const slipSaid = warnings.length > 0;
+  warnings.push(...touchWarnings(fit, outcome, stands && warnings.length === 0 ? suspect : undefined));
+  const slipSaid = warnings.some((w) => w.code !== 'ambiguous-pattern');
   if (determinant(fit.matrix) < 0 && !warnings.some((w) => w.code === 'mirrored' || w.kind === 'face-down'))
     warnings.push(mirroredFit);
   if (fit.consistency?.consistent === false) warnings.push(marksDisagree(observations, options, fit));
-  if (fit.redundancy === 0) warnings.push(noRedundancy(fit.model, observations));
-  if (!slipSaid) warnings.push(...sizeWarnings(observations, options, fit));
+  if (fit.redundancy === 0)
+    warnings.push(touches.length > 0 ? touchesUnchecked(fit) : noRedundancy(fit.model, observations));
+  if (!slipSaid) warnings.push(...sizeWarnings(observations, options, fit, touches));
   const ambiguous = patternWarning(observations, ambiguityTolerance(options));
   if (ambiguous !== undefined) warnings.push(ambiguous);
-  if (options.readingSd === undefined && observations.some((o) => o.sd === undefined))
-    warnings.push(sdAssumed(fit, scale.scatterDegrees));
+  const unstated = touches.length > 0 || observations.some((o) => o.sd === undefined);
+  if (options.readingSd === undefined && unstated) warnings.push(sdAssumed(fit, scale.scatterDegrees));
   return warnings;
 };
 
@@ -189,11 +201,11 @@ const marksDisagree = (observations: readonly Observation[], options: FitOptions
     turn !== undefined && turn.pValue < suspectLevel
       ? ' With a turn allowed (model rigid) they agree better.'
       : fit.redundancy === 1
-        ? ' One more mark would tell which of them is wrong.'
+        ? ` One more ${fit.touches === undefined ? 'mark' : 'reading'} would tell which of them is wrong.`
         : '';
   return {
     code: 'marks-disagree',
-    message: `The marks disagree ${times.toFixed(times < 10 ? 1 : 0)} times as much as ${against} (by chance: ${oneIn(pValue)}). From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.${cure}`,
+    message: `The ${fit.touches === undefined ? 'marks' : 'readings'} disagree ${times.toFixed(times < 10 ? 1 : 0)} times as much as ${against} (by chance: ${oneIn(pValue)}). From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.${cure}`,
   };
 };
 

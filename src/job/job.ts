@@ -67,6 +67,18 @@ export interface JobReading {
   readonly line?: number;
 }
 
+/** What the pointer showed somewhere on a drawn edge, of which only the curve is known. */
+export interface JobTouch {
+  /** Id or label of a shape, the name of a layer with one shape, or the outline. */
+  readonly on: string;
+  /** Display coordinates as typed, mm; one or more at the same place of the edge. */
+  readonly at: readonly Point[];
+  /** Of a round rim, mm, where the drawing does not tell it; `unknown`: one more unknown of the fit. */
+  readonly radius?: number | 'unknown';
+  /** About where on the drawing it was, design frame, mm. */
+  readonly start?: Point;
+}
+
 /** What the pointer showed at a witness point: one more observation for the fit. */
 export interface WitnessReading {
   /** Design position, or the name of a mark or of a drawn shape (its centre). */
@@ -100,7 +112,10 @@ export interface Job {
   readonly roles: Roles;
   /** Undefined: the centre of each shape in the marks layer, named by its id. */
   readonly marks?: ReadonlyMap<string, MarkSource>;
+  /** Empty only where there are touches. */
   readonly readings: readonly JobReading[];
+  /** In the order of the file. */
+  readonly touches?: readonly JobTouch[];
   /** Pointer observations at witness points before the cut, in the order of the file. */
   readonly witness?: readonly WitnessReading[];
   readonly machine: Machine;
@@ -132,7 +147,7 @@ export interface Job {
     readonly cutSd: number;
     readonly kerfSd: number;
   };
-  /** Where each value stands, by its key: `drawing`, `marks.A`, `readings.A`, `witness[1].point`, `cut.kerf`. */
+  /** Where each value stands, by its key: `drawing`, `marks.A`, `readings.A`, `touches[1].on`, `witness[1].point`, `cut.kerf`. */
   readonly positions?: ReadonlyMap<string, Where>;
 }
 

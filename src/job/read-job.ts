@@ -35,6 +35,7 @@ import {
 import { InputError, type Where } from './messages.js';
 import { filmKeys, readFilm } from './read-film.js';
 import { dofRule, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
+import { readTouches } from './read-touches.js';
 import { readReadingsTable } from './readings-table.js';
 
 const jobKeys = [
@@ -47,6 +48,7 @@ const jobKeys = [
   'roles',
   'marks',
   'readings',
+  'touches',
   'witness',
   'machine',
   'fit',
@@ -70,7 +72,7 @@ const cutKeys = [
 const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd'] as const;
 
 /** Keys of parts that do not exist yet. */
-const later = ['touches', 'plan'] as const;
+const later = ['plan'] as const;
 
 /** Where a key belongs that stands at the top by mistake. */
 const inside: ReadonlyMap<string, string> = new Map([
@@ -123,17 +125,12 @@ export const readJob = (source: { readonly path: string; readonly text: string }
   };
   for (const key of jobKeys) note(keys[key]);
 
-  const readings = readReadings(
-    required(
-      root,
-      keys.readings,
-      'readings',
-      'Write readings: and one "mark: [x, y]" for each mark, or the path of a table.',
-    ),
-    source.path,
-    files,
-    positions,
-  );
+  const touches = keys.touches ? readTouches(keys.touches, note) : undefined;
+  const next = 'Write readings: and one "mark: [x, y]" for each mark, or the path of a table.';
+  const readings =
+    touches && !keys.readings
+      ? []
+      : readReadings(required(root, keys.readings, 'readings', next), source.path, files, positions);
   const machine = keys.machine ? readMachine(keys.machine, source.path, files) : plainMachine;
   const marks = keys.marks ? readMarks(keys.marks, note) : undefined;
   const witness = keys.witness ? readWitness(keys.witness, note) : undefined;
@@ -148,6 +145,7 @@ export const readJob = (source: { readonly path: string; readonly text: string }
     roles: readRoles(keys.roles),
     ...(marks ? { marks } : {}),
     readings,
+    ...(touches ? { touches } : {}),
     ...(witness ? { witness } : {}),
     machine,
     fit: readFit(keys.fit, machine),

@@ -26,7 +26,7 @@ const samePlace = 0.01;
  */
 export const resolveMarks = (job: Job, drawn: DrawnMarks): Map<string, Point> => {
   const marks = job.marks ? listedMarks(job, job.marks, drawn) : new Map(drawn.marks);
-  if (marks.size === 0) {
+  if (marks.size === 0 && (job.readings.length > 0 || job.touches === undefined)) {
     throw new InputError({
       found: `no mark: nothing in ${job.drawing} lies in the layer ${quoted(job.roles.marks)}`,
       expected: 'marks in the drawing or in the job',

@@ -100,7 +100,8 @@ const witnessLines = (job: Job, { verdict, witness }: Check): string[] => {
 const hiddenMistake = ({ reliability }: Check): string[] => {
   const unchecked = reliability.filter((r) => r.smallestDetectable === undefined).map((r) => r.mark);
   if (unchecked.length > 0) {
-    const which = unchecked.length === reliability.length ? 'any mark' : listed(unchecked);
+    const all = unchecked.length === reliability.length;
+    const which = !all ? listed(unchecked) : reliability.some((r) => r.touch) ? 'any place' : 'any mark';
     return ['', ...wrapped(`Nothing checks the reading at ${which}: a mistake there would not show.`)];
   }
   const [worst] = [...reliability].sort((a, b) => (b.approach ?? 0) - (a.approach ?? 0));
@@ -108,7 +109,7 @@ const hiddenMistake = ({ reliability }: Check): string[] => {
   return [
     '',
     ...wrapped(
-      `A slip of ${fixed(worst.smallestDetectable, 2)} mm at mark ${worst.mark} could hide; it brings the edges ${fixed(worst.approach, 2)} mm closer.`,
+      `A slip of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide; it brings the edges ${fixed(worst.approach, 2)} mm closer.`,
     ),
   ];
 };

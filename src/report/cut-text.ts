@@ -9,6 +9,7 @@ import { filmLines } from './film-report.js';
 import { degrees } from './fit-json.js';
 import { titleLines } from './fit-text.js';
 import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
+import { readPoints } from './read-points.js';
 import { warningLines } from './warnings-text.js';
 
 const mostLands = 5;
@@ -48,7 +49,7 @@ const fitLine = (fit: Fit): string => {
     fit.redundancy === 0
       ? 'nothing checks the readings'
       : `the readings agree to ${fixed(fit.rms, 3)} mm rms`;
-  return `Placed by a ${fit.model} fit to ${counted(fit.marks.length, 'mark')}, turned by ${fixed(turn, 3)} deg; ${checked}.`;
+  return `Placed by a ${fit.model} fit to ${readPoints(fit)}, turned by ${fixed(turn, 3)} deg; ${checked}.`;
 };
 
 const landColumns: readonly Column[] = [

@@ -30,7 +30,11 @@ export interface FitJson {
     usedDof: number | null;
   };
   consistency: { chiSquare: number; pValue: number; consistent: boolean } | null;
+  /** Empty where only touches tell the placement. */
   marks: MarkJson[];
+  touches: TouchJson[];
+  /** Rims whose radius was one more unknown. */
+  rims: { on: string; radius: number; sd: number | null }[];
   warnings: Warning[];
 }
 
@@ -50,6 +54,21 @@ export interface MarkJson {
   /** Per axis, null on an axis without redundancy or sd. */
   normalized: PairOrNull;
   smallestDetectable: PairOrNull;
+}
+
+export interface TouchJson {
+  on: string;
+  /** Display coordinates; the mean where there are several readings. */
+  at: Pair;
+  readings: number;
+  /** The place of the edge it is taken to be at, display coordinates. */
+  foot: Pair;
+  /** Signed distance from the edge, true bed mm, positive into the material. */
+  residual: number;
+  redundancy: number;
+  /** null without redundancy or sd. */
+  normalized: number | null;
+  smallestDetectable: number | null;
 }
 
 export const pair = (p: Point): Pair => [p.x, p.y];
@@ -96,6 +115,17 @@ export const fitJson = (job: Job, fit: Fit, warnings: readonly Warning[]): FitJs
       normalized: pairOrNull(m.normalized),
       smallestDetectable: pairOrNull(m.smallestDetectable),
     })),
+    touches: (fit.touches ?? []).map((t) => ({
+      on: t.on,
+      at: pair(onDisplay(t.reading)),
+      readings: t.readings,
+      foot: pair(onDisplay(t.foot)),
+      residual: t.residual,
+      redundancy: t.redundancy,
+      normalized: t.normalized ?? null,
+      smallestDetectable: t.smallestDetectable ?? null,
+    })),
+    rims: (fit.rims ?? []).map(({ on, radius, sd }) => ({ on, radius, sd: sd ?? null })),
     warnings: [...warnings],
   };
 };

@@ -1,5 +1,5 @@
 /** The fit for a person at a terminal. */
-import type { Fit } from '../fit/fit.js';
+import type { Fit, FittedTouch } from '../fit/fit.js';
 import { decompose } from '../geometry/affine.js';
 import type { Job, Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
@@ -23,8 +23,8 @@ export const fitText = (job: Job, fit: Fit, warnings: readonly Warning[]): strin
     ...titleLines(job),
     ...placementLines(job, fit),
     '',
-    ...markTable(job, fit),
-    '',
+    ...(fit.marks.length === 0 ? [] : [...markTable(job, fit), '']),
+    ...(fit.touches === undefined ? [] : [...touchTable(job, fit, fit.touches), '']),
     ...wrapped(agreement(fit)),
     ...warningLines(warnings),
     '',
@@ -93,6 +93,38 @@ const markTable = (job: Job, fit: Fit): string[] => {
   ];
 };
 
+const touchColumns: readonly Column[] = [
+  { title: 'touch', align: 'right' },
+  { title: 'on', align: 'left', room: 18 },
+  { title: 'n', align: 'right' },
+  { title: 'reading x', align: 'right' },
+  { title: 'reading y', align: 'right' },
+  { title: 'from edge', align: 'right' },
+];
+
+const touchTable = (job: Job, fit: Fit, touches: readonly FittedTouch[]): string[] => {
+  const onDisplay = trueToPointer(job.machine);
+  const size = (i: number) => Math.abs(touches[i]!.residual);
+  let shown = touches.map((_, i) => i);
+  const rest = shown.length - mostMarks;
+  if (rest > 0) shown = shown.sort((i, j) => size(j) - size(i)).slice(0, mostMarks);
+  const rows = shown.map((i) => {
+    const { on, readings, reading, residual } = touches[i]!;
+    const at = onDisplay(reading);
+    return [String(i + 1), on, String(readings), fixed(at.x, 3), fixed(at.y, 3), signed(residual, 3)];
+  });
+  const rims = (fit.rims ?? []).map(({ on, radius, sd }) => {
+    const known = sd === undefined ? '' : `, sd ${fixed(sd, 3)} mm`;
+    return `  Radius of ${on}: ${fixed(radius, 3)} mm${known}.`;
+  });
+  return [
+    'Touches and how far each is from its edge (+ into the material), mm:',
+    ...table(touchColumns, rows),
+    ...(rest > 0 ? [`  and ${counted(rest, 'touch', 'touches')} with smaller residuals`] : []),
+    ...rims,
+  ];
+};
+
 /** The one line that says how well the readings agree, and how much that is worth. */
 const agreement = (fit: Fit): string => {
   if (fit.redundancy === 0) {
@@ -131,7 +163,7 @@ export const doubtStep = (warnings: readonly Warning[]): string | undefined => {
   const doubts = warnings.filter((w) => doubtful.includes(w.code));
   if (doubts.length === 0) return undefined;
   const marks = [...new Set(doubts.flatMap((w) => w.marks ?? []))];
-  const where = marks.length === 0 ? 'at the marks with the largest residuals' : `at ${listed(marks)}`;
+  const where = marks.length === 0 ? 'where the residuals are largest' : `at ${listed(marks)}`;
   return `read again ${where}, correct the job file and call this again. Cut nothing before that.`;
 };
 

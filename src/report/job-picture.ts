@@ -5,12 +5,13 @@ import type { Shape } from '../drawing/drawing.js';
 import type { Fit } from '../fit/fit.js';
 import { apply, applyLinear, compose, decompose, type Matrix, translation } from '../geometry/affine.js';
 import { derivativeAt, type Path, startOf, transformPath } from '../geometry/curve.js';
-import { cross, dot, length, type Point } from '../geometry/point.js';
+import { cross, dot, length, type Point, scale } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import { faceMatrix, trueToPointerMatrix } from '../marks/frames.js';
 import { degrees } from './fit-json.js';
 import { counted, fixed, listed } from './layout.js';
 import type { PictureDetail, PictureFilm, PictureInput, PictureMark, PictureShape } from './picture-input.js';
+import { largestResidual, readPoints } from './read-points.js';
 
 export interface JobInPicture {
   readonly job: Job;
@@ -76,12 +77,23 @@ const filmInPicture = ({ strips, seams, width, overlap, length }: FilmPlan): Pic
   };
 };
 
-const marksInPicture = (fit: Fit, toDisplay: Matrix): PictureMark[] =>
-  fit.marks.map(({ mark, fitted, residual }) => ({
-    name: mark,
-    at: apply(toDisplay, fitted),
-    ...(fit.redundancy === 0 ? {} : { residual: applyLinear(toDisplay, residual) }),
-  }));
+const marksInPicture = (fit: Fit, toDisplay: Matrix): PictureMark[] => {
+  const shown = (residual: Point) =>
+    fit.redundancy === 0 ? {} : { residual: applyLinear(toDisplay, residual) };
+  return [
+    ...fit.marks.map(({ mark, fitted, residual }) => ({
+      name: mark,
+      at: apply(toDisplay, fitted),
+      ...shown(residual),
+    })),
+    ...(fit.touches ?? []).map(({ foot, residual, normal }, i) => ({
+      name: String(i + 1),
+      kind: 'touch' as const,
+      at: apply(toDisplay, foot),
+      ...shown(scale(normal, residual)),
+    })),
+  ];
+};
 
 /** Wide enough to see the clearance and what lies beside it. */
 const detailWidth = ({ cut }: Job): number => Math.max(1, 16 * Math.max(cut.clearance, cut.kerf));
@@ -92,7 +104,7 @@ const caption = (job: Job, fit: Fit): string[] => {
   const { kind, clearance } = job.cut;
   const pierced = job.pierced.compensated ? 0 : job.pierced.kerf / 2;
   return [
-    `Placed by a ${fit.model} fit to ${counted(fit.marks.length, 'mark')}:`,
+    `Placed by a ${fit.model} fit to ${readPoints(fit)}:`,
     `turned by ${turn} deg,`,
     `shifted by ${fixed(fit.matrix[4], 2)}, ${fixed(fit.matrix[5], 2)} mm.`,
     ...agreement(fit),
@@ -105,10 +117,9 @@ const caption = (job: Job, fit: Fit): string[] => {
 
 const agreement = (fit: Fit): string[] => {
   if (fit.redundancy === 0) return ['No coordinate to spare: nothing checks the readings.'];
-  const sizes = fit.marks.map(({ residual }) => length(residual));
-  const largest = Math.max(...sizes);
+  const { name, size } = largestResidual(fit)!;
   return [
-    `Largest residual ${fixed(largest, 2)} mm, at ${fit.marks[sizes.indexOf(largest)]!.mark};`,
+    `Largest residual ${fixed(size, 2)} mm, at ${name};`,
     `${counted(fit.redundancy, 'coordinate')} to spare.`,
   ];
 };

@@ -4,7 +4,7 @@ import { counted, fixed } from './layout.js';
 import { shapesOn } from './picture-field.js';
 import { seamBand, stripEdge, stripName } from './picture-film.js';
 import type { PictureDetail, PictureFilm, PictureInput, PictureLand, PictureRole } from './picture-input.js';
-import { arrow, chip, detailBox, detailSigns, markSign } from './picture-signs.js';
+import { arrow, chip, detailBox, detailSigns, markSign, touchSign } from './picture-signs.js';
 import { colours, roleNames, roleOrder, roleStyle, sizes } from './picture-style.js';
 import { element, roundStep, wrappedWriting, writing } from './svg-text.js';
 
@@ -75,11 +75,16 @@ const addLegend = (
     );
     column.y += lineHeight + 3;
   }
-  const marks = input.marks ?? [];
-  if (marks.length > 0) {
+  const signs = [
+    { kind: undefined, sign: markSign, names: ['mark', 'marks'] },
+    { kind: 'touch', sign: touchSign, names: ['touch, numbered', 'touches, numbered'] },
+  ] as const;
+  for (const { kind, sign, names } of signs) {
+    const count = (input.marks ?? []).filter((mark) => mark.kind === kind).length;
+    if (count === 0) continue;
     column.parts.push(
-      markSign({ x: column.x + 13, y: column.y + 10 }),
-      writing(column.x + indent, column.y + 15, counted(marks.length, 'mark')),
+      sign({ x: column.x + 13, y: column.y + 10 }),
+      writing(column.x + indent, column.y + 15, counted(count, names[0], names[1])),
     );
     column.y += lineHeight + 3;
   }

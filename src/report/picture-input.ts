@@ -14,6 +14,8 @@ export interface PictureShape {
 
 export interface PictureMark {
   readonly name: string;
+  /** A touch has a sign of its own: where on the edge it is taken to be. A mark when absent. */
+  readonly kind?: 'touch';
   /** The fitted position; without a fit, where the mark is drawn. */
   readonly at: Point;
   /** Reading minus fitted; undefined where there is nothing to compare. */

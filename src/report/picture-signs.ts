@@ -36,10 +36,13 @@ export const marksOn = (
       const anchor = away.x > 0.35 ? 'start' : away.x < -0.35 ? 'end' : 'middle';
       return element(
         'g',
-        { 'data-mark': mark.name },
-        markSign(at),
+        mark.kind === 'touch' ? { 'data-touch': mark.name } : { 'data-mark': mark.name },
+        mark.kind === 'touch' ? touchSign(at) : markSign(at),
         arrow(at, add(at, stretched)),
-        writing(label.x, label.y, mark.name, { 'text-anchor': anchor, 'font-weight': 'bold' }),
+        writing(label.x, label.y, mark.name, {
+          'text-anchor': anchor,
+          ...(mark.kind === 'touch' ? { 'font-size': sizes.small } : { 'font-weight': 'bold' }),
+        }),
       );
     })
     .join('\n');
@@ -54,6 +57,22 @@ export const markSign = (at: Point): string =>
     stroke: colours.ink,
     'stroke-width': 1.4,
   }) + element('circle', { cx: at.x, cy: at.y, r: 1.4 });
+
+/** The sign of a touch: a square on its point. */
+export const touchSign = ({ x, y }: Point): string =>
+  element('polygon', {
+    points: [
+      [x - 4.5, y],
+      [x, y - 4.5],
+      [x + 4.5, y],
+      [x, y + 4.5],
+    ]
+      .map((p) => p.map((v) => v.toFixed(2)).join(','))
+      .join(' '),
+    fill: colours.page,
+    stroke: colours.ink,
+    'stroke-width': 1.4,
+  });
 
 /** A straight arrow with its point at `to`; its head shrinks with it, and nothing is drawn below half a picture unit. */
 export const arrow = (from: Point, to: Point): string => {

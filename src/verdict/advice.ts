@@ -1,5 +1,5 @@
 /** What to do next, each with what it would bring: computed from the fit, not guessed. */
-import type { Fit, FitOptions, Observation } from '../fit/fit.js';
+import type { Fit, FitOptions, FittedTouch, Observation } from '../fit/fit.js';
 import { mm } from '../fit/words.js';
 import { apply, type Matrix } from '../geometry/affine.js';
 import { type Box, boxDiagonal, distance, type Point } from '../geometry/point.js';
@@ -11,6 +11,7 @@ import {
   withKnownSd,
   withNewMark,
   withSecondReading,
+  withSecondTouch,
 } from './further-readings.js';
 import { type JobRisk, neededForJob } from './risk.js';
 
@@ -104,6 +105,15 @@ const furtherReadings = (input: AdviceInput): Advice[] => {
     const message = tell(`Read mark ${again.mark} ${count === 1 ? 'a second time' : 'once more'}`, needed);
     advice.push({ kind: 'second-reading', message, neededClearance: needed, marks: [again.mark] });
   }
+  const touched = best(
+    touchesToRepeat(fit).map((t) => ({ touch: t.touch, later: withSecondTouch(fit, t, variance) })),
+    input,
+  );
+  if (touched !== undefined) {
+    const needed = bring(touched.later);
+    const message = tell(`Read ${touched.touch} once more`, needed);
+    advice.push({ kind: 'second-reading', message, neededClearance: needed, marks: [touched.touch] });
+  }
   const found = best(
     [...unread].map(([mark, at]) => ({ mark, later: withNewMark(fit, at, variance) })),
     input,
@@ -113,12 +123,12 @@ const furtherReadings = (input: AdviceInput): Advice[] => {
     const message = tell(`Read mark ${found.mark} as well`, needed);
     advice.push({ kind: 'unread-mark', message, neededClearance: needed, marks: [found.mark] });
   }
-  const all = bring(everyMarkAgain(fit, variance));
+  const all = bring(everythingAgain(fit, variance));
   advice.push({
     kind: 'every-mark-again',
-    message: tell('Read every mark once more', all),
+    message: tell(`Read every ${fit.touches === undefined ? 'mark' : 'mark and touch'} once more`, all),
     neededClearance: all,
-    marks: fit.marks.map((m) => m.mark),
+    marks: [...fit.marks.map((m) => m.mark), ...touchesToRepeat(fit).map((t) => t.touch)],
   });
   const corner = best(
     freeCorners(input).map((c) => ({ ...c, later: withNewMark(fit, c.at, variance) })),
@@ -140,8 +150,14 @@ const fromTo = (now: number, then: number): string => {
   return `${now.toFixed(digits)} mm to about ${then.toFixed(digits)} mm`;
 };
 
-const everyMarkAgain = (fit: Fit, variance: ReadingVariance): Fit =>
-  fit.marks.reduce((later, _, i) => withSecondReading(later, i, variance), fit);
+const everythingAgain = (fit: Fit, variance: ReadingVariance): Fit => {
+  const marks = fit.marks.reduce((later, _, i) => withSecondReading(later, i, variance), fit);
+  return touchesToRepeat(fit).reduce((later, touch) => withSecondTouch(later, touch, variance), marks);
+};
+
+/** What a touch more on a rim of unknown radius brings, the placement's covariance alone does not tell. */
+const touchesToRepeat = ({ touches = [], rims = [] }: Fit): readonly FittedTouch[] =>
+  touches.filter((t) => rims.every((rim) => rim.on !== t.on));
 
 const neededOf = ({ edges, acceptedRisk, uncertainty, systematic }: AdviceInput, later: Fit): number =>
   neededForJob({
@@ -190,7 +206,7 @@ const freeCorners = ({ openingsBox, fit, face }: AdviceInput): { at: Point; name
   ];
   const middle = apply(face, { x: (box.minX + box.maxX) / 2, y: (box.minY + box.maxY) / 2 });
   return corners
-    .filter((at) => fit.marks.every((m) => distance(m.design, at) > near))
+    .filter((at) => [...fit.marks, ...(fit.touches ?? [])].every((m) => distance(m.design, at) > near))
     .map((at) => {
       const drawn = apply(face, at);
       return {

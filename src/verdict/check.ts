@@ -7,6 +7,7 @@ import { boxOfPoints, type Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { faceMatrix } from '../marks/frames.js';
+import type { TouchReadings } from '../marks/touches.js';
 import { type Advice, adviceFor } from './advice.js';
 import { decide, type Verdict } from './decide.js';
 import { type Edge, placedEdges } from './edge.js';
@@ -25,6 +26,7 @@ export interface CheckInput {
   readonly fit: Fit;
   /** What `fit` was made of, witness readings included. */
   readonly observations: readonly Observation[];
+  readonly touches?: readonly TouchReadings[];
   readonly options: FitOptions;
   /** As drawn, before `face`. */
   readonly openings: readonly Shape[];
@@ -107,6 +109,7 @@ export const checkFit = (input: CheckInput): Check => {
   const context = {
     fit,
     observations,
+    touches: input.touches ?? [],
     options,
     edges,
     ...settings,
@@ -134,7 +137,10 @@ export const checkFit = (input: CheckInput): Check => {
     reliability: reliabilityOf(fit, edges),
     extrapolation,
     witness: witnessPoints(fit, input.openings, face, variance && variance.mark + variance.reading),
-    warnings: extrapolationWarnings(extrapolation),
+    warnings: extrapolationWarnings(
+      extrapolation,
+      fit.touches === undefined ? 'marks' : 'places that were read',
+    ),
   };
 };
 

@@ -12,7 +12,7 @@ const tellingFactor = 2;
 
 export interface Extrapolation {
   readonly opening: string;
-  /** Predicted error of the position at this opening's farthest place over the largest at any mark. */
+  /** Predicted error of the position at this opening's farthest place over the largest at any mark or touch. */
   readonly factor: number;
 }
 
@@ -27,7 +27,8 @@ export const extrapolationOf = (fit: Fit, edges: readonly Edge[]): Extrapolation
     const { xx, yy } = positionCovariance(fit, design)!;
     return Math.sqrt(xx + yy);
   };
-  const atMarks = Math.max(...fit.marks.map((m) => size(m.design)));
+  const read = [...fit.marks, ...(fit.touches ?? [])];
+  const atMarks = Math.max(...read.map((m) => size(m.design)));
   if (!(atMarks > 0)) return [];
   return edges
     .filter((edge) => edge.x.length > 0)
@@ -43,7 +44,8 @@ export const extrapolationOf = (fit: Fit, edges: readonly Edge[]): Extrapolation
     });
 };
 
-export const extrapolationWarnings = (found: readonly Extrapolation[]): Warning[] => {
+/** `read`: what holds the fit, in words. */
+export const extrapolationWarnings = (found: readonly Extrapolation[], read = 'marks'): Warning[] => {
   const far = found.filter((e) => e.factor >= tellingFactor).sort((a, b) => b.factor - a.factor);
   const worst = far[0];
   if (worst === undefined) return [];
@@ -51,7 +53,7 @@ export const extrapolationWarnings = (found: readonly Extrapolation[]): Warning[
   return [
     {
       code: 'extrapolation',
-      message: `The opening ${worst.opening} lies so far outside the marks that the error there is ${worst.factor.toFixed(1)} times that at the marks${others}. A mark beyond it would hold it.`,
+      message: `The opening ${worst.opening} lies so far outside the ${read} that the error there is ${worst.factor.toFixed(1)} times that at the ${read}${others}. A mark beyond it would hold it.`,
     },
   ];
 };

@@ -1,5 +1,5 @@
 /** What the fit would be worth with more readings than were taken: its covariance, without the readings. */
-import type { Fit, FitOptions, Observation } from '../fit/fit.js';
+import type { Fit, FitOptions, FittedTouch, Observation } from '../fit/fit.js';
 import { positionJacobian } from '../fit/position.js';
 import { readingScale } from '../fit/uncertainty.js';
 import type { Point } from '../geometry/point.js';
@@ -18,7 +18,12 @@ export const readingVariance = (
 ): ReadingVariance | undefined => {
   const { used } = fit.sd;
   if (used === undefined || fit.covariance === undefined) return undefined;
-  const { reference } = readingScale(observations, options);
+  const reference =
+    fit.touches === undefined
+      ? readingScale(observations, options).reference
+      : fit.referenceSd === undefined
+        ? undefined
+        : { sd: fit.referenceSd };
   const factor = reference === undefined || reference.sd === 0 ? undefined : (used / reference.sd) ** 2;
   return { reading: used ** 2, mark: factor === undefined ? 0 : factor * options.markSd ** 2 };
 };
@@ -32,18 +37,32 @@ export const withSecondReading = (fit: Fit, markIndex: number, variance: Reading
   return withObservation(fit, design, 1 / (1 / then - 1 / now));
 };
 
+/** The fit with a touch read once more. */
+export const withSecondTouch = (fit: Fit, touch: FittedTouch, variance: ReadingVariance): Fit => {
+  const now = variance.mark + variance.reading / touch.readings;
+  const then = variance.mark + variance.reading / (touch.readings + 1);
+  const { x, y } = positionJacobian(fit, touch.design);
+  const row = x.map((value, k) => touch.normal.x * value + touch.normal.y * y[k]!);
+  return withRows(fit, [row], 1 / (1 / then - 1 / now));
+};
+
 /** The fit with a mark more, at a design point after face, read once. */
 export const withNewMark = (fit: Fit, design: Point, variance: ReadingVariance): Fit =>
   withObservation(fit, design, variance.mark + variance.reading);
 
-/**
- * The covariance after one more observation of a design point, both axes with the same variance (Kalman's form of
- * the update). Where the sd has degrees of freedom it gains two.
- */
+/** One more observation of a design point, both axes with the same variance. */
 const withObservation = (fit: Fit, design: Point, variance: number): Fit => {
-  const jacobian = positionJacobian(fit, design);
+  const { x, y } = positionJacobian(fit, design);
+  return withRows(fit, [x, y], variance);
+};
+
+/**
+ * The covariance after more rows of one variance (Kalman's form of the update). Where the sd has degrees of freedom it
+ * gains as many.
+ */
+const withRows = (fit: Fit, rows: readonly (readonly number[])[], variance: number): Fit => {
   let covariance = fit.covariance!.map((row) => [...row]);
-  for (const row of [jacobian.x, jacobian.y]) {
+  for (const row of rows) {
     const gain = covariance.map((c) => c.reduce((sum, value, k) => sum + value * row[k]!, 0));
     const total = variance + gain.reduce((sum, value, k) => sum + value * row[k]!, 0);
     covariance = covariance.map((c, i) => c.map((value, k) => value - (gain[i]! * gain[k]!) / total));
@@ -52,7 +71,7 @@ const withObservation = (fit: Fit, design: Point, variance: number): Fit => {
   return {
     ...fit,
     covariance,
-    ...(usedDof === undefined ? {} : { sd: { ...fit.sd, usedDof: usedDof + 2 } }),
+    ...(usedDof === undefined ? {} : { sd: { ...fit.sd, usedDof: usedDof + rows.length } }),
   };
 };
 

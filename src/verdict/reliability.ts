@@ -5,7 +5,10 @@ import type { Edge } from './edge.js';
 import { displacementOf } from './error-field.js';
 
 export interface MarkReliability {
+  /** Name of the mark, or of the touch. */
   readonly mark: string;
+  /** Not set for a mark. */
+  readonly touch?: true;
   /**
    * Smallest mistake of this reading that its residual would show with power 0.80 at 0.001 (Baarda 1968), mm, the
    * larger of the two axes; undefined where no other reading checks it.
@@ -21,45 +24,71 @@ export interface MarkReliability {
  * A mistake of a reading moves the fit by  C J' / v  times its size: C the covariance, J the position's derivative at
  * the mark, v the variance of its mean, all on one scale.
  */
-export const reliabilityOf = (fit: Fit, edges: readonly Edge[]): MarkReliability[] =>
-  fit.marks.map(({ mark, design, smallestDetectable, redundancy }) => {
-    const { covariance } = fit;
-    if (covariance === undefined) return { mark };
+export const reliabilityOf = (fit: Fit, edges: readonly Edge[]): MarkReliability[] => [
+  ...fit.marks.map(({ mark, design, smallestDetectable, redundancy }) => {
     const jacobian = positionJacobian(fit, design);
-    let smallest: number | undefined;
-    let approach = 0;
-    let opening: string | undefined;
-    for (const axis of ['x', 'y'] as const) {
-      const size = smallestDetectable[axis];
-      if (size === undefined) continue;
-      smallest = Math.max(smallest ?? 0, size);
-      const row = jacobian[axis];
-      // variance of the mean from what it leaves of the position's own: redundancy = 1 - J C J' / v.
-      const own = covariance.map((c) => c.reduce((sum, value, k) => sum + value * row[k]!, 0));
-      const fitted = own.reduce((sum, value, k) => sum + value * row[k]!, 0);
-      const variance = fitted / (1 - redundancy[axis]);
-      if (!(variance > 0)) continue;
-      const change = own.map((value) => (value / variance) * size);
-      const [a, b, c, d, e, f] = displacementOf(fit, change);
-      for (const edge of edges) {
-        for (let i = 0; i < edge.x.length; i++) {
-          const x = edge.x[i]!;
-          const y = edge.y[i]!;
-          const nearer = Math.abs(
-            edge.normalX[i]! * (a * x + c * y + e) + edge.normalY[i]! * (b * x + d * y + f),
-          );
-          if (nearer > approach) {
-            approach = nearer;
-            opening = edge.id;
-          }
+    const mistakes = (['x', 'y'] as const).map((axis) => ({
+      size: smallestDetectable[axis],
+      influence: influenceOf(fit, jacobian[axis], redundancy[axis]),
+    }));
+    return { mark, ...hidden(fit, edges, mistakes) };
+  }),
+  ...(fit.touches ?? []).map(({ touch, smallestDetectable, influence }) => {
+    const mistake = { size: smallestDetectable, influence };
+    return { mark: touch, touch: true, ...hidden(fit, edges, [mistake]) } as const;
+  }),
+];
+
+/** Change of the unknowns for each mm of mistake; undefined where nothing is claimed. */
+const influenceOf = (
+  { covariance }: Fit,
+  row: readonly number[],
+  redundancy: number,
+): readonly number[] | undefined => {
+  if (covariance === undefined) return undefined;
+  // variance of the mean from what it leaves of the position's own: redundancy = 1 - J C J' / v.
+  const own = covariance.map((c) => c.reduce((sum, value, k) => sum + value * row[k]!, 0));
+  const fitted = own.reduce((sum, value, k) => sum + value * row[k]!, 0);
+  const variance = fitted / (1 - redundancy);
+  return variance > 0 ? own.map((value) => value / variance) : undefined;
+};
+
+/** One coordinate of a reading. */
+interface Mistake {
+  /** The smallest that shows, mm; undefined: none would. */
+  readonly size: number | undefined;
+  readonly influence: readonly number[] | undefined;
+}
+
+const hidden = (
+  fit: Fit,
+  edges: readonly Edge[],
+  mistakes: readonly Mistake[],
+): Pick<MarkReliability, 'smallestDetectable' | 'approach' | 'opening'> => {
+  if (fit.covariance === undefined) return {};
+  let smallest: number | undefined;
+  let approach = 0;
+  let opening: string | undefined;
+  for (const { size, influence } of mistakes) {
+    if (size === undefined) continue;
+    smallest = Math.max(smallest ?? 0, size);
+    if (influence === undefined) continue;
+    const change = influence.map((value) => value * size);
+    const [a, b, c, d, e, f] = displacementOf(fit, change);
+    for (const edge of edges) {
+      for (let i = 0; i < edge.x.length; i++) {
+        const x = edge.x[i]!;
+        const y = edge.y[i]!;
+        const nearer = Math.abs(
+          edge.normalX[i]! * (a * x + c * y + e) + edge.normalY[i]! * (b * x + d * y + f),
+        );
+        if (nearer > approach) {
+          approach = nearer;
+          opening = edge.id;
         }
       }
     }
-    if (smallest === undefined) return { mark };
-    return {
-      mark,
-      smallestDetectable: smallest,
-      approach,
-      ...(opening === undefined ? {} : { opening }),
-    };
-  });
+  }
+  if (smallest === undefined) return {};
+  return { smallestDetectable: smallest, approach, ...(opening === undefined ? {} : { opening }) };
+};

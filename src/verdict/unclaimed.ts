@@ -3,6 +3,7 @@ import { adjust } from '../fit/adjust.js';
 import type { FitOptions, Observation } from '../fit/fit.js';
 import { mm } from '../fit/words.js';
 import type { Matrix } from '../geometry/affine.js';
+import type { TouchReadings } from '../marks/touches.js';
 import type { Advice } from './advice.js';
 import type { Edge } from './edge.js';
 import { type CutUncertainty, errorField } from './error-field.js';
@@ -10,6 +11,7 @@ import { neededForJob } from './risk.js';
 
 export interface UnclaimedInput {
   readonly observations: readonly Observation[];
+  readonly touches: readonly TouchReadings[];
   readonly options: FitOptions;
   readonly edges: readonly Edge[];
   readonly acceptedRisk: number;
@@ -22,8 +24,8 @@ const exampleSd = 0.1;
 
 /** The needed clearance if one reading were known to `exampleSd`. */
 export const unclaimedAdvice = (input: UnclaimedInput): Advice[] => {
-  const { observations, options, edges, acceptedRisk, uncertainty, systematic } = input;
-  const outcome = adjust(observations, { ...options, readingSd: exampleSd });
+  const { observations, touches, options, edges, acceptedRisk, uncertainty, systematic } = input;
+  const outcome = adjust(observations, { ...options, readingSd: exampleSd }, touches);
   const field = outcome.ok ? errorField(outcome.fit, uncertainty) : undefined;
   const how =
     'State how well one reading is known, fit: {reading-sd: ...}; reseat calibrate pointer measures it.';

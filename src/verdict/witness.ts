@@ -47,7 +47,7 @@ export const witnessPoints = (
   readingVariance?: number,
 ): WitnessPoint[] => {
   const candidates = openings.flatMap(aimsOf);
-  const marks = fit.marks.map((m) => apply(face, m.design));
+  const marks = [...fit.marks, ...(fit.touches ?? [])].map((m) => apply(face, m.design));
   const chosen: Candidate[] = [];
   const reach = Math.max(0, ...candidates.map((c) => distance(c.design, candidates[0]!.design)));
   while (chosen.length < most) {

@@ -1,6 +1,7 @@
 /** Published values for covariance, reliability and the tables behind the tests. Tags as in the titles. */
 import { describe, expect, it } from 'vitest';
-import { adjust, criticalResidual, detectableShift } from '../../src/fit/adjust.js';
+import { adjust } from '../../src/fit/adjust.js';
+import { criticalResidual, detectableShift } from '../../src/fit/assemble.js';
 import type { Fit, Observation } from '../../src/fit/fit.js';
 import { unknownsOf } from '../../src/fit/placement.js';
 import { positionCovariance } from '../../src/fit/position.js';

@@ -1,0 +1,50 @@
+/** The `touches` of a job file: readings on edges of which only the curve is known. */
+import {
+  type Field,
+  items,
+  knownEntries,
+  largestCoordinate,
+  number,
+  point,
+  points,
+  refused,
+  required,
+  text,
+} from './fields.js';
+import type { JobTouch } from './job.js';
+
+const radiusRule = {
+  unit: 'mm',
+  above: 0,
+  atMost: largestCoordinate,
+  next: 'Write the radius in mm, "unknown", or remove the key to take the drawn one.',
+} as const;
+
+/** @throws InputError at the first fault, with line and column */
+export const readTouches = (field: Field, note: (field: Field) => void): JobTouch[] => {
+  const listed = items(field, 'a list of {on: ..., at: [x, y]}');
+  if (listed.length === 0) {
+    throw refused(field, 'at least one touch', 'Write {on: NAME, at: [x, y]} for each, or remove the key.');
+  }
+  return listed.map((item): JobTouch => {
+    const keys = knownEntries(item, ['on', 'at', 'radius', 'start']);
+    const next = 'Write {on: outline or the name of a shape, at: [x, y]} for each touch.';
+    const on = required(item, keys.on, 'on', next);
+    const at = required(item, keys.at, 'at', next);
+    note(on);
+    note(at);
+    if (keys.radius) note(keys.radius);
+    return {
+      on: text(on, 'outline, or the name of a shape'),
+      at: points(at),
+      ...(keys.radius ? { radius: readRadius(keys.radius) } : {}),
+      ...(keys.start ? { start: point(keys.start, 'a design position [x, y] in mm') } : {}),
+    };
+  });
+};
+
+const readRadius = (field: Field): number | 'unknown' => {
+  const node = field.tree.resolved(field.node);
+  const isWord = 'value' in node && typeof node.value === 'string' && node.value.trim() === 'unknown';
+  return isWord ? 'unknown' : number(field, radiusRule);
+};
