@@ -16,22 +16,21 @@ export const ambiguityTolerance = (options: Pick<FitOptions, 'readingSd' | 'mark
 
 /**
  * `ambiguous-pattern` for marks that map onto themselves to within `tolerance` mm; undefined when they do not. Needs
- * no readings.
+ * no readings. `possible`: false for a way that something else rules out.
  */
 export const patternWarning = (
   marks: readonly { readonly mark: string; readonly design: Point }[],
   tolerance: number,
+  possible: (way: Ambiguity) => boolean = () => true,
 ): Warning | undefined => {
-  const found = ambiguities(
-    marks.map((m) => m.design),
-    tolerance,
-  );
+  const designs = marks.map((m) => m.design);
+  const found = ambiguities(designs, tolerance).filter(possible);
   if (found.length === 0) return undefined;
   const names = marks.map((m) => m.mark);
   return {
     code: 'ambiguous-pattern',
     marks: names.filter((_, k) => found.some(({ image }) => image[k] !== k)),
-    message: marks.length === 2 ? twoMarks(names) : regular(names, found),
+    message: marks.length === 2 && found.length > 1 ? twoMarks(names) : regular(names, found),
   };
 };
 

@@ -11,7 +11,8 @@ import { fitMarks, type MarkPair } from './mark-fit.js';
 import { fitMixed, type MixedFit, type MixedReadings, unknownRims } from './mixed-fit.js';
 import { type Placement, unknownsOf } from './placement.js';
 import { obstacle } from './solvable.js';
-import { likelyPlacements, type Spread } from './touch-choice.js';
+import { likelyPlacements, spreadOf } from './touch-choice.js';
+import { mirroredTouches } from './touch-pattern.js';
 import { misclosureOf } from './touch-rows.js';
 import { type Start, searchStarts } from './touch-search.js';
 import { type Placements, type TouchContext, TouchWords } from './touch-words.js';
@@ -69,13 +70,18 @@ export const adjustWithTouches = (
   if (free !== undefined && free.cost <= best.solved.weightedSquares * 1.5 + 10)
     return fail(words.free(free));
   const stray = strayTouches(readings, best.placement, scale, best);
-  if (stray.length > 0) return fail(words.stray(strayOne(readings, stray, model, scale) ?? stray, false));
+  if (stray.length > 0) {
+    const one = strayOne(readings, stray, model, scale);
+    if (one !== undefined) return fail(words.stray(one, false));
+    return fail(fitsFaceDown(readings, model, scale) ? words.otherFace() : words.stray(stray, false));
+  }
   if (byMarks === undefined) {
     const motion = freeMotion(best, readings, { dilution: worstDilution });
     if (motion !== undefined) return fail(words.free(motion));
   }
 
-  const spread = spreadOf(options, scale, best);
+  const { redundancy } = best.solved;
+  const spread = spreadOf(options, scale, { rows, redundancy });
   const likely = likelyPlacements(found, readings, touches, spread);
   const placements: Placements = { chosen: likely.chosen, others: likely.others };
   if (likely.others.length > 0 && !likely.decided) return fail(words.ambiguous(placements));
@@ -246,17 +252,13 @@ const strayOne = (
   return undefined;
 };
 
-/** How probable one sum of squares is beside another; see touch-choice.ts. */
-const spreadOf = (options: FitOptions, { reference }: ReadingScale, best: Found): Spread => ({
-  ...(reference === undefined
-    ? { prior: { degrees: 4, square: 0.01 } }
-    : reference.degrees === undefined
-      ? {}
-      : { prior: { degrees: reference.degrees, square: 1 } }),
-  rows: best.solved.residuals.length,
-  redundancy: best.solved.redundancy,
-  model: options.model,
-});
+/** True where the part on its other face brings every touch near its edge; with marks the slips tell. */
+const fitsFaceDown = (readings: MixedReadings, model: FitOptions['model'], scale: ReadingScale): boolean => {
+  if (readings.marks.length > 0) return false;
+  const mirrored = { ...readings, touches: mirroredTouches(readings.touches) };
+  const [start] = searchStarts(mirrored, model !== 'shift');
+  return start !== undefined && strayTouches(mirrored, start.placement, scale).length === 0;
+};
 
 const repeatsOf = (
   { placement, spans, radii }: Found,

@@ -3,9 +3,11 @@ import { inverse, Matrix } from 'ml-matrix';
 import { distance } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { TouchReadings } from '../marks/touches.js';
+import type { FitOptions } from './fit.js';
 import type { MixedFit, MixedReadings } from './mixed-fit.js';
 import { type Placement, placed, turnOfPlacement, unknownsOf } from './placement.js';
 import { designPointOf } from './touch-rows.js';
+import type { ReadingScale } from './uncertainty.js';
 
 type Found = Extract<MixedFit, { ok: true }>;
 
@@ -43,7 +45,7 @@ export const likelyPlacements = (
   const best = found[0]!;
   const distinct: Found[] = [best];
   for (const other of found) {
-    if (lessProbable(other.solved.weightedSquares, best.solved.weightedSquares, spread) > ruledOut) continue;
+    if (!isLikely(other.solved.weightedSquares, best.solved.weightedSquares, spread)) continue;
     if (distinct.every((one) => differ(one, other, spread))) distinct.push(other);
   }
   if (distinct.length === 1) return { chosen: best, others: [], decided: true };
@@ -56,6 +58,27 @@ export const likelyPlacements = (
     decided: Number.isFinite(first.miss) && second.miss > clearly * first.miss,
   };
 };
+
+/** False for a sum of squares that the readings rule out beside the best. */
+export const isLikely = (squares: number, best: number, spread: Spread): boolean =>
+  lessProbable(squares, best, spread) <= ruledOut;
+
+/** Without any sd: as if known from four degrees of freedom to be a tenth of a millimetre. Common practice, no source. */
+const usualSpread = { degrees: 4, square: 0.01 };
+
+export const spreadOf = (
+  { model }: FitOptions,
+  { reference }: ReadingScale,
+  counts: { readonly rows: number; readonly redundancy: number },
+): Spread => ({
+  ...(reference === undefined
+    ? { prior: usualSpread }
+    : reference.degrees === undefined
+      ? {}
+      : { prior: { degrees: reference.degrees, square: 1 } }),
+  ...counts,
+  model,
+});
 
 /**
  * Logarithm of how much less probable the readings are with one sum of squares than with the best: normal where the sd

@@ -133,6 +133,13 @@ export class TouchWords {
     };
   }
 
+  otherFace(): FitFailure {
+    return {
+      reason: `No way to lay the part brings every touch near its edge; with the part on its other face there is one.`,
+      cure: 'Look which face is up, and say so: face: down, or face: up.',
+    };
+  }
+
   ambiguous(placements: Placements): FitFailure {
     const { others } = placements;
     return {
@@ -157,10 +164,17 @@ export class TouchWords {
       const turn = ((turnOfPlacement(placement) - turnOfPlacement(first)) * 180) / Math.PI;
       const degrees = ((turn % 360) + 360) % 360;
       const to = placed(placement, at);
-      const shift = Math.hypot(to.x - middle.x, to.y - middle.y);
-      const turned = Math.min(degrees, 360 - degrees) < 0.05 ? '' : `turned by ${degrees.toFixed(1)} degrees`;
-      const shifted = shift < 0.5 && turned !== '' ? '' : `shifted by ${mm(shift)}`;
-      return { degrees, text: [turned, shifted].filter((t) => t !== '').join(' and ') };
+      const x = to.x - middle.x;
+      const y = to.y - middle.y;
+      if (Math.min(degrees, 360 - degrees) < 1) {
+        const turned =
+          Math.min(degrees, 360 - degrees) < 0.05 ? '' : ` and turned by ${turn.toFixed(1)} degrees`;
+        return { degrees, text: `shifted by ${mm(Math.hypot(x, y))}${turned}` };
+      }
+      // The one place that a turn leaves where it is.
+      const half = 1 / Math.tan((degrees * Math.PI) / 360);
+      const about = { x: middle.x + (x - y * half) / 2, y: middle.y + (y + x * half) / 2 };
+      return { degrees, text: `turned by ${degrees.toFixed(1)} degrees about ${this.at(about)}` };
     });
     said.sort((a, b) => a.degrees - b.degrees);
     if (said.length <= mostListed)

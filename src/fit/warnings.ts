@@ -15,6 +15,7 @@ import { findSlips, type SlipFinding } from './slips/slips.js';
 import { decimalsOf } from './slips/typed-number.js';
 import { marksNeeded } from './solvable.js';
 import { mostSuspect, referenceDegrees, suspectLevel } from './suspicion.js';
+import { fitsTouches } from './touch-pattern.js';
 import { touchesUnchecked, touchWarnings } from './touch-warnings.js';
 import { meanReading, readingScale } from './uncertainty.js';
 import { inWords, listed, marksNamed, mm, oneIn } from './words.js';
@@ -82,7 +83,8 @@ export const reviewFit = (
   if (fit.redundancy === 0)
     warnings.push(touches.length > 0 ? touchesUnchecked(fit) : noRedundancy(fit.model, observations));
   if (!slipSaid) warnings.push(...sizeWarnings(observations, options, fit, touches));
-  const ambiguous = patternWarning(observations, ambiguityTolerance(options));
+  const possible = touches.length === 0 ? undefined : fitsTouches(fit, observations, touches, options);
+  const ambiguous = patternWarning(observations, ambiguityTolerance(options), possible);
   if (ambiguous !== undefined) warnings.push(ambiguous);
   const unstated = touches.length > 0 || observations.some((o) => o.sd === undefined);
   if (options.readingSd === undefined && unstated) warnings.push(sdAssumed(fit, scale.scatterDegrees));
