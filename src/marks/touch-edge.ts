@@ -7,7 +7,7 @@ import { signedArea } from '../geometry/measure.js';
 import { nestingDepths } from '../geometry/nesting.js';
 import { boxesMeet, distance, type Point } from '../geometry/point.js';
 import { polygonOfPath } from '../geometry/polygon-of-path.js';
-import { arcSpansAbout, type Span } from '../geometry/span.js';
+import { arcSpansAbout, origins, type Span } from '../geometry/span.js';
 import { SpanIndex } from '../geometry/span-index.js';
 
 /** A round edge whose radius is not the drawn one. */
@@ -80,7 +80,7 @@ export const touchEdge = (setting: EdgeSetting, radius?: number | 'unknown'): To
   const centre = apply(face, round.centre);
   const outside = outsides[0] ? 1 : -1;
   const known = typeof radius === 'number' ? radius : undefined;
-  const circle = arcSpansAbout(centre.x, centre.y, known ?? drawnRadius, 0, 2 * Math.PI, true);
+  const circle = arcSpansAbout(centre.x, centre.y, known ?? drawnRadius, 0, 2 * Math.PI, origins.drawn);
   return {
     name,
     index: new SpanIndex(circle),

@@ -32,9 +32,10 @@ export interface FitJson {
   consistency: { chiSquare: number; pValue: number; consistent: boolean } | null;
   /** Empty where only touches tell the placement. */
   marks: MarkJson[];
-  touches: TouchJson[];
-  /** Rims whose radius was one more unknown. */
-  rims: { on: string; radius: number; sd: number | null }[];
+  /** Only in a job with touches, in the order of the file. */
+  touches?: TouchJson[];
+  /** Only in a job with touches: rims whose radius was one more unknown. */
+  rims?: { on: string; radius: number; sd: number | null }[];
   warnings: Warning[];
 }
 
@@ -79,6 +80,26 @@ const pairOrNull = (p: PerAxis): PairOrNull => [p.x ?? null, p.y ?? null];
 
 export const degrees = (radians: number): number => (radians * 180) / Math.PI;
 
+const touchKeys = (
+  { touches, rims = [] }: Fit,
+  onDisplay: (p: Point) => Point,
+): Pick<FitJson, 'touches' | 'rims'> =>
+  touches === undefined
+    ? {}
+    : {
+        touches: touches.map((t) => ({
+          on: t.on,
+          at: pair(onDisplay(t.reading)),
+          readings: t.readings,
+          foot: pair(onDisplay(t.foot)),
+          residual: t.residual,
+          redundancy: t.redundancy,
+          normalized: t.normalized ?? null,
+          smallestDetectable: t.smallestDetectable ?? null,
+        })),
+        rims: rims.map(({ on, radius, sd }) => ({ on, radius, sd: sd ?? null })),
+      };
+
 export const fitJson = (job: Job, fit: Fit, warnings: readonly Warning[]): FitJson => {
   const { rotation, scale, shear } = decompose(fit.matrix);
   const onDisplay = trueToPointer(job.machine);
@@ -115,17 +136,7 @@ export const fitJson = (job: Job, fit: Fit, warnings: readonly Warning[]): FitJs
       normalized: pairOrNull(m.normalized),
       smallestDetectable: pairOrNull(m.smallestDetectable),
     })),
-    touches: (fit.touches ?? []).map((t) => ({
-      on: t.on,
-      at: pair(onDisplay(t.reading)),
-      readings: t.readings,
-      foot: pair(onDisplay(t.foot)),
-      residual: t.residual,
-      redundancy: t.redundancy,
-      normalized: t.normalized ?? null,
-      smallestDetectable: t.smallestDetectable ?? null,
-    })),
-    rims: (fit.rims ?? []).map(({ on, radius, sd }) => ({ on, radius, sd: sd ?? null })),
+    ...touchKeys(fit, onDisplay),
     warnings: [...warnings],
   };
 };
