@@ -7,7 +7,7 @@ export {
   type PartResult,
 } from './calibration/calibrate.js';
 export { type Drift, type DriftJob, driftOf } from './calibration/drift.js';
-export { type Material, materialWarnings, movementOf } from './calibration/material.js';
+export { materialWarnings, movementOf } from './calibration/material.js';
 export type { Proposal } from './calibration/proposal.js';
 export { layOutSheet, type Sheet, usualSheet } from './calibration/sheet.js';
 export { sheetSvg } from './calibration/sheet-drawing.js';
@@ -44,10 +44,12 @@ export { besideJob, type Files } from './job/files.js';
 export {
   type Film,
   type Job,
+  type JobMaterial,
   type LengthUnit,
   largestJoin,
   type Machine,
   type MachinePart,
+  type Material,
   type Model,
   type Roles,
 } from './job/job.js';

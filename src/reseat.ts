@@ -3,7 +3,8 @@
  *
  *     design --(face)--> design --fit--> true bed mm --clearance, kerf--> true bed mm --bed map^-1, beam offset--> machine
  */
-import { ageWarnings } from './calibration/age.js';
+import { ageWarnings, doubtBed } from './calibration/age.js';
+import { materialWarnings, panelLength } from './calibration/material.js';
 import { checkBed } from './cut/bed.js';
 import { type CutResult, cutOpenings } from './cut/cut.js';
 import { type FilmPlan, planFilm } from './cut/film.js';
@@ -22,6 +23,7 @@ import type { Files } from './job/files.js';
 import type { Job } from './job/job.js';
 import type { Warning } from './job/messages.js';
 import { readJob } from './job/read-job.js';
+import { approachWarnings } from './marks/approach.js';
 import { drawnMarks } from './marks/drawn-marks.js';
 import {
   displayToTrue,
@@ -66,7 +68,12 @@ export const loadJob = (
   const observations = observationsOf(job, marks, drawn);
   const touches = touchesOf(job, drawing, roles, marks);
   refuseStrayWitness(typedWitness(job), drawing.shapes, [...marks.values()]);
-  const warnings = [...drawing.warnings, ...roles.warnings, ...ageWarnings(job.machine, job.date)];
+  const warnings = [
+    ...drawing.warnings,
+    ...roles.warnings,
+    ...approachWarnings(job),
+    ...ageWarnings(job.machine, job.date),
+  ];
   return { job, drawing, roles, marks, observations, touches, warnings };
 };
 
@@ -90,7 +97,16 @@ export const fitJob = ({ job, roles, observations, touches, warnings }: LoadedJo
     face: job.face,
     touches,
   });
-  return { outcome, warnings: [...doubts, ...warnings] };
+  const readingSd = outcome.ok ? outcome.fit.sd.used : job.fit.readingSd;
+  const moved = job.material
+    ? materialWarnings(job.material, {
+        length: panelLength(roles),
+        clearance: job.cut.clearance,
+        model: job.fit.model,
+        ...(readingSd === undefined ? {} : { readingSd }),
+      })
+    : [];
+  return { outcome, warnings: [...doubtBed(doubts, job.machine), ...moved, ...warnings] };
 };
 
 /** What follows from a fit, or why the part cannot be placed; with all warnings up to there. */

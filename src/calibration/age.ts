@@ -28,3 +28,25 @@ export const ageWarnings = (
     },
   ];
 };
+
+/**
+ * A part that came back another size may as well lie on a bed that is no longer what its profile says: where a bed map
+ * is in use, `size-changed` says so, too. One job cannot tell the two apart; several can (drift.ts).
+ */
+export const doubtBed = (
+  warnings: readonly Warning[],
+  { bedMap, measured, measuredParts }: Pick<Machine, 'bedMap' | 'measured' | 'measuredParts'>,
+): Warning[] => {
+  const { scale, skew } = bedMap;
+  if (scale[0] === 1 && scale[1] === 1 && skew === 0) return [...warnings];
+  const day = measuredParts?.bed ?? measured;
+  const since = day === undefined ? 'since its bed was measured' : `since its bed was measured on ${day}`;
+  return warnings.map((warning) =>
+    warning.code === 'size-changed'
+      ? {
+          ...warning,
+          message: `${warning.message} Or the machine has drifted ${since}: "reseat calibrate drift" with several recent jobs tells which.`,
+        }
+      : warning,
+  );
+};

@@ -10,8 +10,8 @@ import type { Point } from '../geometry/point.js';
 import type { Machine } from '../job/job.js';
 import type { Warning, Where } from '../job/messages.js';
 import { fCdf } from '../numeric/distributions.js';
-import { type Estimate, withLimits } from './estimate.js';
-import { micrometre, type Proposal } from './proposal.js';
+import { type Estimate, normalSd, withLimits } from './estimate.js';
+import { micrometre, type Proposal, threeDigits } from './proposal.js';
 import { mean, outliersAmong, type Spread, scatterWithin, spreadOf } from './spread.js';
 
 export interface BurntDot {
@@ -69,13 +69,15 @@ export const calibrateBeam = (
     if (spread !== undefined) return withLimits(value, spread.sd / Math.sqrt(dots.length), spread.degrees);
     return byReading === undefined ? { value } : withLimits(value, Math.sqrt(byReading), readingSdDof);
   };
+  const x = estimate(centre.x);
+  const offsetSd = threeDigits(normalSd(x) ?? 0);
   const againstReading =
     spread === undefined || byReading === undefined ? undefined : compare(spread, byReading, readingSdDof);
   const outliers = (['x', 'y'] as const).flatMap((axis) =>
     outliersAmong(groups[axis], 2 * dots.length).map((o) => ({ ...o, axis })),
   );
   return {
-    x: estimate(centre.x),
+    x,
     y: estimate(centre.y),
     dots: dots.map((dot, i) => {
       const offset = offsets[i]!;
@@ -98,8 +100,12 @@ export const calibrateBeam = (
     ],
     proposal: {
       part: 'beam',
-      set: { 'beam-offset': [micrometre(centre.x), micrometre(centre.y)] },
-      remove: [],
+      set: {
+        'beam-offset': [micrometre(centre.x), micrometre(centre.y)],
+        // Both axes have the same sd: that of the dots pooled.
+        ...(offsetSd > 0 ? { 'beam-offset-sd': offsetSd } : {}),
+      },
+      remove: offsetSd > 0 ? [] : ['beam-offset-sd'],
     },
   };
 };

@@ -14,6 +14,7 @@ import {
   checkSds,
   type Estimate,
   estimateOf,
+  normalSd,
   type VarianceScale,
   varianceScale,
 } from './estimate.js';
@@ -123,7 +124,7 @@ export const calibrateBed = (lengths: readonly MeasuredLength[], before?: Machin
     bed: {
       ...found,
       warnings: [...warningsOf(found), ...changeWarnings(found, before)],
-      proposal: proposalOf(state),
+      proposal: proposalOf(state, found),
     },
   };
 };
@@ -212,11 +213,21 @@ const failureOf = (
   };
 };
 
-const proposalOf = ({ sx, sy, skew }: Map3): Proposal => ({
-  part: 'bed',
-  set: { 'bed-map': { scale: [decimals(sx, 6), decimals(sy, 6)], 'skew-mrad': decimals(1000 * skew, 3) } },
-  remove: [],
-});
+/** The sds as a normal distribution would need them for the limits, so that few degrees of freedom count as such. */
+const proposalOf = ({ sx, sy, skew }: Map3, found: Pick<BedCalibration, 'scale' | 'skew'>): Proposal => {
+  const x = decimals(normalSd(found.scale.x) ?? 0, 6);
+  const y = decimals(normalSd(found.scale.y) ?? 0, 6);
+  const g = decimals(1000 * (normalSd(found.skew) ?? 0), 4);
+  const isKnown = x > 0 && y > 0 && g > 0;
+  return {
+    part: 'bed',
+    set: {
+      'bed-map': { scale: [decimals(sx, 6), decimals(sy, 6)], 'skew-mrad': decimals(1000 * skew, 3) },
+      ...(isKnown ? { 'bed-map-sd': { scale: [x, y], 'skew-mrad': g } } : {}),
+    },
+    remove: isKnown ? [] : ['bed-map-sd'],
+  };
+};
 
 const warningsOf = (found: Omit<BedCalibration, 'warnings' | 'proposal'>): Warning[] => {
   const { lengths, redundancy, consistency, sd, scale } = found;

@@ -13,11 +13,16 @@ import { distance, type Point } from '../geometry/point.js';
 import { daysBetween } from '../job/dates.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import { studentQuantile } from '../numeric/distributions.js';
 import { solve } from '../numeric/least-squares.js';
 import { ageWarnings } from './age.js';
-import { type Consistency, type Estimate, estimateOf, varianceScale, withLimits } from './estimate.js';
-import { confidence } from './spread.js';
+import {
+  type Consistency,
+  type Estimate,
+  estimateOf,
+  normalSd,
+  varianceScale,
+  withLimits,
+} from './estimate.js';
 
 /** What is needed of a loaded job. */
 export interface DriftJob {
@@ -106,16 +111,9 @@ const sizeEstimate = ({ matrix, covariance, sd }: Fit): Estimate | undefined => 
   return size > 0 ? withLimits(value, size, sd.usedDof) : undefined;
 };
 
-/**
- * The sd that gives an estimate's own limits under a normal distribution: a figure from few degrees of freedom gets
- * the little weight that it deserves.
- */
-const normalSd = ({ value, limits }: Estimate): number =>
-  (limits![1] - value) / studentQuantile((1 + confidence) / 2, undefined);
-
 const meanSize = (sizes: readonly JobSize[]): Pick<Drift, 'size' | 'agreement'> => {
   if (sizes.length === 0) return {};
-  const rows = sizes.map(({ size }) => ({ design: [1], observed: size.value - 1, sd: normalSd(size) }));
+  const rows = sizes.map(({ size }) => ({ design: [1], observed: size.value - 1, sd: normalSd(size)! }));
   const solved = solve(rows, 1);
   if (!solved.ok) throw new RangeError('no size to average');
   const scale = varianceScale(solved, true);
@@ -142,7 +140,7 @@ const trendOf = (sizes: readonly JobSize[]): Estimate | undefined => {
   const rows = dated.map(({ size }, i) => ({
     design: [1, years[i]! - middle],
     observed: size.value - 1,
-    sd: normalSd(size),
+    sd: normalSd(size)!,
   }));
   const solved = solve(rows, 2);
   if (!solved.ok) return undefined;

@@ -55,6 +55,13 @@ export const withLimits = (value: number, sd: number, degrees: number | undefine
   return { value, sd, limits: [value - half, value + half] };
 };
 
+/**
+ * The sd that gives an estimate's own limits under a normal distribution: a figure from few degrees of freedom gets
+ * the little weight that it deserves. Undefined where nothing is claimed.
+ */
+export const normalSd = ({ value, limits }: Estimate): number | undefined =>
+  limits === undefined ? undefined : (limits[1] - value) / studentQuantile((1 + confidence) / 2, undefined);
+
 /** @throws InputError where an sd is stated for some measurements and not for the others */
 export const checkSds = (
   measurements: readonly { readonly sd?: number; readonly where: Where }[],

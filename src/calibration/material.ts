@@ -2,6 +2,10 @@
  * How much a panel may grow or shrink between two cuts, by moisture and warmth: an estimate for a warning, never for
  * a correction. A piece that is held at one temperature and humidity from cut to cut does not move at all.
  */
+import type { Shape } from '../drawing/drawing.js';
+import { pathBox } from '../geometry/curve.js';
+import { emptyBox, joinBoxes } from '../geometry/point.js';
+import type { JobMaterial, Material, Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 
 /** Relative change of length, each as the range data sheets give. */
@@ -22,9 +26,7 @@ export const movements = {
   acrylic: { warmth: [7.2e-5, 7.7e-5] },
   mdf: { moisture: [0.003 / 60, 0.003 / 60] },
   plywood: { moisture: [0.0002 / 10, 0.0002 / 10] },
-} as const satisfies { readonly [material: string]: Movement };
-
-export type Material = keyof typeof movements;
+} as const satisfies { readonly [material in Material]: Movement };
 
 export interface Change {
   /** Kelvin, signed. */
@@ -62,35 +64,72 @@ const shortestLong = 500;
 /** Share of the clearance that is worth a word. */
 const worthTelling = 1 / 5;
 
+/** The longer side of what is drawn as the outline, or of the openings where there is none, mm; 0 for neither. */
+export const panelLength = ({
+  outline,
+  openings,
+}: {
+  readonly outline: readonly Shape[];
+  readonly openings: readonly Shape[];
+}): number => {
+  const shapes = outline.length > 0 ? outline : openings;
+  const box = shapes.flatMap(({ paths }) => paths.map(pathBox)).reduce(joinBoxes, emptyBox);
+  return Math.max(0, box.maxX - box.minX, box.maxY - box.minY);
+};
+
+export interface Panel {
+  /** The longer side, mm. */
+  readonly length: number;
+  /** mm. */
+  readonly clearance: number;
+  readonly model: Model;
+  /** Of one reading, mm; undefined: not known. */
+  readonly readingSd?: number;
+}
+
 /**
- * `material-moves` for a long panel whose ends may move by a fifth of the clearance or more: a rigid fit puts its
- * centre right and leaves half the movement to either end. None for short panels.
+ * `material-moves` for a long panel whose ends may have moved by a fifth of the clearance or more, and by more than a
+ * reading is out by: a rigid fit puts its centre right and leaves half the movement to either end. None for short
+ * panels, and none for a model that follows the size by itself. Air that nobody measured is taken to have changed by
+ * as much as may go unnoticed.
  */
 export const materialWarnings = (
-  material: Material,
-  { length, clearance }: { readonly length: number; readonly clearance: number },
-  change: Change = unnoticed,
+  { kind, humidity, temperature }: JobMaterial,
+  { length, clearance, model, readingSd }: Panel,
 ): Warning[] => {
-  if (length < shortestLong) return [];
-  const known: Movement = movements[material];
-  const causes = (['warmth', 'moisture'] as const).filter(
-    (cause) => known[cause] !== undefined && change[cause] !== undefined,
-  );
-  const moved = movementOf(material, length, change);
+  if (length < shortestLong || model === 'similarity' || model === 'affine') return [];
+  const change: Required<Change> = {
+    warmth: temperature === undefined ? unnoticed.warmth : temperature[1] - temperature[0],
+    moisture: humidity === undefined ? unnoticed.moisture : humidity[1] - humidity[0],
+  };
+  const known: Movement = movements[kind];
+  const measured = (known.warmth && temperature) ?? (known.moisture && humidity);
+  const moved = movementOf(kind, length, change);
   if (moved === undefined) return [];
-  const most = Math.max(...moved.map(Math.abs));
-  if (most / 2 < worthTelling * clearance) return [];
-  const under = causes.map((cause) =>
-    cause === 'warmth'
-      ? `${Math.abs(change.warmth!)} K`
-      : `${Math.abs(change.moisture!)} % of relative humidity`,
-  );
+  const most = Math.abs(moved[0]) > Math.abs(moved[1]) ? moved[0] : moved[1];
+  const atEnd = Math.abs(most) / 2;
+  if (atEnd < worthTelling * clearance || atEnd < (readingSd ?? 0)) return [];
+  const size = Math.abs(most).toFixed(2);
+  const happened =
+    measured === undefined
+      ? `may have changed by about ${size} mm`
+      : `should have ${most > 0 ? 'grown' : 'shrunk'} by about ${size} mm`;
+  const beside = readingSd === undefined ? '' : ` and a reading is out by ${readingSd.toFixed(2)} mm`;
   return [
     {
       code: 'material-moves',
-      message: `${length.toFixed(0)} mm of ${names[material]} may change by about ${most.toFixed(2)} mm for ${under.join(' and ')}, half of it at either end, where the clearance is ${clearance} mm. This is an estimate from data sheets: read marks near both ends, on the day of the cut; fit: {model: similarity} follows the size if three marks or more say so.`,
+      message: `${length.toFixed(0)} mm of ${names[kind]} ${happened} ${causeOf(known, change, measured !== undefined)}, half of it at either end, where the clearance is ${clearance} mm${beside}. This is an estimate from data sheets: nothing is corrected by it, and the risk leaves it out. Read marks near both ends; with three or more, fit: {model: similarity} follows the size, and affine also a size that differs between x and y.`,
     },
   ];
+};
+
+const causeOf = (known: Movement, change: Required<Change>, measured: boolean): string => {
+  const causes = (['warmth', 'moisture'] as const).filter((cause) => known[cause] !== undefined);
+  const told = causes.map((cause) => {
+    const by = Math.abs(change[cause]);
+    return cause === 'warmth' ? `${by} K` : `${by} % of relative humidity`;
+  });
+  return measured ? `by ${told.join(' and ')}` : `for ${told.join(' and ')}, which go unnoticed`;
 };
 
 const names: Readonly<Record<Material, string>> = {

@@ -222,9 +222,6 @@ export const statedSd = ({ both, step }: Pick<Found, 'both' | 'step'>): { sd: nu
   return both.sd > floor ? { sd: both.sd, floored: false } : { sd: floor, floored: true };
 };
 
-/** sd of a reading by someone who comes from either side as it happens: the reversal adds half its size. */
-export const sdFromEitherSide = (sd: number, reversal: number): number => Math.hypot(sd, reversal / 2);
-
 const proposalOf = (found: Found): Proposal => {
   const { sd, floored } = statedSd(found);
   return {
@@ -290,7 +287,7 @@ const warningsOf = (found: Found): Warning[] => {
     if (sure && Math.abs(b) > sd) {
       warnings.push({
         code: 'reversal',
-        message: `In ${axis} the display differs by ${mm(Math.abs(b))} with the side you come from, more than the sd of a reading. Come to every mark from the same side; from either side as it happens, reckon with reading-sd: ${threeDigits(sdFromEitherSide(sd, b))}.`,
+        message: `In ${axis} the display differs by ${mm(Math.abs(b))} with the side you come from, more than the sd of a reading. Come to every mark from the same side and say so in the job, fit: {approach: same}; otherwise half of it counts as an error of every mark.`,
       });
     }
   }

@@ -22,9 +22,9 @@ import { type ProfileValue, type Proposal, proposalLines } from './proposal.js';
 /** The keys of a profile that each part of the calibration measures. */
 export const partKeys: { readonly [part in MachinePart]: readonly string[] } = {
   pointer: ['reading-sd', 'reading-sd-dof', 'reversal'],
-  bed: ['bed-map'],
+  bed: ['bed-map', 'bed-map-sd'],
   kerf: ['kerf', 'kerf-sd'],
-  beam: ['beam-offset'],
+  beam: ['beam-offset', 'beam-offset-sd'],
 };
 
 export interface UpdatedProfile {

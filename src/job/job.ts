@@ -28,10 +28,15 @@ export interface Machine {
   readonly readingSd?: number;
   /** Degrees of freedom behind readingSd; undefined: taken as known. */
   readonly readingSdDof?: number;
+  /** Reading on arrival with rising figures minus that with falling ones, mm, x and y of the display. */
   readonly reversal?: readonly [number, number];
   readonly bedMap: { readonly scale: readonly [number, number] /** radians */; readonly skew: number };
+  /** What the bed map may be out by: of its scales, and of its skew in radians. */
+  readonly bedMapSd?: { readonly scale: readonly [number, number]; readonly skew: number };
   /** Beam minus pointer, mm, display axes. */
   readonly beamOffset: Point;
+  /** Of the offset itself, mm per axis. */
+  readonly beamOffsetSd?: number;
   readonly kerf?: number;
   readonly kerfSd?: number;
   readonly cutSd?: number;
@@ -97,6 +102,19 @@ export interface Film {
   readonly direction?: 'x' | 'y';
 }
 
+/** What a panel may be made of, where figures for its movement are known (calibration/material.ts). */
+export const materials = ['mdf', 'plywood', 'acrylic', 'aluminium'] as const;
+export type Material = (typeof materials)[number];
+
+/** The panel and the air about it; undefined: nobody measured. */
+export interface JobMaterial {
+  readonly kind: Material;
+  /** Relative humidity when the panel was pierced and now, %. */
+  readonly humidity?: readonly [then: number, now: number];
+  /** Degrees Celsius. */
+  readonly temperature?: readonly [then: number, now: number];
+}
+
 export interface Job {
   /** The path as given on the command line. */
   readonly path: string;
@@ -125,8 +143,13 @@ export interface Job {
     /** Stated sd of one reading per axis (the job's, else the machine's). */
     readonly readingSd?: number;
     readonly readingSdDof?: number;
-    /** 0 when absent. */
+    /**
+     * What all readings of a mark share, mm per axis: how truly the mark was made, and half the machine's reversal
+     * unless all readings came from the same side. 0 where neither is known of.
+     */
     readonly markSd: number;
+    /** From the same side to every mark, or from either as it happened; undefined: nobody says. */
+    readonly approach?: 'same' | 'either';
   };
   readonly pierced: { readonly kerf: number; readonly compensated: boolean };
   readonly cut: {
@@ -139,11 +162,13 @@ export interface Job {
     readonly smallestLand: number;
     readonly apply: 'full' | 'rigid' | 'shift';
   };
+  /** For a warning only; nothing is corrected by it. */
+  readonly material?: JobMaterial;
   /** Film narrower than the panel. */
   readonly film?: Film;
   readonly check: {
     readonly acceptedRisk: number;
-    /** 0 when absent. */
+    /** What all of this cut shares, mm per axis: the machine's cut-sd, and that of the beam's offset; 0 when absent. */
     readonly cutSd: number;
     readonly kerfSd: number;
   };

@@ -35,6 +35,7 @@ import {
 import { InputError, type Where } from './messages.js';
 import { filmKeys, readFilm } from './read-film.js';
 import { dofRule, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
+import { readMaterial } from './read-material.js';
 import { readTouches } from './read-touches.js';
 import { readReadingsTable } from './readings-table.js';
 
@@ -55,10 +56,11 @@ const jobKeys = [
   'pierced',
   'cut',
   'film',
+  'material',
   'check',
 ] as const;
 const rolesKeys = ['marks', 'openings', 'outline'] as const;
-const fitKeys = ['model', 'reading-sd', 'reading-sd-dof', 'mark-sd'] as const;
+const fitKeys = ['model', 'reading-sd', 'reading-sd-dof', 'mark-sd', 'approach'] as const;
 const cutKeys = [
   'kind',
   'clearance',
@@ -152,6 +154,7 @@ export const readJob = (source: { readonly path: string; readonly text: string }
     pierced: readPierced(keys.pierced),
     cut: readCut(keys.cut, machine, note),
     ...(keys.film ? { film: readFilm(keys.film, note) } : {}),
+    ...(keys.material ? { material: readMaterial(keys.material) } : {}),
     check: readCheck(keys.check, machine),
     positions,
   };
@@ -255,14 +258,28 @@ const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
   }
   // The machine's degrees of freedom belong to the machine's figure, not to one the job puts in its place.
   const readingSdDof = ownDof ?? (ownSd === undefined ? machine.readingSdDof : undefined);
+  const approach = keys.approach ? word(keys.approach, ['same', 'either']) : undefined;
   return {
     model: keys.model ? word(keys.model, ['shift', 'rigid', 'similarity', 'affine']) : 'rigid',
     modelStated: keys.model !== undefined,
     ...(readingSd === undefined ? {} : { readingSd }),
     ...(readingSdDof === undefined ? {} : { readingSdDof }),
-    markSd: keys['mark-sd'] ? number(keys['mark-sd'], lengthRule) : 0,
+    markSd: Math.hypot(
+      keys['mark-sd'] ? number(keys['mark-sd'], lengthRule) : 0,
+      approach === 'same' ? 0 : halfReversal(machine),
+    ),
+    ...(approach === undefined ? {} : { approach }),
   };
 };
+
+/**
+ * Lost motion puts a reading half the reversal to one side or the other of the mean of both (ISO 230-2: the mean
+ * bidirectional deviation). Where all readings, and those behind the beam's offset, come from one side, that is one
+ * shift which cancels. Where nobody says so the side counts as unknown, at every mark anew and for all its readings
+ * alike: a variance of a quarter of the reversal's square, for the axis that has more of it.
+ */
+export const halfReversal = ({ reversal = [0, 0] }: Pick<Machine, 'reversal'>): number =>
+  Math.max(Math.abs(reversal[0]), Math.abs(reversal[1])) / 2;
 
 const readPierced = (field: Field | undefined): Job['pierced'] => {
   const keys = field ? knownEntries(field, ['kerf', 'compensated']) : {};
@@ -303,7 +320,10 @@ const readCheck = (field: Field | undefined, machine: Machine): Job['check'] => 
   const keys = field ? knownEntries(field, checkKeys) : {};
   return {
     acceptedRisk: keys['accepted-risk'] ? number(keys['accepted-risk'], riskRule) : jobDefaults.acceptedRisk,
-    cutSd: keys['cut-sd'] ? number(keys['cut-sd'], lengthRule) : (machine.cutSd ?? 0),
+    cutSd: Math.hypot(
+      keys['cut-sd'] ? number(keys['cut-sd'], lengthRule) : (machine.cutSd ?? 0),
+      machine.beamOffsetSd ?? 0,
+    ),
     kerfSd: keys['kerf-sd'] ? number(keys['kerf-sd'], lengthRule) : (machine.kerfSd ?? 0),
   };
 };

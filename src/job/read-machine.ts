@@ -12,6 +12,7 @@ import {
   pair,
   point,
   refused,
+  required,
   rootField,
   text,
   whereOf,
@@ -30,7 +31,9 @@ const machineKeys = [
   'reading-sd-dof',
   'reversal',
   'bed-map',
+  'bed-map-sd',
   'beam-offset',
+  'beam-offset-sd',
   'kerf',
   'kerf-sd',
   'cut-sd',
@@ -64,7 +67,7 @@ export const dofRule = { above: 0 } as const;
  *       axes: y-down
  *
  * A `reading-sd` that overrides the profile's leaves the profile's `reading-sd-dof` behind: those degrees of freedom
- * belong to the other figure.
+ * belong to the other figure. So do a `bed-map` and a `beam-offset` with theirs.
  * @throws InputError
  */
 export const readMachine = (field: Field, jobPath: string, files: Files): Machine => {
@@ -124,8 +127,22 @@ const readHistory = (field: Field): void => {
 type MachineFields = { readonly [key in (typeof machineKeys)[number]]?: Field };
 
 const withKeys = (start: Machine, keys: MachineFields): Machine => {
-  const { readingSdDof: startDof, measuredParts: startParts, ...others } = start;
+  const {
+    readingSdDof: startDof,
+    measuredParts: startParts,
+    beamOffsetSd: startOffsetSd,
+    bedMapSd: startMapSd,
+    ...others
+  } = start;
   const readingSd = keys['reading-sd'] ? number(keys['reading-sd'], readingSdRule) : start.readingSd;
+  // An sd belongs to its own figure, not to one that takes that figure's place.
+  const mapSd = keys['bed-map-sd'] ? bedMapSd(keys['bed-map-sd']) : keys['bed-map'] ? undefined : startMapSd;
+  const offsetSdField = keys['beam-offset-sd'];
+  const offsetSd = offsetSdField
+    ? number(offsetSdField, lengthRule)
+    : keys['beam-offset']
+      ? undefined
+      : startOffsetSd;
   const dofField = keys['reading-sd-dof'];
   const dof = dofField ? number(dofField, dofRule) : keys['reading-sd'] ? undefined : startDof;
   if (dofField && readingSd === undefined) {
@@ -145,7 +162,9 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     ...(dof === undefined ? {} : { readingSdDof: dof }),
     ...(keys.reversal ? { reversal: reversal(keys.reversal) } : {}),
     ...(keys['bed-map'] ? { bedMap: bedMap(keys['bed-map'], start) } : {}),
+    ...(mapSd === undefined ? {} : { bedMapSd: mapSd }),
     ...(keys['beam-offset'] ? { beamOffset: point(keys['beam-offset']) } : {}),
+    ...(offsetSd === undefined ? {} : { beamOffsetSd: offsetSd }),
     ...(keys.kerf ? { kerf: number(keys.kerf, lengthRule) } : {}),
     ...(keys['kerf-sd'] ? { kerfSd: number(keys['kerf-sd'], lengthRule) } : {}),
     ...(keys['cut-sd'] ? { cutSd: number(keys['cut-sd'], lengthRule) } : {}),
@@ -189,5 +208,17 @@ const bedMap = (field: Field, start: Machine): Machine['bedMap'] => {
   return {
     scale: keys.scale ? pair(keys.scale, 'two factors [x, y]', scaleRule) : start.bedMap.scale,
     skew: keys['skew-mrad'] ? number(keys['skew-mrad'], skewRule) / 1000 : start.bedMap.skew,
+  };
+};
+
+const scaleSdRule = { atLeast: 0, atMost: largestCoordinate } as const;
+const skewSdRule = { unit: 'mrad', atLeast: 0, atMost: largestCoordinate } as const;
+
+const bedMapSd = (field: Field): NonNullable<Machine['bedMapSd']> => {
+  const keys = knownEntries(field, ['scale', 'skew-mrad']);
+  const next = 'Write bed-map-sd: {scale: [0.0001, 0.0001], skew-mrad: 0.1}, the sds of the bed map.';
+  return {
+    scale: pair(required(field, keys.scale, 'scale', next), 'two standard deviations [x, y]', scaleSdRule),
+    skew: number(required(field, keys['skew-mrad'], 'skew-mrad', next), skewSdRule) / 1000,
   };
 };

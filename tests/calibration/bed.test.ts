@@ -92,7 +92,13 @@ describe('The map of a bed', () => {
     expect(bedOf(lengthsOn(truth)).proposal).toEqual({
       part: 'bed',
       set: { 'bed-map': { scale: [1.0004, 0.9998], 'skew-mrad': 0.35 } },
-      remove: [],
+      remove: ['bed-map-sd'],
+    });
+    const { set } = bedOf(lengthsOn(truth).map((l) => ({ ...l, sd: 0.05 }))).proposal;
+    const { scale, skew } = bedOf(lengthsOn(truth).map((l) => ({ ...l, sd: 0.05 })));
+    expect(set['bed-map-sd']).toEqual({
+      scale: [expect.closeTo(scale.x.sd!, 6), expect.closeTo(scale.y.sd!, 6)],
+      'skew-mrad': expect.closeTo(1000 * skew.sd!, 4),
     });
   });
 

@@ -1,7 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { ageWarnings } from '../../src/calibration/age.js';
 import { type DriftJob, driftOf } from '../../src/calibration/drift.js';
-import { materialWarnings, movementOf, movements } from '../../src/calibration/material.js';
 import { plainMachine } from '../../src/job/read-machine.js';
 import { createRandom } from '../../src/numeric/random.js';
 
@@ -117,37 +116,5 @@ describe('The age of a profile', () => {
     expect(warning!.message).toContain('(pointer 2025-02-01)');
     expect(ageWarnings({ measured: '2025-02-01', measuredParts }, '2026-01-31')).toEqual([]);
     expect(ageWarnings({}, '2026-01-31')).toEqual([]);
-  });
-});
-
-describe('Movement of a material (data sheets, seen in quotation)', () => {
-  test.each([
-    ['a metre of aluminium by 10 K', 'aluminium', { warmth: 10 }, 0.24, 0.24],
-    ['a metre of cast acrylic by 10 K', 'acrylic', { warmth: 10 }, 0.72, 0.77],
-    ['a metre of MDF from 30 to 90 % relative humidity', 'mdf', { moisture: 60 }, 3, 3],
-    ['a metre of plywood by 10 % relative humidity', 'plywood', { moisture: 10 }, 0.2, 0.2],
-    ['a metre of cast acrylic that cools by 10 K', 'acrylic', { warmth: -10 }, -0.77, -0.72],
-  ] as const)('%s', (_what, material, change, low, high) => {
-    const moved = movementOf(material, 1000, change)!;
-    expect(moved[0]).toBeCloseTo(low, 9);
-    expect(moved[1]).toBeCloseTo(high, 9);
-  });
-
-  test('of which no figure is known is not taken for nothing', () => {
-    expect(movementOf('mdf', 1000, { warmth: 10 })).toBeUndefined();
-  });
-
-  test('is warned of on long panels only', () => {
-    for (const material of Object.keys(movements) as (keyof typeof movements)[]) {
-      expect(materialWarnings(material, { length: 300, clearance: 0.5 })).toEqual([]);
-    }
-    const [warning] = materialWarnings('mdf', { length: 800, clearance: 0.5 });
-    expect(warning!.code).toBe('material-moves');
-    expect(warning!.message).toContain(
-      '800 mm of MDF may change by about 0.40 mm for 10 % of relative humidity',
-    );
-    expect(materialWarnings('mdf', { length: 800, clearance: 3 })).toEqual([]);
-    expect(materialWarnings('plywood', { length: 800, clearance: 0.5 })).toEqual([]);
-    expect(materialWarnings('plywood', { length: 800, clearance: 0.5 }, { moisture: 40 })).toHaveLength(1);
   });
 });

@@ -1,10 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import {
-  calibratePointer,
-  type Direction,
-  type PointerReading,
-  sdFromEitherSide,
-} from '../../src/calibration/pointer.js';
+import { calibratePointer, type Direction, type PointerReading } from '../../src/calibration/pointer.js';
 import { readPointerData } from '../../src/calibration/read-pointer.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { messageOf } from '../job/message-of.js';
@@ -76,7 +71,6 @@ describe('The sd of a reading', () => {
     );
     expect(found.both.sd).toBeCloseTo(0.01, 10);
     expect(found.warnings.map((w) => w.code)).toContain('reversal');
-    expect(sdFromEitherSide(0.01, 0.5)).toBeCloseTo(Math.hypot(0.01, 0.25), 12);
   });
 
   test('lies within its 95 % limits in 95 % of trials, and is right on average', () => {

@@ -118,7 +118,7 @@ describe('calibrate', () => {
       path: 'new.yaml',
       date: '2026-11-25',
       new: false,
-      replaced: { 'beam-offset': [0.12, -0.31] },
+      replaced: { 'beam-offset': [0.12, -0.31], 'beam-offset-sd': 0.0161 },
     });
   });
 

@@ -16,12 +16,12 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a misspelt key',
       `${least}titel: x`,
-      'jobs/fern.yaml:3:1 (titel) the unknown key "titel"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film or check. Did you mean "title"?',
+      'jobs/fern.yaml:3:1 (titel) the unknown key "titel"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Did you mean "title"?',
     ],
     [
       'a key like no other',
       `${least}sandwich: x`,
-      'jobs/fern.yaml:3:1 (sandwich) the unknown key "sandwich"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film or check. Remove it, or use one of these keys.',
+      'jobs/fern.yaml:3:1 (sandwich) the unknown key "sandwich"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Remove it, or use one of these keys.',
     ],
     [
       'a misspelt key of a section',
@@ -31,7 +31,7 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'an underscore for a hyphen',
       `${least}fit: {reading_sd: 0.1}`,
-      'jobs/fern.yaml:3:7 (fit.reading_sd) the unknown key "reading_sd" in fit; expected model, reading-sd, reading-sd-dof or mark-sd. Did you mean "reading-sd"?',
+      'jobs/fern.yaml:3:7 (fit.reading_sd) the unknown key "reading_sd" in fit; expected model, reading-sd, reading-sd-dof, mark-sd or approach. Did you mean "reading-sd"?',
     ],
     [
       'a key cut short',
@@ -41,22 +41,22 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a key outside its section',
       `${least}clearance: 0.5`,
-      'jobs/fern.yaml:3:1 (clearance) the unknown key "clearance"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film or check. Write it under "cut", as "clearance".',
+      'jobs/fern.yaml:3:1 (clearance) the unknown key "clearance"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Write it under "cut", as "clearance".',
     ],
     [
       'a misspelt key outside its section',
       `${least}clearence: 0.5`,
-      'jobs/fern.yaml:3:1 (clearence) the unknown key "clearence"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film or check. Write it under "cut", as "clearance".',
+      'jobs/fern.yaml:3:1 (clearence) the unknown key "clearence"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Write it under "cut", as "clearance".',
     ],
     [
       'a merge key',
       `${least}<<: x`,
-      'jobs/fern.yaml:3:1 (<<) the unknown key "<<"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film or check. Remove it, or use one of these keys.',
+      'jobs/fern.yaml:3:1 (<<) the unknown key "<<"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Remove it, or use one of these keys.',
     ],
     [
       'plan, which nothing uses yet',
       `${least}plan: 1`,
-      'jobs/fern.yaml:3:1 (plan) the key "plan", which is not supported yet; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film or check. Remove it; the rest of the job can be done without it.',
+      'jobs/fern.yaml:3:1 (plan) the key "plan", which is not supported yet; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Remove it; the rest of the job can be done without it.',
     ],
     [
       'a job without a drawing',

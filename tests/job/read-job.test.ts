@@ -114,7 +114,13 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
         kerfSd: 0.02,
         cutSd: 0.03,
       },
-      fit: { model: 'similarity', modelStated: true, readingSd: 0.08, readingSdDof: 9, markSd: 0.03 },
+      fit: {
+        model: 'similarity',
+        modelStated: true,
+        readingSd: 0.08,
+        readingSdDof: 9,
+        markSd: Math.hypot(0.03, 0.01),
+      },
       pierced: { kerf: 0.18, compensated: false },
       cut: {
         kind: 'infill',
@@ -272,7 +278,8 @@ describe('The machine profile', () => {
       modelStated: false,
       readingSd: 0.06,
       readingSdDof: 18,
-      markSd: 0,
+      // Half of a reversal of 0.02 mm, for nothing says from which side the pointer came.
+      markSd: 0.01,
     });
     expect(job.cut.kerf).toBe(0.16);
     expect(job.check).toEqual({ acceptedRisk: 0.05, cutSd: 0.03, kerfSd: 0.02 });
