@@ -95,3 +95,6 @@ export {
 } from './reseat.js';
 export { type Check, type CheckInput, checkFit, type OpeningCheck } from './verdict/check.js';
 export type { Verdict } from './verdict/decide.js';
+export { type Edge, type EdgeSettings, placedEdges } from './verdict/edge.js';
+export { type CutUncertainty, type ErrorField, errorField } from './verdict/error-field.js';
+export { assessRisk, type JobRisk, type OpeningRisk, type RiskInput } from './verdict/risk.js';

@@ -7,7 +7,6 @@ import { type Box, boxCentre, type Point } from '../geometry/point.js';
 import {
   origins,
   type Ring,
-  ringBox,
   spanToCurve,
   transformSpan,
   withPassingSpans,
@@ -16,13 +15,13 @@ import { StoredRing } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { cutWarnings } from './cut-warnings.js';
-import { withoutIslands } from './islands.js';
+import { existingRegions, unite } from './existing.js';
 import { type Land, thinLands } from './lands.js';
-import { Links, mergeRegions } from './merge.js';
+import { Links } from './merge.js';
 import { type CornerRule, offsetRings } from './offset.js';
-import { offsetPolygons, subtractPolygons, unitePolygons } from './polygon-offset.js';
+import { offsetPolygons } from './polygon-offset.js';
 import type { Region, RegionRing } from './region.js';
-import { type DrawnRings, type Nest, nestRings, ringsAround, ringsOfShapes } from './regions.js';
+import { type DrawnRings, ringsAround, ringsOfShapes } from './regions.js';
 import { fitBack } from './smooth.js';
 
 export interface CutInput {
@@ -136,21 +135,21 @@ interface Offset {
 
 const offsetAll = (input: CutInput, arcTolerance: number): Offset => {
   const { cut } = input;
-  const drawn = ringsOfShapes(input.openings, input.toBed, arcTolerance);
-  const existing = unite(
-    nestRings(drawn.rings).map((nest) => openingOf(nest, cut.tolerance)),
-    cut.tolerance,
-  );
+  const polygons = cut.tolerance * share.arcs;
+  const { drawn, regions: existing } = existingRegions(input.openings, input.toBed, {
+    arcs: arcTolerance,
+    polygons,
+  });
   const rule: CornerRule = { corners: cut.corners, mitreLimit: cut.mitreLimit };
   const distance = beamOffset(input.pierced, cut);
-  const moved = existing.regions.map((region) =>
+  const moved = existing.map((region) =>
     withPassingSpans(() => offsetRegion(region, distance, rule, cut.tolerance)),
   );
   const beams = unite(
     moved.filter((region) => region.rings.length > 0),
-    cut.tolerance,
+    polygons,
   );
-  return { drawn, existing: existing.regions, beams: beams.regions };
+  return { drawn, existing, beams };
 };
 
 /** How many times farther than its curves a crossing may lie off: 1 / cos(turn / 2), the largest of all. */
@@ -160,33 +159,6 @@ const largestGain = (regions: readonly Region[]): number => {
     for (const { ring } of region.rings) least = Math.min(least, ring.cosineOfSharpestTurn());
   }
   return 1 / Math.sqrt(Math.max(1e-12, (1 + least) / 2));
-};
-
-/** An opening without its islands, by the exact engine or, where it gives up, by the one on polygons. */
-const openingOf = ({ outer, islands }: Nest, tolerance: number): Region => {
-  if (islands.length === 0) return { rings: [outer] };
-  const united = unite(islands, tolerance).regions;
-  const rings = withoutIslands(outer, united);
-  if (rings !== undefined) return { rings };
-  const sources = [outer, ...islands.flatMap((island) => island.rings)];
-  const left = subtractPolygons(
-    [outer.ring.spans()],
-    united.flatMap((island) => island.rings.map((r) => r.ring.spans())),
-    tolerance * share.arcs,
-  );
-  return regionsOfPolygons(left, sources)[0]!;
-};
-
-/** The union of regions, by the exact engine or, where it gives up, by the one on polygons. */
-const unite = (regions: readonly Region[], tolerance: number): { regions: readonly Region[] } => {
-  const merged = mergeRegions(regions);
-  if (merged !== undefined) return merged;
-  const all = regions.flatMap((r) => r.rings);
-  const rings = unitePolygons(
-    all.map((r) => r.ring.spans()),
-    tolerance * share.arcs,
-  );
-  return { regions: regionsOfPolygons(rings, all) };
 };
 
 const offsetRegion = (region: Region, distance: number, rule: CornerRule, tolerance: number): Region => {
@@ -205,20 +177,6 @@ const offsetRegion = (region: Region, distance: number, rule: CornerRule, tolera
   const polygons = offsetPolygons(rings, distance, rule, tolerance * share.arcs);
   const shapes = [...new Set(region.rings.flatMap((r) => r.shapes))];
   return { rings: polygons.map((ring) => ({ ring: new StoredRing(ring), shapes })) };
-};
-
-/** Polygons with the shapes whose rings come near them, sorted into regions. */
-const regionsOfPolygons = (rings: readonly Ring[], sources: readonly RegionRing[]): Region[] => {
-  const boxes = sources.map((s) => s.ring.box);
-  const named = rings.map((ring) => {
-    const box = ringBox(ring);
-    const near = sources.filter((_, i) => {
-      const b = boxes[i]!;
-      return b.minX <= box.maxX && b.maxX >= box.minX && b.minY <= box.maxY && b.maxY >= box.minY;
-    });
-    return { ring: new StoredRing(ring), shapes: [...new Set(near.flatMap((s) => s.shapes))] };
-  });
-  return [{ rings: named }];
 };
 
 const landsBetween = (

@@ -3,6 +3,7 @@ import type { Fit, FitOptions, FittedTouch, Observation } from '../fit/fit.js';
 import { mm } from '../fit/words.js';
 import { apply, type Matrix } from '../geometry/affine.js';
 import { type Box, boxDiagonal, distance, type Point } from '../geometry/point.js';
+import type { EdgeIndex } from './approach.js';
 import type { Edge } from './edge.js';
 import { approachCoefficients, type CutUncertainty, type ErrorField, errorField } from './error-field.js';
 import {
@@ -44,8 +45,9 @@ export interface AdviceInput {
   readonly acceptedRisk: number;
   readonly uncertainty: CutUncertainty;
   readonly systematic?: Matrix;
-  /** Largest known approach anywhere, mm; 0 where the cutter applies the whole fit. */
-  readonly systematicApproach: number;
+  /** Least room left anywhere by the best estimate, mm. */
+  readonly margin: number;
+  readonly indexes?: readonly EdgeIndex[];
   /** Box of the openings in the design after face. */
   readonly openingsBox: () => Box;
   /** After face -> drawing. */
@@ -64,7 +66,7 @@ const mostAdvice = 3;
 export const adviceFor = (input: AdviceInput): Advice[] => {
   const { risk, clearance } = input;
   const enough = (a: Advice) => a.neededClearance !== undefined && a.neededClearance <= clearance;
-  if (input.systematicApproach > clearance / 2) {
+  if (input.systematic !== undefined && input.margin < clearance / 2) {
     return [placeByHand(input), largerClearance(risk.neededClearance, clearance)];
   }
   const readings = furtherReadings(input).filter(
@@ -159,12 +161,16 @@ const everythingAgain = (fit: Fit, variance: ReadingVariance): Fit => {
 const touchesToRepeat = ({ touches = [], rims = [] }: Fit): readonly FittedTouch[] =>
   touches.filter((t) => rims.every((rim) => rim.on !== t.on));
 
-const neededOf = ({ edges, acceptedRisk, uncertainty, systematic }: AdviceInput, later: Fit): number =>
+const neededOf = (
+  { edges, indexes, acceptedRisk, uncertainty, systematic }: AdviceInput,
+  later: Fit,
+): number =>
   neededForJob({
     edges,
     field: errorField(later, uncertainty)!,
     acceptedRisk,
     draws: 1024,
+    ...(indexes === undefined ? {} : { indexes }),
     ...(systematic === undefined ? {} : { systematic }),
   });
 
@@ -226,10 +232,10 @@ const largerClearance = (needed: number, clearance: number): Advice => {
   };
 };
 
-const placeByHand = ({ systematicApproach, fit }: AdviceInput): Advice => {
+const placeByHand = ({ clearance, margin, fit }: AdviceInput): Advice => {
   const turn = (Math.atan2(fit.matrix[1], fit.matrix[0]) * 180) / Math.PI;
   return {
     kind: 'place-by-hand',
-    message: `The cutter cannot apply the whole fit, and what it leaves out takes up to ${mm(systematicApproach)} of the clearance: turn the part by ${(-turn).toFixed(3)} degrees (counter-clockwise positive), read the marks again, or let the cutter apply more (cut.apply).`,
+    message: `The cutter cannot apply the whole fit, and what it leaves out takes up to ${mm(clearance - margin)} of the clearance: turn the part by ${(-turn).toFixed(3)} degrees (counter-clockwise positive), read the marks again, or let the cutter apply more (cut.apply).`,
   };
 };

@@ -17,10 +17,10 @@ import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './ex
 import { readingVariance } from './further-readings.js';
 import { type MarkReliability, reliabilityOf } from './reliability.js';
 import { remainingField } from './remaining.js';
-import { assessRisk, type OpeningRisk } from './risk.js';
+import { assessRisk, indexEdges, type OpeningRisk } from './risk.js';
 import { unclaimedAdvice } from './unclaimed.js';
 import { type WitnessPoint, witnessPoints } from './witness.js';
-import { largestKnownApproach } from './worst-point.js';
+import { leastMargin } from './worst-point.js';
 
 export interface CheckInput {
   readonly fit: Fit;
@@ -32,11 +32,11 @@ export interface CheckInput {
   readonly openings: readonly Shape[];
   readonly face: Job['face'];
   readonly pierced: Job['pierced'];
-  readonly cut: Pick<Job['cut'], 'kind' | 'clearance' | 'corners' | 'mitreLimit' | 'apply'>;
+  readonly cut: Pick<Job['cut'], 'kind' | 'clearance' | 'kerf' | 'corners' | 'mitreLimit' | 'apply'>;
   readonly check: Job['check'];
   /** Marks of the job without a reading, as drawn, before `face`: reading one of them may be the best advice. */
   readonly unreadMarks?: ReadonlyMap<string, Point>;
-  /** Draws per opening; by default as many as a call of a tenth of a second allows (draws.ts). */
+  /** Draws per opening and for the job; by default as many as a call of a tenth of a second allows (draws.ts). */
   readonly draws?: number;
 }
 
@@ -47,8 +47,9 @@ export interface OpeningCheck {
   /** P(the new edge touches this opening's edge somewhere). */
   readonly risk?: number;
   /**
-   * Clearance left at the worst point by the best estimate: the clearance minus what is known to remain there
-   * (`cut.apply`); the whole clearance where the cutter applies the whole fit.
+   * Room left at the worst point by the best estimate: the clearance, less what is known to remain there (`cut.apply`), more
+   * or less what a corner gains or loses by the tools' widths; the whole clearance along an edge where the cutter applies
+   * the whole fit.
    */
   readonly margin: number;
   readonly neededClearance?: number;
@@ -92,20 +93,25 @@ export const checkFit = (input: CheckInput): Check => {
     corners: cut.corners,
     mitreLimit: cut.mitreLimit,
     pierced: pierced.compensated ? 0 : pierced.kerf / 2,
+    tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance },
   }).filter((edge) => edge.x.length > 0);
   if (edges.length === 0) throw nothingToCheck(input);
 
   const points = () => openingPoints(input.openings, face);
   const applied = cut.apply === 'full' ? fit.matrix : applicableTransform(fit.matrix, cut.apply, points());
   const systematic = remainingField(fit.matrix, applied, edges);
-  const known = edges.map((edge) => largestKnownApproach(edge, systematic));
+  const margins = edges.map((edge) => leastMargin(edge, clearance, systematic));
   const field = errorField(fit, { cutSd, kerfSd });
   const settings = { clearance, acceptedRisk, ...(systematic === undefined ? {} : { systematic }) };
   const draws = input.draws === undefined ? {} : { draws: input.draws };
-  const risk = field === undefined ? undefined : assessRisk({ edges, field, ...settings, ...draws });
+  const indexes = field === undefined ? undefined : indexEdges(edges, field, systematic);
+  const risk =
+    field === undefined || indexes === undefined
+      ? undefined
+      : assessRisk({ edges, field, indexes, ...settings, ...draws });
 
-  const systematicApproach = Math.max(...known);
-  const verdict = decide(risk?.risk, acceptedRisk, systematicApproach >= clearance);
+  const margin = Math.min(...margins);
+  const verdict = decide(risk?.risk, acceptedRisk, margin <= 0);
   const context = {
     fit,
     observations,
@@ -114,7 +120,8 @@ export const checkFit = (input: CheckInput): Check => {
     edges,
     ...settings,
     uncertainty: { cutSd, kerfSd },
-    systematicApproach,
+    ...(indexes === undefined ? {} : { indexes }),
+    margin,
     openingsBox: () => boxOfPoints(points()),
     face,
     unread: placedMarks(input.unreadMarks, face),
@@ -126,7 +133,7 @@ export const checkFit = (input: CheckInput): Check => {
     ...(risk === undefined ? {} : { risk: risk.risk, neededClearance: risk.neededClearance }),
     acceptedRisk,
     clearance,
-    openings: edges.map((edge, i) => openingCheck(edge, known[i]!, risk?.openings[i], settings)),
+    openings: edges.map((edge, i) => openingCheck(edge, margins[i]!, risk?.openings[i], settings)),
     explanation: explain({ ...context, verdict, ...(risk === undefined ? {} : { risk }) }),
     advice:
       risk === undefined
@@ -146,16 +153,16 @@ export const checkFit = (input: CheckInput): Check => {
 
 const openingCheck = (
   edge: Edge,
-  known: number,
+  leastOfEdge: number,
   risk: OpeningRisk | undefined,
-  { clearance, acceptedRisk }: { clearance: number; acceptedRisk: number },
+  { acceptedRisk }: { acceptedRisk: number },
 ): OpeningCheck => {
-  const verdict = decide(risk?.risk, acceptedRisk, known >= clearance);
+  const verdict = decide(risk?.risk, acceptedRisk, leastOfEdge <= 0);
   const { worst } = risk ?? {};
   return {
     id: edge.id,
     verdict,
-    margin: clearance - (worst?.systematic ?? known),
+    margin: worst?.margin ?? leastOfEdge,
     ...(risk === undefined ? {} : { risk: risk.risk, neededClearance: risk.neededClearance }),
     ...(worst === undefined ? {} : { worstPoint: worst.at, predictedError: worst.predictedError }),
   };

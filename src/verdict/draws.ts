@@ -21,17 +21,28 @@ export interface Draws {
   readonly kerf: Float64Array;
 }
 
+/** Draws for the figures of each opening, and for those of the whole job. */
+export interface DrawCounts {
+  readonly openings: number;
+  readonly job: number;
+}
+
 /**
- * 4096 draws for up to 50 openings, 2048 for up to 100, 1024 beyond, and where part of the displacement is known and a
- * draw costs several searches: the needed clearance of a known sd is then within 0.2 %, 0.3 % and 0.5 %, of an sd
- * with few degrees of freedom within 2 % to 3 % (tests/verdict/risk.test.ts).
+ * 4096 draws for up to 25 openings, half as many for up to 50, a quarter for up to 100, 512 beyond; for the job at least
+ * 1024. Where part of the displacement is known a draw costs several searches: 1024, and 512 beyond 100 openings. The
+ * needed clearance of a known sd is within 0.2 % for 4096, 0.3 % for 2048, 0.5 % for 1024 and 0.8 % for 512, that
+ * of an sd with few degrees of freedom within 2 % to 4 % (tests/verdict/risk.test.ts).
  */
 export const usualDraws = (of: {
   readonly edges: readonly unknown[];
   readonly systematic?: unknown;
-}): number => {
-  if (of.systematic !== undefined || of.edges.length > 100) return 1024;
-  return of.edges.length > 50 ? 2048 : 4096;
+}): DrawCounts => {
+  const openings = of.edges.length;
+  if (of.systematic !== undefined)
+    return openings > 100 ? { openings: 512, job: 512 } : { openings: 1024, job: 1024 };
+  if (openings > 100) return { openings: 512, job: 1024 };
+  if (openings > 50) return { openings: 1024, job: 2048 };
+  return openings > 25 ? { openings: 2048, job: 2048 } : { openings: 4096, job: 4096 };
 };
 
 /** Fixed, so that the same job gives the same figures on every machine. */

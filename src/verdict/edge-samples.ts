@@ -1,4 +1,5 @@
 /** A closed path as a chain of points with directions of travel, close enough together for a bound on the turn. */
+import { apply, type Matrix } from '../geometry/affine.js';
 import {
   type Cubic,
   derivativeAt,
@@ -6,11 +7,17 @@ import {
   type Path,
   positionAt,
   type Segment,
+  transformSegment,
 } from '../geometry/curve.js';
 import { between, cross, dot, length, type Point, subtract, unit } from '../geometry/point.js';
 
+/** x, y, direction x, direction y of each point: a unit vector along the path. Flat, for there are many. */
+export type EdgeChain = number[];
+
+export const fieldsOfChain = 4;
+
 /** One point of a path with the direction of travel there (a unit vector). */
-export interface EdgeSample {
+interface EdgeSample {
   readonly at: Point;
   readonly direction: Point;
 }
@@ -32,27 +39,43 @@ export interface Fineness {
 }
 
 /**
- * Samples along a closed path, in order: both ends of every segment, and between them as many as `fineness` asks for.
+ * Samples along a closed path placed by `matrix`, in order: both ends of every segment, and between them as many as `fineness` asks for.
  * Larger turns left over are corners and cusps.
  */
-export const samplePath = (path: Path, fineness: Fineness): EdgeSample[] => {
-  const samples: EdgeSample[] = [];
-  for (const s of path.segments) sampleSegment(s, fineness, samples);
-  return samples;
+export const samplePath = (path: Path, matrix: Matrix, fineness: Fineness): EdgeChain => {
+  const chain: EdgeChain = [];
+  for (const s of path.segments) {
+    if (s.kind === 'line') {
+      const from = apply(matrix, s.from);
+      const to = apply(matrix, s.to);
+      addLine(from.x, from.y, to.x, to.y, chain);
+    } else sampleSegment(transformSegment(matrix, s), fineness, chain);
+  }
+  return chain;
 };
 
-const sampleSegment = (s: Segment, fineness: Fineness, into: EdgeSample[]): void => {
+const push = ({ at, direction }: EdgeSample, into: EdgeChain): void => {
+  into.push(at.x, at.y, direction.x, direction.y);
+};
+
+const addLine = (ax: number, ay: number, bx: number, by: number, into: EdgeChain): void => {
+  const x = bx - ax;
+  const y = by - ay;
+  const size = Math.sqrt(x * x + y * y);
+  if (size <= noLength) return;
+  into.push(ax, ay, x / size, y / size, bx, by, x / size, y / size);
+};
+
+/** Appends the samples of one segment, both ends included. */
+export const sampleSegment = (s: Segment, fineness: Fineness, into: EdgeChain): void => {
   switch (s.kind) {
-    case 'line': {
-      const direction = unit(subtract(s.to, s.from));
-      if (length(subtract(s.to, s.from)) <= noLength) return;
-      into.push({ at: s.from, direction }, { at: s.to, direction });
+    case 'line':
+      addLine(s.from.x, s.from.y, s.to.x, s.to.y, into);
       return;
-    }
     case 'arc': {
       if (s.radius <= noLength || s.sweep === 0) return;
       const steps = Math.max(1, Math.ceil(Math.abs(s.sweep) / fineness.turn));
-      for (let i = 0; i <= steps; i++) into.push(sampleAt(s, i / steps));
+      for (let i = 0; i <= steps; i++) push(sampleAt(s, i / steps), into);
       return;
     }
     case 'elliptical-arc':
@@ -68,7 +91,7 @@ const sampleAt = (s: Segment, t: number): EdgeSample => ({
   direction: unit(derivativeAt(s, t)),
 });
 
-const sampleEllipse = (s: EllipticalArc, fineness: Fineness, into: EdgeSample[]): void => {
+const sampleEllipse = (s: EllipticalArc, fineness: Fineness, into: EdgeChain): void => {
   if (s.sweep === 0 || length(s.u) + length(s.v) <= noLength) return;
   // Within a quarter turn of the parameter the direction turns by less than half a turn, so the angle between two
   // directions is the turn between them.
@@ -78,14 +101,14 @@ const sampleEllipse = (s: EllipticalArc, fineness: Fineness, into: EdgeSample[])
     const middle = sampleAt(s, t);
     const turn = Math.abs(turnBetween(a.direction, b.direction));
     if (depth >= deepest || (turn <= fineness.turn && isMixture(a, middle, b, fineness.arm))) {
-      into.push(b);
+      push(b, into);
       return;
     }
     halve(t0, a, t, middle, depth + 1);
     halve(t, middle, t1, b, depth + 1);
   };
   let previous = sampleAt(s, 0);
-  into.push(previous);
+  push(previous, into);
   for (let i = 1; i <= quarters; i++) {
     const next = sampleAt(s, i / quarters);
     halve((i - 1) / quarters, previous, i / quarters, next, 0);
@@ -93,13 +116,13 @@ const sampleEllipse = (s: EllipticalArc, fineness: Fineness, into: EdgeSample[])
   }
 };
 
-const sampleCubic = (s: Cubic, fineness: Fineness, into: EdgeSample[]): void => {
+const sampleCubic = (s: Cubic, fineness: Fineness, into: EdgeChain): void => {
   const first = firstDirection(s.from, s.control1, s.control2, s.to);
   const last = firstDirection(s.to, s.control2, s.control1, s.from);
   if (first === undefined || last === undefined) return;
   const start = { at: s.from, direction: first };
   const end = { at: s.to, direction: { x: -last.x, y: -last.y } };
-  into.push(start);
+  push(start, into);
   halveCubic(s, start, end, fineness, 0, into);
 };
 
@@ -110,7 +133,7 @@ const halveCubic = (
   end: EdgeSample,
   fineness: Fineness,
   depth: number,
-  into: EdgeSample[],
+  into: EdgeChain,
 ): void => {
   const a = between(s.from, s.control1, 0.5);
   const b = between(s.control1, s.control2, 0.5);
@@ -124,7 +147,7 @@ const halveCubic = (
   // The direction stays within the cone of the three legs of the control polygon, so their spread bounds the turn.
   const isFine = spreadOfLegs(s) <= fineness.turn && isMixture(start, middle, end, fineness.arm);
   if (depth >= deepest || isFine) {
-    into.push(end);
+    push(end, into);
     return;
   }
   const before = { kind: 'cubic', from: s.from, control1: a, control2: ab, to: at } as const;

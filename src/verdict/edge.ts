@@ -1,28 +1,18 @@
 /** The existing edges of the placed openings as the points and outward normals whose margin has to hold. */
 import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
-import { type Path, positionAt, transformPath } from '../geometry/curve.js';
-import { doubleArea, nestingDepths, type Polygon } from '../geometry/nesting.js';
+import { type Box, emptyBox } from '../geometry/point.js';
 import {
-  type Box,
-  boxDiagonal,
-  boxOfPoints,
-  emptyBox,
-  length,
-  type Point,
-  subtract,
-} from '../geometry/point.js';
-import type { Corners, CutKind } from '../job/job.js';
-import { type EdgeSample, samplePath, turnBetween } from './edge-samples.js';
+  type CornerRoom,
+  type CornerSettings,
+  cornerRooms,
+  gainAndExtra,
+  partsOfCorner,
+} from './corner-room.js';
+import { type EdgeRing, edgeRings } from './edge-rings.js';
+import { fieldsOfChain } from './edge-samples.js';
 
-export interface EdgeSettings {
-  readonly kind: CutKind;
-  readonly corners: Corners;
-  /** Ratio of mitre length to distance above which a mitred corner is rounded all the same. */
-  readonly mitreLimit: number;
-  /** How far the existing edge lies outside the drawn one, mm: half the piercing kerf where it was not compensated. */
-  readonly pierced: number;
-}
+export type EdgeSettings = CornerSettings;
 
 /** Constraints of one opening: at (x[i], y[i]) the new edge is set back along the unit normal. True bed mm. */
 export interface Edge {
@@ -31,16 +21,29 @@ export interface Edge {
   readonly y: Float64Array;
   readonly normalX: Float64Array;
   readonly normalY: Float64Array;
+  /** How the room for the approach differs from the clearance; absent where it is the clearance everywhere. */
+  readonly room?: EdgeRoom;
 }
+
+/** Constraint i is touched where its approach exceeds  gain[i] x clearance + extra[i],  mm. See corner-room.ts. */
+export interface EdgeRoom {
+  readonly gain: Float64Array;
+  readonly extra: Float64Array;
+}
+
+export const roomAt = ({ room }: Edge, i: number, clearance: number): number =>
+  room === undefined ? clearance : room.gain[i]! * clearance + room.extra[i]!;
 
 /** Box of the points start..end-1; of all by default. */
 export const edgeBox = ({ x, y }: Edge, start = 0, end = x.length): Box => {
   let { minX, minY, maxX, maxY } = emptyBox;
   for (let i = start; i < end; i++) {
-    minX = Math.min(minX, x[i]!);
-    maxX = Math.max(maxX, x[i]!);
-    minY = Math.min(minY, y[i]!);
-    maxY = Math.max(maxY, y[i]!);
+    const px = x[i]!;
+    const py = y[i]!;
+    if (px < minX) minX = px;
+    if (px > maxX) maxX = px;
+    if (py < minY) minY = py;
+    if (py > maxY) maxY = py;
   }
   return { minX, minY, maxX, maxY };
 };
@@ -53,115 +56,113 @@ export const edgeBox = ({ x, y }: Edge, start = 0, end = x.length): Box => {
  */
 export const largestTurn = 2 * Math.acos(1 - 2.5e-4);
 const largestArm = 1.25e-4;
+const sineOfLargestTurn = Math.sin(largestTurn);
 
 /**
- * Edges of the openings placed by `matrix` (design after face -> true bed mm), one per opening in the order given.
- * Open paths have no inside and are left out. The side is told by nesting over all openings together: an island
- * within an opening is set back the other way.
+ * Edges of the openings placed by `matrix` (design after face -> true bed mm), one per opening in the order given; the
+ * edge of an opening is empty where it has no closed path, or lies within other openings (edge-rings.ts).
  *
- * Corners: where the new edge's corner is an arc the normal runs through the whole angle between the two edges;
- * where it is mitred, or lies on the hollow side, where two parallels meet, the two edge normals suffice. This is
- * the exact condition for a corner that moves by d: the corner of the existing edge crosses the new edge when n . d
- * reaches the clearance for one of these n. A path that crosses itself has no one side; both are taken.
+ * At a corner whose normals spread (a tip pointing into the material of an opening) a rounded new edge asks for every
+ * normal between those of the two edges, a mitred one for as much of it as the beam rounds the mitre off
+ * (corner-room.ts). Where two parallels meet on the hollow side the two edge normals suffice. This is the exact
+ * condition for a corner that moves by d: it crosses the new edge when n . d reaches the room for one of these n.
  *
  * For every shape, features smaller than the clearance included, the constraints are never too few: if the
  * edge moves by d (no turn), the largest distance by which it leaves the set-back region grows along d only
- * with n . d for normals n of the edge. They can be more than needed where the set-back swallows a feature.
+ * with n . d for normals n of the edge. They can be more than needed where the set-back swallows a feature. One
+ * exception: where the beam is wider than twice the clearance, curved tips sharper than the beam are taken as
+ * followed, as far as they are drawn as curves and not as corners.
  */
 export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings: EdgeSettings): Edge[] => {
-  const rings: { opening: number; samples: EdgeSample[]; polygon: Polygon }[] = [];
-  openings.forEach((shape, opening) => {
-    for (const path of shape.paths) {
-      if (!path.closed) continue;
-      const placed = transformPath(matrix, path);
-      const samples = samplePath(placed, { turn: largestTurn, arm: largestArm * roughSize(placed) });
-      if (samples.length > 1) rings.push({ opening, samples, polygon: samples.map((s) => s.at) });
-    }
-  });
-  const depths = nestingDepths(rings.map((ring) => ring.polygon));
-  const collected = openings.map((): number[] => []);
-  rings.forEach(({ opening, samples, polygon }, i) => {
-    const isIsland = depths[i]! % 2 === 1;
-    const outwards = isIsland === (settings.kind === 'infill');
-    const turns = new Float64Array(samples.length);
-    let whole = 0;
-    for (let k = 0; k < samples.length; k++) {
-      turns[k] = turnBetween(samples[k]!.direction, samples[(k + 1) % samples.length]!.direction);
-      whole += turns[k]!;
-    }
-    const windings = whole / (2 * Math.PI);
-    const isSimple = Math.abs(Math.abs(windings) - 1) < 0.25;
-    // +1: the set-back side lies to the right of travel, as it does for a counter-clockwise ring grown outwards.
-    const side = doubleArea(polygon) > 0 === outwards ? 1 : -1;
-    const into = collected[opening]!;
-    // The normal of an opening points from the waste into the material, islands included; of an infill back.
-    const grow = settings.kind === 'infill' ? -settings.pierced : settings.pierced;
-    addConstraints(samples, turns, side, grow, settings, into);
-    if (!isSimple) addConstraints(samples, turns, -side, grow, settings, into);
-  });
-  return openings.map((shape, i) => asEdge(shape.id, collected[i]!));
-};
-
-/** Diagonal of the box of the segments' ends and middles, mm. */
-const roughSize = ({ segments }: Path): number => {
-  const points: Point[] = [];
-  for (const s of segments) {
-    if (s.kind === 'line') points.push(s.from);
-    else points.push(positionAt(s, 0), positionAt(s, 0.5));
+  const builders = openings.map(() => new EdgeBuilder());
+  for (const ring of edgeRings(openings, matrix, { turn: largestTurn, arm: largestArm })) {
+    addConstraints(ring, settings, builders);
   }
-  return boxDiagonal(boxOfPoints(points));
+  return openings.map((shape, i) => builders[i]!.edge(shape.id));
 };
 
-/** Appends x, y, normal x, normal y of every constraint of a ring. */
+/** Constraints as they come, six numbers each. */
+class EdgeBuilder {
+  private readonly rows: number[] = [];
+  private hasRoom = false;
+
+  add(x: number, y: number, nx: number, ny: number, gain = 1, extra = 0): void {
+    if (gain !== 1 || extra !== 0) this.hasRoom = true;
+    this.rows.push(x, y, nx, ny, gain, extra);
+  }
+
+  edge(id: string): Edge {
+    const { rows } = this;
+    const count = rows.length / 6;
+    const column = (k: number): Float64Array => {
+      const values = new Float64Array(count);
+      for (let i = 0; i < count; i++) values[i] = rows[6 * i + k]!;
+      return values;
+    };
+    return {
+      id,
+      x: column(0),
+      y: column(1),
+      normalX: column(2),
+      normalY: column(3),
+      ...(this.hasRoom ? { room: { gain: column(4), extra: column(5) } } : {}),
+    };
+  }
+}
+
 const addConstraints = (
-  samples: readonly EdgeSample[],
-  turns: Float64Array,
-  side: number,
+  { chain, opening, material }: EdgeRing,
+  settings: EdgeSettings,
+  builders: readonly EdgeBuilder[],
+): void => {
+  // 1: the set-back side lies to the right of travel. An infill is set back from the material.
+  const isOpening = settings.kind === 'opening';
+  const side = isOpening ? material : -material;
+  const grow = isOpening ? settings.pierced : -settings.pierced;
+  const n = chain.length;
+  for (let i = 0; i < n; i += fieldsOfChain) {
+    const next = i + fieldsOfChain === n ? 0 : i + fieldsOfChain;
+    const x = chain[i]!;
+    const y = chain[i + 1]!;
+    const dx = chain[i + 2]!;
+    const dy = chain[i + 3]!;
+    const ex = chain[next + 2]!;
+    const ey = chain[next + 3]!;
+    const sine = dx * ey - dy * ex;
+    const cosine = dx * ex + dy * ey;
+    const isStraightOn = Math.abs(sine) < 1e-9 && cosine > 0;
+    // A smooth joint: the same constraint comes again with the next sample.
+    if (isStraightOn && Math.abs(chain[next]! - x) + Math.abs(chain[next + 1]! - y) < 1e-9) continue;
+    const builder = builders[typeof opening === 'number' ? opening : opening[i / fieldsOfChain]!]!;
+    const nx = side * dy;
+    const ny = -side * dx;
+    builder.add(x + grow * nx, y + grow * ny, nx, ny);
+    if (Math.abs(sine) < sineOfLargestTurn && cosine > 0) continue;
+    const turn = Math.atan2(sine, cosine);
+    // Half a turn has no sign of its own: taken as pointed.
+    const fans = side * turn > 0 || Math.abs(turn) > Math.PI - 1e-9;
+    for (const room of cornerRooms(turn, fans, settings)) {
+      addCorner(builder, room, turn, { x: chain[next]!, y: chain[next + 1]!, nx, ny }, grow, settings);
+    }
+  }
+};
+
+const addCorner = (
+  builder: EdgeBuilder,
+  room: CornerRoom,
+  turn: number,
+  { x, y, nx, ny }: { x: number; y: number; nx: number; ny: number },
   grow: number,
   settings: EdgeSettings,
-  into: number[],
 ): void => {
-  const add = (at: Point, nx: number, ny: number) => into.push(at.x + grow * nx, at.y + grow * ny, nx, ny);
-  for (let i = 0; i < samples.length; i++) {
-    const { at, direction } = samples[i]!;
-    const nx = side * direction.y;
-    const ny = -side * direction.x;
-    const next = samples[(i + 1) % samples.length]!;
-    const turn = turns[i]!;
-    // A smooth joint: the same constraint comes again with the next sample.
-    if (Math.abs(turn) < 1e-9 && length(subtract(next.at, at)) < 1e-9) continue;
-    add(at, nx, ny);
-    // Half a turn has no sign of its own: taken as pointed.
-    const isPointed = side * turn > 0 || Math.abs(turn) > Math.PI - 1e-9;
-    if (Math.abs(turn) <= largestTurn || !isPointed || !isRounded(turn, settings)) continue;
-    const steps = Math.ceil(Math.abs(turn) / largestTurn);
-    for (let k = 1; k < steps; k++) {
-      const angle = (turn * k) / steps;
-      const c = Math.cos(angle);
-      const s = Math.sin(angle);
-      add(next.at, c * nx - s * ny, s * nx + c * ny);
-    }
+  const parts = partsOfCorner(room, turn, largestTurn, settings);
+  for (let k = 1; k < parts; k++) {
+    const angle = (turn * k) / parts;
+    const c = Math.cos(angle);
+    const s = Math.sin(angle);
+    const mx = c * nx - s * ny;
+    const my = s * nx + c * ny;
+    const [gain, extra] = gainAndExtra(room, angle - turn / 2, turn / 2);
+    builder.add(x + grow * mx, y + grow * my, mx, my, gain, extra);
   }
-};
-
-/** Mitre length over distance is 1 / sin(half the inner angle) (W3C SVG, stroke-miterlimit). */
-const isRounded = (turn: number, { corners, mitreLimit }: EdgeSettings): boolean =>
-  corners === 'round' || 1 > mitreLimit * Math.sin((Math.PI - Math.abs(turn)) / 2);
-
-const asEdge = (id: string, quadruples: readonly number[]): Edge => {
-  const count = quadruples.length / 4;
-  const edge = {
-    id,
-    x: new Float64Array(count),
-    y: new Float64Array(count),
-    normalX: new Float64Array(count),
-    normalY: new Float64Array(count),
-  };
-  for (let i = 0; i < count; i++) {
-    edge.x[i] = quadruples[4 * i]!;
-    edge.y[i] = quadruples[4 * i + 1]!;
-    edge.normalX[i] = quadruples[4 * i + 2]!;
-    edge.normalY[i] = quadruples[4 * i + 3]!;
-  }
-  return edge;
 };

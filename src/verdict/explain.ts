@@ -1,6 +1,8 @@
 /** Why the verdict is what it is, for someone who never heard of a covariance. */
 import type { Fit } from '../fit/fit.js';
 import { inWords, mm } from '../fit/words.js';
+import type { Matrix } from '../geometry/affine.js';
+import type { EdgeIndex } from './approach.js';
 import type { Verdict } from './decide.js';
 import type { Edge } from './edge.js';
 import type { CutUncertainty } from './error-field.js';
@@ -15,7 +17,11 @@ export interface ExplainInput {
   readonly risk?: JobRisk;
   readonly clearance: number;
   readonly acceptedRisk: number;
-  readonly systematicApproach: number;
+  /** Least room left anywhere by the best estimate, mm. */
+  readonly margin: number;
+  /** Present where the cutter cannot apply the whole fit. */
+  readonly systematic?: Matrix;
+  readonly indexes?: readonly EdgeIndex[];
   readonly uncertainty: CutUncertainty;
 }
 
@@ -23,11 +29,14 @@ export interface ExplainInput {
 const fewDegrees = 5;
 
 export const explain = (input: ExplainInput): string => {
-  const { verdict, risk, clearance, systematicApproach, acceptedRisk } = input;
-  if (systematicApproach >= clearance) {
-    return systematicApproach > 0
-      ? `Even without any error the new edge comes ${mm(systematicApproach)} too close somewhere, because the cutter does not apply the whole fit; the clearance is ${mm(clearance)}.`
-      : 'The clearance is 0: the new edge lies on the existing one.';
+  const { verdict, risk, clearance, margin, systematic, acceptedRisk } = input;
+  if (clearance === 0) return 'The clearance is 0: the new edge lies on the existing one.';
+  if (margin <= 0) {
+    const why =
+      systematic === undefined
+        ? 'because the beam is too thick for the corners'
+        : 'because the cutter does not apply the whole fit';
+    return `Even without any error the new edge comes ${mm(clearance - margin)} too close somewhere, ${why}; the clearance is ${mm(clearance)}.`;
   }
   if (risk === undefined) return `${unclaimed(input.fit)} So nothing can be promised.`;
   const chance = `The new edge touches an existing edge somewhere in ${share(risk.risk)}`;
@@ -56,7 +65,7 @@ const unclaimed = (fit: Fit): string => {
 };
 
 /** Two marks alone, with the sd taken from them, are nearly worthless: said with the factor it costs. */
-const fewDegreesNote = ({ fit, risk, edges, acceptedRisk, uncertainty }: ExplainInput): string => {
+const fewDegreesNote = ({ fit, risk, edges, indexes, acceptedRisk, uncertainty }: ExplainInput): string => {
   const { usedDof } = fit.sd;
   if (usedDof === undefined || usedDof > fewDegrees || risk === undefined) return '';
   const known = neededForJob({
@@ -64,6 +73,7 @@ const fewDegreesNote = ({ fit, risk, edges, acceptedRisk, uncertainty }: Explain
     field: errorField(withKnownSd(fit), uncertainty)!,
     acceptedRisk,
     draws: 1024,
+    ...(indexes === undefined ? {} : { indexes }),
   });
   const factor = risk.neededClearance / known;
   if (!(factor > 1.25)) return '';

@@ -1,11 +1,11 @@
 /** How much faster the error grows away from the marks. */
 
 import type { Fit } from '../fit/fit.js';
-import { positionCovariance } from '../fit/position.js';
-import { apply, invert } from '../geometry/affine.js';
-import type { Point } from '../geometry/point.js';
+import { apply } from '../geometry/affine.js';
 import type { Warning } from '../job/messages.js';
 import { type Edge, edgeBox } from './edge.js';
+import { errorField } from './error-field.js';
+import { positionSpread, spreadAt } from './position-spread.js';
 
 /** From here on it is told. */
 const tellingFactor = 2;
@@ -21,26 +21,23 @@ export interface Extrapolation {
  * centre, so within the marks it is largest at a mark, and in an opening's box at a corner.
  */
 export const extrapolationOf = (fit: Fit, edges: readonly Edge[]): Extrapolation[] => {
-  const inverse = invert(fit.matrix);
-  if (inverse === undefined || fit.covariance === undefined) return [];
-  const size = (design: Point): number => {
-    const { xx, yy } = positionCovariance(fit, design)!;
-    return Math.sqrt(xx + yy);
+  const field = errorField(fit, { cutSd: 0, kerfSd: 0 });
+  if (field === undefined) return [];
+  const { xx, yy } = positionSpread(field);
+  const size = (px: number, py: number): number => {
+    const x = px - field.centre.x;
+    const y = py - field.centre.y;
+    return Math.sqrt(spreadAt(xx, x, y) + spreadAt(yy, x, y));
   };
-  const read = [...fit.marks, ...(fit.touches ?? [])];
-  const atMarks = Math.max(...read.map((m) => size(m.design)));
+  const read = [...fit.marks, ...(fit.touches ?? [])].map((m) => apply(fit.matrix, m.design));
+  const atMarks = Math.max(...read.map((p) => size(p.x, p.y)));
   if (!(atMarks > 0)) return [];
   return edges
     .filter((edge) => edge.x.length > 0)
     .map((edge) => {
-      const box = edgeBox(edge);
-      const corners = [
-        { x: box.minX, y: box.minY },
-        { x: box.maxX, y: box.minY },
-        { x: box.minX, y: box.maxY },
-        { x: box.maxX, y: box.maxY },
-      ];
-      return { opening: edge.id, factor: Math.max(...corners.map((p) => size(apply(inverse, p)))) / atMarks };
+      const { minX, minY, maxX, maxY } = edgeBox(edge);
+      const farthest = Math.max(size(minX, minY), size(maxX, minY), size(minX, maxY), size(maxX, maxY));
+      return { opening: edge.id, factor: farthest / atMarks };
     });
 };
 

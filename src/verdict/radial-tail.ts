@@ -1,5 +1,5 @@
 /** How far a standard normal vector reaches: the chi distribution, tabulated because every draw asks for it. */
-import { chiSquareCdf, chiSquareQuantile } from '../numeric/distributions.js';
+import { chiSquareQuantile } from '../numeric/distributions.js';
 
 const perUnit = 64;
 /** P(length > 14) is below 1e-38 in seven dimensions. */
@@ -28,10 +28,16 @@ export const radialTail = (dimensions: number): RadialTail => {
   const size = reach * perUnit + 1;
   const values = new Float64Array(size);
   const slopes = new Float64Array(size);
-  for (let i = 0; i < size; i++) {
+  // From the far end, where it is nothing, by Gauss and Legendre's rule of three points: exact to 1e-15 on such steps.
+  const half = 0.5 / perUnit;
+  const node = Math.sqrt(3 / 5) * half;
+  for (let i = size - 1; i >= 0; i--) {
     const r = i / perUnit;
-    values[i] = Math.max(0, 1 - chiSquareCdf(r * r, dimensions));
     slopes[i] = -density(r) / perUnit;
+    if (i === size - 1) continue;
+    const middle = r + half;
+    const mean = (5 * density(middle - node) + 8 * density(middle) + 5 * density(middle + node)) / 18;
+    values[i] = values[i + 1]! + mean / perUnit;
   }
   const beyond = (r: number): number => {
     if (r <= 0) return 1;

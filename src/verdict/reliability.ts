@@ -1,7 +1,9 @@
 /** What the smallest mistake that would show at a mark does to the openings: how much a hidden one could cost. */
 import type { Fit } from '../fit/fit.js';
 import { positionJacobian } from '../fit/position.js';
-import type { Edge } from './edge.js';
+import { apply, type Matrix } from '../geometry/affine.js';
+import { type Box, boxCentre, boxDiagonal, length } from '../geometry/point.js';
+import { type Edge, edgeBox } from './edge.js';
 import { displacementOf } from './error-field.js';
 
 export interface MarkReliability {
@@ -24,20 +26,23 @@ export interface MarkReliability {
  * A mistake of a reading moves the fit by  C J' / v  times its size: C the covariance, J the position's derivative at
  * the mark, v the variance of its mean, all on one scale.
  */
-export const reliabilityOf = (fit: Fit, edges: readonly Edge[]): MarkReliability[] => [
-  ...fit.marks.map(({ mark, design, smallestDetectable, redundancy }) => {
-    const jacobian = positionJacobian(fit, design);
-    const mistakes = (['x', 'y'] as const).map((axis) => ({
-      size: smallestDetectable[axis],
-      influence: influenceOf(fit, jacobian[axis], redundancy[axis]),
-    }));
-    return { mark, ...hidden(fit, edges, mistakes) };
-  }),
-  ...(fit.touches ?? []).map(({ touch, smallestDetectable, influence }) => {
-    const mistake = { size: smallestDetectable, influence };
-    return { mark: touch, touch: true, ...hidden(fit, edges, [mistake]) } as const;
-  }),
-];
+export const reliabilityOf = (fit: Fit, all: readonly Edge[]): MarkReliability[] => {
+  const edges = all.filter((edge) => edge.x.length > 0).map((edge) => ({ edge, box: edgeBox(edge) }));
+  return [
+    ...fit.marks.map(({ mark, design, smallestDetectable, redundancy }) => {
+      const jacobian = positionJacobian(fit, design);
+      const mistakes = (['x', 'y'] as const).map((axis) => ({
+        size: smallestDetectable[axis],
+        influence: influenceOf(fit, jacobian[axis], redundancy[axis]),
+      }));
+      return { mark, ...hidden(fit, edges, mistakes) };
+    }),
+    ...(fit.touches ?? []).map(({ touch, smallestDetectable, influence }) => {
+      const mistake = { size: smallestDetectable, influence };
+      return { mark: touch, touch: true, ...hidden(fit, edges, [mistake]) } as const;
+    }),
+  ];
+};
 
 /** Change of the unknowns for each mm of mistake; undefined where nothing is claimed. */
 const influenceOf = (
@@ -53,6 +58,11 @@ const influenceOf = (
   return variance > 0 ? own.map((value) => value / variance) : undefined;
 };
 
+interface PlacedEdge {
+  readonly edge: Edge;
+  readonly box: Box;
+}
+
 /** One coordinate of a reading. */
 interface Mistake {
   /** The smallest that shows, mm; undefined: none would. */
@@ -62,7 +72,7 @@ interface Mistake {
 
 const hidden = (
   fit: Fit,
-  edges: readonly Edge[],
+  edges: readonly PlacedEdge[],
   mistakes: readonly Mistake[],
 ): Pick<MarkReliability, 'smallestDetectable' | 'approach' | 'opening'> => {
   if (fit.covariance === undefined) return {};
@@ -74,21 +84,42 @@ const hidden = (
     smallest = Math.max(smallest ?? 0, size);
     if (influence === undefined) continue;
     const change = influence.map((value) => value * size);
-    const [a, b, c, d, e, f] = displacementOf(fit, change);
-    for (const edge of edges) {
-      for (let i = 0; i < edge.x.length; i++) {
-        const x = edge.x[i]!;
-        const y = edge.y[i]!;
-        const nearer = Math.abs(
-          edge.normalX[i]! * (a * x + c * y + e) + edge.normalY[i]! * (b * x + d * y + f),
-        );
-        if (nearer > approach) {
-          approach = nearer;
-          opening = edge.id;
-        }
-      }
+    const displacement = displacementOf(fit, change);
+    for (const { edge, bound } of mostMovedFirst(edges, displacement)) {
+      if (bound <= approach) break;
+      const here = largestApproach(edge, displacement);
+      if (here <= approach) continue;
+      approach = here;
+      opening = edge.id;
     }
   }
   if (smallest === undefined) return {};
   return { smallestDetectable: smallest, approach, ...(opening === undefined ? {} : { opening }) };
+};
+
+/** Edges with the most that any point of their boxes is moved by, the most first. */
+const mostMovedFirst = (
+  edges: readonly PlacedEdge[],
+  displacement: Matrix,
+): { edge: Edge; bound: number }[] => {
+  const [a, b, c, d] = displacement;
+  const stretch = Math.hypot(a, b, c, d);
+  return edges
+    .map(({ edge, box }) => ({
+      edge,
+      bound: length(apply(displacement, boxCentre(box))) + (stretch * boxDiagonal(box)) / 2,
+    }))
+    .sort((p, q) => q.bound - p.bound);
+};
+
+const largestApproach = ({ x, y, normalX, normalY }: Edge, [a, b, c, d, e, f]: Matrix): number => {
+  let largest = 0;
+  for (let i = 0; i < x.length; i++) {
+    const px = x[i]!;
+    const py = y[i]!;
+    const along = normalX[i]! * (a * px + c * py + e) + normalY[i]! * (b * px + d * py + f);
+    if (along > largest) largest = along;
+    else if (-along > largest) largest = -along;
+  }
+  return largest;
 };

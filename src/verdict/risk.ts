@@ -1,12 +1,12 @@
 /** How likely the new edge touches the existing one, opening by opening and anywhere in the job. */
 import type { Matrix } from '../geometry/affine.js';
 import { decreasingRoot } from '../numeric/decreasing-root.js';
-import { type EdgeIndex, indexEdge, raiseApproach } from './approach.js';
-import { type Draws, drawErrors, usualDraws, usualSeed } from './draws.js';
+import { type EdgeIndex, indexEdge, raiseApproach, scaleTo } from './approach.js';
+import { type DrawCounts, type Draws, drawErrors, usualDraws, usualSeed } from './draws.js';
 import type { Edge } from './edge.js';
 import type { ErrorField } from './error-field.js';
 import { systematicRisk } from './systematic-risk.js';
-import { type WorstPoint, worstPoint } from './worst-point.js';
+import { type WorstPoint, worstPoints } from './worst-point.js';
 
 export interface RiskInput {
   readonly edges: readonly Edge[];
@@ -16,8 +16,11 @@ export interface RiskInput {
   readonly acceptedRisk: number;
   /** Known displacement of a bed point, mm; see remaining.ts. */
   readonly systematic?: Matrix;
+  /** Per opening and for the job; by default as many as a call of a tenth of a second allows (draws.ts). */
   readonly draws?: number;
   readonly seed?: string;
+  /** Of `indexEdges` for these edges and a field of the same model and placement, to be used again; made here if absent. */
+  readonly indexes?: readonly EdgeIndex[];
 }
 
 export interface OpeningRisk {
@@ -37,15 +40,26 @@ export interface JobRisk {
   readonly openings: readonly OpeningRisk[];
 }
 
+/** The edges made ready for any field of this model and placement. */
+export const indexEdges = (
+  edges: readonly Edge[],
+  field: ErrorField,
+  systematic?: Matrix,
+): readonly EdgeIndex[] => edges.map((edge) => indexEdge(edge, field, systematic));
+
 /**
+ * The openings one by one, and the job by draws of its own, more of them: there an opening that cannot be the worst is
+ * ruled out at a glance. An opening is never said to be worse than the job.
+ *
  * Cost: for each draw and opening a search of a few points (approach.ts), so draws x openings, with the sorting of
  * the edge points, points x log, before it.
  */
 export const assessRisk = (input: RiskInput): JobRisk => {
-  const { edges, field, clearance, acceptedRisk, systematic } = input;
-  const draws = drawErrors(field, input.draws ?? usualDraws(input), input.seed ?? usualSeed);
-  const indexes = edges.map((edge) => indexEdge(edge, field, systematic));
-  const worst = edges.map((edge) => worstPoint(edge, field, clearance, systematic));
+  const { edges, field, clearance, acceptedRisk, systematic, seed = usualSeed } = input;
+  const count = countsOf(input);
+  const draws = drawErrors(field, count.openings, seed);
+  const indexes = input.indexes ?? indexEdges(edges, field, systematic);
+  const worst = worstPoints(edges, field, clearance, systematic);
   const named = (i: number, risk: number, neededClearance: number): OpeningRisk => {
     const at = worst[i];
     return { id: edges[i]!.id, risk, neededClearance, ...(at === undefined ? {} : { worst: at }) };
@@ -58,74 +72,167 @@ export const assessRisk = (input: RiskInput): JobRisk => {
     const each = indexes.map((index, i) => judge([index], [worst[i]]));
     return { ...judge(indexes, worst), openings: each.map((r, i) => named(i, r.risk, r.neededClearance)) };
   }
-  const job = new Float64Array(draws.count).fill(Number.NEGATIVE_INFINITY);
-  const best = new Float64Array(draws.count);
-  let usualRatio = draws.tail.exceededWith(acceptedRisk);
+  const jobDraws = count.job === count.openings ? draws : drawErrors(field, count.job, seed);
+  const usualRatio = draws.tail.exceededWith(acceptedRisk);
+  const whole = new Approaches(jobDraws);
+  whole.of(farthestFirst(indexes));
+  whole.at(clearance);
+  const risk = whole.risk(clearance);
+  const { clearance: neededClearance, ratio } = whole.needed(acceptedRisk, usualRatio);
+
+  const one = new Approaches(draws);
+  let nextRatio = ratio > 0 ? ratio : usualRatio;
   const openings = indexes.map((index, i): OpeningRisk => {
-    approaches(index, draws, best);
-    for (let j = 0; j < draws.count; j++) if (best[j]! > job[j]!) job[j] = best[j]!;
-    const needed = neededAt(best, draws, acceptedRisk, usualRatio);
-    usualRatio = needed.ratio;
-    return named(i, riskAt(best, draws, clearance), needed.clearance);
+    one.of([index]);
+    one.at(clearance);
+    const own = one.risk(clearance);
+    const needed = one.needed(acceptedRisk, nextRatio);
+    if (needed.ratio > 0) nextRatio = needed.ratio;
+    return named(i, Math.min(own, risk), Math.min(needed.clearance, neededClearance));
   });
-  return {
-    risk: riskAt(job, draws, clearance),
-    neededClearance: neededAt(job, draws, acceptedRisk, usualRatio).clearance,
-    openings,
-  };
+  return { risk, neededClearance, openings };
 };
 
 /** The needed clearance of the whole job alone, mm: several times as fast, for weighing what another reading brings. */
 export const neededForJob = (input: Omit<RiskInput, 'clearance'>): number => {
   const { edges, field, acceptedRisk, systematic } = input;
-  const draws = drawErrors(field, input.draws ?? usualDraws(input), input.seed ?? usualSeed);
-  const indexes = edges.map((edge) => indexEdge(edge, field, systematic));
+  const { job: count } = countsOf(input);
+  const draws = drawErrors(field, count, input.seed ?? usualSeed);
+  const indexes = input.indexes ?? indexEdges(edges, field, systematic);
   if (systematic !== undefined) {
-    const worst = edges.map((edge) => worstPoint(edge, field, 0, systematic));
-    return systematicNeeded(indexes, draws, acceptedRisk, worst);
+    return systematicNeeded(indexes, draws, acceptedRisk, worstPoints(edges, field, 0, systematic));
   }
-  const best = new Float64Array(draws.count).fill(Number.NEGATIVE_INFINITY);
-  for (const index of indexes)
-    for (const run of index.runs) raiseApproach(index, run, { draws, known: 0, best });
-  for (let j = 0; j < draws.count; j++) best[j]! += draws.kerf[j]!;
-  return neededAt(best, draws, acceptedRisk, draws.tail.exceededWith(acceptedRisk)).clearance;
+  const job = new Approaches(draws);
+  job.of(farthestFirst(indexes));
+  job.at(Number.POSITIVE_INFINITY);
+  return job.needed(acceptedRisk, draws.tail.exceededWith(acceptedRisk)).clearance;
 };
 
-/** Largest approach of an opening per unit of length, for each draw, mm; -infinity for an opening without edge. */
-const approaches = (index: EdgeIndex, draws: Draws, best: Float64Array): void => {
-  best.fill(Number.NEGATIVE_INFINITY);
-  for (const run of index.runs) raiseApproach(index, run, { draws, known: 0, best });
-  for (let j = 0; j < draws.count; j++) best[j]! += draws.kerf[j]!;
+const countsOf = (input: Omit<RiskInput, 'clearance'>): DrawCounts =>
+  input.draws === undefined ? usualDraws(input) : { openings: input.draws, job: input.draws };
+
+/** Openings far from the marks are approached most; what comes after them is then ruled out at a glance. */
+const farthestFirst = (indexes: readonly EdgeIndex[]): readonly EdgeIndex[] => {
+  const away = (index: EdgeIndex): number => {
+    const run = index.runs[0];
+    if (run === undefined) return 0;
+    return run.leverX.reduce((sum, x, k) => sum + x * x + run.leverY[k]! ** 2, 0);
+  };
+  return indexes
+    .map((index) => ({ index, away: away(index) }))
+    .sort((a, b) => b.away - a.away)
+    .map(({ index }) => index);
 };
 
-const riskAt = (approach: Float64Array, draws: Draws, clearance: number): number => {
-  let sum = 0;
-  for (let j = 0; j < approach.length; j++) {
-    const largest = approach[j]!;
-    if (largest > 0) sum += draws.tail.beyond(clearance / largest);
+/** Relative change of the approach, from clearance to clearance, that is let pass. */
+const closeEnough = 1e-3;
+
+/**
+ * The largest approach of some openings per unit of length, for each draw, mm; -infinity without any edge. Where tools
+ * round corners it depends a little on the clearance, through the scale of approach.ts.
+ */
+class Approaches {
+  private readonly best: Float64Array;
+  /** Of the openings whose room is the clearance, found once. */
+  private readonly plain: Float64Array;
+  private plainDone = false;
+  private indexes: readonly EdgeIndex[] = [];
+  private clearance = Number.NaN;
+  private certain = false;
+
+  constructor(private readonly draws: Draws) {
+    this.best = new Float64Array(draws.count);
+    this.plain = new Float64Array(draws.count);
   }
-  return sum / approach.length;
-};
 
-/** Also its ratio to the root mean square approach: much the same for every opening, a good first guess. */
-const neededAt = (
-  approach: Float64Array,
-  draws: Draws,
-  acceptedRisk: number,
-  ratio: number,
-): { clearance: number; ratio: number } => {
-  let squares = 0;
-  for (let j = 0; j < approach.length; j++) if (approach[j]! > 0) squares += approach[j]! ** 2;
-  const size = Math.sqrt(squares / approach.length);
-  if (size === 0) return { clearance: 0, ratio };
-  const clearance = decreasingRoot(
-    (c) => riskAt(approach, draws, c),
-    acceptedRisk,
-    size * ratio,
-    0.02 * size * ratio,
-  );
-  return { clearance, ratio: clearance > 0 ? clearance / size : ratio };
-};
+  /** Turns to these openings. */
+  of(indexes: readonly EdgeIndex[]): void {
+    this.indexes = indexes;
+    this.plainDone = false;
+  }
+
+  /** Finds them for a clearance. */
+  at(clearance: number): void {
+    const { best, plain, indexes } = this;
+    this.clearance = clearance;
+    this.certain = false;
+    if (!this.plainDone) {
+      plain.fill(Number.NEGATIVE_INFINITY);
+      for (const index of indexes) if (index.room === undefined) this.search(index, plain);
+      this.plainDone = true;
+    }
+    best.set(plain);
+    for (const index of indexes) {
+      if (index.room === undefined) continue;
+      if (scaleTo(index, clearance)) this.search(index, best);
+      else this.certain = true;
+    }
+  }
+
+  private search(index: EdgeIndex, best: Float64Array): void {
+    const search = { draws: this.draws, known: 0, best } as const;
+    for (const run of index.runs) raiseApproach(index, run, search);
+  }
+
+  /** At the clearance they were found for, or one close to it. */
+  risk(clearance: number): number {
+    if (this.certain) return 1;
+    const { best, draws } = this;
+    const { beyond } = draws.tail;
+    let sum = 0;
+    for (let j = 0; j < best.length; j++) {
+      const largest = best[j]!;
+      if (largest > 0) sum += beyond(clearance / largest);
+    }
+    return sum / best.length;
+  }
+
+  /**
+   * The clearance with the accepted risk; also its ratio to the root mean square approach: much the same for every
+   * opening, a good first guess. Leaves the approaches changed.
+   */
+  needed(acceptedRisk: number, ratio: number): { clearance: number; ratio: number } {
+    let floor = 0;
+    for (const { room } of this.indexes) if (room !== undefined) floor = Math.max(floor, room.floor);
+    const size = this.size();
+    if (this.certain || floor > 0.2 * Math.min(this.clearance, size * ratio)) {
+      return this.neededAbove(floor, acceptedRisk, ratio);
+    }
+    if (size === 0) return { clearance: 0, ratio: 0 };
+    let guess = size * ratio;
+    for (let i = 0; ; i++) {
+      const clearance = decreasingRoot((c) => this.risk(c), acceptedRisk, guess, 0.02 * guess);
+      // Clearance over room is 1 / (gain + extra / clearance), so between two clearances it changes by this share.
+      const change = floor * Math.abs(1 / clearance - 1 / this.clearance);
+      if (i === 8 || change <= closeEnough) return { clearance, ratio: clearance / size };
+      this.at(clearance);
+      guess = clearance;
+    }
+  }
+
+  private size(): number {
+    let squares = 0;
+    for (const a of this.best) if (a > 0) squares += a * a;
+    return Math.sqrt(squares / this.best.length);
+  }
+
+  /** Where a wide beam leaves corners little room the scale changes fast: found anew for each clearance tried. */
+  private neededAbove(
+    floor: number,
+    acceptedRisk: number,
+    ratio: number,
+  ): { clearance: number; ratio: number } {
+    this.at(Number.POSITIVE_INFINITY);
+    const size = this.size();
+    if (size === 0) return { clearance: floor, ratio: 0 };
+    const risk = (c: number): number => {
+      this.at(c);
+      return this.risk(c);
+    };
+    const clearance = decreasingRoot(risk, acceptedRisk, floor + (size * ratio) / 2, (size * ratio) / 4);
+    return { clearance, ratio: 0 };
+  }
+}
 
 const systematicNeeded = (
   indexes: readonly EdgeIndex[],
@@ -135,6 +242,7 @@ const systematicNeeded = (
 ): number => {
   let guess = 0;
   let step = 0;
+  for (const { room } of indexes) if (room !== undefined) guess = Math.max(guess, room.floor);
   for (const w of worst) {
     if (w === undefined) continue;
     guess = Math.max(guess, w.systematic + 2 * w.predictedError);

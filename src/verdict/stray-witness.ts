@@ -1,9 +1,10 @@
 /** Witness points that are none. */
 import type { Shape } from '../drawing/drawing.js';
+import { identity } from '../geometry/affine.js';
 import { distance, type Point, subtract } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError, type Where } from '../job/messages.js';
-import { samplePath } from './edge-samples.js';
+import { type EdgeChain, fieldsOfChain, samplePath } from './edge-samples.js';
 
 /** How far a witness point may lie from the drawn line, mm. */
 const nearEnough = 0.5;
@@ -35,7 +36,7 @@ export const refuseStrayWitness = (
   const chains = shapes.flatMap((shape) =>
     shape.paths.map((path) => ({
       id: shape.id,
-      points: samplePath(path, { turn: Math.PI / 90, arm: Number.POSITIVE_INFINITY }).map((s) => s.at),
+      points: pointsOf(samplePath(path, identity, { turn: Math.PI / 90, arm: Number.POSITIVE_INFINITY })),
     })),
   );
   for (const { design, where } of points) {
@@ -64,6 +65,12 @@ export const refuseStrayWitness = (
     });
   }
 };
+
+const pointsOf = (chain: EdgeChain): Point[] =>
+  Array.from({ length: chain.length / fieldsOfChain }, (_, i) => ({
+    x: chain[fieldsOfChain * i]!,
+    y: chain[fieldsOfChain * i + 1]!,
+  }));
 
 const distanceToLine = (p: Point, a: Point, b: Point): number => {
   const along = subtract(b, a);

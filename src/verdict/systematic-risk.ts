@@ -1,5 +1,5 @@
 /** The risk where part of the displacement is known: a cutter that cannot apply the whole fit. */
-import { approachSlope, type EdgeIndex, knownPart, type Run, raiseApproach } from './approach.js';
+import { approachSlope, type EdgeIndex, knownPart, type Run, raiseApproach, scaleTo } from './approach.js';
 import type { Draws } from './draws.js';
 
 /** Longer draws have no probability left. */
@@ -14,6 +14,7 @@ const longest = 14;
  */
 export const systematicRisk = (indexes: readonly EdgeIndex[], draws: Draws, clearance: number): number => {
   const { count, tail } = draws;
+  if (!indexes.every((index) => scaleTo(index, clearance))) return 1;
   const high = new Float64Array(count).fill(longest);
   const low = new Float64Array(count);
   const walk: Walk = { draws, clearance, best: new Float64Array(count), points: new Int32Array(count) };
@@ -40,7 +41,7 @@ const narrow = (index: EdgeIndex, run: Run, walk: Walk, lengths: Float64Array, i
   const { draws, clearance, best, points } = walk;
   for (let j = 0; j < lengths.length; j++) {
     const isOpen = inwards === 1 ? lengths[j]! > 0 : lengths[j]! < Number.POSITIVE_INFINITY;
-    best[j] = isOpen ? clearance - lengths[j]! * draws.kerf[j]! : Number.POSITIVE_INFINITY;
+    best[j] = isOpen ? clearance : Number.POSITIVE_INFINITY;
     if (!isOpen) lengths[j] = inwards === 1 ? 0 : Number.MAX_VALUE;
   }
   // Each step takes a steeper (shallower) line of the largest, so there are no more steps than lines; few in practice.
@@ -53,7 +54,7 @@ const narrow = (index: EdgeIndex, run: Run, walk: Walk, lengths: Float64Array, i
         best[j] = Number.POSITIVE_INFINITY;
         continue;
       }
-      const slope = approachSlope(index, run, draws, j, point) + draws.kerf[j]!;
+      const slope = approachSlope(index, run, draws, j, point);
       const next = (clearance - knownPart(index, run, point)) / slope;
       const length = lengths[j]!;
       if (inwards === 1) lengths[j] = slope > 0 && next > 0 ? Math.min(next, length) : 0;
@@ -62,7 +63,7 @@ const narrow = (index: EdgeIndex, run: Run, walk: Walk, lengths: Float64Array, i
         Math.abs(lengths[j]! - length) <= 1e-12 * length ||
         lengths[j] === 0 ||
         lengths[j] === Number.MAX_VALUE;
-      best[j] = isSettled ? Number.POSITIVE_INFINITY : clearance - lengths[j]! * draws.kerf[j]!;
+      best[j] = isSettled ? Number.POSITIVE_INFINITY : clearance;
       if (!isSettled) moved = true;
     }
   }

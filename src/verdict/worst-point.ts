@@ -1,8 +1,9 @@
 /** Where an opening is touched first. */
 import type { Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
-import type { Edge } from './edge.js';
+import { type Edge, roomAt } from './edge.js';
 import type { ErrorField } from './error-field.js';
+import { type PositionSpread, positionSpread, spreadAt } from './position-spread.js';
 
 export interface WorstPoint {
   /** On the existing edge, true bed mm. */
@@ -15,61 +16,73 @@ export interface WorstPoint {
   readonly predictedError: number;
   /** Known approach there, mm: what the cutter cannot apply; 0 otherwise. */
   readonly systematic: number;
+  /** Room for the approach there by the best estimate, less what is known of it, mm. */
+  readonly margin: number;
 }
 
-/** The point with the fewest sds between its known approach and the clearance; undefined for an empty edge. */
-export const worstPoint = (
-  edge: Edge,
+/**
+ * Of every edge the point with the fewest sds between its known approach and its room; undefined for an empty edge.
+ */
+export const worstPoints = (
+  edges: readonly Edge[],
   field: ErrorField,
   clearance: number,
   systematic?: Matrix,
+): (WorstPoint | undefined)[] => {
+  const spread = positionSpread(field);
+  return edges.map((edge) => worstPoint(edge, field, spread, clearance, systematic));
+};
+
+const worstPoint = (
+  edge: Edge,
+  field: ErrorField,
+  { xx, xy, yy }: PositionSpread,
+  clearance: number,
+  systematic: Matrix | undefined,
 ): WorstPoint | undefined => {
-  const n = field.covariance.length;
-  const covariance = Float64Array.from(field.covariance.flat());
-  const levers = Float64Array.from(field.levers.flat());
-  const g = new Float64Array(n);
+  const { x: centreX, y: centreY } = field.centre;
   const fixed = field.halfKerfSd ** 2 + field.cutSd ** 2;
+  const isPlain = systematic === undefined && edge.room === undefined && clearance > 0;
   let worst = -1;
   let fewest = Number.POSITIVE_INFINITY;
-  let worstSd = 0;
-  let worstKnown = 0;
+  let largest = 0;
   for (let i = 0; i < edge.x.length; i++) {
     const nx = edge.normalX[i]!;
     const ny = edge.normalY[i]!;
-    const x = edge.x[i]! - field.centre.x;
-    const y = edge.y[i]! - field.centre.y;
-    g[0] = nx;
-    g[1] = ny;
-    for (let k = 2; k < n; k++) {
-      const l = 4 * (k - 2);
-      g[k] = nx * (levers[l]! * x + levers[l + 1]! * y) + ny * (levers[l + 2]! * x + levers[l + 3]! * y);
+    const x = edge.x[i]! - centreX;
+    const y = edge.y[i]! - centreY;
+    const variance =
+      fixed + nx * nx * spreadAt(xx, x, y) + 2 * nx * ny * spreadAt(xy, x, y) + ny * ny * spreadAt(yy, x, y);
+    if (isPlain) {
+      // All have the same room: the largest variance is worst.
+      if (variance > largest || worst < 0) {
+        largest = variance;
+        worst = i;
+      }
+      continue;
     }
-    let variance = fixed;
-    for (let k = 0; k < n; k++) {
-      let sum = 0;
-      for (let l = 0; l < n; l++) sum += covariance[k * n + l]! * g[l]!;
-      variance += g[k]! * sum;
-    }
-    const known = systematic === undefined ? 0 : knownApproach(systematic, edge, i);
-    const left = clearance - known;
+    const left = marginAt(edge, i, clearance, systematic);
     const sd = Math.sqrt(Math.max(0, variance));
     // In sds while there is clearance left (1e-300: an sd of zero divides); beyond that the deepest touch is worst.
-    const room = left > 0 ? left / (sd + 1e-300) : left - sd;
-    if (room < fewest || worst < 0) {
-      fewest = room;
+    const sds = left > 0 ? left / (sd + 1e-300) : left - sd;
+    if (sds < fewest || worst < 0) {
+      fewest = sds;
       worst = i;
-      worstSd = sd;
-      worstKnown = known;
+      largest = variance;
     }
   }
   if (worst < 0) return undefined;
   return {
     at: { x: edge.x[worst]!, y: edge.y[worst]! },
     normal: { x: edge.normalX[worst]!, y: edge.normalY[worst]! },
-    predictedError: worstSd,
-    systematic: worstKnown,
+    predictedError: Math.sqrt(Math.max(0, largest)),
+    systematic: systematic === undefined ? 0 : knownApproach(systematic, edge, worst),
+    margin: marginAt(edge, worst, clearance, systematic),
   };
 };
+
+const marginAt = (edge: Edge, i: number, clearance: number, systematic: Matrix | undefined): number =>
+  roomAt(edge, i, clearance) - (systematic === undefined ? 0 : knownApproach(systematic, edge, i));
 
 export const knownApproach = ([a, b, c, d, e, f]: Matrix, edge: Edge, i: number): number => {
   const x = edge.x[i]!;
@@ -77,10 +90,10 @@ export const knownApproach = ([a, b, c, d, e, f]: Matrix, edge: Edge, i: number)
   return edge.normalX[i]! * (a * x + c * y + e) + edge.normalY[i]! * (b * x + d * y + f);
 };
 
-/** The largest known approach over an edge, mm; 0 where the cutter applies the whole fit. */
-export const largestKnownApproach = (edge: Edge, systematic: Matrix | undefined): number => {
-  if (systematic === undefined) return 0;
-  let largest = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < edge.x.length; i++) largest = Math.max(largest, knownApproach(systematic, edge, i));
-  return largest;
+/** The least margin over an edge by the best estimate, mm; the clearance for an empty edge. */
+export const leastMargin = (edge: Edge, clearance: number, systematic: Matrix | undefined): number => {
+  if (systematic === undefined && edge.room === undefined) return clearance;
+  let least = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < edge.x.length; i++) least = Math.min(least, marginAt(edge, i, clearance, systematic));
+  return edge.x.length === 0 ? clearance : least;
 };

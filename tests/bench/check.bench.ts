@@ -32,7 +32,14 @@ for (const model of ['rigid', 'affine'] as const) {
           openings,
           face: 'up',
           pierced: { kerf: 0, compensated: true },
-          cut: { kind: 'opening', clearance: 0.5, corners: 'mitre', mitreLimit: 4, apply: 'full' },
+          cut: {
+            kind: 'opening',
+            clearance: 0.5,
+            kerf: 0.12,
+            corners: 'mitre',
+            mitreLimit: 4,
+            apply: 'full',
+          },
           check: { acceptedRisk: 0.05, cutSd: 0.03, kerfSd: 0.02 },
         });
       });

@@ -110,7 +110,7 @@ const needed = (
     openings: layout.openings,
     face: 'up',
     pierced: { kerf: 0, compensated: true },
-    cut: { ...layout.cut, clearance: 1000, apply: 'full' },
+    cut: { ...layout.cut, clearance: 1000, kerf: 0, apply: 'full' },
     check: { acceptedRisk, cutSd: 0, kerfSd: 0 },
     draws: 2048,
   }).neededClearance!;

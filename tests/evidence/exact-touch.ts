@@ -12,6 +12,8 @@ export interface NewEdge {
   readonly kind: 'opening' | 'infill';
   readonly corners: 'round' | 'mitre';
   readonly mitreLimit: number;
+  /** Radius of the beam that makes the new edge, mm; absent: none, so that a mitre is pointed. */
+  readonly beam?: number;
 }
 
 export const placedRings = (matrix: Matrix, rings: Rings): Rings =>
@@ -106,6 +108,7 @@ export const touches = ({ existing, estimated, edge, corners, away }: Touch, cle
   for (const ring of existing) {
     for (const p of ring) {
       if (away[v++]! >= clearance && !isUnderMitre(p, corners, edge, clearance)) return true;
+      if (isBeyondBeam(p, corners, edge, clearance)) return true;
     }
   }
   // A hollow corner of the new edge outside the existing region's complement: it pokes through an existing edge.
@@ -135,9 +138,37 @@ const isUnderMitre = (p: Point, corners: readonly Corner[], edge: NewEdge, clear
     // Beyond the limit the corner is rounded: 1 / sin(half the inner angle) = sqrt(2 / (1 + cosine)).
     if (2 > edge.mitreLimit ** 2 * (1 + cosine)) continue;
     // In the cone of the two normals: nearer to each normal than the other normal is.
-    if (toBefore >= cosine * toAfter - 1e-12 && toAfter >= cosine * toBefore - 1e-12) return true;
+    if (toBefore >= cosine * toAfter - 1e-12 && toAfter >= cosine * toBefore - 1e-12)
+      return !isPastTip(p, { at, before, after, convex }, edge.beam ?? 0, clearance);
   }
   return false;
+};
+
+/**
+ * Farther from the corner of the beam's path than the beam is wide, in the cone where that corner is the nearest of the
+ * path. A path with a corner lies the clearance less the beam's radius outside the drawn corner, or inside it.
+ */
+const isPastTip = (p: Point, { at, before, after }: Corner, beam: number, clearance: number): boolean => {
+  const cosine = before.x * after.x + before.y * after.y;
+  const scale = (clearance - beam) / (1 + cosine);
+  const x = p.x - at.x - scale * (before.x + after.x);
+  const y = p.y - at.y - scale * (before.y + after.y);
+  const toBefore = x * before.x + y * before.y;
+  const toAfter = x * after.x + y * after.y;
+  if (toBefore < cosine * toAfter || toAfter < cosine * toBefore) return false;
+  return x * x + y * y > beam * beam;
+};
+
+/** In a corner that a beam wider than twice the clearance does not reach. */
+const isBeyondBeam = (p: Point, corners: readonly Corner[], edge: NewEdge, clearance: number): boolean => {
+  const { beam = 0 } = edge;
+  if (beam <= clearance) return false;
+  return corners.some(
+    (corner) =>
+      corner.convex &&
+      Math.hypot(p.x - corner.at.x, p.y - corner.at.y) < 4 * beam &&
+      isPastTip(p, corner, beam, clearance),
+  );
 };
 
 /** The clearance at which the new edge just touches, mm, to 1e-7; 0 when it does at none. */

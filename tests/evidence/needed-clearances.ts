@@ -33,7 +33,7 @@ export const neededClearance = (marks: number, isKnown: boolean): number => {
     openings: [rectangle('sill', 60, 60, 480, 20), rectangle('light', 60, 320, 480, 20)],
     face: 'up',
     pierced: { kerf: 0, compensated: true },
-    cut: { kind: 'opening', clearance: 0.5, corners: 'mitre', mitreLimit: 4, apply: 'full' },
+    cut: { kind: 'opening', clearance: 0.5, kerf: 0, corners: 'mitre', mitreLimit: 4, apply: 'full' },
     check: { acceptedRisk: 0.05, cutSd: 0, kerfSd: 0 },
     draws: 16384,
   }).neededClearance!;

@@ -67,17 +67,23 @@ export const studyStatedRisk = (perCell: number, seed: string): StatedRiskResult
           draws: 1024,
         } as const;
         // A clearance that knows nothing of this job's errors: a share of the predicted error at the worst opening.
-        const first = checkFit({ ...job, cut: { ...layout.cut, clearance: 1, apply: 'full' }, draws: 64 });
+        const sharp = { ...layout.cut, clearance: 1, kerf: 0, apply: 'full' } as const;
+        const first = checkFit({ ...job, cut: sharp, draws: 64 });
         const error = Math.max(...first.openings.map((o) => o.predictedError!));
         const clearance = error * (0.3 + 3 * random.uniform());
-        const check = checkFit({ ...job, cut: { ...layout.cut, clearance, apply: 'full' } });
+        // A beam thinner than twice the clearance, or wider, which then does not reach into corners.
+        const beam = random.uniform() < 0.3 ? 0 : clearance * 1.3 * random.uniform();
+        const check = checkFit({ ...job, cut: { ...sharp, clearance, kerf: 2 * beam } });
 
         const machine = translation(cutSd * random.normal(), cutSd * random.normal());
-        const reach = clearance + (kerfSd / 2) * random.normal();
+        // The path is what was asked for; the beam is thicker or thinner than it was thought.
+        const thicker = (kerfSd / 2) * random.normal();
+        const reach = clearance + thicker;
+        const newEdge = { ...layout.cut, beam: Math.max(0, beam + thicker) };
         const touched = layout.rings.some((rings) => {
           const existing = placedRings(layout.truth, rings);
           const estimated = placedRings(compose(machine, fit.matrix), rings);
-          return reach <= 0 || touches(prepareTouch(existing, estimated, layout.cut), reach);
+          return reach <= 0 || touches(prepareTouch(existing, estimated, newEdge), reach);
         });
         const risk = check.risk!;
         if (fit.sd.usedDof === undefined) {

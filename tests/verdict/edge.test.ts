@@ -1,7 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { cutOpenings } from '../../src/cut/cut.js';
 import { identity, type Matrix, mirrorX, rotation } from '../../src/geometry/affine.js';
 import { derivativeAt, positionAt, reversed, type Segment } from '../../src/geometry/curve.js';
+import { isInside } from '../../src/geometry/nesting.js';
 import { type Edge, type EdgeSettings, largestTurn, placedEdges } from '../../src/verdict/edge.js';
 import {
   circle,
@@ -87,17 +89,145 @@ describe('which way the new edge is set back', () => {
     expect(Array.from(back!.normalX)).toEqual(Array.from(out!.normalX, (x) => -x + 0));
   });
 
-  test('a path that crosses itself has no one side: both are taken', () => {
+  /** `x,y>nx,ny` at the middle of each side of a polygon of lines, rounded. */
+  const sidesOf = (edges: readonly ReturnType<typeof placedEdges>[number][]) =>
+    edges.map((e) => {
+      const sides = new Set<string>();
+      for (let i = 0; i + 1 < e.x.length; i += 2) {
+        const middle = [(e.x[i]! + e.x[i + 1]!) / 2, (e.y[i]! + e.y[i + 1]!) / 2];
+        const normal = [e.normalX[i]!, e.normalY[i]!];
+        sides.add(
+          `${middle.map((v) => Number(v.toFixed(3)) + 0)}>${normal.map((v) => Number(v.toFixed(2)) + 0)}`,
+        );
+      }
+      return [...sides].sort();
+    });
+
+  test('a figure of eight is two openings that meet in a point: each side faces away from its own lobe', () => {
     const eight = polygon('eight', [
       { x: 0, y: 0 },
       { x: 40, y: 30 },
       { x: 40, y: 0 },
       { x: 0, y: 30 },
     ]);
-    const [edge] = placedEdges([eight], identity, opening);
-    expect(edge!.x.length).toBe(16);
-    for (let angle = 0; angle < 6.3; angle += 0.1) {
-      expect(reach(edge!, Math.cos(angle), Math.sin(angle))).toBeGreaterThan(0.5);
+    expect(sidesOf(placedEdges([eight], identity, opening))).toEqual([
+      [
+        '0,15>-1,0',
+        '10,22.5>0.6,0.8',
+        '10,7.5>0.6,-0.8',
+        '30,22.5>-0.6,0.8',
+        '30,7.5>-0.6,-0.8',
+        '40,15>1,0',
+      ],
+    ]);
+  });
+
+  test('a loop that a path makes within itself is part of the opening, not an island', () => {
+    const looped = polygon('loop', [
+      { x: 0, y: 0 },
+      { x: 60, y: 0 },
+      { x: 60, y: 40 },
+      { x: 20, y: 40 },
+      { x: 20, y: 10 },
+      { x: 40, y: 10 },
+      { x: 40, y: 30 },
+      { x: 0, y: 30 },
+    ]);
+    const [sides] = sidesOf(placedEdges([looped], identity, opening));
+    expect(sides).toEqual(['0,15>-1,0', '10,30>0,1', '20,35>-1,0', '30,0>0,-1', '40,40>0,1', '60,20>1,0']);
+  });
+
+  test('an edge within another opening is none; what is left belongs to the opening it was drawn as', () => {
+    const left = rectangle('left', 0, 0, 40, 20);
+    const right = rectangle('right', 30, 5, 40, 10);
+    const inner = rectangle('inner', 32, 6, 3, 3);
+    const [a, b, c] = placedEdges([left, right, inner], identity, opening);
+    expect(sidesOf([a!])).toEqual([['0,10>-1,0', '20,0>0,-1', '20,20>0,1', '40,17.5>1,0', '40,2.5>1,0']]);
+    expect(sidesOf([b!])).toEqual([['55,15>0,1', '55,5>0,-1', '70,10>1,0']]);
+    // Drawn within both of them, so it is material again for neither.
+    expect(c!.x.length).toBe(0);
+  });
+
+  test('an opening drawn twice has one edge, facing out', () => {
+    const [a, b] = placedEdges(
+      [rectangle('a', 0, 0, 40, 20), rectangle('b', 0, 0, 40, 20)],
+      identity,
+      opening,
+    );
+    expect(sidesOf([a!])).toEqual([['0,10>-1,0', '20,0>0,-1', '20,20>0,1', '40,10>1,0']]);
+    expect(b!.x.length).toBe(0);
+  });
+
+  test('an island that touches its opening, or overlaps another island, stands out of what is left', () => {
+    const shape = shapeOf('window', [
+      polygonPath(rectanglePoints(0, 0, 100, 60)),
+      polygonPath(rectanglePoints(0, 20, 30, 20)),
+      polygonPath(rectanglePoints(50, 20, 20, 20)),
+      polygonPath(rectanglePoints(60, 25, 20, 5)),
+    ]);
+    const [sides] = sidesOf(placedEdges([shape], identity, opening));
+    expect(sides).toContain('30,30>-1,0');
+    expect(sides).toContain('0,10>-1,0');
+    expect(sides).not.toContain('0,30>-1,0');
+    expect(sides).toContain('80,27.5>-1,0');
+    expect(sides).not.toContain('60,27.5>1,0');
+  });
+
+  test('what the cut takes for material lies on the side the constraints face, and on the other what it takes away', () => {
+    const shapes = [
+      polygon('eight', [
+        { x: 0, y: 0 },
+        { x: 40, y: 30 },
+        { x: 40, y: 0 },
+        { x: 0, y: 30 },
+      ]),
+      rectangle('left', 60, 0, 40, 20),
+      circle('right', { x: 105, y: 10 }, 8),
+      circle('island', { x: 75, y: 10 }, 4),
+      shapeOf('leaf', [leafPath({ x: 0, y: 60 }, { x: 60, y: 75 }, 12)]),
+      circle('bite', { x: 30, y: 62 }, 5),
+    ];
+    for (const kind of ['opening', 'infill'] as const) {
+      // A hair of clearance: the paths are the existing edges.
+      const { paths } = cutOpenings({
+        openings: shapes,
+        outline: [],
+        toBed: identity,
+        toMachine: identity,
+        pierced: { kerf: 0, compensated: true },
+        cut: {
+          kind,
+          clearance: 1e-4,
+          kerf: 0,
+          corners: 'round',
+          mitreLimit: 4,
+          tolerance: 0.005,
+          smallestLand: 0,
+          apply: 'full',
+        },
+      });
+      const rings = paths.map((p) =>
+        p.segments.flatMap((s) => Array.from({ length: 80 }, (_, i) => positionAt(s, i / 80))),
+      );
+      const isRemoved = (x: number, y: number) =>
+        rings.filter((ring) => isInside({ x, y }, ring)).length % 2 === 1;
+      const towards = kind === 'opening' ? 0.05 : -0.05;
+      let checked = 0;
+      for (const e of placedEdges(shapes, identity, { ...opening, kind })) {
+        for (let i = 0; i + 1 < e.x.length; i++) {
+          const nx = e.normalX[i]!;
+          const ny = e.normalY[i]!;
+          const j = i + 1;
+          const along = nx * (e.x[j]! - e.x[i]!) + ny * (e.y[j]! - e.y[i]!);
+          if (nx * e.normalX[j]! + ny * e.normalY[j]! < 0.998 || Math.abs(along) > 0.05) continue;
+          const x = (e.x[i]! + e.x[j]!) / 2;
+          const y = (e.y[i]! + e.y[j]!) / 2;
+          expect(isRemoved(x + towards * nx, y + towards * ny)).toBe(false);
+          expect(isRemoved(x - towards * nx, y - towards * ny)).toBe(true);
+          checked++;
+        }
+      }
+      expect(checked).toBeGreaterThan(150);
     }
   });
 
@@ -158,7 +288,7 @@ describe('corners', () => {
     }
   });
 
-  test('a spike that runs back on itself counts as pointed', () => {
+  test('a spike without width encloses nothing and is no edge, as in the cut', () => {
     const spike = polygon('spike', [
       { x: 0, y: 0 },
       { x: 20, y: 0 },
@@ -168,11 +298,8 @@ describe('corners', () => {
       { x: 0, y: 10 },
     ]);
     const [edge] = placedEdges([spike], identity, { ...opening, corners: 'round' });
-    const top = Array.from(edge!.y).reduce(
-      (most, y, i) => (y === 40 ? Math.max(most, edge!.normalY[i]!) : most),
-      0,
-    );
-    expect(top).toBeGreaterThan(1 - 2.5e-4);
+    expect(Math.max(...edge!.y)).toBeCloseTo(10, 9);
+    expect(reach(edge!, 0, 1)).toBeCloseTo(1, 9);
   });
 });
 

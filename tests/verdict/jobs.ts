@@ -79,7 +79,15 @@ export const checkOf = (
     openings: change.openings ?? twoOpenings,
     face: 'up',
     pierced: { kerf: 0, compensated: true },
-    cut: { kind: 'opening', clearance: 0.3, corners: 'mitre', mitreLimit: 4, apply: 'full', ...change.cut },
+    cut: {
+      kind: 'opening',
+      clearance: 0.3,
+      kerf: 0,
+      corners: 'mitre',
+      mitreLimit: 4,
+      apply: 'full',
+      ...change.cut,
+    },
     check: { acceptedRisk: 0.05, cutSd: 0, kerfSd: 0, ...change.check },
     ...change.rest,
   });
