@@ -4,13 +4,7 @@ import { apply, identity, keepsCircles, type Matrix } from '../geometry/affine.j
 import { segmentToSpans } from '../geometry/arc-spline.js';
 import { type Arc, type Line, transformSegment } from '../geometry/curve.js';
 import { type Box, boxCentre, type Point } from '../geometry/point.js';
-import {
-  origins,
-  type Ring,
-  spanToCurve,
-  transformSpan,
-  withPassingSpans,
-} from '../geometry/span.js';
+import { origins, type Ring, spanToCurve, transformSpan, withPassingSpans } from '../geometry/span.js';
 import { StoredRing } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
