@@ -1,6 +1,6 @@
 /** A cut without a single path is no cut. */
 import type { Shape } from '../drawing/drawing.js';
-import { type Job, whereInJob } from '../job/job.js';
+import { type Job, roleWords, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import type { CutResult } from './cut.js';
 
@@ -17,7 +17,7 @@ export const refuseEmptyCut = (cut: CutResult, job: Job, openings: readonly Shap
   }
   throw new InputError({
     found: `no closed path among the openings of ${job.drawing}`,
-    expected: `closed paths in the layer "${job.roles.openings}"`,
+    expected: `closed paths in "${roleWords(job.roles.openings)}"`,
     where: whereInJob(job, 'drawing'),
     next: 'Call "reseat list" on the drawing and name the openings under "roles:".',
   });

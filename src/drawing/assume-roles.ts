@@ -4,9 +4,6 @@ import { signedArea } from '../geometry/measure.js';
 import { isInside, nestingDepths, type Polygon } from '../geometry/nesting.js';
 import { type Box, boxOfPoints } from '../geometry/point.js';
 import { polygonOfPath } from '../geometry/polygon-of-path.js';
-import type { Roles } from '../job/job.js';
-import type { Warning } from '../job/messages.js';
-import { rolesAssumed } from './assumed-warning.js';
 import type { Role, Shape } from './drawing.js';
 
 /** Default layers that the drawing lacks. */
@@ -15,17 +12,17 @@ export interface MissingLayers {
   readonly openings: boolean;
 }
 
-/** What was looked for, and names of the drawing that come near to what was not found. */
-export interface RoleNames {
-  readonly selectors: Roles;
-  readonly near: readonly string[];
-}
-
 /** A closed subpath. */
 interface ClosedRing {
   readonly path: Path;
   readonly polygon: Polygon;
   readonly box: Box;
+}
+
+/** The shapes, one of them perhaps in parts, and the role of each. */
+export interface Assumption {
+  readonly shapes: readonly Shape[];
+  readonly roles: ReadonlyMap<string, Role>;
 }
 
 /** How near to the curve nesting is decided, and how near two outlines lie to be one that was drawn twice, mm. */
@@ -39,27 +36,27 @@ const nestingTolerance = 0.01;
  *   is the outline and its openings in one is taken apart: each hole, with the islands in it, is an opening of its own
  *   (`panel.1`, `panel.2` ...).
  * Open paths stay unused. Missing marks are not assumed: they can be typed in the job.
+ * @param leftOut roles that a shape must not be given, by its id
+ * @returns undefined where nothing was assumed
  */
 export const assumeRoles = (
   shapes: readonly Shape[],
   known: ReadonlyMap<string, Role>,
   missing: MissingLayers,
-  names: RoleNames,
-): {
-  readonly shapes: readonly Shape[];
-  readonly roles: ReadonlyMap<string, Role>;
-  readonly warnings: readonly Warning[];
-} => {
-  if (!missing.outline && !missing.openings) return { shapes, roles: known, warnings: [] };
+  leftOut: ReadonlyMap<string, ReadonlySet<Role>>,
+): Assumption | undefined => {
+  if (!missing.outline && !missing.openings) return undefined;
   const shapesWith = (role: Role): Shape[] => shapes.filter((shape) => known.get(shape.id) === role);
-  const unchanged = { shapes, roles: known, warnings: [] };
-  if (!missing.openings && shapesWith('unused').every(isOpen)) return unchanged;
+  if (!missing.openings && shapesWith('unused').every(isOpen)) return undefined;
+  const mayBe = (shape: Shape, role: Role): boolean => leftOut.get(shape.id)?.has(role) !== true;
   const rings = new Map(shapes.map((shape) => [shape, closedRings(shape)]));
-  const ringsWith = (role: Role): ClosedRing[] => shapesWith(role).flatMap((shape) => rings.get(shape)!);
+  const ringsOf = (these: readonly Shape[]): ClosedRing[] => these.flatMap((shape) => rings.get(shape)!);
+  const freeFor = (role: Role): ClosedRing[] =>
+    ringsOf(shapesWith('unused').filter((shape) => mayBe(shape, role)));
   const outline = missing.outline
-    ? enclosing(ringsWith('unused'), missing.openings ? ringsWith('unused') : ringsWith('opening'))
-    : ringsWith('outline');
-  if (!missing.openings && outline.length === 0) return unchanged;
+    ? enclosing(freeFor('outline'), missing.openings ? freeFor('opening') : ringsOf(shapesWith('opening')))
+    : ringsOf(shapesWith('outline'));
+  if (!missing.openings && outline.length === 0) return undefined;
 
   const roles = new Map(known);
   const result: Shape[] = [];
@@ -73,17 +70,17 @@ export const assumeRoles = (
     const own = rings.get(shape)!;
     const edges = own.filter((ring) => outline.includes(ring));
     if (role === 'mark' || role === 'opening') keep(shape, role);
-    else if (edges.length > 0 && missing.openings && own.length > 1) {
+    else if (edges.length > 0 && missing.openings && own.length > 1 && mayBe(shape, 'opening')) {
       for (const part of takeApart(shape, own, isFree)) keep(part.shape, part.role);
     } else if (edges.length > 0 || role === 'outline') keep(shape, 'outline');
-    else if (!missing.openings || own.length === 0) keep(shape, 'unused');
+    else if (!missing.openings || own.length === 0 || !mayBe(shape, 'opening')) keep(shape, 'unused');
     else {
       const inside =
         outline.length === 0 || own.every((ring) => outline.some((edge) => isWithin(ring, edge)));
       keep(shape, inside ? 'opening' : 'unused');
     }
   }
-  return { shapes: result, roles, warnings: [rolesAssumed(result, roles, missing, names)] };
+  return { shapes: result, roles };
 };
 
 const isOpen = (shape: Shape): boolean => shape.paths.every(({ closed }) => !closed);

@@ -6,6 +6,7 @@ import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import { polygonOfPath } from '../geometry/polygon-of-path.js';
 import type { Role, Shape } from './drawing.js';
 import type { RoleAssignment } from './roles.js';
+import { strokeOf } from './selectors.js';
 
 export interface ShapeRow {
   readonly id: string;
@@ -21,6 +22,8 @@ export interface ShapeRow {
   /** Enclosed, without the holes, mm^2; undefined for a shape with an open subpath. */
   readonly area?: number;
   readonly box: Box;
+  /** Colour of its stroke, `#rrggbb`, or as written where it is no plain colour; undefined for none. */
+  readonly stroke?: string;
 }
 
 /** How near to the curve nesting is decided, mm. */
@@ -40,6 +43,7 @@ export const describeDrawing = (assignment: RoleAssignment): ShapeRow[] =>
       length: shape.paths.reduce((sum, path) => sum + pathLength(path), 0),
       ...(closed ? { area: enclosedArea(shape.paths) } : {}),
       box: shapeBox(shape),
+      ...(strokeOf(shape) === 'none' ? {} : { stroke: strokeOf(shape) }),
     };
   });
 

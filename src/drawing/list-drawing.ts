@@ -6,12 +6,13 @@ import type { Drawing } from './drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
 import { kindsBy } from './join/kinds.js';
 import { readDrawing } from './read.js';
-import { assignRoles, spelledAsDrawn } from './roles.js';
+import { assignRoles, marksBy, type RoleAssignment } from './roles.js';
 
 /** A drawing with its shapes described. */
 export interface ListedDrawing {
   readonly drawing: Drawing;
   readonly joined: JoinReport;
+  readonly roles: RoleAssignment;
   readonly rows: readonly ShapeRow[];
   readonly warnings: readonly Warning[];
 }
@@ -29,12 +30,13 @@ export const listDrawing = (
 ): ListedDrawing => {
   const { units, join = defaultJoin } = options;
   const read = readDrawing(bytes, { path, ...(units === undefined ? {} : { units }) });
-  const kindOf = kindsBy(spelledAsDrawn(read.shapes, defaultRoles), new Set());
+  const kindOf = kindsBy(marksBy(read, defaultRoles));
   const { drawing, report } = joinDrawing(read, { distance: join, kindOf });
   const roles = assignRoles(drawing, defaultRoles);
   return {
     drawing,
     joined: report,
+    roles,
     rows: describeDrawing(roles),
     warnings: [...drawing.warnings, ...roles.warnings],
   };

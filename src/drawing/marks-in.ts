@@ -23,10 +23,9 @@ export interface DrawnMark {
  * @throws InputError when the parts of a mark have centres more than 0.01 mm apart
  */
 export const marksIn = (drawing: Drawing, assignment: RoleAssignment): DrawnMark[] => {
-  const layer = assignment.selectors.marks;
   const groups = new Map<Group | Shape, Shape[]>();
   for (const shape of assignment.marks) {
-    const key = markGroup(shape, layer) ?? shape;
+    const key = markGroup(shape, assignment.markNames) ?? shape;
     const members = groups.get(key);
     if (members === undefined) groups.set(key, [shape]);
     else members.push(shape);
@@ -56,11 +55,11 @@ export const centreNamed = (drawing: Drawing, name: string): Point | undefined =
   return members.length === 0 ? undefined : centreOfParts(drawing, name, members);
 };
 
-/** The innermost named group around a shape, if it lies below the marks layer. */
-const markGroup = (shape: Shape, layer: string): Group | undefined => {
+/** The innermost named group around a shape, if it lies below a marks layer. */
+const markGroup = (shape: Shape, layers: ReadonlySet<string>): Group | undefined => {
   let innermost: Group | undefined;
   for (let group = shape.group; group !== undefined; group = group.parent) {
-    if (group.names.includes(layer)) return innermost;
+    if (group.names.some((name) => layers.has(name))) return innermost;
     if (group.names.length > 0) innermost ??= group;
   }
   return undefined;

@@ -3,7 +3,7 @@ import { compose, translation } from '../geometry/affine.js';
 import { InputError } from '../job/messages.js';
 import { lengthOf } from './svg-lengths.js';
 import { type Frame, idOf, namesOf, placeOf, type ShapeDraft, type UseDraft, type Walk } from './svg-walk.js';
-import { deepestNesting, readXml, type XmlElement, type XmlHandler } from './xml.js';
+import { deepestNesting, type XmlElement } from './xml.js';
 
 /** Elements drawn through `use` in one drawing, and segments they may come to. */
 export const mostInstances = 500_000;
@@ -52,37 +52,6 @@ export const targetOf = (element: XmlElement): string | undefined => {
   return target?.startsWith('#') && target.length > 1 ? target.slice(1) : undefined;
 };
 
-/**
- * The ids that `use` elements of a file refer to. Only a file in which such an element can be is read for them; this is
- * the price of keeping no tree of the file.
- */
-export const referencedIds = (bytes: Uint8Array, path: string): ReadonlySet<string> => {
-  const ids = new Set<string>();
-  if (!mayHoldUse(bytes)) return ids;
-  const handler: XmlHandler = {
-    open: (element) => {
-      if (element.name === 'use') {
-        const target = targetOf(element);
-        if (target !== undefined) ids.add(target);
-      }
-      return false;
-    },
-    close: () => {},
-  };
-  readXml(bytes, path, handler);
-  return ids;
-};
-
-/** Looks for `use` right behind a `<` or `:`; in UTF-16 a zero byte stands between, so zero bytes say "perhaps". */
-const mayHoldUse = (bytes: Uint8Array): boolean => {
-  if (bytes.subarray(0, 4).includes(0) || bytes[0] === 0xfe || bytes[0] === 0xff) return true;
-  for (let at = bytes.indexOf(0x75); at >= 0; at = bytes.indexOf(0x75, at + 1)) {
-    if (bytes[at + 1] !== 0x73 || bytes[at + 2] !== 0x65) continue;
-    if (bytes[at - 1] === 0x3c || bytes[at - 1] === 0x3a) return true;
-  }
-  return false;
-};
-
 /** Draws what `use` elements refer to. */
 export class Instances {
   private drawn = 0;
@@ -124,7 +93,8 @@ export class Instances {
     const frame = this.guard(element, () => {
       const x = lengthOf(attributes, 'x', 'x', use.frame.viewport) ?? 0;
       const y = lengthOf(attributes, 'y', 'y', use.frame.viewport) ?? 0;
-      return { ...use.frame, matrix: compose(use.frame.matrix, translation(x, y)) };
+      // Selectors do not see past the use: what it shows is a tree of its own (SVG 2, section 5.5).
+      return { ...use.frame, scope: undefined, matrix: compose(use.frame.matrix, translation(x, y)) };
     });
     this.draw(node, frame, [...open, node], depth + 1, shapes, attributes);
   }

@@ -6,6 +6,16 @@ import { AttributeFault } from './attribute-fault.js';
 import type { Group } from './drawing.js';
 import type { LeftOutList } from './left-out.js';
 import { PathBuilder } from './path-builder.js';
+import type { Cascade, Style } from './style/cascade.js';
+import {
+  type Inherited,
+  inheritedBy,
+  initial,
+  isDisplayed,
+  shapingProperties,
+  strokeOf,
+} from './style/properties.js';
+import { type Scope, scopeOf } from './style/selector.js';
 import {
   effectProperties,
   groupElements,
@@ -16,18 +26,17 @@ import {
 import type { Viewport } from './svg-lengths.js';
 import { innerViewport, type Limit, reachesBeyond } from './svg-nested.js';
 import { type DrawShape, shapeElements } from './svg-shapes.js';
-import { parseStyle, shapingProperties } from './svg-style.js';
 import { parseTransform } from './svg-transform.js';
 import type { XmlElement } from './xml.js';
 
 /** What an open element hands to the elements inside it. */
-export interface Frame {
+export interface Frame extends Inherited {
   /** User units to the design frame. */
   readonly matrix: Matrix;
   readonly viewport: Viewport;
-  readonly visible: boolean;
-  readonly stroke?: string;
   readonly group?: Group;
+  /** The element itself, for selectors; undefined around what a `use` shows. */
+  readonly scope?: Scope | undefined;
   /** Windows of nested svg elements and symbols: what lies beyond them would not be seen. */
   readonly limit?: Limit;
   /** False inside defs, text and everything else of which nothing is drawn. */
@@ -59,15 +68,13 @@ export interface UseDraft {
   readonly frame: Frame;
 }
 
-const rememberedStyles = 256;
-
-const noStyle: ReadonlyMap<string, string> = new Map();
-
 export class Walk {
   drafts: (ShapeDraft | UseDraft)[] = [];
-  private readonly styles = new Map<string, ReadonlyMap<string, string>>();
 
-  constructor(readonly leftOut: LeftOutList) {}
+  constructor(
+    readonly leftOut: LeftOutList,
+    private readonly cascade: Cascade,
+  ) {}
 
   /**
    * The frame for what lies inside `element`, which itself lies in `parent`; shapes and uses are added to `drafts`.
@@ -87,8 +94,9 @@ export class Walk {
       this.leftOut.note(name, placeOf(element), why);
       return silent;
     }
-    const style = this.styleOf(element);
-    if ((style.get('display') ?? element.attributes.display)?.trim() === 'none') {
+    const scope = scopeOf(element, parent.scope);
+    const style = this.cascade.styleOf(scope);
+    if (!isDisplayed(element.attributes, style)) {
       this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not displayed (display: none)');
       return silent;
     }
@@ -100,11 +108,11 @@ export class Walk {
     }
     if (name === 'use') {
       refuseShapingStyle(element, style);
-      this.drafts.push({ kind: 'use', element, frame: this.inner(element, style, parent) });
+      this.drafts.push({ kind: 'use', element, frame: this.inner(element, style, parent, scope) });
       return silent;
     }
-    if (groupElements.has(name)) return this.inner(element, style, parent);
-    if (name === 'svg') return this.nested(element, style, parent);
+    if (groupElements.has(name)) return this.inner(element, style, parent, scope);
+    if (name === 'svg') return this.nested(element, style, parent, scope);
     this.leftOut.note(name, placeOf(element), 'this reader does not know the element');
     return silent;
   }
@@ -118,24 +126,23 @@ export class Walk {
     parent: Frame,
     sizes: { readonly width?: string | undefined; readonly height?: string | undefined },
   ): Frame {
-    const style = this.styleOf(element);
-    if ((style.get('display') ?? element.attributes.display)?.trim() === 'none') return silent;
+    const scope = scopeOf(element, parent.scope);
+    const style = this.cascade.styleOf(scope);
+    if (!isDisplayed(element.attributes, style)) return silent;
     this.noteEffects(element, style);
-    return this.nested(element, style, parent, sizes);
+    return this.nested(element, style, parent, scope, sizes);
   }
 
   /** The frame inside a group-like element: its transform, names, visibility and stroke. */
-  private inner(element: XmlElement, style: ReadonlyMap<string, string>, parent: Frame): Frame {
-    const { attributes } = element;
+  private inner(element: XmlElement, style: Style, parent: Frame, scope: Scope): Frame {
     const names = namesOf(element);
-    const stroke = style.get('stroke') ?? attributes.stroke ?? parent.stroke;
     const group: Group = { names, ...(parent.group === undefined ? {} : { parent: parent.group }) };
     return {
       matrix: placedBy(element, style, parent.matrix),
       viewport: parent.viewport,
-      visible: isVisible(element, style, parent),
-      ...(stroke === undefined ? {} : { stroke }),
+      ...inheritedBy(element.attributes, style, parent),
       group,
+      scope,
       ...(parent.limit === undefined ? {} : { limit: parent.limit }),
       draws: true,
       ...(element.name === 'switch' ? { choice: { made: false } } : {}),
@@ -144,12 +151,13 @@ export class Walk {
 
   private nested(
     element: XmlElement,
-    style: ReadonlyMap<string, string>,
+    style: Style,
     parent: Frame,
+    scope: Scope,
     sizes: { readonly width?: string | undefined; readonly height?: string | undefined } = {},
   ): Frame {
     refuseShapingStyle(element, style);
-    const frame = this.inner(element, style, parent);
+    const frame = this.inner(element, style, parent, scope);
     const inside = innerViewport(element, style, frame, sizes);
     if (inside === undefined) {
       this.leftOut.noteHarmless(element.name, placeOf(element), 'its window has no width or no height');
@@ -161,14 +169,10 @@ export class Walk {
     return { ...frame, ...inside };
   }
 
-  private drawShape(
-    element: XmlElement,
-    style: ReadonlyMap<string, string>,
-    parent: Frame,
-    draw: DrawShape,
-  ): void {
+  private drawShape(element: XmlElement, style: Style, parent: Frame, draw: DrawShape): void {
     const { name, attributes } = element;
-    if (!isVisible(element, style, parent)) {
+    const look = inheritedBy(attributes, style, parent);
+    if (!look.visible) {
       this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not visible (visibility: hidden)');
       return;
     }
@@ -202,37 +206,27 @@ export class Walk {
       paths: out.paths,
       hull: out.hull,
       group: parent.group,
-      stroke: style.get('stroke') ?? attributes.stroke ?? parent.stroke,
+      stroke: strokeOf(look),
       line: element.line,
     });
   }
 
-  /** Conditions (SVG 2, section 5.9): no extension is known here, and no language is preferred. */
+  /** Conditions (SVG 2, section 5.9): no extension is known here, and the language is English, that of the messages. */
   private isChosen(element: XmlElement, parent: Frame): boolean {
     if (parent.choice?.made === true) return false;
-    const { requiredExtensions, systemLanguage } = element.attributes;
-    if (requiredExtensions !== undefined || systemLanguage !== undefined) {
-      const condition = requiredExtensions !== undefined ? 'requiredExtensions' : 'systemLanguage';
-      this.leftOut.note(element.name, placeOf(element), `it is drawn on a condition only (${condition})`);
+    const why = unmetCondition(element);
+    if (why !== undefined) {
+      this.leftOut.note(element.name, placeOf(element), why);
       return false;
+    }
+    if (element.attributes.systemLanguage !== undefined) {
+      this.leftOut.noteHarmless('other languages', placeOf(element), 'what is drawn for English was taken');
     }
     if (parent.choice !== undefined) parent.choice.made = true;
     return true;
   }
 
-  /** Drawings repeat a few styles thousands of times. */
-  private styleOf(element: XmlElement): ReadonlyMap<string, string> {
-    const text = element.attributes.style;
-    if (text === undefined) return noStyle;
-    const known = this.styles.get(text);
-    if (known !== undefined) return known;
-    if (this.styles.size >= rememberedStyles) this.styles.clear();
-    const style = parseStyle(text);
-    this.styles.set(text, style);
-    return style;
-  }
-
-  private noteEffects(element: XmlElement, style: ReadonlyMap<string, string>): void {
+  private noteEffects(element: XmlElement, style: Style): void {
     const note = (property: string, value: string | undefined): void => {
       const why = effectProperties.get(property);
       if (why === undefined || value === undefined || /^\s*(none)?\s*$/.test(value)) return;
@@ -245,23 +239,26 @@ export class Walk {
 
 /** Inside an element of which nothing is drawn. */
 const silent: Frame = {
+  ...initial,
   matrix: identity,
   viewport: { width: 0, height: 0 },
-  visible: false,
   draws: false,
 };
 
 /** Inside a shape, where only animations say anything. */
 const insideShape: Frame = { ...silent };
 
-const isVisible = (element: XmlElement, style: ReadonlyMap<string, string>, parent: Frame): boolean => {
-  const own = (style.get('visibility') ?? element.attributes.visibility)?.trim();
-  if (own === undefined || own === '' || own === 'inherit') return parent.visible;
-  return own !== 'hidden' && own !== 'collapse';
+const unmetCondition = ({ attributes }: XmlElement): string | undefined => {
+  const { requiredExtensions, systemLanguage } = attributes;
+  if (requiredExtensions !== undefined) return 'it is drawn on a condition only (requiredExtensions)';
+  const languages = systemLanguage?.split(',').map((language) => language.trim().toLowerCase());
+  if (languages === undefined || languages.some((one) => one === 'en' || one.startsWith('en-')))
+    return undefined;
+  return 'it is drawn for other languages than English only (systemLanguage)';
 };
 
 /** @throws AttributeFault for a transform that is malformed, or written where it is not read. */
-const placedBy = (element: XmlElement, style: ReadonlyMap<string, string>, outer: Matrix): Matrix => {
+const placedBy = (element: XmlElement, style: Style, outer: Matrix): Matrix => {
   const { attributes } = element;
   for (const property of ['transform', 'translate', 'rotate', 'scale', 'offset-path']) {
     const value = style.get(property);
@@ -284,7 +281,7 @@ const placedBy = (element: XmlElement, style: ReadonlyMap<string, string>, outer
 };
 
 /** A style that moves or shapes an element and is not honoured would put the cut in the wrong place. */
-const refuseShapingStyle = (element: XmlElement, style: ReadonlyMap<string, string>): void => {
+const refuseShapingStyle = (element: XmlElement, style: Style): void => {
   if (style.size === 0) return;
   for (const [property, value] of style) {
     if (!shapingProperties.has(property) || value === 'none' || value === 'auto') continue;

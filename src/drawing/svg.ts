@@ -6,9 +6,12 @@ import { InputError, type Warning } from '../job/messages.js';
 import { AttributeFault } from './attribute-fault.js';
 import type { Drawing, Group, Shape } from './drawing.js';
 import { LeftOutList } from './left-out.js';
+import { type Style, TooManyRules } from './style/cascade.js';
+import { inheritedBy, initial } from './style/properties.js';
+import { scopeOf } from './style/selector.js';
+import { lookAhead, tooManyRules } from './svg-ahead.js';
 import { readPage } from './svg-page.js';
-import { parseStyle, sheetMatters } from './svg-style.js';
-import { Instances, Keeper, referencedIds } from './svg-use.js';
+import { Instances, Keeper } from './svg-use.js';
 import { type Frame, idOf, type ShapeDraft, Walk } from './svg-walk.js';
 import { locateInAttribute, readXml, type XmlElement, type XmlHandler } from './xml.js';
 
@@ -25,8 +28,9 @@ export const readSvg = (
 ): Drawing => {
   const { path } = options;
   const leftOut = new LeftOutList();
-  const walk = new Walk(leftOut);
-  const keeper = new Keeper(referencedIds(bytes, path));
+  const { referenced, cascade } = lookAhead(bytes, path, leftOut);
+  const walk = new Walk(leftOut, cascade);
+  const keeper = new Keeper(referenced);
   const warnings: Warning[] = [];
   let units = '';
   let page: Box = emptyBox;
@@ -37,6 +41,7 @@ export const readSvg = (
       return work();
     } catch (error) {
       if (error instanceof AttributeFault) throw located(error, element, bytes, path);
+      if (error instanceof TooManyRules) throw tooManyRules(error, path, element.line);
       throw error;
     }
   };
@@ -50,25 +55,23 @@ export const readSvg = (
         next: 'Name an SVG drawing.',
       });
     }
-    const style = parseStyle(element.attributes.style ?? '');
+    const scope = scopeOf(element, undefined, true);
+    const style = cascade.styleOf(scope);
     const read = readPage(element.attributes, style, options.units);
     refuseRootTransform(element, style);
     units = read.units;
     page = { minX: 0, minY: 0, maxX: read.width, maxY: read.height };
     warnings.push(...read.warnings);
-    const stroke = style.get('stroke') ?? element.attributes.stroke;
-    const visibility = style.get('visibility') ?? element.attributes.visibility ?? 'visible';
     return {
+      ...inheritedBy(element.attributes, style, initial),
       matrix: read.matrix,
       viewport: read.viewport,
-      visible: visibility.trim() === 'visible',
-      ...(stroke === undefined ? {} : { stroke }),
+      scope,
       draws: true,
     };
   };
 
   const frames: Frame[] = [];
-  let sheet: { readonly element: XmlElement; text: string } | undefined;
   const handler: XmlHandler = {
     open: (element) => {
       keeper.enter(element);
@@ -77,22 +80,15 @@ export const readSvg = (
         parent === undefined ? openRoot(element) : walk.open(element, parent),
       );
       frames.push(frame);
-      if (element.name !== 'style' || !element.isSvg) return false;
-      sheet = { element, text: '' };
-      return true;
-    },
-    text: (data) => {
-      if (sheet !== undefined) sheet.text += data;
+      return false;
     },
     close: () => {
       keeper.leave();
       frames.pop();
-      if (sheet === undefined) return;
-      if (sheetMatters(sheet.text)) {
-        const why = 'its rules were not applied, and some of them may hide or change shapes';
-        leftOut.note('style sheet', `line ${sheet.element.line}`, why);
-      }
-      sheet = undefined;
+    },
+    instruction: (target, _body, line) => {
+      if (target !== 'xml-stylesheet') return;
+      leftOut.note('style sheet', `line ${line}`, 'it is in another file, and other files are not fetched');
     },
   };
   readXml(bytes, path, handler);
@@ -109,7 +105,7 @@ export const readSvg = (
 };
 
 /** SVG 2 turns a transform of the outermost element about its middle, older programs about its corner. */
-const refuseRootTransform = (element: XmlElement, style: ReadonlyMap<string, string>): void => {
+const refuseRootTransform = (element: XmlElement, style: Style): void => {
   const transform = style.get('transform') ?? element.attributes.transform;
   if (transform === undefined || /^\s*(none)?\s*$/.test(transform)) return;
   throw new AttributeFault({

@@ -26,15 +26,18 @@ export interface XmlHandler {
   /** True: the character data directly inside this element are wanted, in `text`. */
   open(element: XmlElement): boolean;
   close(): void;
-  text?(data: string): void;
+  /** @param lastLine the line on which the data end */
+  text?(data: string, lastLine: number): void;
+  /** A processing instruction: its target and the rest. */
+  instruction?(target: string, body: string, line: number): void;
 }
 
 /**
- * Reads a whole file.
+ * Reads a whole file, or its first `end` bytes, which then may stop short of the end of the document.
  * @throws InputError with line and column for anything that is not well-formed, nests deeper than `deepestNesting`,
  * or declares entities that are not plain short texts.
  */
-export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler): void => {
+export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler, end = bytes.length): void => {
   const parser = new SaxesParser({ xmlns: false, position: true });
   const namespaces = new Namespaces();
   let depth = 0;
@@ -91,7 +94,7 @@ export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler): v
   parser.on('attribute', (attribute) => {
     if (attribute.name.startsWith('xmlns')) declares = true;
   });
-  const textListener = (data: string): void => handler.text?.(data);
+  const textListener = (data: string): void => handler.text?.(data, parser.line);
   let listening = 0;
   parser.on('opentag', (tag) => {
     if (listening > 0) stopListening();
@@ -124,8 +127,14 @@ export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler): v
     depth -= 1;
     handler.close();
   });
-  for (const piece of decodePieces(bytes, path, () => parser.line)) parser.write(piece);
-  parser.close();
+  if (handler.instruction !== undefined) {
+    parser.on('processinginstruction', ({ target, body }) =>
+      handler.instruction?.(target, body, parser.line),
+    );
+  }
+  const part = end < bytes.length ? bytes.subarray(0, end) : bytes;
+  for (const piece of decodePieces(part, path, () => parser.line)) parser.write(piece);
+  if (end >= bytes.length) parser.close();
 };
 
 /** The bindings of prefixes, kept only for the few elements that declare any. */

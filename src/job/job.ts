@@ -45,21 +45,32 @@ export interface Machine {
 /** The widest join distance, mm: lines farther apart do not nearly meet. */
 export const largestJoin = 5;
 
+/** One entry of a role: `NAME`, `stroke:COLOUR`, or `not` and one of these. */
+export interface RoleEntry {
+  /** As written. */
+  readonly text: string;
+  readonly where?: Where;
+}
+
 export interface Roles {
-  readonly marks: string;
-  readonly openings: string;
-  readonly outline: string;
+  readonly marks: readonly RoleEntry[];
+  readonly openings: readonly RoleEntry[];
+  readonly outline: readonly RoleEntry[];
   /** True for each role the job spelled out; the others are the defaults. */
   readonly stated: { readonly marks: boolean; readonly openings: boolean; readonly outline: boolean };
 }
 
 /** What holds for a drawing whose job names no roles. */
 export const defaultRoles: Roles = {
-  marks: 'marks',
-  openings: 'openings',
-  outline: 'outline',
+  marks: [{ text: 'marks' }],
+  openings: [{ text: 'openings' }],
+  outline: [{ text: 'outline' }],
   stated: { marks: false, openings: false, outline: false },
 };
+
+/** Entries as the job would write them. */
+export const roleWords = (entries: readonly RoleEntry[]): string =>
+  entries.length === 1 ? entries[0]!.text : `[${entries.map(({ text }) => text).join(', ')}]`;
 
 /** A mark typed as design coordinates, or by the id of a drawn shape. */
 export type MarkSource = { readonly at: Point } | { readonly shape: string };

@@ -29,6 +29,7 @@ import {
   largestJoin,
   type Machine,
   type MarkSource,
+  type RoleEntry,
   type Roles,
   type WitnessReading,
 } from './job.js';
@@ -162,18 +163,25 @@ export const readJob = (source: { readonly path: string; readonly text: string }
 
 const readRoles = (field: Field | undefined): Roles => {
   const keys = field ? knownEntries(field, rolesKeys) : {};
-  const name = (role: Field | undefined): string | undefined =>
-    role ? text(role, 'the id of a shape or the name of a layer') : undefined;
   return {
-    marks: name(keys.marks) ?? defaultRoles.marks,
-    openings: name(keys.openings) ?? defaultRoles.openings,
-    outline: name(keys.outline) ?? defaultRoles.outline,
+    marks: keys.marks ? roleEntries(keys.marks) : defaultRoles.marks,
+    openings: keys.openings ? roleEntries(keys.openings) : defaultRoles.openings,
+    outline: keys.outline ? roleEntries(keys.outline) : defaultRoles.outline,
     stated: {
       marks: keys.marks !== undefined,
       openings: keys.openings !== undefined,
       outline: keys.outline !== undefined,
     },
   };
+};
+
+/** One entry, or a list of them. */
+const roleEntries = (field: Field): RoleEntry[] => {
+  const what =
+    'the id of a shape, the name of a layer, stroke:COLOUR, "not" before one of these, or a list of them';
+  const list = isList(field) ? items(field, what) : [field];
+  if (list.length === 0) throw refused(field, what, 'Write what has this role, or remove the key.');
+  return list.map((entry) => ({ text: text(entry, what).trim(), where: whereOf(entry) }));
 };
 
 const readMarks = (field: Field, note: (field: Field) => void): Map<string, MarkSource> => {

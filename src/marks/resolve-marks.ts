@@ -1,6 +1,6 @@
 /** Which marks there are and where they lie in the design frame. */
 import { distance, type Point } from '../geometry/point.js';
-import { type Job, type MarkSource, whereInJob } from '../job/job.js';
+import { type Job, type MarkSource, roleWords, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
 import { quoted } from '../job/quoted.js';
@@ -28,7 +28,7 @@ export const resolveMarks = (job: Job, drawn: DrawnMarks): Map<string, Point> =>
   const marks = job.marks ? listedMarks(job, job.marks, drawn) : new Map(drawn.marks);
   if (marks.size === 0 && (job.readings.length > 0 || job.touches === undefined)) {
     throw new InputError({
-      found: `no mark: nothing in ${job.drawing} lies in the layer ${quoted(job.roles.marks)}`,
+      found: `no mark: nothing in ${job.drawing} ${marksWanted(job)}`,
       expected: 'marks in the drawing or in the job',
       where: whereInJob(job, 'drawing'),
       next: 'Type their design positions under "marks:", or name their layer under "roles:" as "marks".',
@@ -40,6 +40,14 @@ export const resolveMarks = (job: Job, drawn: DrawnMarks): Map<string, Point> =>
   const read = new Set(job.readings.map(({ mark }) => mark));
   refuseSamePlace(job, job.marks ? [...marks] : [...marks].filter(([name]) => read.has(name)));
   return marks;
+};
+
+const marksWanted = ({ roles }: Job): string => {
+  const [first, ...more] = roles.marks;
+  const isName = more.length === 0 && !/^(not\s|stroke\s*:)/i.test(first!.text);
+  return isName
+    ? `lies in the layer ${quoted(first!.text)}`
+    : `is selected by marks: ${quoted(roleWords(roles.marks))}`;
 };
 
 /** The names of marks that nobody read; they take no part in the fit. */

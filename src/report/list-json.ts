@@ -19,7 +19,11 @@ export interface ListJson {
     /** null for an open shape. */
     area: number | null;
     box: BoxJson;
+    /** Colour of the stroke; null for none. */
+    stroke: string | null;
   }[];
+  /** What states assumed roles in a job; null where none were assumed, or no short line does. */
+  rolesLine: string | null;
   joined: {
     /** The join distance, mm. */
     distance: number;
@@ -37,11 +41,11 @@ export interface ListJson {
   warnings: Warning[];
 }
 
-export const listJson = ({ drawing, joined, rows, warnings }: ListedDrawing): ListJson => ({
+export const listJson = ({ drawing, roles, joined, rows, warnings }: ListedDrawing): ListJson => ({
   drawing: drawing.path,
   units: drawing.units,
   box: drawing.box.minX > drawing.box.maxX ? null : boxJson(drawing.box),
-  shapes: rows.map(({ id, layer, role, kind, closed, length, area, box }) => ({
+  shapes: rows.map(({ id, layer, role, kind, closed, length, area, box, stroke }) => ({
     id,
     layer: layer ?? null,
     role,
@@ -50,7 +54,9 @@ export const listJson = ({ drawing, joined, rows, warnings }: ListedDrawing): Li
     length,
     area: area ?? null,
     box: boxJson(box),
+    stroke: stroke ?? null,
   })),
+  rolesLine: roles.line ?? null,
   joined: {
     distance: joined.distance,
     outlines: joined.outlines,

@@ -1,8 +1,10 @@
 /** What is in a drawing, for a person at a terminal. */
+import { howToState } from '../drawing/assumed-warning.js';
 import type { ShapeRow } from '../drawing/describe.js';
 import type { LeftOut, Role } from '../drawing/drawing.js';
 import type { JoinReport } from '../drawing/join/join.js';
 import type { ListedDrawing } from '../drawing/list-drawing.js';
+import type { Warning } from '../job/messages.js';
 import { type Column, counted, fixed, printable, shortened, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
@@ -18,9 +20,9 @@ const roleNames: Readonly<Record<Role, string>> = {
 };
 
 export const listText = (listed: ListedDrawing): string => {
-  const { drawing, rows } = listed;
+  const { drawing, roles: assignment, rows } = listed;
   // What was joined stands above the table.
-  const warnings = listed.warnings.filter(({ code }) => code !== 'lines-joined');
+  const warnings = withoutLine(listed).filter(({ code }) => code !== 'lines-joined');
   const { minX, minY, maxX, maxY } = drawing.box;
   const size = rows.length === 0 ? 'no shapes' : `${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm`;
   const roles = Object.keys(roleNames) as Role[];
@@ -33,6 +35,7 @@ export const listText = (listed: ListedDrawing): string => {
     ...(rows.length === 0 ? [] : ['', ...shapeTable(groups)]),
     ...leftOutLines(drawing.leftOut),
     ...warningLines(warnings),
+    ...lineForJob(assignment.line),
     '',
     ...wrapped(nextStep(groups, roles), 'Next: '),
     '',
@@ -53,11 +56,22 @@ const joinedLines = ({ outlines, lines, openChains, largestGap, duplicates }: Jo
   return parts.length === 0 ? [] : wrapped(parts.join('; '));
 };
 
+/** The line stands by itself, to be copied; the warning need not say it once more. */
+const withoutLine = ({ roles, warnings }: ListedDrawing): Warning[] =>
+  warnings.map((warning) => {
+    if (warning.code !== 'roles-assumed' || roles.line === undefined) return warning;
+    return { ...warning, message: warning.message.replace(` ${howToState(roles.line)}`, '') };
+  });
+
+const lineForJob = (line: string | undefined): string[] =>
+  line === undefined ? [] : ['', 'To state the assumed roles, put this line into the job:', line];
+
 const shapeColumns: readonly Column[] = [
-  { title: 'shape', align: 'left', room: 22 },
+  { title: 'shape', align: 'left', room: 18 },
   { title: 'layer', align: 'left', room: 12 },
   { title: 'role', align: 'left' },
   { title: 'kind', align: 'left', room: 8 },
+  { title: 'stroke', align: 'left', room: 8 },
   { title: 'size x', align: 'right' },
   { title: 'y', align: 'right' },
   { title: 'area', align: 'right' },
@@ -71,6 +85,7 @@ const shapeTable = (groups: readonly (readonly ShapeRow[])[]): string[] => {
     row.layer ?? '-',
     row.role,
     row.kind,
+    row.stroke ?? '-',
     fixed(row.box.maxX - row.box.minX, 1),
     fixed(row.box.maxY - row.box.minY, 1),
     row.area === undefined ? 'open' : fixed(row.area, 0),

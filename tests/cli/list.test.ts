@@ -13,6 +13,7 @@ describe('reseat list --json', () => {
       'units',
       'box',
       'shapes',
+      'rolesLine',
       'joined',
       'duplicates',
       'leftOut',
@@ -46,6 +47,7 @@ describe('reseat list --json', () => {
       'length',
       'area',
       'box',
+      'stroke',
     ]);
     expect(listed.shapes[5]).toMatchObject({ layer: 'openings', kind: 'rect', closed: true, area: 1600 });
     expect(listed.shapes[6].layer).toBeNull();
@@ -103,8 +105,31 @@ describe('reseat list', () => {
     const { status, out } = await workshop().call('list', 'panel.svg');
     expect(status).toBe(0);
     expect(out).toContain('4 marks, 2 openings, 1 outline, 0 unused');
-    expect(out).toMatch(/window +openings +opening +rect +40\.0 +40\.0 +1600\n/);
+    expect(out).toMatch(/window +openings +opening +rect +- +40\.0 +40\.0 +1600\n/);
     for (const line of out.split('\n')) expect(widthOf(line)).toBeLessThanOrEqual(columns);
+  });
+
+  it('prints the line that states assumed roles by itself, not wrapped, and the strokes', async () => {
+    const shop = workshop();
+    shop.write(
+      'coloured.svg',
+      `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><rect id="the-edge-of-the-panel" width="90" height="60"/>
+       ${Array.from({ length: 12 }, (_, i) => `<circle cx="${7 * i + 5}" cy="20" r="3" stroke="#C83737"/>`).join('')}<path id="a-fold-in-the-middle" d="M0 0h9" stroke="#c83737"/></svg>`,
+    );
+    const { out } = await shop.call('list', 'coloured.svg');
+    const line =
+      'roles: {openings: ["stroke:#c83737", not a-fold-in-the-middle], outline: the-edge-of-the-panel}';
+    expect(out.split('\n')).toContain(line);
+    expect(out).toMatch(/circle-2 +- +opening +circle +#c83737/);
+    const listed = JSON.parse((await shop.call('list', '--json', 'coloured.svg')).out);
+    expect(listed.rolesLine).toBe(line);
+    expect(listed.shapes[1].stroke).toBe('#c83737');
+    shop.write(
+      'stated.yaml',
+      `drawing: coloured.svg\n${line}\nmarks: {A: [5, 5], B: [80, 5]}\nreadings: {A: [5, 5], B: [80, 5]}\nfit: {reading-sd: 0.1}\n`,
+    );
+    const fit = JSON.parse((await shop.call('fit', '--json', 'stated.yaml')).out);
+    expect(fit.warnings.map((w: { code: string }) => w.code)).not.toContain('roles-assumed');
   });
 
   it('takes the unit of a drawing that states none', async () => {

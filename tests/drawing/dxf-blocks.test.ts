@@ -356,7 +356,7 @@ describe('layers, visibility and colours of a DXF drawing', () => {
           line(0, 0, 1, 1),
         ],
       }),
-    ).toEqual(['aci:1', 'aci:1', 'aci:4', '#c83737', '#0c83f7', 'aci:7', 'aci:7']);
+    ).toEqual(['#ff0000', '#ff0000', '#00ffff', '#c83737', '#0c83f7', '#000000', '#000000']);
     const content = [
       line(0, 0, 1, 1, [62, 0]),
       line(0, 0, 1, 1),
@@ -369,7 +369,18 @@ describe('layers, visibility and colours of a DXF drawing', () => {
         blocks: [block('IN', [0, 0], ...content), block('OUT', [0, 0], insert('IN', 0, 0, [62, 0]))],
         entities: [insert('IN', 0, 0, [8, 'Cut'], [62, 6]), insert('OUT', 0, 0, [8, 'Cut'])],
       }),
-    ).toEqual(['aci:6', 'aci:1', '#0c83f7', 'aci:6', 'aci:9', 'aci:1', 'aci:1', '#0c83f7', 'aci:1', 'aci:9']);
+    ).toEqual([
+      '#ff00ff',
+      '#ff0000',
+      '#0c83f7',
+      '#ff00ff',
+      '#c0c0c0',
+      '#ff0000',
+      '#ff0000',
+      '#0c83f7',
+      '#ff0000',
+      '#c0c0c0',
+    ]);
   });
 
   it('a mirrored block turns its rings the other way', () => {

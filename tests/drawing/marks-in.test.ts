@@ -177,7 +177,11 @@ describe('the marks of a drawing', () => {
     const drawing = readText(
       page('<g id="pegs"><circle id="A" cx="5" cy="5" r="1"/><circle cx="9" cy="9" r="1"/></g>'),
     );
-    const roles = { ...defaultRoles, marks: 'A', stated: { ...defaultRoles.stated, marks: true } };
+    const roles = {
+      ...defaultRoles,
+      marks: [{ text: 'A' }],
+      stated: { ...defaultRoles.stated, marks: true },
+    };
     expect(marksIn(drawing, assignRoles(drawing, roles)).map(({ name }) => name)).toEqual(['A']);
   });
 });

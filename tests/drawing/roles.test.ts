@@ -1,19 +1,26 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
 import { assignRoles, type RoleAssignment } from '../../src/drawing/roles.js';
 import { defaultRoles, type Roles } from '../../src/job/job.js';
 import { inputErrorOf, page, readText } from './svg-text.js';
 
-const assign = (
-  body: string,
-  stated: Partial<Record<'marks' | 'openings' | 'outline', string>> = {},
-): RoleAssignment => {
+type Stated = Partial<Record<'marks' | 'openings' | 'outline', string | readonly string[]>>;
+
+const assign = (body: string, stated: Stated = {}): RoleAssignment => {
+  const entries = (role: keyof Stated) =>
+    stated[role] === undefined ? defaultRoles[role] : [stated[role]].flat().map((text) => ({ text }));
   const roles: Roles = {
-    ...defaultRoles,
-    ...stated,
+    marks: entries('marks'),
+    openings: entries('openings'),
+    outline: entries('outline'),
     stated: { marks: 'marks' in stated, openings: 'openings' in stated, outline: 'outline' in stated },
   };
   return assignRoles(readText(page(body)), roles);
 };
+
+/** The selectors of a line as `list` prints it. */
+const statedBy = (line: string): Stated => parse(line).roles;
 
 const ids = (shapes: readonly { readonly id: string }[]): string[] => shapes.map(({ id }) => id);
 const said = ({ warnings }: RoleAssignment): string =>
@@ -65,19 +72,21 @@ describe('roles by name', () => {
     expect(ids(found.marks)).toEqual(['A']);
   });
 
-  it('at the same distance marks win over the outline, and the outline over openings', () => {
-    const found = assign(`<g id="a" label="b">${holes}</g><g id="b">${outline}</g>`, {
+  it('two roles that reach a shape from the same distance are refused', () => {
+    const error = inputErrorOf(() =>
+      assign(`<g id="a" label="b">${holes}</g><g id="b">${outline}</g>`, { marks: 'a', outline: 'b' }),
+    );
+    expect(error.message).toBe(
+      'h1 and 1 more, which both marks (a) and outline (b) select; expected one role for each shape',
+    );
+    expect(error.where).toEqual({ file: 'fern.svg', line: 1, element: 'h1' });
+    expect(error.next).toBe('Leave it out of one of them, as in "marks: [a, not b]".');
+    const cured = assign(`<g id="a" label="b">${holes}</g><g id="b">${outline}</g>`, {
       marks: 'a',
-      outline: 'b',
+      outline: ['b', 'not a'],
     });
-    expect(ids(found.marks)).toEqual(['h1', 'h2']);
-    expect(ids(found.outline)).toEqual(['edge']);
-    const both = assign(`<g id="a" label="b">${outline}</g><g id="b">${holes}</g>`, {
-      outline: 'a',
-      openings: 'b',
-    });
-    expect(ids(both.outline)).toEqual(['edge']);
-    expect(ids(both.openings)).toEqual(['h1', 'h2']);
+    expect(ids(cured.marks)).toEqual(['h1', 'h2']);
+    expect(ids(cured.outline)).toEqual(['edge']);
   });
 
   it('openings that are open in some part are named', () => {
@@ -107,7 +116,7 @@ describe('roles by name', () => {
   it('a stated name whose shapes all have a nearer role is refused', () => {
     const error = inputErrorOf(() => assign(`<g id="all">${marks}</g>`, { openings: 'all' }));
     expect(error.message).toBe(
-      'roles: openings: all, whose shapes all have another role by a nearer name; expected at least one shape left for openings',
+      'roles: openings: all, whose shapes all have another role by a nearer name or are left out by "not"; expected at least one shape left for openings',
     );
   });
 });
@@ -148,7 +157,7 @@ describe('roles that had to be assumed', () => {
     expect(said(found)).toBe(
       'roles-assumed: The drawing has no layer or shape called "openings" or "outline". Assumed: all 2 closed paths are ' +
         'openings, and there is no outline, as no path encloses all others. ' +
-        'To state the openings, put them into a group of their own and name it under roles.',
+        'To state it, write into the job: roles: {openings: [h1, h2]}.',
     );
     const one = assign('<circle id="h" r="3" cx="9" cy="9"/>');
     expect(said(one)).toMatch(
@@ -240,5 +249,191 @@ describe('roles that had to be assumed', () => {
         assign(`${leaf}<circle id="h" cx="50" cy="14" r="1"/><circle id="i" cx="14" cy="40" r="1"/>`).outline,
       ),
     ).toEqual([]);
+  });
+});
+
+describe('roles by the colour of the stroke', () => {
+  const red =
+    '<circle id="h1" cx="20" cy="20" r="5" stroke="#C83737"/><path id="h2" d="M30 30h5v5z" style="stroke:rgb(200,55,55)"/>';
+  const blue = '<rect id="edge" x="1" y="1" width="98" height="98" stroke="blue"/>';
+
+  it('compare colours, not how they are written', () => {
+    const found = assign(`${red}${blue}${holes.replaceAll('h1', 'h3').replaceAll('h2', 'h4')}`, {
+      openings: 'stroke:#c83737',
+      outline: 'stroke:#00F',
+    });
+    expect(ids(found.openings)).toEqual(['h1', 'h2']);
+    expect(ids(found.outline)).toEqual(['edge']);
+    expect(found.roles.get('h3')).toBe('unused');
+    expect(found.warnings).toEqual([]);
+    expect(ids(assign(`${red}${blue}`, { openings: 'stroke: rgb(200 55 55)' }).openings)).toEqual([
+      'h1',
+      'h2',
+    ]);
+    expect(ids(assign(`${holes}${blue}`, { openings: 'stroke:none' }).openings)).toEqual(['h1', 'h2']);
+  });
+
+  it('come behind the own name of a shape, and are no nearer than a layer', () => {
+    const found = assign(`${red}${blue}`, { openings: 'stroke:#c83737', marks: 'h2' });
+    expect(ids(found.openings)).toEqual(['h1']);
+    expect(ids(found.marks)).toEqual(['h2']);
+    const layered = `<g id="outline">${blue}<g id="crosses">${red}</g></g>`;
+    const error = inputErrorOf(() => assign(layered, { openings: 'stroke:#c83737' }));
+    expect(error.message).toBe(
+      'h1 and 1 more, which both outline (outline) and openings (stroke:#c83737) select; expected one role for each shape',
+    );
+    const cured = assign(layered, { openings: 'stroke:#c83737', outline: 'not crosses' });
+    expect(ids(cured.openings)).toEqual(['h1', 'h2']);
+    expect(ids(cured.outline)).toEqual(['edge']);
+  });
+
+  it('a colour that is none, or that no shape has, is refused', () => {
+    const wrong = inputErrorOf(() => assign(red, { openings: 'stroke:bleu' }));
+    expect(wrong.message).toBe(
+      'roles: openings: stroke:bleu, of which "bleu" is no colour; expected a colour such as #c83737, red, rgb(200, 55, 55), or none',
+    );
+    expect(wrong.next).toBe('Did you mean stroke:blue?');
+    expect(inputErrorOf(() => assign(red, { openings: 'stroke:#c8373' })).message).toMatch(
+      '"#c8373" is no colour',
+    );
+    const absent = inputErrorOf(() =>
+      assign(`${red}${blue}`, { openings: ['stroke:#c83737', 'stroke:lime'] }),
+    );
+    expect(absent.message).toBe(
+      'roles: openings: stroke:lime, a stroke that no shape of the drawing has; expected one of stroke:#c83737, stroke:#0000ff',
+    );
+  });
+});
+
+describe('several entries, and exceptions', () => {
+  const body = `<g id="leaves">${holes}<g id="veins"><circle id="v1" cx="60" cy="60" r="2"/><circle id="v2" cx="70" cy="70" r="2"/></g></g><g id="Löcher innen"><circle id="o" cx="80" cy="80" r="2"/></g>${outline}`;
+
+  it('take everything that any of them names', () => {
+    const found = assign(body, { openings: ['veins', 'Löcher innen', 'h1'], outline: 'edge' });
+    expect(ids(found.openings)).toEqual(['h1', 'v1', 'v2', 'o']);
+  });
+
+  it('leave out what stands behind not, unless it is named itself', () => {
+    expect(ids(assign(body, { openings: ['leaves', 'not veins'], outline: 'edge' }).openings)).toEqual([
+      'h1',
+      'h2',
+    ]);
+    expect(ids(assign(body, { openings: ['leaves', 'not veins', 'v2'], outline: 'edge' }).openings)).toEqual([
+      'h1',
+      'h2',
+      'v2',
+    ]);
+    expect(ids(assign(body, { openings: ['veins', 'not leaves', 'h1'], outline: 'edge' }).openings)).toEqual([
+      'h1',
+    ]);
+    expect(ids(assign(body, { openings: ['leaves', 'NOT v1'], outline: 'edge' }).openings)).toEqual([
+      'h1',
+      'h2',
+      'v2',
+    ]);
+  });
+
+  it('alone, exceptions leave the role what it would be without them', () => {
+    const found = assign(body, { openings: 'not veins' });
+    expect(ids(found.openings)).toEqual(['h1', 'h2', 'o']);
+    expect(ids(found.outline)).toEqual(['edge']);
+    expect(found.roles.get('v1')).toBe('unused');
+    const noOutline = assign(`${outline}<rect id="frame" x="0" y="0" width="100" height="100"/>${holes}`, {
+      outline: 'not frame',
+    });
+    expect(ids(noOutline.outline)).toEqual([]);
+    const layered = assign(`<g id="openings">${holes}</g>`, { openings: 'not h2' });
+    expect(ids(layered.openings)).toEqual(['h1']);
+  });
+
+  it('each have to name something', () => {
+    const error = inputErrorOf(() => assign(body, { openings: ['leaves', 'not vein'] }));
+    expect(error.message).toMatch('roles: openings: not vein, which is neither a shape nor a layer');
+    expect(error.next).toBe('Did you mean veins?');
+  });
+
+  it('that are the very name of a shape or layer mean that name', () => {
+    const odd = `<g id="not cut" ><circle id="stroke:red" cx="5" cy="5" r="1"/></g>${holes}`;
+    expect(ids(assign(odd, { openings: 'not cut' }).openings)).toEqual(['stroke:red']);
+    expect(ids(assign(odd, { openings: 'stroke:red' }).openings)).toEqual(['stroke:red']);
+    expect(ids(assign(odd, { openings: ['not not cut', 'h1'] }).openings)).toEqual(['h1']);
+  });
+});
+
+describe('the line that states what was assumed', () => {
+  const lineOf = (body: string): string | undefined => assign(body).line;
+  const unnamed = '<circle cx="20" cy="20" r="5"/>'.repeat(12);
+
+  it.each([
+    ['a layer', `<g id="leaves">${holes}</g>${outline}`, 'roles: {openings: leaves, outline: edge}'],
+    [
+      'two layers',
+      `<g id="a">${holes}</g><g id="b">${unnamed}</g>${outline}`,
+      'roles: {openings: [a, b], outline: edge}',
+    ],
+    [
+      'a layer with exceptions',
+      `<g id="all">${unnamed}${outline}<path id="fold" d="M0 0h9"/></g>`,
+      'roles: {openings: [all, not fold], outline: edge}',
+    ],
+    [
+      'a colour',
+      `<g stroke="red">${unnamed}</g>${outline}<path d="M0 0h9"/>`,
+      'roles: {openings: "stroke:#ff0000", outline: edge}',
+    ],
+    [
+      'no colour',
+      `${unnamed}${outline}${marks}<path d="M0 0h9"/>`,
+      'roles: {openings: ["stroke:none", not marks, not path-16], outline: edge}',
+    ],
+  ])('by %s', (_by, body, line) => {
+    expect(lineOf(body)).toBe(line);
+    const found = assign(body, statedBy(line));
+    expect(found.roles).toEqual(assign(body).roles);
+    expect(found.warnings).toEqual([]);
+  });
+
+  it('is not there where nothing short says the same', () => {
+    const mixed = Array.from(
+      { length: 12 },
+      (_, i) => `<circle cx="20" cy="${i + 20}" r="1" stroke="#0000${10 + i}"/>`,
+    ).join('');
+    expect(lineOf(mixed)).toBeUndefined();
+    expect(said(assign(mixed))).toMatch('To state the openings, put them into a group of their own');
+  });
+
+  it('for random drawings always means what was assumed', () => {
+    const name = fc.constantFrom('leaf', 'Löcher innen', 'not a name', 'stroke:red', 'yes');
+    const circle = fc
+      .record({
+        at: fc.integer({ min: 10, max: 90 }),
+        id: fc.option(name),
+        stroke: fc.constantFrom('red', 'lime', 'none'),
+      })
+      .map(
+        ({ at, id, stroke }) =>
+          `<circle ${id === null ? '' : `id="${id}"`} cx="${at}" cy="50" r="2" stroke="${stroke}"/>`,
+      );
+    const open = fc.constant('<path d="M0 0h9" stroke="red"/>');
+    const group = fc
+      .record({ id: name, inner: fc.array(fc.oneof(circle, open), { maxLength: 3 }) })
+      .map(({ id, inner }) => `<g label="${id}">${inner.join('')}</g>`);
+    let stated = 0;
+    fc.assert(
+      fc.property(
+        fc.array(fc.oneof(circle, open, group), { minLength: 1, maxLength: 6 }),
+        fc.boolean(),
+        (parts, edged) => {
+          const body = `${parts.join('')}${edged ? outline : ''}`;
+          const found = assign(body);
+          if (found.line === undefined) return;
+          const again = assign(body, statedBy(found.line));
+          expect(again.roles).toEqual(found.roles);
+          stated += 1;
+        },
+      ),
+      { seed: 20261125, numRuns: 300 },
+    );
+    expect(stated).toBeGreaterThan(150);
   });
 });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { expectPoint, onlyShape, readBody } from './svg-text.js';
+import { expectPoint, onlyShape, page, readBody, readText } from './svg-text.js';
 
 const dot = '<circle r="1"/>';
 
@@ -31,7 +31,7 @@ describe('what is not displayed is left out, and that is said', () => {
 
   it('quotes, brackets and comments in a style do not confuse it', () => {
     const style = `fill:url(#a;display:none); font-family:'x;display:none'; /* display:none; */ stroke:red`;
-    expect(onlyShape(`<circle r="1" style="${style}"/>`).stroke).toBe('red');
+    expect(onlyShape(`<circle r="1" style="${style}"/>`).stroke).toBe('#ff0000');
   });
 });
 
@@ -94,22 +94,46 @@ describe('what the reader leaves out, it lists with place and reason', () => {
     ]);
   });
 
-  it('a style sheet is not applied, and that is said where it could matter', () => {
+  it('rules of a style sheet that are not honoured, where they could matter', () => {
     const sheet = (rules: string): string[] =>
-      readBody(`<style>${rules}</style>`).leftOut.map(({ what }) => what);
-    expect(sheet('.a { fill: red; opacity: .5 }')).toEqual([]);
-    expect(sheet('')).toEqual([]);
-    expect(sheet('/* .a { display: none } */ .b { fill: red }')).toEqual([]);
-    expect(sheet('.a { fill: red; display: none }')).toEqual(['style sheet']);
-    expect(sheet('<![CDATA[ .a{stroke:#f00} ]]>')).toEqual(['style sheet']);
-    expect(sheet('@media print { .a { transform: scale(2) } }')).toEqual(['style sheet']);
-    expect(sheet('@import url(other.css);')).toEqual(['style sheet']);
-    expect(readBody('\n<style>.a{display:none}</style>').leftOut).toEqual([
-      {
-        what: 'style sheet',
-        where: 'line 2',
-        why: 'its rules were not applied, and some of them may hide or change shapes',
-      },
+      readBody(`<style>${rules}</style>`).leftOut.map(({ what, where, why }) => `${where}: ${what}: ${why}`);
+    expect(sheet('.a { fill: red; opacity: .5 } .a:hover { fill: blue }')).toEqual([]);
+    expect(sheet('/* .a:hover { display: none } */ .b { display: none }')).toEqual([]);
+    expect(sheet('@font-face { src: url(x) } @keyframes k { to { stroke: red } } @charset "utf-8";')).toEqual(
+      [],
+    );
+    expect(sheet('@media print { .a { fill: red } }')).toEqual([]);
+    expect(sheet('\n@media print { .a { transform: scale(2) } }')).toEqual([
+      'line 2: style rule @media: its rules hold on a condition and were not applied',
+    ]);
+    expect(sheet('.b { display: none }\n\n .a,\n .a:hover { stroke: red }')).toEqual([
+      'line 3: style rule: its selector was not applied: it uses a pseudo-class',
+    ]);
+    expect(sheet('<![CDATA[\n a + b { stroke: red } \n svg|a { stroke: red }]]>')).toEqual([
+      'line 2: style rule: its selector was not applied: it goes by neighbouring elements',
+      'line 3: style rule: its selector was not applied: it names a namespace',
+    ]);
+    expect(sheet('.a::before { stroke: red } .a { &amp; .b { stroke: red } } % { display: none }')).toEqual([
+      'line 1: style rule: its selector was not applied: it uses a pseudo-element',
+      'line 1: style rule within another: nested rules were not applied',
+      'line 1: style rule: its selector was not applied: it is not understood',
+    ]);
+    expect(sheet('.a { stroke: var(--line) }')).toEqual([
+      'line 1: style stroke: its value hangs on a custom property (var), which is not worked out',
+    ]);
+    expect(sheet('@import url(other.css);')).toEqual([
+      'line 1: style rule @import: other files are not fetched',
+    ]);
+  });
+
+  it('style sheets for print, and those of other files', () => {
+    const print = readBody('<style media="print">.a { display: none }</style><circle class="a" r="1"/>');
+    expect(print.shapes).toHaveLength(1);
+    expect(print.leftOut).toEqual([
+      { what: 'style sheet', where: 'line 1', why: 'it holds for print only and was not applied' },
+    ]);
+    expect(readText(`<?xml-stylesheet href="a.css"?>\n${page(dot)}`).leftOut).toEqual([
+      { what: 'style sheet', where: 'line 1', why: 'it is in another file, and other files are not fetched' },
     ]);
   });
 

@@ -68,7 +68,12 @@ describe('names', () => {
 
   it('the stroke comes from the shape, its style, or the groups around it', () => {
     const body = `<g stroke="red">${dot}<circle r="1" stroke="#00f"/><circle r="1" stroke="#00f" style="stroke: green !important"/></g>${dot}`;
-    expect(readBody(body).shapes.map(({ stroke }) => stroke)).toEqual(['red', '#00f', 'green', undefined]);
+    expect(readBody(body).shapes.map(({ stroke }) => stroke)).toEqual([
+      '#ff0000',
+      '#0000ff',
+      '#008000',
+      undefined,
+    ]);
   });
 });
 
@@ -217,7 +222,11 @@ describe('switch and conditions', () => {
     const body = `<switch><foreignObject requiredExtensions="urn:x"/><g><circle r="1"/></g><g><circle r="2"/></g></switch>`;
     expect(circles(body)).toEqual([[0, 0, 1]]);
     expect(readBody(`<switch><circle systemLanguage="de" r="3"/><circle r="4"/></switch>`).leftOut).toEqual([
-      { what: 'circle', where: 'line 1', why: 'it is drawn on a condition only (systemLanguage)' },
+      {
+        what: 'circle',
+        where: 'line 1',
+        why: 'it is drawn for other languages than English only (systemLanguage)',
+      },
     ]);
   });
 });

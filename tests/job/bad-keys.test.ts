@@ -154,9 +154,14 @@ describe('Keys and words that are not known are refused by name', () => {
       'jobs/fern.yaml:3:9 (roles.mark) the unknown key "mark" in roles; expected marks, openings or outline. Did you mean "marks"?',
     ],
     [
-      'a list of layers for a role',
-      `${least}roles: {marks: [a, b]}`,
-      'jobs/fern.yaml:3:16 (roles.marks) roles.marks is a list of 2 values; expected the id of a shape or the name of a layer. Write it behind the colon.',
+      'a role without anything',
+      `${least}roles: {marks: []}`,
+      'jobs/fern.yaml:3:16 (roles.marks) roles.marks is an empty list; expected the id of a shape, the name of a layer, stroke:COLOUR, "not" before one of these, or a list of them. Write what has this role, or remove the key.',
+    ],
+    [
+      'a blank behind stroke:',
+      `${least}roles: {openings: [leaves, stroke: red]}`,
+      'jobs/fern.yaml:3:28 (roles.openings[2]) roles.openings[2] is a mapping; expected the id of a shape, the name of a layer, stroke:COLOUR, "not" before one of these, or a list of them. Write it behind the colon.',
     ],
   ])('%s', (_what, text, message, files) => {
     expect(messageOf(() => jobOf(text, files))).toBe(message);

@@ -19,6 +19,13 @@ cut-sd: 0.03
 `;
 const bed = { 'bed.yaml': profile };
 
+const at = (line: number, column: number, element: string) => ({
+  file: 'jobs/fern.yaml',
+  line,
+  column,
+  element,
+});
+
 describe('A job file', () => {
   test('with every key is read as it is written', () => {
     const job = jobOf(
@@ -68,9 +75,9 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
       units: 'mm',
       face: 'down',
       roles: {
-        marks: 'pegs',
-        openings: 'fronds',
-        outline: 'frame',
+        marks: [{ text: 'pegs', where: at(6, 10, 'roles.marks') }],
+        openings: [{ text: 'fronds', where: at(7, 13, 'roles.openings') }],
+        outline: [{ text: 'frame', where: at(8, 12, 'roles.outline') }],
         stated: { marks: true, openings: true, outline: true },
       },
       marks: new Map<string, unknown>([
@@ -143,9 +150,9 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
       drawing: 'fern.svg',
       face: 'up',
       roles: {
-        marks: 'marks',
-        openings: 'openings',
-        outline: 'outline',
+        marks: [{ text: 'marks' }],
+        openings: [{ text: 'openings' }],
+        outline: [{ text: 'outline' }],
         stated: { marks: false, openings: false, outline: false },
       },
       readings: [{ mark: 'A', at: [{ x: 1, y: 2 }], line: 2 }],

@@ -4,6 +4,7 @@ import type { Point } from '../../geometry/point.js';
 import { uniqueNames } from '../cut-file.js';
 import type { Group, Shape } from '../drawing.js';
 import type { LeftOutList } from '../left-out.js';
+import { indexedColour } from './colour-index.js';
 import type { CurveEntity, DxfEntity, DxfFile, DxfLayer, InsertEntity } from './entities.js';
 import { instanceSizes, mostInstances } from './instance-sizes.js';
 import { facedMatrix, PlacingFault, placeEntity, tilted } from './place-entity.js';
@@ -44,7 +45,7 @@ export const expandDxf = (file: DxfFile, tags: Tags, scale: Matrix, leftOut: Lef
   const model: Place = {
     matrix: scale,
     blocks: [],
-    stroke: 'aci:7',
+    stroke: indexedColour(7),
     prefix: '',
     groups: new Map(),
     layers: new Map(),
@@ -228,14 +229,14 @@ class Expansion {
     return this.layers.get(name);
   }
 
-  /** `#rrggbb` for a true colour, otherwise `aci:` and the number of the colour index. */
+  /** `#rrggbb` */
   private strokeOf({ properties: own }: CurveEntity | InsertEntity, layer: string, place: Place): string {
     if (own.trueColour !== undefined) return trueColour(own.trueColour);
     if (own.colour === byBlock) return place.stroke;
-    if (own.colour > byBlock && own.colour < byLayer) return `aci:${own.colour}`;
+    if (own.colour > byBlock && own.colour < byLayer) return indexedColour(own.colour);
     const properties = this.layer(layer);
     if (properties?.trueColour !== undefined) return trueColour(properties.trueColour);
-    return `aci:${properties?.colour ?? 7}`;
+    return indexedColour(properties?.colour ?? 7);
   }
 }
 

@@ -1,15 +1,15 @@
 /** Which lines may be joined with each other. */
-import type { Roles } from '../../job/job.js';
 import type { Shape } from '../drawing.js';
-import { selectedRole } from '../roles.js';
+import { strokeOf } from '../selectors.js';
 
 /**
- * Lines are of one kind when they lie in the same layers, are drawn in the same colour and have the same role. Marks have no
- * kind: two lines that cross are a mark as they are. Neither have shapes that are called by name (the job's marks).
+ * Lines are of one kind when they lie in the same layers and are drawn in the same colour: no role by layer or colour tells
+ * them apart then. Marks have no kind: two lines that cross are a mark as they are. Neither have shapes that are called by
+ * name (the job's marks).
  */
 export const kindsBy = (
-  selectors: Roles,
-  called: ReadonlySet<string>,
+  isMark: (shape: Shape) => boolean,
+  called: ReadonlySet<string> = new Set(),
 ): ((shape: Shape) => string | undefined) => {
   const numbers = new Map<string, number>();
   const ofLayers = new Map<readonly string[], number>();
@@ -24,11 +24,10 @@ export const kindsBy = (
     return known;
   };
   return (shape) => {
-    const role = selectedRole(shape, selectors);
-    if (role === 'marks') return undefined;
+    if (isMark(shape)) return undefined;
     if (called.size > 0 && (called.has(shape.id) || shape.labels?.some((label) => called.has(label)))) {
       return undefined;
     }
-    return `${layersNumber(shape.layers)} ${role ?? ''} ${shape.stroke?.trim().toLowerCase() ?? ''}`;
+    return `${layersNumber(shape.layers)} ${strokeOf(shape)}`;
   };
 };

@@ -1,7 +1,8 @@
 /** Drawings joined for a test. */
-import type { Shape } from '../../../src/drawing/drawing.js';
+import type { Drawing, Shape } from '../../../src/drawing/drawing.js';
 import { type JoinedDrawing, joinDrawing } from '../../../src/drawing/join/join.js';
 import { kindsBy } from '../../../src/drawing/join/kinds.js';
+import { marksBy } from '../../../src/drawing/roles.js';
 import { endOf, type Path, startOf } from '../../../src/geometry/curve.js';
 import { distance } from '../../../src/geometry/point.js';
 import { defaultRoles } from '../../../src/job/job.js';
@@ -9,7 +10,10 @@ import { readBody } from '../svg-text.js';
 
 /** The body of an SVG page of 100 mm, joined under the default roles. */
 export const joinBody = (body: string, reach = 0.01, called: readonly string[] = []): JoinedDrawing =>
-  joinDrawing(readBody(body), { distance: reach, kindOf: kindsBy(defaultRoles, new Set(called)) });
+  joinedFrom(readBody(body), reach, called);
+
+const joinedFrom = (drawing: Drawing, reach: number, called: readonly string[]): JoinedDrawing =>
+  joinDrawing(drawing, { distance: reach, kindOf: kindsBy(marksBy(drawing, defaultRoles), new Set(called)) });
 
 /** `<line>` elements through the given coordinates, two points each. */
 export const lines = (...ends: readonly (readonly [number, number, number, number])[]): string =>

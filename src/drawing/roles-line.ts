@@ -1,0 +1,129 @@
+/** The line for the job that states roles which were assumed. */
+import type { RoleEntry, Roles } from '../job/job.js';
+import type { Assumption, MissingLayers } from './assume-roles.js';
+import type { Role, Shape } from './drawing.js';
+import { strokeOf } from './selectors.js';
+
+export interface RolesLine {
+  /** `roles: {openings: leaves, outline: edge}`; undefined where no short one says the same. */
+  readonly line: string | undefined;
+  /** Whether it names the openings. */
+  readonly openings: boolean;
+}
+
+/** A longer list is no line any more. */
+const mostEntries = 8;
+
+/**
+ * Looks for entries that select what was assumed and nothing else: a name all openings have in common, the colour of their
+ * strokes, or a few names; with `not` before what these reach too much.
+ * @param given the roles as they were asked for
+ * @param means whether other roles would be understood as what was assumed
+ */
+export const rolesLine = (
+  { shapes, roles }: Assumption,
+  missing: MissingLayers,
+  given: Roles,
+  means: (roles: Roles) => boolean,
+): RolesLine => {
+  const having = (role: Role): Shape[] => shapes.filter((shape) => roles.get(shape.id) === role);
+  const outline = missing.outline ? having('outline') : [];
+  const edges = outline.length > 0 && outline.length <= mostEntries ? outline.map(({ id }) => id) : undefined;
+  let openings: readonly string[] | undefined;
+  if (missing.openings) {
+    for (const entries of candidates(having('opening'), shapes, outline)) {
+      if (!means(withEntries(given, entries, edges))) continue;
+      openings = entries;
+      break;
+    }
+  }
+  const keys = [
+    ...(openings === undefined ? [] : [`openings: ${listed(openings)}`]),
+    ...(edges === undefined ? [] : [`outline: ${listed(edges)}`]),
+  ];
+  return {
+    line: keys.length === 0 ? undefined : `roles: {${keys.join(', ')}}`,
+    openings: openings !== undefined,
+  };
+};
+
+const asEntries = (texts: readonly string[]): RoleEntry[] => texts.map((text) => ({ text }));
+
+const withEntries = (
+  given: Roles,
+  openings: readonly string[],
+  outline: readonly string[] | undefined,
+): Roles => ({
+  ...given,
+  openings: asEntries(openings),
+  ...(outline === undefined ? {} : { outline: asEntries(outline) }),
+  stated: { ...given.stated, openings: true, outline: given.stated.outline || outline !== undefined },
+});
+
+/** Lists of entries worth a try, the shortest first. */
+function* candidates(
+  openings: readonly Shape[],
+  shapes: readonly Shape[],
+  outline: readonly Shape[],
+): Generator<readonly string[]> {
+  const [first] = openings;
+  if (first === undefined) return;
+  if (openings.length === 1) yield [first.id];
+  const wanted = new Set(openings);
+  const others = shapes.filter((shape) => !wanted.has(shape) && !outline.includes(shape));
+  const common = first.layers.filter((layer) => openings.every((shape) => shape.layers.includes(layer)));
+  for (const layer of common) {
+    yield [layer];
+    yield [
+      layer,
+      ...exceptions(
+        others.filter((shape) => shape.layers.includes(layer)),
+        openings,
+      ),
+    ];
+  }
+  const some = fewNames(openings, others);
+  if (some !== undefined) yield some;
+  const strokes = [...new Set(openings.map(strokeOf))];
+  if (strokes.length > 2) return;
+  const byStroke = strokes.map((stroke) => `stroke:${stroke}`);
+  yield byStroke;
+  yield [
+    ...byStroke,
+    ...exceptions(
+      others.filter((shape) => strokes.includes(strokeOf(shape))),
+      openings,
+    ),
+  ];
+}
+
+/** `not` and a name for each of these shapes, a layer's where it holds no opening; too many make a list that is not used. */
+const exceptions = (reached: readonly Shape[], openings: readonly Shape[]): string[] => {
+  const holdOpenings = new Set(openings.flatMap(({ layers }) => layers));
+  const names = new Set<string>();
+  for (const shape of reached) {
+    names.add(shape.layers.findLast((layer) => !holdOpenings.has(layer)) ?? shape.id);
+    if (names.size > mostEntries) break;
+  }
+  return [...names].map((name) => `not ${name}`);
+};
+
+/** Names of layers without other shapes, and of single openings, that make up all of them. */
+const fewNames = (openings: readonly Shape[], others: readonly Shape[]): string[] | undefined => {
+  const holdOthers = new Set(others.flatMap(({ layers }) => layers));
+  const names = new Set<string>();
+  for (const shape of openings) {
+    names.add(shape.layers.findLast((layer) => !holdOthers.has(layer)) ?? shape.id);
+    if (names.size > mostEntries) return undefined;
+  }
+  return [...names];
+};
+
+const listed = (words: readonly string[]): string =>
+  words.length === 1 ? yamlWord(words[0]!) : `[${words.map(yamlWord).join(', ')}]`;
+
+/** A word as YAML takes it for a plain string, quoted where it would be read as something else. */
+const yamlWord = (word: string): string =>
+  /^(not )?[A-Za-z_][\w.-]*$/.test(word) && !/^(true|false|null|y|n|yes|no|on|off)$/i.test(word)
+    ? word
+    : JSON.stringify(word);

@@ -1,0 +1,151 @@
+/** What the entries under `roles` select: shapes and layers by name, shapes by the colour of their stroke. */
+import { type RoleEntry, roleWords } from '../job/job.js';
+import { InputError } from '../job/messages.js';
+import { nearestWord } from '../job/nearest.js';
+import { parseColour } from './colour.js';
+import { namedColours } from './colour-names.js';
+import type { Drawing, Shape } from './drawing.js';
+
+/** One entry, understood. */
+export interface Selector {
+  readonly entry: RoleEntry;
+  /** True for `not ...`. */
+  readonly excludes: boolean;
+  readonly by: { readonly name: string } | { readonly stroke: string };
+}
+
+/**
+ * How near a selector is to a shape it selects: 0 by the shape's own name, 1 by its group's, 2 by that of the group around
+ * it, and so on; `stroke` by its colour. Undefined: it does not select the shape.
+ */
+export type Reach = number | 'stroke' | undefined;
+
+/**
+ * Understands an entry: `NAME`, `stroke:COLOUR`, or `not` and one of these. An entry that is the very name of a shape or
+ * layer of the drawing means that name, whatever it looks like.
+ * @throws InputError for a colour that is none
+ */
+export const selectorOf = (entry: RoleEntry, role: string, drawing: Drawing, names: DrawnNames): Selector => {
+  const { text } = entry;
+  if (names.has(text)) return { entry, excludes: false, by: { name: text } };
+  const without = /^not\s+(?=\S)/i.exec(text)?.[0] ?? '';
+  const rest = text.slice(without.length);
+  const excludes = without !== '';
+  const colour = names.has(rest) ? undefined : /^stroke\s*:\s*(.*)$/i.exec(rest)?.[1];
+  if (colour === undefined) return { entry, excludes, by: { name: names.spelled(rest) } };
+  const stroke = parseColour(colour);
+  if (stroke === undefined) throw noColour(entry, role, colour, drawing);
+  return { entry, excludes, by: { stroke } };
+};
+
+/** The names of a drawing, looked up. */
+export class DrawnNames {
+  readonly known: ReadonlySet<string>;
+  private readonly ids: ReadonlySet<string>;
+
+  constructor(shapes: readonly Shape[]) {
+    this.known = new Set(knownNames(shapes));
+    this.ids = new Set(shapes.map(({ id }) => id));
+  }
+
+  has(name: string): boolean {
+    return this.known.has(name);
+  }
+
+  /** With the capitals of the drawing, where it has the name in one other spelling only. */
+  spelled(name: string): string {
+    if (this.known.has(name) || this.ids.has(name)) return name;
+    const plain = name.toLowerCase();
+    const same = [...this.known].filter((one) => one.length === name.length && one.toLowerCase() === plain);
+    return same.length === 1 ? same[0]! : name;
+  }
+}
+
+export const reachOf = (selector: Selector, shape: Shape): Reach =>
+  'name' in selector.by
+    ? distanceTo(shape, selector.by.name)
+    : strokeOf(shape) === selector.by.stroke
+      ? 'stroke'
+      : undefined;
+
+/** `none` for a shape without a stroke. */
+export const strokeOf = (shape: Shape): string => shape.stroke ?? 'none';
+
+/** 0: the shape itself bears the name; 1: its group; 2: the group around that; undefined: nothing does. */
+const distanceTo = (shape: Shape, name: string): number | undefined => {
+  if (shape.id === name || shape.labels?.includes(name)) return 0;
+  if (!shape.layers.includes(name)) return undefined;
+  let distance = 1;
+  for (let group = shape.group; group !== undefined; group = group.parent) {
+    if (group.names.includes(name)) return distance;
+    distance += 1;
+  }
+  // A shape without groups has its layers only as a list of names.
+  return shape.layers.indexOf(name) + 1;
+};
+
+/** Every name that a drawing gives, layers first. */
+export const knownNames = (shapes: readonly Shape[]): string[] => {
+  const names = new Set<string>();
+  for (const shape of shapes) for (const layer of shape.layers) names.add(layer);
+  for (const shape of shapes) {
+    if (shape.named) names.add(shape.id);
+    for (const label of shape.labels ?? []) names.add(label);
+  }
+  return [...names];
+};
+
+/** Names a few, and counts the others. */
+const some = (words: readonly string[]): string =>
+  words.slice(0, 8).join(', ') + (words.length > 8 ? ` and ${words.length - 8} more` : '');
+
+const whereOf = ({ text, where }: RoleEntry, drawing: Drawing) =>
+  where ?? { file: drawing.path, element: text };
+
+const noColour = (entry: RoleEntry, role: string, colour: string, drawing: Drawing): InputError => {
+  const nearest = nearestWord(colour, namedColours.keys());
+  return new InputError({
+    found: `roles: ${role}: ${entry.text}, of which "${colour}" is no colour`,
+    expected: 'a colour such as #c83737, red, rgb(200, 55, 55), or none',
+    where: whereOf(entry, drawing),
+    next:
+      nearest === undefined
+        ? '`reseat list` shows the strokes of the drawing.'
+        : `Did you mean stroke:${nearest}?`,
+  });
+};
+
+/** The error for an entry that selects nothing in the drawing. */
+export const selectsNothing = ({ entry, by }: Selector, role: string, drawing: Drawing): InputError => {
+  const where = whereOf(entry, drawing);
+  if ('stroke' in by) {
+    const strokes = [...new Set(drawing.shapes.map(strokeOf))];
+    return new InputError({
+      found: `roles: ${role}: ${entry.text}, a stroke that no shape of the drawing has`,
+      expected:
+        strokes.length === 0 ? 'a drawing with shapes' : `one of ${some(strokes.map((s) => `stroke:${s}`))}`,
+      where,
+      next: 'Correct the colour; `reseat list` shows the stroke of every shape.',
+    });
+  }
+  const known = knownNames(drawing.shapes);
+  const nearest = nearestWord(by.name, known);
+  return new InputError({
+    found: `roles: ${role}: ${entry.text}, which is neither a shape nor a layer of the drawing`,
+    expected: known.length === 0 ? 'a drawing with named shapes or layers' : `one of ${some(known)}`,
+    where,
+    next:
+      nearest === undefined
+        ? 'Correct the name; `reseat list` shows every shape with its layer.'
+        : `Did you mean ${nearest}?`,
+  });
+};
+
+/** The error for a role whose shapes are all taken by nearer names, or excluded. */
+export const nothingLeft = (role: string, entries: readonly RoleEntry[], drawing: Drawing): InputError =>
+  new InputError({
+    found: `roles: ${role}: ${roleWords(entries)}, whose shapes all have another role by a nearer name or are left out by "not"`,
+    expected: `at least one shape left for ${role}`,
+    where: whereOf(entries[0]!, drawing),
+    next: 'Put the shapes of each role into a group of their own and name the groups under roles.',
+  });

@@ -1,0 +1,92 @@
+/** The few properties that decide what is drawn, and in which colour. */
+import { parseColour } from '../colour.js';
+import type { Style } from './cascade.js';
+
+/** They move or shape what is drawn (SVG 2, sections 8.5 and 10); as attributes they are read, as styles refused. */
+export const shapingProperties: ReadonlySet<string> = new Set([
+  'transform',
+  'translate',
+  'rotate',
+  'scale',
+  'offset-path',
+  'd',
+  'x',
+  'y',
+  'cx',
+  'cy',
+  'r',
+  'rx',
+  'ry',
+  'width',
+  'height',
+]);
+
+/** What an element hands to those inside it. */
+export interface Inherited {
+  readonly visible: boolean;
+  /** `#rrggbb`, `none`, `currentcolor`, or as written where it is no plain colour (a gradient). */
+  readonly stroke?: string;
+  /** What `currentcolor` stands for: `#rrggbb`, or `none`. */
+  readonly color: string;
+}
+
+export const initial: Inherited = { visible: true, color: '#000000' };
+
+type Attributes = Readonly<Record<string, string | undefined>>;
+
+const visibilities: ReadonlyMap<string, boolean> = new Map([
+  ['visible', true],
+  ['initial', true],
+  ['hidden', false],
+  ['collapse', false],
+]);
+const inheriting = /^(inherit|unset|revert|revert-layer)?$/;
+
+/** True unless CSS would pass over the declaration as one that is not understood. */
+export const isUsable = (property: string, value: string): boolean => {
+  const word = value.toLowerCase();
+  if (word !== '' && inheriting.test(word)) return true;
+  if (property === 'visibility') return visibilities.has(word) || word.includes('var(');
+  if (property === 'display') return /^[a-z-]+( [a-z-]+)*$/.test(word) || word.includes('var(');
+  if (property === 'stroke' || property === 'color') return paintOf(value) !== undefined;
+  return true;
+};
+
+const specified = (property: string, style: Style, attributes: Attributes): string =>
+  (style.get(property) ?? attributes[property])?.trim() ?? '';
+
+/** What holds inside `element`, given what holds around it. */
+export const inheritedBy = (attributes: Attributes, style: Style, outer: Inherited): Inherited => {
+  const stroke = strokeIn(specified('stroke', style, attributes)) ?? outer.stroke;
+  return {
+    visible: visibilities.get(specified('visibility', style, attributes).toLowerCase()) ?? outer.visible,
+    ...(stroke === undefined ? {} : { stroke }),
+    color: colorIn(specified('color', style, attributes)) ?? outer.color,
+  };
+};
+
+export const isDisplayed = (attributes: Attributes, style: Style): boolean =>
+  specified('display', style, attributes).toLowerCase() !== 'none';
+
+/** The stroke of a shape that inherits this: a colour where it has one. */
+export const strokeOf = ({ stroke, color }: Inherited): string | undefined =>
+  stroke === 'currentcolor' ? color : stroke;
+
+/** Undefined: it is taken over from around. */
+const strokeIn = (text: string): string | undefined => {
+  if (inheriting.test(text.toLowerCase())) return undefined;
+  return text.toLowerCase() === 'initial' ? 'none' : paintOf(text);
+};
+
+const colorIn = (text: string): string | undefined => {
+  const word = text.toLowerCase();
+  if (word === 'initial') return initial.color;
+  return word === 'currentcolor' ? undefined : parseColour(text);
+};
+
+/** Undefined for what is no paint (SVG 2, section 13.2), which then does not count. */
+const paintOf = (text: string): string | undefined => {
+  const word = text.toLowerCase();
+  if (word === 'initial' || word === 'currentcolor') return word;
+  return parseColour(text) ?? (/^(url|[a-z-]+)\(|^context-/i.test(text) ? text : undefined);
+};
