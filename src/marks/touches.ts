@@ -1,9 +1,10 @@
 /** The touches of a job, in the frames of the fit. */
 import type { Drawing, Shape } from '../drawing/drawing.js';
-import { knownNames, type RoleAssignment } from '../drawing/roles.js';
+import type { RoleAssignment } from '../drawing/roles.js';
+import { knownNames } from '../drawing/selectors.js';
 import { apply } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
-import { type Job, whereInJob } from '../job/job.js';
+import { type Job, type Roles, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
 import { quoted } from '../job/quoted.js';
@@ -100,9 +101,12 @@ const shapesNamed = (name: string, { shapes, outline, selectors }: RoleAssignmen
   const own =
     shapes.find(({ id }) => id === name) ?? shapes.find(({ labels }) => labels?.includes(name) === true);
   if (own !== undefined) return [own];
-  if (name === 'outline' || name === selectors.outline) return outline;
+  if (isOutline(name, selectors)) return outline;
   return shapes.filter(({ layers }) => layers.includes(name));
 };
+
+const isOutline = (name: string, { outline }: Roles): boolean =>
+  name === 'outline' || outline.some(({ text }) => text === name);
 
 /** The same for two names of the same shapes. */
 const keyOf = (name: string, roles: RoleAssignment): string =>
@@ -142,7 +146,7 @@ const unknownEdge = (
   roles: RoleAssignment,
   marks: ReadonlyMap<string, Point>,
 ): InputError => {
-  if (name === 'outline' || name === roles.selectors.outline) {
+  if (isOutline(name, roles.selectors)) {
     return new InputError({
       found: 'a touch on the outline, and no outline in the drawing',
       expected: 'a shape in the role of the outline',
