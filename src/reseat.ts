@@ -5,12 +5,13 @@
  */
 import { ageWarnings, doubtBed } from './calibration/age.js';
 import { materialWarnings, panelLength } from './calibration/material.js';
+import { cutAsDrawn, linesToCut } from './cut/as-drawn.js';
 import { checkBed } from './cut/bed.js';
 import { type CutResult, cutOpenings } from './cut/cut.js';
 import { type FilmPlan, planFilm } from './cut/film.js';
 import { refuseEmptyCut } from './cut/nothing-left.js';
 import type { CutFile } from './drawing/cut-file.js';
-import type { Drawing } from './drawing/drawing.js';
+import type { Drawing, Shape } from './drawing/drawing.js';
 import { drawingOf, joinedDrawingOf } from './drawing/job-drawing.js';
 import { assignRoles, type RoleAssignment } from './drawing/roles.js';
 import { adjust } from './fit/adjust.js';
@@ -36,6 +37,7 @@ import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
 import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
 import { type Check, checkFit } from './verdict/check.js';
+import { refuseCheckWithoutBound } from './verdict/line-edges.js';
 import { refuseStrayWitness, typedWitness } from './verdict/stray-witness.js';
 
 /** A job with everything it names read and understood. */
@@ -47,6 +49,8 @@ export interface LoadedJob {
   readonly marks: ReadonlyMap<string, Point>;
   readonly observations: readonly Observation[];
   readonly touches: readonly TouchReadings[];
+  /** What is cut or cut beside: the openings; for a drawing cut as drawn all of its lines. */
+  readonly edges: readonly Shape[];
   readonly warnings: readonly Warning[];
 }
 
@@ -68,13 +72,23 @@ export const loadJob = (
   const observations = observationsOf(job, marks, drawn);
   const touches = touchesOf(job, drawing, roles, marks);
   refuseStrayWitness(typedWitness(job), drawing.shapes, [...marks.values()]);
+  const edges = job.cut.kind === 'as-drawn' ? linesToCut(roles) : undefined;
   const warnings = [
     ...drawing.warnings,
-    ...roles.warnings,
+    ...(edges ?? roles).warnings,
     ...approachWarnings(job),
     ...ageWarnings(job.machine, job.date),
   ];
-  return { job, drawing, roles, marks, observations, touches, warnings };
+  return {
+    job,
+    drawing,
+    roles,
+    marks,
+    observations,
+    touches,
+    edges: edges?.shapes ?? roles.openings,
+    warnings,
+  };
 };
 
 /** Where the part lies. */
@@ -135,34 +149,36 @@ export type CheckJob = FromFit<{ readonly check: Check }>;
  * @throws InputError when there is nothing to cut, or a path lies off a bed of known size
  */
 export const cutJob = (loaded: LoadedJob): CutJob => {
-  const { job, roles } = loaded;
+  const { job, roles, edges } = loaded;
   const { outcome, warnings: fitWarnings } = fitJob(loaded);
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   const { fit } = outcome;
   const face = faceMatrix(job.face);
+  const asDrawn = job.cut.kind === 'as-drawn';
   const applied =
     job.cut.apply === 'full'
       ? fit.matrix
-      : applicableTransform(fit.matrix, job.cut.apply, openingPoints(roles.openings, face));
-  const cut = cutOpenings({
-    openings: roles.openings,
-    outline: roles.outline,
-    toBed: compose(applied, face),
-    toMachine: trueToMachineMatrix(job.machine),
-    pierced: job.pierced,
-    cut: job.cut,
-  });
-  refuseEmptyCut(cut, job, roles.openings);
+      : applicableTransform(fit.matrix, job.cut.apply, openingPoints(edges, face, asDrawn));
+  const toBed = compose(applied, face);
+  const toMachine = trueToMachineMatrix(job.machine);
+  const { pierced, cut: how } = job;
+  const cut = asDrawn
+    ? cutAsDrawn({ shapes: edges, toMachine: compose(toMachine, toBed), tolerance: how.tolerance })
+    : cutOpenings({ openings: edges, outline: roles.outline, toBed, toMachine, pierced, cut: how });
+  refuseEmptyCut(cut, job, edges);
   const bedWarnings = checkBed(cut.paths, job.machine, { file: job.path });
   const file: CutFile = {
     axes: job.machine.axes,
     ...(job.machine.size === undefined ? {} : { size: job.machine.size }),
+    ...(job.machine.nc === undefined ? {} : { nc: job.machine.nc }),
+    title: job.title ?? job.path.replace(/^.*[/\\]/, ''),
     paths: cut.paths.map((path) => ({
       get segments() {
         return path.segments;
       },
       box: path.box,
-      layer: 'cut',
+      open: path.open ?? false,
+      layer: path.layer ?? 'cut',
       id: path.openings.join('+'),
     })),
   };
@@ -183,10 +199,11 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
 /**
  * Fits the job and says whether the error fits its clearance.
  *
- * @throws InputError when no opening has a closed path
+ * @throws InputError when no opening has a closed path, and for a cut as drawn that states no allowed deviation
  */
 export const checkJob = (loaded: LoadedJob): CheckJob => {
-  const { job, roles, marks, observations, touches } = loaded;
+  const { job, edges, marks, observations, touches } = loaded;
+  refuseCheckWithoutBound(job);
   const { outcome, warnings: fitWarnings } = fitJob(loaded);
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   const unread = unreadMarks(job, marks);
@@ -195,7 +212,7 @@ export const checkJob = (loaded: LoadedJob): CheckJob => {
     observations,
     touches,
     options: job.fit,
-    openings: roles.openings,
+    openings: edges,
     face: job.face,
     pierced: job.pierced,
     cut: job.cut,

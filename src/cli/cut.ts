@@ -2,6 +2,7 @@
 import {
   type CutFormat,
   cautionsText,
+  cutFormats,
   cutJob,
   cutJson,
   cutText,
@@ -64,7 +65,7 @@ const outputsFor = (
     throw new InputError({
       found: 'no place for the result',
       expected: jobs.length > 1 ? '-o and a folder' : '-o and the name of a cut file',
-      next: jobs.length > 1 ? 'Add -o FOLDER.' : 'Add -o FILE.svg or -o FILE.dxf.',
+      next: jobs.length > 1 ? 'Add -o FOLDER.' : 'Add -o FILE.svg, FILE.dxf or FILE.nc.',
     });
   }
   const [first] = jobs;
@@ -73,7 +74,7 @@ const outputsFor = (
       throw new InputError({
         found: '--format with one job',
         expected: 'the format in the name of the cut file',
-        next: 'Leave out --format; a name ending in .svg or .dxf says it.',
+        next: 'Leave out --format; a name ending in .svg, .dxf or .nc says it.',
       });
     }
     if (isFolder(io, output)) {
@@ -121,9 +122,13 @@ const outputsInFolder = (jobs: readonly string[], folder: string, format: CutFor
 };
 
 const knownFormat = (format = 'svg'): CutFormat => {
-  const known = format.toLowerCase();
-  if (known === 'svg' || known === 'dxf') return known;
-  throw new InputError({ found: `--format ${format}`, expected: 'svg or dxf', next: 'Choose one of them.' });
+  const known = cutFormats.find((one) => one === format.toLowerCase());
+  if (known !== undefined) return known;
+  throw new InputError({
+    found: `--format ${format}`,
+    expected: 'svg, dxf or nc',
+    next: 'Choose one of them.',
+  });
 };
 
 /** The job file's name without folder and extension. */

@@ -76,14 +76,14 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
 
   program
     .command('cut')
-    .description('the paths of the next cut, as an SVG or DXF file')
+    .description('the paths of the next cut, as an SVG, DXF or NC file')
     .argument('<job...>', 'job files')
     .option(
       '-o, --output <file>',
-      'the cut file, ending in .svg or .dxf; with several jobs\nthe folder for one file each, named after its job',
+      'the cut file, ending in .svg, .dxf or .nc; with several\njobs the folder for one file each, named after its job',
       once('-o'),
     )
-    .option('--format <format>', 'svg or dxf, with several jobs (default: svg)', once('--format'))
+    .option('--format <format>', 'svg, dxf or nc, with several jobs (default: svg)', once('--format'))
     .option('--force', 'replace cut files that exist already')
     .option(...json)
     .action(

@@ -3,7 +3,7 @@ import type { Shape } from '../drawing/drawing.js';
 import { apply, identity, keepsCircles, type Matrix } from '../geometry/affine.js';
 import { segmentToSpans } from '../geometry/arc-spline.js';
 import { type Arc, type Line, transformSegment } from '../geometry/curve.js';
-import { type Box, boxCentre, type Point } from '../geometry/point.js';
+import type { Box, Point } from '../geometry/point.js';
 import { origins, type Ring, spanToCurve, transformSpan, withPassingSpans } from '../geometry/span.js';
 import { StoredRing } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
@@ -13,6 +13,7 @@ import { existingRegions, unite } from './existing.js';
 import { type Land, thinLands } from './lands.js';
 import { Links } from './merge.js';
 import { type CornerRule, offsetRings } from './offset.js';
+import { inCuttingOrder } from './order.js';
 import { offsetPolygons } from './polygon-offset.js';
 import type { Region, RegionRing } from './region.js';
 import { type DrawnRings, ringsAround, ringsOfShapes } from './regions.js';
@@ -32,8 +33,15 @@ export interface CutInput {
 export interface CutPath {
   /** Ids of the shapes whose edge this path follows. */
   readonly openings: readonly string[];
-  /** A closed ring in display coordinates, mm; made anew at each call, for they are many. */
+  /**
+   * A closed ring in display coordinates, mm; made anew at each call, for they are many;
+   * see `open`.
+   */
   readonly segments: readonly (Line | Arc)[];
+  /** True for a drawn line that does not close and is cut as it is; the area is then 0. */
+  readonly open?: boolean;
+  /** The layer it was drawn in, where it is cut as drawn. */
+  readonly layer?: string;
   /** True where the path runs round material left standing inside an opening. */
   readonly hole: boolean;
   /** mm, and mm^2 enclosed. */
@@ -90,7 +98,7 @@ export const cutOpenings = (input: CutInput): CutResult => {
     .filter((land) => land.width > 0)
     .map((land) => ({ ...land, at: apply(input.toMachine, land.at) }));
   return {
-    paths: inCuttingOrder(beams.flatMap((r) => r.rings)).map((r) => finish(r, input)),
+    paths: ringsInOrder(beams.flatMap((r) => r.rings)).map((r) => finish(r, input)),
     merged,
     vanished,
     thinLands: thin,
@@ -244,43 +252,13 @@ const ringThrough = (m: Matrix, ring: Ring, tolerance: number): Ring => {
   );
 };
 
-/**
- * Inner before outer: each outermost path follows everything inside it. The outermost ones are taken in rows, to and
- * fro, so that the order does not depend on the file and the head does not travel far.
- */
-const inCuttingOrder = (rings: readonly RegionRing[]): RegionRing[] => {
+const ringsInOrder = (rings: readonly RegionRing[]): RegionRing[] => {
   const around = ringsAround(
     rings.map((r) => r.ring),
     false,
   );
-  const inside = new Map<number, number[]>();
-  const outermost: number[] = [];
-  rings.forEach((_, i) => {
-    const holders = around[i]!;
-    const root = holders[holders.length - 1];
-    if (root === undefined) outermost.push(i);
-    else if (inside.has(root)) inside.get(root)!.push(i);
-    else inside.set(root, [i]);
-  });
-  const middles = rings.map((r) => boxCentre(r.ring.box));
-  let low = Number.POSITIVE_INFINITY;
-  let high = Number.NEGATIVE_INFINITY;
-  for (const i of outermost) {
-    low = Math.min(low, middles[i]!.y);
-    high = Math.max(high, middles[i]!.y);
-  }
-  const rows = Math.max(1, Math.round(Math.sqrt(outermost.length)));
-  const rowOf = (i: number): number =>
-    Math.floor(((middles[i]!.y - low) / (high - low || 1)) * rows * (1 - 1e-9));
-  const byRow = (i: number, j: number): number => {
-    const row = rowOf(i) - rowOf(j);
-    if (row !== 0) return row;
-    const x = middles[i]!.x - middles[j]!.x;
-    return (rowOf(i) % 2 === 0 ? x : -x) || middles[i]!.y - middles[j]!.y;
-  };
-  return outermost.sort(byRow).flatMap((root) => {
-    const members = inside.get(root) ?? [];
-    members.sort((i, j) => around[j]!.length - around[i]!.length || byRow(i, j));
-    return [...members, root].map((i) => rings[i]!);
-  });
+  return inCuttingOrder(
+    rings.map((r) => r.ring.box),
+    around,
+  ).map((i) => rings[i]!);
 };

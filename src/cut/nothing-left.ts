@@ -7,6 +7,14 @@ import type { CutResult } from './cut.js';
 /** @throws InputError saying why no path came out of a cut */
 export const refuseEmptyCut = (cut: CutResult, job: Job, openings: readonly Shape[]): void => {
   if (cut.paths.length > 0) return;
+  if (job.cut.kind === 'as-drawn') {
+    throw new InputError({
+      found: `nothing to cut as drawn in ${job.drawing}`,
+      expected: 'at least one line that is not a mark',
+      where: whereInJob(job, 'drawing'),
+      next: 'Call "reseat list" on the drawing to see how it was understood.',
+    });
+  }
   if (cut.vanished.length > 0) {
     throw new InputError({
       found: `no path to cut: nothing is left of any of the ${openings.length} openings`,

@@ -1,14 +1,16 @@
 /** What a cut file holds, whatever its format, and the shape its writers give to arcs and numbers. */
 import type { Arc, Line } from '../geometry/curve.js';
-import { segmentBox } from '../geometry/curve.js';
+import { endOf, segmentBox } from '../geometry/curve.js';
 import { type Box, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
+import type { NcWords } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 
-/** A closed ring of lines and arcs end to end, display coordinates, mm. */
+/** Lines and arcs end to end, display coordinates, mm: a closed ring unless it says `open`. */
 export interface CutFilePath {
   readonly segments: readonly (Line | Arc)[];
   /** Theirs, where it is known. */
   readonly box?: Box;
+  readonly open?: boolean;
   readonly layer: string;
   /** Need not be unique; the writer numbers what is not. */
   readonly id: string;
@@ -21,6 +23,10 @@ export interface CutFile {
   readonly size?: readonly [number, number];
   /** Which way the machine's display counts y. */
   readonly axes: 'y-up' | 'y-down';
+  /** The job, for whoever opens the file. */
+  readonly title?: string;
+  /** Of the machine's profile; no NC file without them. */
+  readonly nc?: NcWords;
 }
 
 /** What all paths take together, mm; an empty box when there are none. */
@@ -46,7 +52,8 @@ const isWithin = (s: Line | Arc, { minX, minY, maxX, maxY }: Box): boolean => {
   );
 };
 
-export type CutFormat = 'svg' | 'dxf';
+export const cutFormats = ['svg', 'dxf', 'nc'] as const;
+export type CutFormat = (typeof cutFormats)[number];
 
 /**
  * The format a file name asks for, by its extension.
@@ -57,22 +64,17 @@ export const formatOf = (path: string): CutFormat => {
   const name = path.slice(Math.max(path.lastIndexOf('/'), path.lastIndexOf('\\')) + 1);
   const dot = name.lastIndexOf('.');
   const extension = dot <= 0 ? '' : name.slice(dot).toLowerCase();
-  if (extension === '.svg') return 'svg';
-  if (extension === '.dxf') return 'dxf';
+  const format = cutFormats.find((one) => extension === `.${one}`);
+  if (format !== undefined) return format;
   throw new InputError({
-    found:
-      extension === '.nc'
-        ? 'a cut file ending in .nc, which is not supported yet'
-        : extension === ''
-          ? 'a cut file name without an extension'
-          : `a cut file ending in ${extension}`,
-    expected: 'a name ending in .svg or .dxf',
+    found: extension === '' ? 'a cut file name without an extension' : `a cut file ending in ${extension}`,
+    expected: 'a name ending in .svg, .dxf or .nc',
     where: { file: path },
-    next: 'Give the cut file a name that ends in .svg or .dxf: the format follows from it.',
+    next: 'Give the cut file a name that ends in .svg, .dxf or .nc: the format follows from it.',
   });
 };
 
-/** One edge of a ring: where it starts, and the arc it follows from there to the next vertex (none: straight). */
+/** One edge of a path: where it starts, and the arc it follows from there to the next vertex (none: straight). */
 export interface Vertex {
   readonly at: Point;
   readonly radius?: number;
@@ -85,18 +87,23 @@ const widestArc = 2.2;
 const quarterTurn = Math.PI / 2;
 
 /**
- * The vertices of a ring, with every arc of more than 126 degrees split into equal parts of at most 90: an arc
- * given by its end points is ill-conditioned near half a turn, and a whole circle cannot be given so at all.
+ * The vertices of a path, with every arc of more than 126 degrees split into equal parts of at most 90: an arc
+ * given by its end points is ill-conditioned near half a turn, and a whole circle cannot be given so at all. An open
+ * path has its end as the last of them.
  */
-export const verticesOf = (ring: readonly (Line | Arc)[]): Vertex[] => {
+export const verticesOf = (
+  path: readonly (Line | Arc)[],
+  open = false,
+  largestTurn = widestArc,
+): Vertex[] => {
   const vertices: Vertex[] = [];
-  for (const segment of ring) {
+  for (const segment of path) {
     if (segment.kind === 'line') {
       vertices.push({ at: segment.from });
       continue;
     }
     const turn = Math.abs(segment.sweep);
-    const parts = turn <= widestArc ? 1 : Math.ceil(turn / quarterTurn - 1e-9);
+    const parts = turn <= largestTurn ? 1 : Math.ceil(turn / quarterTurn - 1e-9);
     const sweep = segment.sweep / parts;
     for (let part = 0; part < parts; part++) {
       const { centre, radius, start } = segment;
@@ -105,6 +112,8 @@ export const verticesOf = (ring: readonly (Line | Arc)[]): Vertex[] => {
       vertices.push({ at, radius, sweep });
     }
   }
+  const last = path.at(-1);
+  if (open && last !== undefined) vertices.push({ at: endOf(last) });
   return vertices;
 };
 

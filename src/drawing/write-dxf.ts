@@ -1,5 +1,5 @@
 /**
- * The cut file as DXF of the year 2000 (AC1015): millimetres, one closed LWPOLYLINE per ring, arcs as bulges.
+ * The cut file as DXF of the year 2000 (AC1015): millimetres, one LWPOLYLINE per path, arcs as bulges.
  *
  * Written here rather than by a library: of `dxf-writer` 1.18 the handles run on from one drawing to the next
  * (the same job would not give the same file twice), paths are regrouped by layer (inner cuts must come first),
@@ -25,7 +25,7 @@ export const writeDxf = (file: CutFile): string => {
     ...writeBlock(handle, '*Model_Space', tables.modelSpace),
     ...writeBlock(handle, '*Paper_Space', tables.paperSpace),
   ];
-  const entities = file.paths.map((path) => writeRing(path, handle(), tables.modelSpace));
+  const entities = file.paths.map((path) => writePath(path, handle(), tables.modelSpace));
   const objects = writeObjects(handle);
   const header = writeHeader(handle(), box);
   return [
@@ -42,8 +42,8 @@ export const writeDxf = (file: CutFile): string => {
 const written = ([code, value]: Tag): string => `${String(code).padStart(3)}\n${value}\n`;
 
 /** A file of thousands of openings is nearly all vertices: they are written without a tag in between. */
-const writeRing = (path: CutFilePath, handle: string, owner: string): string => {
-  const vertices = verticesOf(path.segments);
+const writePath = (path: CutFilePath, handle: string, owner: string): string => {
+  const vertices = verticesOf(path.segments, path.open);
   const head: Tag[] = [
     [0, 'LWPOLYLINE'],
     [5, handle],
@@ -52,7 +52,7 @@ const writeRing = (path: CutFilePath, handle: string, owner: string): string => 
     [8, layerName(path.layer)],
     [100, 'AcDbPolyline'],
     [90, vertices.length],
-    [70, 1],
+    [70, path.open ? 0 : 1],
   ];
   const parts = head.map(written);
   for (const { at, sweep } of vertices) {

@@ -1,6 +1,14 @@
-/** The cut file as SVG 1.1: one user unit is one millimetre, one path element per ring. */
+/** The cut file as SVG 1.1: one user unit is one millimetre, one path element per path. */
 import type { Box, Point } from '../geometry/point.js';
-import { type CutFile, decimal, extentOf, uniqueNames, type Vertex, verticesOf } from './cut-file.js';
+import {
+  type CutFile,
+  type CutFilePath,
+  decimal,
+  extentOf,
+  uniqueNames,
+  type Vertex,
+  verticesOf,
+} from './cut-file.js';
 
 /** 1e-7 mm: read back, every point lies within 1e-6 mm of where it was. */
 const decimals = 7;
@@ -33,20 +41,19 @@ export const writeSvg = (file: CutFile): string => {
       layer = path.layer;
       lines.push(`<g id="${unique(attribute(layer))}" fill="none" stroke="#000000" stroke-width="0.1">`);
     }
-    lines.push(
-      `<path id="${unique(attribute(path.id))}" d="${ringData(verticesOf(path.segments), onPage, upwards)}"/>`,
-    );
+    lines.push(`<path id="${unique(attribute(path.id))}" d="${pathData(path, onPage, upwards)}"/>`);
   }
   if (layer !== undefined) lines.push('</g>');
   lines.push('</svg>', '');
   return lines.join('\n');
 };
 
-const ringData = (ring: readonly Vertex[], onPage: (p: Point) => string, upwards: boolean): string => {
-  const first = onPage(ring[0]!.at);
+const pathData = (path: CutFilePath, onPage: (p: Point) => string, upwards: boolean): string => {
+  const vertices: readonly Vertex[] = verticesOf(path.segments, path.open);
+  const first = onPage(vertices[0]!.at);
   const data = [`M${first}`];
-  ring.forEach(({ radius, sweep }, i) => {
-    const last = i === ring.length - 1;
+  vertices.forEach(({ radius, sweep }, i) => {
+    const last = i === vertices.length - 1;
     if (radius !== undefined && sweep !== undefined) {
       const r = decimal(radius, decimals);
       // The flag is 1 for angles that grow in SVG's own axes, whose y points down.
@@ -56,13 +63,13 @@ const ringData = (ring: readonly Vertex[], onPage: (p: Point) => string, upwards
         ',',
         r,
         sweep > 0 === upwards ? ' 0 0 0 ' : ' 0 0 1 ',
-        last ? first : onPage(ring[i + 1]!.at),
+        last ? first : onPage(vertices[i + 1]!.at),
       );
     } else if (!last) {
-      data.push('L', onPage(ring[i + 1]!.at));
+      data.push('L', onPage(vertices[i + 1]!.at));
     }
   });
-  data.push('Z');
+  if (!path.open) data.push('Z');
   return data.join('');
 };
 

@@ -40,14 +40,19 @@ export const applicableTransform = (fitted: Matrix, what: Applicable, points: re
   return [turn[0], turn[1], turn[2], turn[3], target.x - centre.x, target.y - centre.y];
 };
 
-/** Points along the closed paths of the openings as drawn, taken through `face`: both ends and the middle of segments. */
-export const openingPoints = (openings: readonly Shape[], face: Matrix): Point[] => {
+/**
+ * Points along the closed paths of the openings as drawn, taken through `face`: both ends and the middle of segments.
+ * @param withOpen for what is cut as drawn: along its open paths, too
+ */
+export const openingPoints = (openings: readonly Shape[], face: Matrix, withOpen = false): Point[] => {
   const points: Point[] = [];
   for (const shape of openings) {
     for (const path of shape.paths) {
-      if (!path.closed) continue;
+      if (!path.closed && !withOpen) continue;
       for (const s of path.segments)
         points.push(apply(face, positionAt(s, 0)), apply(face, positionAt(s, 0.5)));
+      const last = path.segments.at(-1);
+      if (!path.closed && last) points.push(apply(face, positionAt(last, 1)));
     }
   }
   return points;

@@ -4,7 +4,8 @@ import type { Where } from './messages.js';
 
 export type Model = 'shift' | 'rigid' | 'similarity' | 'affine';
 export type Corners = 'round' | 'mitre';
-export type CutKind = 'opening' | 'infill';
+/** `as-drawn`: the drawing's own lines once more, neither set back nor corrected for kerf. */
+export type CutKind = 'opening' | 'infill' | 'as-drawn';
 export type LengthUnit = 'mm' | 'cm' | 'm' | 'in' | 'ft' | 'pt' | 'pc' | 'px' | 'q' | 'mil' | 'um';
 
 /** What is measured about a machine, each by itself: how the pointer reads, the bed's map, the kerf, the beam's place. */
@@ -40,6 +41,21 @@ export interface Machine {
   readonly kerf?: number;
   readonly kerfSd?: number;
   readonly cutSd?: number;
+  readonly nc?: NcWords;
+}
+
+/** What an NC file for this machine takes that no one else can know; each line as the control reads it. */
+export interface NcWords {
+  /** mm per minute. */
+  readonly feed?: number;
+  readonly toolOn?: readonly string[];
+  readonly toolOff?: readonly string[];
+  readonly header: readonly string[];
+  readonly footer: readonly string[];
+  /** Behind the decimal point of a coordinate. */
+  readonly decimals: number;
+  /** False: arcs are written as short straight moves. */
+  readonly arcs: boolean;
 }
 
 /** The widest join distance, mm: lines farther apart do not nearly meet. */
@@ -165,7 +181,9 @@ export interface Job {
   readonly pierced: { readonly kerf: number; readonly compensated: boolean };
   readonly cut: {
     readonly kind: CutKind;
+    /** 0 for `as-drawn`: the new line lies on the old one. */
     readonly clearance: number;
+    /** 0 for `as-drawn`, where it plays no part. */
     readonly kerf: number;
     readonly corners: Corners;
     readonly mitreLimit: number;
@@ -182,6 +200,8 @@ export interface Job {
     /** What all of this cut shares, mm per axis: the machine's cut-sd, and that of the beam's offset; 0 when absent. */
     readonly cutSd: number;
     readonly kerfSd: number;
+    /** How far a line cut again as drawn may lie from where it is, mm; for `as-drawn` alone. */
+    readonly allowedDeviation?: number;
   };
   /** Where each value stands, by its key: `drawing`, `marks.A`, `readings.A`, `touches[1].on`, `witness[1].point`, `cut.kerf`. */
   readonly positions?: ReadonlyMap<string, Where>;

@@ -1,4 +1,5 @@
 /** The job file: YAML to a checked Job with its defaults filled in. */
+import { refuseBesideAsDrawn, refuseDeviationAllowed, refuseFilmAsDrawn } from './as-drawn-keys.js';
 import { date } from './dates.js';
 import { decodeText } from './decode-text.js';
 import {
@@ -22,6 +23,7 @@ import {
 } from './fields.js';
 import { besideJob, type Files } from './files.js';
 import {
+  type CutKind,
   defaultRoles,
   type Job,
   type JobReading,
@@ -72,7 +74,7 @@ const cutKeys = [
   'smallest-land',
   'apply',
 ] as const;
-const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd'] as const;
+const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd', 'allowed-deviation'] as const;
 
 /** Keys of parts that do not exist yet. */
 const later = ['plan'] as const;
@@ -108,6 +110,8 @@ const toleranceRule = { unit: 'mm', atLeast: 0.0001, atMost: largestCoordinate }
 /** Above a millimetre or so lines that were never meant to meet do. */
 const joinRule = { ...lengthRule, atMost: largestJoin } as const;
 const mitreRule = { atLeast: 1, next: 'Write 4 for the usual limit, or "corners: round".' } as const;
+/** None at all is met by no cut. */
+const deviationRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
 const riskRule = { above: 0, below: 1, next: 'Write 5 % as 0.05.' } as const;
 
 /**
@@ -137,6 +141,9 @@ export const readJob = (source: { readonly path: string; readonly text: string }
   const machine = keys.machine ? readMachine(keys.machine, source.path, files) : plainMachine;
   const marks = keys.marks ? readMarks(keys.marks, note) : undefined;
   const witness = keys.witness ? readWitness(keys.witness, note) : undefined;
+  const cut = readCut(keys.cut, machine, note);
+  const pierced = readPierced(keys.pierced, cut.kind);
+  if (cut.kind === 'as-drawn' && keys.film) refuseFilmAsDrawn(keys.film);
   return {
     path: source.path,
     ...(keys.title ? { title: text(keys.title) } : {}),
@@ -152,11 +159,11 @@ export const readJob = (source: { readonly path: string; readonly text: string }
     ...(witness ? { witness } : {}),
     machine,
     fit: readFit(keys.fit, machine),
-    pierced: readPierced(keys.pierced),
-    cut: readCut(keys.cut, machine, note),
+    pierced,
+    cut,
     ...(keys.film ? { film: readFilm(keys.film, note) } : {}),
     ...(keys.material ? { material: readMaterial(keys.material) } : {}),
-    check: readCheck(keys.check, machine),
+    check: readCheck(keys.check, machine, cut.kind),
     positions,
   };
 };
@@ -289,7 +296,7 @@ const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
 export const halfReversal = ({ reversal = [0, 0] }: Pick<Machine, 'reversal'>): number =>
   Math.max(Math.abs(reversal[0]), Math.abs(reversal[1])) / 2;
 
-const readPierced = (field: Field | undefined): Job['pierced'] => {
+const readPierced = (field: Field | undefined, kind: CutKind): Job['pierced'] => {
   const keys = field ? knownEntries(field, ['kerf', 'compensated']) : {};
   const compensated = keys.compensated ? flag(keys.compensated) : !keys.kerf;
   if (keys.compensated && !compensated && !keys.kerf) {
@@ -297,6 +304,13 @@ const readPierced = (field: Field | undefined): Job['pierced'] => {
       keys.compensated,
       '"kerf" beside it',
       'State the kerf of the cut that pierced the panel, or remove the key.',
+    );
+  }
+  if (kind === 'as-drawn' && keys.compensated && compensated && keys.kerf) {
+    throw refused(
+      keys.compensated,
+      'a first cut that ran along the drawn line, for "cut: {kind: as-drawn}" runs along it again',
+      'Draw the line that the beam ran along, or remove "pierced" if it ran along the drawn one.',
     );
   }
   return { kerf: keys.kerf ? number(keys.kerf, lengthRule) : 0, compensated };
@@ -310,10 +324,13 @@ const readCut = (
   const keys = field ? knownEntries(field, cutKeys) : {};
   note(keys.clearance);
   note(keys.kerf);
+  const kind = keys.kind ? word(keys.kind, ['opening', 'infill', 'as-drawn']) : 'opening';
+  const asDrawn = kind === 'as-drawn';
+  if (asDrawn) refuseBesideAsDrawn(keys);
   return {
-    kind: keys.kind ? word(keys.kind, ['opening', 'infill']) : 'opening',
-    clearance: keys.clearance ? number(keys.clearance, clearanceRule) : jobDefaults.clearance,
-    kerf: keys.kerf ? number(keys.kerf, lengthRule) : (machine.kerf ?? 0),
+    kind,
+    clearance: asDrawn ? 0 : keys.clearance ? number(keys.clearance, clearanceRule) : jobDefaults.clearance,
+    kerf: asDrawn ? 0 : keys.kerf ? number(keys.kerf, lengthRule) : (machine.kerf ?? 0),
     corners: keys.corners ? word(keys.corners, ['mitre', 'round']) : 'mitre',
     mitreLimit: keys['mitre-limit'] ? number(keys['mitre-limit'], mitreRule) : jobDefaults.mitreLimit,
     tolerance: keys.tolerance ? number(keys.tolerance, toleranceRule) : jobDefaults.tolerance,
@@ -324,8 +341,10 @@ const readCut = (
   };
 };
 
-const readCheck = (field: Field | undefined, machine: Machine): Job['check'] => {
+const readCheck = (field: Field | undefined, machine: Machine, kind: CutKind): Job['check'] => {
   const keys = field ? knownEntries(field, checkKeys) : {};
+  const allowed = keys['allowed-deviation'];
+  if (allowed && kind !== 'as-drawn') refuseDeviationAllowed(allowed);
   return {
     acceptedRisk: keys['accepted-risk'] ? number(keys['accepted-risk'], riskRule) : jobDefaults.acceptedRisk,
     cutSd: Math.hypot(
@@ -333,5 +352,6 @@ const readCheck = (field: Field | undefined, machine: Machine): Job['check'] => 
       machine.beamOffsetSd ?? 0,
     ),
     kerfSd: keys['kerf-sd'] ? number(keys['kerf-sd'], lengthRule) : (machine.kerfSd ?? 0),
+    ...(allowed ? { allowedDeviation: number(allowed, deviationRule) } : {}),
   };
 };

@@ -21,6 +21,7 @@ import {
 import { besideJob, type Files } from './files.js';
 import { type Machine, type MachinePart, machineParts } from './job.js';
 import { InputError } from './messages.js';
+import { readNc } from './read-nc.js';
 
 const machineKeys = [
   'name',
@@ -37,6 +38,7 @@ const machineKeys = [
   'kerf',
   'kerf-sd',
   'cut-sd',
+  'nc',
 ] as const;
 
 /** What a profile may hold beside what a job may override. */
@@ -168,6 +170,7 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     ...(keys.kerf ? { kerf: number(keys.kerf, lengthRule) } : {}),
     ...(keys['kerf-sd'] ? { kerfSd: number(keys['kerf-sd'], lengthRule) } : {}),
     ...(keys['cut-sd'] ? { cutSd: number(keys['cut-sd'], lengthRule) } : {}),
+    ...(keys.nc ? { nc: readNc(keys.nc, start.nc) } : {}),
   };
 };
 

@@ -22,7 +22,7 @@ export const checkText = (job: Job, { check, warnings }: CheckReport): string =>
   printable([
     ...titleLines(job),
     ...wrapped(`${verdicts[check.verdict]}: ${lowerFirst(check.explanation)}`),
-    ...sizeLines(check),
+    ...sizeLines(job, check),
     '',
     ...openingLines(job, check),
     ...witnessLines(job, check),
@@ -35,12 +35,14 @@ export const checkText = (job: Job, { check, warnings }: CheckReport): string =>
 
 const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
 
-const sizeLines = ({ clearance, neededClearance, acceptedRisk }: Check): string[] =>
-  neededClearance === undefined
-    ? [`Clearance ${fixed(clearance, 2)} mm; how much is needed cannot be told.`]
+const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk }: Check): string[] => {
+  const name = job.cut.kind === 'as-drawn' ? 'Allowed deviation' : 'Clearance';
+  return neededClearance === undefined
+    ? [`${name} ${fixed(clearance, 2)} mm; how much is needed cannot be told.`]
     : [
-        `Clearance ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm for an accepted risk of ${percent(acceptedRisk)}.`,
+        `${name} ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm for an accepted risk of ${percent(acceptedRisk)}.`,
       ];
+};
 
 /** A probability as people read it; small ones are not told more exactly than they are known. */
 const percent = (p: number | undefined): string => {
@@ -51,8 +53,8 @@ const percent = (p: number | undefined): string => {
   return `${value < 0.1 ? value.toFixed(2) : value < 9.95 ? value.toFixed(1) : value.toFixed(0)} %`;
 };
 
-const openingColumns: readonly Column[] = [
-  { title: 'opening', align: 'left', room: 22 },
+const openingColumns = (asDrawn: boolean): readonly Column[] => [
+  { title: asDrawn ? 'line' : 'opening', align: 'left', room: 22 },
   { title: 'verdict', align: 'left' },
   { title: 'risk', align: 'right' },
   { title: 'needs mm', align: 'right' },
@@ -62,6 +64,7 @@ const openingColumns: readonly Column[] = [
 
 const openingLines = (job: Job, check: Check): string[] => {
   const onDisplay = trueToPointer(job.machine);
+  const asDrawn = job.cut.kind === 'as-drawn';
   const size = (o: OpeningCheck) => o.neededClearance ?? check.clearance - o.margin;
   const sorted = [...check.openings].sort((a, b) => size(b) - size(a));
   const rows = sorted.slice(0, mostOpenings).map((o) => {
@@ -70,8 +73,12 @@ const openingLines = (job: Job, check: Check): string[] => {
   });
   const rest = check.openings.length - rows.length;
   return [
-    rest > 0 ? `Openings that need most (${rest} more need less):` : 'Openings:',
-    ...table(openingColumns, rows),
+    rest > 0
+      ? `${asDrawn ? 'Lines' : 'Openings'} that need most (${rest} more need less):`
+      : asDrawn
+        ? 'Lines:'
+        : 'Openings:',
+    ...table(openingColumns(asDrawn), rows),
   ];
 };
 
@@ -89,7 +96,7 @@ const witnessLines = (job: Job, { verdict, witness }: Check): string[] => {
   const onDisplay = trueToPointer(job.machine);
   const rows = witness.slice(0, mostWitness).map((w) => {
     const at = onDisplay(w.at);
-    const where = w.kind === 'corner' ? 'corner' : 'its centre';
+    const where = w.kind === 'hole' ? 'its centre' : w.kind;
     const miss = w.allowedMiss === undefined ? '-' : `${fixed(w.allowedMiss, 2)} mm`;
     return [w.opening, where, fixed(at.x, 2), fixed(at.y, 2), miss];
   });

@@ -12,7 +12,8 @@ export interface CutJson {
   job: string;
   /** The cut file as the call named it. */
   output: string;
-  paths: { openings: string[]; length: number; area: number; box: BoxJson }[];
+  /** `area` is null for an open line. */
+  paths: { openings: string[]; length: number; area: number | null; box: BoxJson }[];
   merged: string[][];
   vanished: string[];
   thinLands: { between: [string, string]; width: number; at: Pair }[];
@@ -47,7 +48,7 @@ export const cutJson = (
   paths: cut.paths.map((path) => ({
     openings: [...path.openings],
     length: path.length,
-    area: path.area,
+    area: path.open ? null : path.area,
     box: boxJson(path.box),
   })),
   merged: cut.merged.map((group) => [...group]),

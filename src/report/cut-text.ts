@@ -3,6 +3,7 @@ import type { CutResult } from '../cut/cut.js';
 import type { Fit } from '../fit/fit.js';
 import { decompose } from '../geometry/affine.js';
 import { emptyBox, joinBoxes } from '../geometry/point.js';
+import { cautions } from '../job/cautions.js';
 import type { Job } from '../job/job.js';
 import type { CutReport } from './cut-json.js';
 import { filmLines } from './film-report.js';
@@ -30,6 +31,11 @@ const summary = (job: Job, output: string, cut: CutResult): string => {
   const metres = cut.paths.reduce((sum, path) => sum + path.length, 0) / 1000;
   const openings = new Set(cut.paths.flatMap((path) => path.openings)).size;
   const { kind, clearance, kerf, tolerance } = job.cut;
+  if (kind === 'as-drawn') {
+    const open = cut.paths.filter((path) => path.open).length;
+    const lines = open === 0 ? '' : open === cut.paths.length ? ', open' : `, ${open} of them open`;
+    return `${output}: ${counted(cut.paths.length, 'path')}${lines}, ${fixed(metres, 2)} m to cut as drawn, without clearance or kerf, true to ${tolerance} mm; marks are left out.`;
+  }
   const edge =
     kind === 'opening'
       ? `new edges ${clearance} mm outside the existing ones`
@@ -73,18 +79,6 @@ const landTable = (cut: CutResult): string[] => {
     ...(rest > 0 ? [`  and ${rest} more (--json lists them all)`] : []),
   ];
 };
-
-/**
- * What belongs beside every cut file. Chlorine and hydrogen chloride from PVC, reflecting metal: common knowledge of
- * the trade; laser safety: IEC 60825-1, machines that process with lasers: ISO 11553-1.
- */
-export const cautions: readonly string[] = [
-  'Run the file once with the beam off and watch where the pointer goes.',
-  'Stay with a running laser, with the extraction on and a fire extinguisher at hand.',
-  "Never laser-cut PVC or vinyl film: it gives off chlorine and hydrogen chloride, which harm you and eat the machine. The film's safety data sheet says what it is.",
-  'Bright metal leaf and foil throw the beam back.',
-  "The machine's manual, local rules and a qualified person come before this tool (IEC 60825-1, ISO 11553-1).",
-];
 
 export const cautionsText = (): string =>
   printable(['Before the beam is on:', ...cautions.flatMap((c) => wrapped(c, '  - ')), '']);

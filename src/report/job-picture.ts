@@ -43,11 +43,11 @@ export const jobPicture = ({ job, openings, outline, fit, cut, film }: JobInPict
     shapes: [
       ...outline.map((shape) => placedShape(shape, 'outline', place)),
       ...placed,
-      ...cut.paths.map(({ openings: ids, segments }): PictureShape => {
+      ...cut.paths.map(({ openings: ids, segments, open = false }): PictureShape => {
         return {
           role: 'beam',
           id: ids.join(' + '),
-          paths: [transformPath(burnt, { segments, closed: true })],
+          paths: [transformPath(burnt, { segments, closed: !open })],
         };
       }),
     ],
@@ -108,9 +108,11 @@ const caption = (job: Job, fit: Fit): string[] => {
     `turned by ${turn} deg,`,
     `shifted by ${fixed(fit.matrix[4], 2)}, ${fixed(fit.matrix[5], 2)} mm.`,
     ...agreement(fit),
-    kind === 'opening'
-      ? `New edges ${clearance} mm outside the existing ones.`
-      : `Infills ${clearance} mm smaller than their openings.`,
+    kind === 'as-drawn'
+      ? 'Cut again as drawn.'
+      : kind === 'opening'
+        ? `New edges ${clearance} mm outside the existing ones.`
+        : `Infills ${clearance} mm smaller than their openings.`,
     ...(pierced > 0 ? [`Openings as drawn; pierced ${fixed(pierced, 2)} mm larger.`] : []),
   ];
 };

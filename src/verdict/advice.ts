@@ -6,6 +6,7 @@ import { type Box, boxDiagonal, distance, type Point } from '../geometry/point.j
 import type { EdgeIndex } from './approach.js';
 import type { Edge } from './edge.js';
 import { approachCoefficients, type CutUncertainty, type ErrorField, errorField } from './error-field.js';
+import { neededName } from './explain.js';
 import {
   type ReadingVariance,
   readingVariance,
@@ -48,6 +49,8 @@ export interface AdviceInput {
   /** Least room left anywhere by the best estimate, mm. */
   readonly margin: number;
   readonly indexes?: readonly EdgeIndex[];
+  /** Lines are cut again as drawn: the clearance is the deviation that is allowed. */
+  readonly asDrawn: boolean;
   /** Box of the openings in the design after face. */
   readonly openingsBox: () => Box;
   /** After face -> drawing. */
@@ -67,12 +70,12 @@ export const adviceFor = (input: AdviceInput): Advice[] => {
   const { risk, clearance } = input;
   const enough = (a: Advice) => a.neededClearance !== undefined && a.neededClearance <= clearance;
   if (input.systematic !== undefined && input.margin < clearance / 2) {
-    return [placeByHand(input), largerClearance(risk.neededClearance, clearance)];
+    return [placeByHand(input), largerClearance(risk.neededClearance, input)];
   }
   const readings = furtherReadings(input).filter(
     (a) => a.neededClearance! <= (1 - worthwhile) * risk.neededClearance,
   );
-  const larger = largerClearance(risk.neededClearance, clearance);
+  const larger = largerClearance(risk.neededClearance, input);
   const sufficient = readings.filter(enough);
   const others = readings.filter((a) => !enough(a)).sort((a, b) => a.neededClearance! - b.neededClearance!);
   // Of what suffices the least trouble comes first, the order they are made in; otherwise the largest gain.
@@ -86,7 +89,7 @@ const furtherReadings = (input: AdviceInput): Advice[] => {
   const advice: Advice[] = [];
   const bring = (later: Fit) => neededOf(input, later);
   const tell = (what: string, needed: number) =>
-    `${what}: the needed clearance would go from ${fromTo(risk.neededClearance, needed)}.`;
+    `${what}: the needed ${neededName(input.asDrawn)} would go from ${fromTo(risk.neededClearance, needed)}.`;
 
   const { usedDof } = fit.sd;
   if (usedDof !== undefined && usedDof < fewDegrees && fit.sd.stated === undefined) {
@@ -223,19 +226,19 @@ const freeCorners = ({ openingsBox, fit, face }: AdviceInput): { at: Point; name
 };
 
 /** Rounded up to hundredths, so that what is typed does fit. */
-const largerClearance = (needed: number, clearance: number): Advice => {
+const largerClearance = (needed: number, { clearance, asDrawn }: AdviceInput): Advice => {
   const enough = Math.ceil(needed * 100 - 1e-6) / 100;
   return {
     kind: 'larger-clearance',
-    message: `A clearance of ${enough.toFixed(2)} mm, ${(enough - clearance).toFixed(2)} mm more, would fit.`,
+    message: `${asDrawn ? 'An' : 'A'} ${neededName(asDrawn)} of ${enough.toFixed(2)} mm, ${(enough - clearance).toFixed(2)} mm more, would fit.`,
     neededClearance: enough,
   };
 };
 
-const placeByHand = ({ clearance, margin, fit }: AdviceInput): Advice => {
+const placeByHand = ({ clearance, margin, fit, asDrawn }: AdviceInput): Advice => {
   const turn = (Math.atan2(fit.matrix[1], fit.matrix[0]) * 180) / Math.PI;
   return {
     kind: 'place-by-hand',
-    message: `The cutter cannot apply the whole fit, and what it leaves out takes up to ${mm(clearance - margin)} of the clearance: turn the part by ${(-turn).toFixed(3)} degrees (counter-clockwise positive), read the marks again, or let the cutter apply more (cut.apply).`,
+    message: `The cutter cannot apply the whole fit, and what it leaves out takes up to ${mm(clearance - margin)} of the ${neededName(asDrawn)}: turn the part by ${(-turn).toFixed(3)} degrees (counter-clockwise positive), read the marks again, or let the cutter apply more (cut.apply).`,
   };
 };

@@ -15,6 +15,7 @@ import { errorField } from './error-field.js';
 import { explain } from './explain.js';
 import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './extrapolation.js';
 import { readingVariance } from './further-readings.js';
+import { lineEdges } from './line-edges.js';
 import { type MarkReliability, reliabilityOf } from './reliability.js';
 import { remainingField } from './remaining.js';
 import { assessRisk, indexEdges, type OpeningRisk } from './risk.js';
@@ -28,7 +29,7 @@ export interface CheckInput {
   readonly observations: readonly Observation[];
   readonly touches?: readonly TouchReadings[];
   readonly options: FitOptions;
-  /** As drawn, before `face`. */
+  /** As drawn, before `face`; for a cut as drawn the lines that are cut again. */
   readonly openings: readonly Shape[];
   readonly face: Job['face'];
   readonly pierced: Job['pierced'];
@@ -59,6 +60,7 @@ export interface OpeningCheck {
   readonly predictedError?: number;
 }
 
+/** Of a cut as drawn: `clearance` is the allowed deviation, and touching means lying farther off than that. */
 export interface Check {
   readonly verdict: Verdict;
   /** P(the new edge touches an existing edge anywhere). */
@@ -85,19 +87,27 @@ export interface Check {
 export const checkFit = (input: CheckInput): Check => {
   refuseOutOfRange(input);
   const { fit, observations, options, cut, check, pierced } = input;
-  const { clearance } = cut;
-  const { acceptedRisk, cutSd, kerfSd } = check;
+  const asDrawn = cut.kind === 'as-drawn';
+  const clearance = asDrawn ? (check.allowedDeviation ?? Number.NaN) : cut.clearance;
+  const { acceptedRisk, cutSd } = check;
+  // A beam that runs along the line itself runs along it whatever it takes away.
+  const kerfSd = asDrawn ? 0 : check.kerfSd;
   const face = faceMatrix(input.face);
-  const edges = placedEdges(input.openings, compose(fit.matrix, face), {
-    kind: cut.kind,
-    corners: cut.corners,
-    mitreLimit: cut.mitreLimit,
-    pierced: pierced.compensated ? 0 : pierced.kerf / 2,
-    tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance },
-  }).filter((edge) => edge.x.length > 0);
+  const placed = compose(fit.matrix, face);
+  const all =
+    cut.kind === 'as-drawn'
+      ? lineEdges(input.openings, placed)
+      : placedEdges(input.openings, placed, {
+          kind: cut.kind,
+          corners: cut.corners,
+          mitreLimit: cut.mitreLimit,
+          pierced: pierced.compensated ? 0 : pierced.kerf / 2,
+          tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance },
+        });
+  const edges = all.filter((edge) => edge.x.length > 0);
   if (edges.length === 0) throw nothingToCheck(input);
 
-  const points = () => openingPoints(input.openings, face);
+  const points = () => openingPoints(input.openings, face, asDrawn);
   const applied = cut.apply === 'full' ? fit.matrix : applicableTransform(fit.matrix, cut.apply, points());
   const systematic = remainingField(fit.matrix, applied, edges);
   const margins = edges.map((edge) => leastMargin(edge, clearance, systematic));
@@ -122,6 +132,7 @@ export const checkFit = (input: CheckInput): Check => {
     uncertainty: { cutSd, kerfSd },
     ...(indexes === undefined ? {} : { indexes }),
     margin,
+    asDrawn,
     openingsBox: () => boxOfPoints(points()),
     face,
     unread: placedMarks(input.unreadMarks, face),
@@ -143,11 +154,11 @@ export const checkFit = (input: CheckInput): Check => {
           : adviceFor({ ...context, risk }),
     reliability: reliabilityOf(fit, edges),
     extrapolation,
-    witness: witnessPoints(fit, input.openings, face, variance && variance.mark + variance.reading),
-    warnings: extrapolationWarnings(
-      extrapolation,
-      fit.touches === undefined ? 'marks' : 'places that were read',
-    ),
+    witness: witnessPoints(fit, input.openings, face, variance && variance.mark + variance.reading, asDrawn),
+    warnings: extrapolationWarnings(extrapolation, {
+      what: asDrawn ? 'line' : 'opening',
+      read: fit.touches === undefined ? 'marks' : 'places that were read',
+    }),
   };
 };
 
@@ -179,10 +190,11 @@ const nothingToCheck = ({ openings }: CheckInput): InputError =>
   });
 
 const refuseOutOfRange = ({ cut, check }: CheckInput): void => {
-  const { acceptedRisk, cutSd, kerfSd } = check;
+  const { acceptedRisk, cutSd, kerfSd, allowedDeviation = Number.NaN } = check;
+  const clearance = cut.kind === 'as-drawn' ? allowedDeviation : cut.clearance;
   if (!(acceptedRisk > 0 && acceptedRisk < 1))
     throw new RangeError(`acceptedRisk is ${acceptedRisk}, expected a number between 0 and 1`);
-  for (const [name, value] of Object.entries({ clearance: cut.clearance, cutSd, kerfSd }))
+  for (const [name, value] of Object.entries({ clearance, cutSd, kerfSd }))
     if (!(value >= 0 && Number.isFinite(value)))
       throw new RangeError(`${name} is ${value}, expected a finite number of at least 0`);
 };

@@ -2,7 +2,7 @@
 import type { Corners, CutKind } from '../job/job.js';
 
 export interface CornerSettings {
-  readonly kind: CutKind;
+  readonly kind: Exclude<CutKind, 'as-drawn'>;
   readonly corners: Corners;
   /** Ratio of mitre length to distance above which a mitred corner is rounded all the same. */
   readonly mitreLimit: number;

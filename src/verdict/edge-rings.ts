@@ -62,7 +62,7 @@ export const edgeRings = (openings: readonly Shape[], matrix: Matrix, fineness: 
 };
 
 /** Diagonal of the box of the segments' ends and middles, mm; only curves are asked. */
-const roughSize = ({ segments }: Path): number => {
+export const roughSize = ({ segments }: Path): number => {
   if (segments.every((s) => s.kind === 'line')) return 0;
   const points: Point[] = [];
   for (const s of segments) points.push(positionAt(s, 0), positionAt(s, 0.5));

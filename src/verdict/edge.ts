@@ -55,7 +55,7 @@ export const edgeBox = ({ x, y }: Edge, start = 0, end = x.length): Box => {
  * 2.5e-4. Both are well below what the draws leave open.
  */
 export const largestTurn = 2 * Math.acos(1 - 2.5e-4);
-const largestArm = 1.25e-4;
+export const largestArm = 1.25e-4;
 const sineOfLargestTurn = Math.sin(largestTurn);
 
 /**

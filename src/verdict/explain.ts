@@ -10,6 +10,9 @@ import { errorField } from './error-field.js';
 import { withKnownSd } from './further-readings.js';
 import { type JobRisk, neededForJob } from './risk.js';
 
+/** What a sentence calls the length that has to be large enough. */
+export const neededName = (asDrawn: boolean): string => (asDrawn ? 'allowed deviation' : 'clearance');
+
 export interface ExplainInput {
   readonly verdict: Verdict;
   readonly fit: Fit;
@@ -23,14 +26,19 @@ export interface ExplainInput {
   readonly systematic?: Matrix;
   readonly indexes?: readonly EdgeIndex[];
   readonly uncertainty: CutUncertainty;
+  /** Lines are cut again as drawn: the clearance is the deviation that is allowed. */
+  readonly asDrawn: boolean;
 }
 
 /** Student-t with this few degrees of freedom needs clearances well beyond those of a known sd. */
 const fewDegrees = 5;
 
 export const explain = (input: ExplainInput): string => {
-  const { verdict, risk, clearance, margin, systematic, acceptedRisk } = input;
+  const { verdict, risk, clearance, margin, systematic, acceptedRisk, asDrawn } = input;
   if (clearance === 0) return 'The clearance is 0: the new edge lies on the existing one.';
+  if (margin <= 0 && asDrawn) {
+    return `Even without any error the new line lies ${mm(clearance - margin)} off somewhere, because the cutter does not apply the whole fit; ${mm(clearance)} is allowed.`;
+  }
   if (margin <= 0) {
     const why =
       systematic === undefined
@@ -39,7 +47,10 @@ export const explain = (input: ExplainInput): string => {
     return `Even without any error the new edge comes ${mm(clearance - margin)} too close somewhere, ${why}; the clearance is ${mm(clearance)}.`;
   }
   if (risk === undefined) return `${unclaimed(input.fit)} So nothing can be promised.`;
-  const chance = `The new edge touches an existing edge somewhere in ${share(risk.risk)}`;
+  const event = asDrawn
+    ? `The new line lies more than ${mm(clearance)} off somewhere`
+    : 'The new edge touches an existing edge somewhere';
+  const chance = `${event} in ${share(risk.risk)}`;
   const accepted = Number((100 * acceptedRisk).toPrecision(3));
   const said =
     verdict === 'fits'
@@ -65,7 +76,15 @@ const unclaimed = (fit: Fit): string => {
 };
 
 /** Two marks alone, with the sd taken from them, are nearly worthless: said with the factor it costs. */
-const fewDegreesNote = ({ fit, risk, edges, indexes, acceptedRisk, uncertainty }: ExplainInput): string => {
+const fewDegreesNote = ({
+  fit,
+  risk,
+  edges,
+  indexes,
+  acceptedRisk,
+  uncertainty,
+  asDrawn,
+}: ExplainInput): string => {
   const { usedDof } = fit.sd;
   if (usedDof === undefined || usedDof > fewDegrees || risk === undefined) return '';
   const known = neededForJob({
@@ -77,5 +96,5 @@ const fewDegreesNote = ({ fit, risk, edges, indexes, acceptedRisk, uncertainty }
   });
   const factor = risk.neededClearance / known;
   if (!(factor > 1.25)) return '';
-  return ` The sd of a reading had to be guessed from only ${usedDof === 1 ? 'one coordinate' : `${inWords(Math.round(usedDof))} coordinates`} to spare and may be much larger than it looks: that alone makes the needed clearance ${factor.toFixed(1)} times as large.`;
+  return ` The sd of a reading had to be guessed from only ${usedDof === 1 ? 'one coordinate' : `${inWords(Math.round(usedDof))} coordinates`} to spare and may be much larger than it looks: that alone makes the needed ${neededName(asDrawn)} ${factor.toFixed(1)} times as large.`;
 };

@@ -41,8 +41,11 @@ export const extrapolationOf = (fit: Fit, edges: readonly Edge[]): Extrapolation
     });
 };
 
-/** `read`: what holds the fit, in words. */
-export const extrapolationWarnings = (found: readonly Extrapolation[], read = 'marks'): Warning[] => {
+/** In words: `what` lies there, and what holds the fit was `read`. */
+export const extrapolationWarnings = (
+  found: readonly Extrapolation[],
+  { what, read } = { what: 'opening', read: 'marks' },
+): Warning[] => {
   const far = found.filter((e) => e.factor >= tellingFactor).sort((a, b) => b.factor - a.factor);
   const worst = far[0];
   if (worst === undefined) return [];
@@ -50,7 +53,7 @@ export const extrapolationWarnings = (found: readonly Extrapolation[], read = 'm
   return [
     {
       code: 'extrapolation',
-      message: `The opening ${worst.opening} lies so far outside the ${read} that the error there is ${worst.factor.toFixed(1)} times that at the ${read}${others}. A mark beyond it would hold it.`,
+      message: `The ${what} ${worst.opening} lies so far outside the ${read} that the error there is ${worst.factor.toFixed(1)} times that at the ${read}${others}. A mark beyond it would hold it.`,
     },
   ];
 };

@@ -7,6 +7,7 @@ import type { TouchReadings } from '../marks/touches.js';
 import type { Advice } from './advice.js';
 import type { Edge } from './edge.js';
 import { type CutUncertainty, errorField } from './error-field.js';
+import { neededName } from './explain.js';
 import { neededForJob } from './risk.js';
 
 export interface UnclaimedInput {
@@ -17,6 +18,7 @@ export interface UnclaimedInput {
   readonly acceptedRisk: number;
   readonly uncertainty: CutUncertainty;
   readonly systematic?: Matrix;
+  readonly asDrawn: boolean;
 }
 
 /** An sd to show what stating one does, mm: common practice, no source. */
@@ -24,7 +26,7 @@ const exampleSd = 0.1;
 
 /** The needed clearance if one reading were known to `exampleSd`. */
 export const unclaimedAdvice = (input: UnclaimedInput): Advice[] => {
-  const { observations, touches, options, edges, acceptedRisk, uncertainty, systematic } = input;
+  const { observations, touches, options, edges, acceptedRisk, uncertainty, systematic, asDrawn } = input;
   const outcome = adjust(observations, { ...options, readingSd: exampleSd }, touches);
   const field = outcome.ok ? errorField(outcome.fit, uncertainty) : undefined;
   const how =
@@ -40,7 +42,7 @@ export const unclaimedAdvice = (input: UnclaimedInput): Advice[] => {
   return [
     {
       kind: 'state-sd',
-      message: `${how} If it were ${mm(exampleSd)} per axis, this job would need a clearance of ${mm(needed)}.`,
+      message: `${how} If it were ${mm(exampleSd)} per axis, this job would need ${asDrawn ? 'an' : 'a'} ${neededName(asDrawn)} of ${mm(needed)}.`,
     },
   ];
 };

@@ -10,8 +10,8 @@ import { turnBetween } from './edge-samples.js';
 
 export interface WitnessPoint {
   readonly opening: string;
-  /** The tip of a corner, or the centre of a small hole. */
-  readonly kind: 'corner' | 'hole';
+  /** The tip of a corner, the centre of a small hole, or the end of an open line that is cut as drawn. */
+  readonly kind: 'corner' | 'hole' | 'end';
   /** In the drawing, before `face`, mm. */
   readonly design: Point;
   /** Where the pointer has to stand over it, true bed mm. */
@@ -45,8 +45,9 @@ export const witnessPoints = (
   openings: readonly Shape[],
   face: Matrix,
   readingVariance?: number,
+  withOpen = false,
 ): WitnessPoint[] => {
-  const candidates = openings.flatMap(aimsOf);
+  const candidates = openings.flatMap((shape) => aimsOf(shape, withOpen));
   const marks = [...fit.marks, ...(fit.touches ?? [])].map((m) => apply(face, m.design));
   const chosen: Candidate[] = [];
   const reach = Math.max(0, ...candidates.map((c) => distance(c.design, candidates[0]!.design)));
@@ -87,15 +88,26 @@ export const witnessPoints = (
   });
 };
 
-/** Corners and small round holes of one opening, as drawn. */
-const aimsOf = (shape: Shape): Candidate[] =>
+/** Corners and small round holes of one opening, as drawn; of open lines their corners and ends. */
+const aimsOf = (shape: Shape, withOpen: boolean): Candidate[] =>
   shape.paths
-    .filter((path) => path.closed)
-    .flatMap((path) => [...cornersOf(shape.id, path), ...holeOf(shape.id, path)]);
+    .filter((path) => path.closed || withOpen)
+    .flatMap((path) => [
+      ...cornersOf(shape.id, path),
+      ...(path.closed ? holeOf(shape.id, path) : endsOf(shape.id, path)),
+    ]);
+
+const endsOf = (opening: string, { segments }: Path): Candidate[] => {
+  const [first] = segments;
+  const last = segments.at(-1);
+  if (first === undefined || last === undefined) return [];
+  return [startOf(first), endOf(last)].map((design) => ({ opening, kind: 'end', design, quality: 0.8 }));
+};
 
 const cornersOf = (opening: string, path: Path): Candidate[] => {
   const segments = path.segments.filter((s) => distance(startOf(s), endOf(s)) > 0 || s.kind !== 'line');
   return segments.flatMap((s, i): Candidate[] => {
+    if (!path.closed && i === segments.length - 1) return [];
     const next = segments[(i + 1) % segments.length]!;
     const out = derivativeAt(s, 1);
     const into = derivativeAt(next, 0);

@@ -43,7 +43,7 @@ describe('a call that is not understood', () => {
       '"reseat cut --help" shows how it is called.',
     ],
     [['cut', 'job.yaml', '-o', 'a.svg', '-o', 'b.svg'], '-o twice', 'Remove one of them.'],
-    [['cut', 'job.yaml'], 'no place for the result', 'Add -o FILE.svg or -o FILE.dxf.'],
+    [['cut', 'job.yaml'], 'no place for the result', 'Add -o FILE.svg, FILE.dxf or FILE.nc.'],
     [['cut', 'job.yaml', 'job.yaml'], 'no place for the result', 'Add -o FOLDER.'],
     [['list', '--units', 'mmm', 'panel.svg'], '--units mmm', 'Did you mean mm?'],
   ])('%j ends with status 2, one message and nothing on stdout', async (argv, found, next) => {

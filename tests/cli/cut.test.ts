@@ -189,7 +189,7 @@ describe('reseat cut', () => {
   });
 
   it.each([
-    ['a.nc', 'a cut file ending in .nc, which is not supported yet'],
+    ['a.nce', 'a cut file ending in .nce'],
     ['a.pdf', 'a cut file ending in .pdf'],
     ['a', 'a cut file name without an extension'],
     ['.', 'a folder'],

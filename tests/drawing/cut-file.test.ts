@@ -15,7 +15,7 @@ describe('the format of a cut file', () => {
   });
 
   it.each([
-    ['fern.nc', 'a cut file ending in .nc, which is not supported yet'],
+    ['fern.nce', 'a cut file ending in .nce'],
     ['fern.pdf', 'a cut file ending in .pdf'],
     ['fern', 'a cut file name without an extension'],
     ['out.svg/fern', 'a cut file name without an extension'],
@@ -23,7 +23,7 @@ describe('the format of a cut file', () => {
   ])('is refused for %s', (name, found) => {
     const refused = () => formatOf(name);
     expect(refused).toThrow(InputError);
-    expect(refused).toThrow(`${found}; expected a name ending in .svg or .dxf`);
+    expect(refused).toThrow(`${found}; expected a name ending in .svg, .dxf or .nc`);
   });
 });
 

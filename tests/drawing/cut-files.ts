@@ -69,6 +69,11 @@ export const arbitraryRing: fc.Arbitrary<(Line | Arc)[]> = fc
   )
   .map((v) => v.map((p, i) => turning(p, v[(i + 1) % v.length]!, p.sweep)));
 
+/** Chains of the same edges, some of them left open. */
+export const arbitraryPath: fc.Arbitrary<{ readonly segments: (Line | Arc)[]; readonly open: boolean }> = fc
+  .tuple(arbitraryRing, fc.boolean())
+  .map(([ring, open]) => ({ segments: open ? ring.slice(0, -1) : ring, open }));
+
 export const fileOf = (
   axes: CutFile['axes'],
   rings: readonly (readonly (Line | Arc)[])[],
@@ -80,9 +85,12 @@ export const fileOf = (
 });
 
 /** The edges a writer is expected to write: what `verticesOf` gives, as segments. */
-export const writtenEdges = (ring: readonly (Line | Arc)[]): (Line | Arc)[] => {
-  const vertices = verticesOf(ring);
-  return vertices.map((v, i) => turning(v.at, vertices[(i + 1) % vertices.length]!.at, v.sweep ?? 0));
+export const writtenEdges = (path: readonly (Line | Arc)[], open = false): (Line | Arc)[] => {
+  const vertices = verticesOf(path, open);
+  return vertices.flatMap((v, i) => {
+    if (open && i === vertices.length - 1) return [];
+    return [turning(v.at, vertices[(i + 1) % vertices.length]!.at, v.sweep ?? 0)];
+  });
 };
 
 /**

@@ -5,7 +5,18 @@ import fc from 'fast-check';
 import { afterAll, describe, expect, it, type TestContext } from 'vitest';
 import type { CutFile } from '../../src/drawing/cut-file.js';
 import { writeDxf } from '../../src/drawing/write-dxf.js';
-import { arbitraryRing, circle, fileOf, largestMiss, roundedRectangle, writtenEdges } from './cut-files.js';
+import {
+  arbitraryPath,
+  arbitraryRing,
+  arc,
+  circle,
+  fileOf,
+  largestMiss,
+  line,
+  roundedRectangle,
+  turning,
+  writtenEdges,
+} from './cut-files.js';
 import { type DxfReadBack, findEzdxf, readDxfBack } from './read-back.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'reseat-dxf-'));
@@ -73,7 +84,45 @@ describe('a DXF cut file', () => {
     expect(readBack(context, { axes: 'y-up', paths: [] }).faults).toEqual([]);
   });
 
-  it('read back by another reader gives the same shapes to 1e-6 mm', (context) => {
+  it('passes the audit with every kind of path, open and closed, from a single line to a bed of them', (context) => {
+    const single = { open: true, segments: [line(5, 5, 9, 7)] };
+    const kinds = [
+      single,
+      { open: true, segments: [arc(50, 50, 10, 1, 1)] },
+      { open: true, segments: [arc(50, 50, 10, 1, -6)] },
+      { open: true, segments: [line(0, 0, 10, 0), arc(10, 5, 5, -Math.PI / 2, 3), line(2, 3, 2, 8)] },
+      { open: false, segments: circle(90, 50, 0.001) },
+      { open: false, segments: [line(0, 0, 10, 0), line(10, 0, 0, 0)] },
+      { open: false, segments: [turning({ x: 0, y: 0 }, { x: 900, y: 0 }, 1e-7), line(900, 0, 0, 0)] },
+      { open: false, segments: roundedRectangle(-10, -20, 30, 15, 4) },
+    ];
+    const layers = ['cut', 'Öffnungen', '0', 'CUT', 'a|b<c>', '', '*', 'score lines'];
+    for (const paths of [[single], kinds]) {
+      const read = readBack(context, {
+        axes: 'y-up',
+        paths: paths.map((path, i) => ({ ...path, id: `${i}`, layer: layers[i]! })),
+      });
+      expect(read.faults).toEqual([]);
+      expect(read.paths.map((p) => p.closed)).toEqual(paths.map((p) => !p.open));
+    }
+  });
+
+  it('read back by another reader, open paths end where they end', (context) => {
+    const paths = fc.sample(arbitraryPath, { seed: 20261126, numRuns: 100 });
+    const read = readBack(context, {
+      axes: 'y-up',
+      paths: paths.map((path, i) => ({ ...path, id: `${i}`, layer: 'cut' })),
+    });
+    expect(read.faults).toEqual([]);
+    paths.forEach(({ segments, open }, i) => {
+      const written = writtenEdges(segments, open);
+      expect(read.paths[i]!.closed).toBe(!open);
+      expect(read.paths[i]!.segments.map((s) => s.kind)).toEqual(written.map((s) => s.kind));
+      expect(largestMiss(written, read.paths[i]!.segments)).toBeLessThan(1e-6);
+    });
+  });
+
+  it('read back by another reader gives gives the same shapes to 1e-6 mm', (context) => {
     const rings = fc.sample(arbitraryRing, { seed: 20261125, numRuns: 150 });
     const read = readBack(context, fileOf('y-up', rings));
     expect(read.faults).toEqual([]);

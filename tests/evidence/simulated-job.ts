@@ -4,7 +4,7 @@ import type { Shape } from '../../src/drawing/drawing.js';
 import type { Observation } from '../../src/fit/fit.js';
 import { apply, type Matrix } from '../../src/geometry/affine.js';
 import type { Point } from '../../src/geometry/point.js';
-import type { Corners, CutKind, Model } from '../../src/job/job.js';
+import type { Corners, Model } from '../../src/job/job.js';
 import type { RandomSource } from '../../src/numeric/random.js';
 import { polygonPath, rectanglePoints, shapeOf, starPoints } from '../verdict/shapes.js';
 import type { Rings } from './exact-touch.js';
@@ -18,7 +18,11 @@ export interface Layout {
   readonly truth: Matrix;
   readonly openings: readonly Shape[];
   readonly rings: readonly Rings[];
-  readonly cut: { readonly kind: CutKind; readonly corners: Corners; readonly mitreLimit: number };
+  readonly cut: {
+    readonly kind: 'opening' | 'infill';
+    readonly corners: Corners;
+    readonly mitreLimit: number;
+  };
   /** Openings lie between the marks, or well outside them. */
   readonly inside: boolean;
 }

@@ -116,7 +116,7 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a kind in the plural',
       `${least}cut: {kind: openings}`,
-      'jobs/fern.yaml:3:13 (cut.kind) cut.kind is "openings"; expected opening or infill. Did you mean "opening"?',
+      'jobs/fern.yaml:3:13 (cut.kind) cut.kind is "openings"; expected opening, infill or as-drawn. Did you mean "opening"?',
     ],
     [
       'the other spelling of mitre',

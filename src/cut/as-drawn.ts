@@ -1,0 +1,172 @@
+/** The drawing's own lines once more: moved to where the part lies, neither offset nor closed nor joined. */
+import Flatbush from 'flatbush';
+import type { Shape } from '../drawing/drawing.js';
+import type { RoleAssignment } from '../drawing/roles.js';
+import type { Matrix } from '../geometry/affine.js';
+import { segmentToSpans } from '../geometry/arc-spline.js';
+import { transformSegment } from '../geometry/curve.js';
+import type { Box } from '../geometry/point.js';
+import {
+  type Ring,
+  ringArea,
+  ringBox,
+  ringLength,
+  type Span,
+  spanPoint,
+  spanToCurve,
+  windingNumber,
+} from '../geometry/span.js';
+import type { Warning } from '../job/messages.js';
+import type { CutPath, CutResult } from './cut.js';
+import { inCuttingOrder } from './order.js';
+
+export interface LinesToCut {
+  /** In the order of the drawing. */
+  readonly shapes: readonly Shape[];
+  readonly warnings: readonly Warning[];
+}
+
+/**
+ * What is cut again: everything drawn that is not a mark, open lines too. Where the job states which shapes are the
+ * openings, these and the outline and nothing else.
+ */
+export const linesToCut = ({ shapes, roles, selectors }: RoleAssignment): LinesToCut => {
+  const drawn = shapes.filter((shape) => roles.get(shape.id) !== 'mark');
+  const others = drawn.filter((shape) => roles.get(shape.id) === 'unused');
+  if (others.length === 0) return { shapes: drawn, warnings: [] };
+  const names = some(others.map((shape) => shape.id));
+  if (selectors.stated.openings) {
+    return {
+      shapes: drawn.filter((shape) => !others.includes(shape)),
+      warnings: [
+        {
+          code: 'roles-assumed',
+          message: `${counted(others.length, 'shape')} outside of the stated roles ${others.length === 1 ? 'is' : 'are'} not cut: ${names}.`,
+        },
+      ],
+    };
+  }
+  return {
+    shapes: drawn,
+    warnings: [
+      {
+        code: 'roles-assumed',
+        message: `Cut as drawn with the rest: ${counted(others.length, 'shape')} that ${others.length === 1 ? 'is' : 'are'} neither opening nor outline (${names}). To leave ${others.length === 1 ? 'it' : 'them'} out, name what is to be cut under "roles: {openings: ...}".`,
+      },
+    ],
+  };
+};
+
+export interface LinesInput {
+  readonly shapes: readonly Shape[];
+  /** Design, face included -> what the machine is told. */
+  readonly toMachine: Matrix;
+  /** Bound on the distance of the arcs that stand for curves, mm. */
+  readonly tolerance: number;
+}
+
+interface PlacedLine {
+  readonly shape: Shape;
+  readonly closed: boolean;
+  readonly spans: Ring;
+  readonly box: Box;
+  /** Enclosed, mm^2; 0 for an open line, which encloses nothing. */
+  readonly area: number;
+}
+
+/** What a curve's arcs may take of the tolerance: their distance is measured at a few places of each. */
+const share = 0.8;
+
+/** One path for each subpath; lines and arcs stay what they are, other curves become arcs within the tolerance. */
+export const cutAsDrawn = ({ shapes, toMachine, tolerance }: LinesInput): CutResult => {
+  const lines: PlacedLine[] = [];
+  const empty: string[] = [];
+  for (const shape of shapes) {
+    for (const { segments, closed } of shape.paths) {
+      const spans: Span[] = [];
+      for (const segment of segments) {
+        const placed = transformSegment(toMachine, segment);
+        for (const span of segmentToSpans(placed, share * tolerance)) spans.push(span);
+      }
+      if (spans.length === 0) {
+        empty.push(shape.id);
+        continue;
+      }
+      const area = closed ? Math.abs(ringArea(spans)) : 0;
+      lines.push({ shape, closed, spans, box: ringBox(spans), area });
+    }
+  }
+  const order = inCuttingOrder(
+    lines.map((line) => line.box),
+    linesAround(lines),
+  );
+  return {
+    paths: order.map((i) => asPath(lines[i]!)),
+    merged: [],
+    vanished: [],
+    thinLands: [],
+    warnings: empty.length === 0 ? [] : [withoutLength(empty)],
+  };
+};
+
+const asPath = ({ shape, closed, spans, box, area }: PlacedLine): CutPath => {
+  const layer = shape.layers[0];
+  return {
+    openings: [shape.id],
+    segments: spans.map(spanToCurve),
+    ...(closed ? {} : { open: true }),
+    ...(layer === undefined ? {} : { layer }),
+    hole: false,
+    length: ringLength(spans),
+    area,
+    box,
+  };
+};
+
+/** How far a line may reach out of the box of a ring that it touches from inside, mm. */
+const reach = 1e-6;
+
+/** For each line the closed ones round it, the smallest first, told by the majority of three of its points. */
+const linesAround = (lines: readonly PlacedLine[]): number[][] => {
+  const closed = lines.flatMap((line, i) => (line.area > 0 ? [i] : []));
+  if (closed.length === 0) return lines.map(() => []);
+  const index = new Flatbush(closed.length);
+  for (const i of closed) {
+    const { box } = lines[i]!;
+    index.add(box.minX, box.minY, box.maxX, box.maxY);
+  }
+  index.finish();
+  return lines.map(({ box, area, spans }, i) => {
+    const points = [1 / 6, 1 / 2, 5 / 6].map((part) =>
+      spanPoint(spans[Math.floor(part * spans.length)]!, 0.37),
+    );
+    const [x, y] = [(box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2];
+    return index
+      .search(x, y, x, y)
+      .map((k) => closed[k]!)
+      .filter((k) => {
+        const other = lines[k]!;
+        const within =
+          other.box.minX <= box.minX + reach &&
+          other.box.maxX >= box.maxX - reach &&
+          other.box.minY <= box.minY + reach &&
+          other.box.maxY >= box.maxY - reach;
+        if (k === i || !within || other.area <= area) return false;
+        return points.filter((p) => windingNumber([other.spans], p.x, p.y) !== 0).length >= 2;
+      })
+      .sort((j, k) => lines[j]!.area - lines[k]!.area || j - k);
+  });
+};
+
+const withoutLength = (ids: readonly string[]): Warning => ({
+  code: 'content-left-out',
+  message: `${counted(ids.length, 'path')} without any length left out: ${some(ids)}.`,
+});
+
+const counted = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;
+
+/** The first few names, and how many more there are. */
+const some = (names: readonly string[]): string => {
+  const shown = names.slice(0, 5).join(', ');
+  return names.length > 5 ? `${shown} and ${names.length - 5} more` : shown;
+};
