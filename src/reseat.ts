@@ -17,6 +17,8 @@ import { assignRoles, type RoleAssignment } from './drawing/roles.js';
 import { adjust } from './fit/adjust.js';
 import { applicableTransform, openingPoints } from './fit/applicable.js';
 import type { Fit, FitFailure, FitOutcome, Observation } from './fit/fit.js';
+import { mapErrors } from './fit/map-error.js';
+import type { TouchContext } from './fit/touch-words.js';
 import { reviewFit } from './fit/warnings.js';
 import { compose } from './geometry/affine.js';
 import type { Point } from './geometry/point.js';
@@ -91,6 +93,11 @@ export const loadJob = (
   };
 };
 
+const contextOf = ({ job, roles }: Pick<LoadedJob, 'job' | 'roles'>): TouchContext => ({
+  toDisplay: trueToPointer(job.machine),
+  touchable: () => touchableEdges(job, roles),
+});
+
 /** Where the part lies. */
 export interface FittedJob {
   readonly outcome: FitOutcome;
@@ -100,10 +107,7 @@ export interface FittedJob {
 
 /** Fits the job's model to its readings, and doubts them. */
 export const fitJob = ({ job, roles, observations, touches, warnings }: LoadedJob): FittedJob => {
-  const outcome = adjust(observations, job.fit, touches, {
-    toDisplay: trueToPointer(job.machine),
-    touchable: () => touchableEdges(job, roles),
-  });
+  const outcome = adjust(observations, job.fit, touches, contextOf({ job, roles }));
   const inOrder = [...job.readings, ...(job.witness ?? [])];
   const doubts = reviewFit(observations, job.fit, outcome, {
     typed: new Map(observations.map(({ mark }, i) => [mark, inOrder[i]!.at])),
@@ -217,6 +221,10 @@ export const checkJob = (loaded: LoadedJob): CheckJob => {
     pierced: job.pierced,
     cut: job.cut,
     check: job.check,
+    machineErrors: mapErrors(
+      { observations, touches, options: job.fit, context: contextOf(loaded), fit: outcome.fit },
+      job.machine,
+    ),
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
   return { ok: true, fit: outcome.fit, check, fitWarnings, warnings: [...fitWarnings, ...check.warnings] };

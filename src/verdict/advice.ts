@@ -5,7 +5,13 @@ import { apply, type Matrix } from '../geometry/affine.js';
 import { type Box, boxDiagonal, distance, type Point } from '../geometry/point.js';
 import type { EdgeIndex } from './approach.js';
 import type { Edge } from './edge.js';
-import { approachCoefficients, type CutUncertainty, type ErrorField, errorField } from './error-field.js';
+import {
+  approachCoefficients,
+  type CutUncertainty,
+  type ErrorField,
+  errorField,
+  wholeCovariance,
+} from './error-field.js';
 import { neededName } from './explain.js';
 import {
   type ReadingVariance,
@@ -197,10 +203,8 @@ const best = <T extends { later: Fit }>(candidates: readonly T[], input: AdviceI
 
 const varianceAt = (field: ErrorField, at: Point, normal: Point): number => {
   const g = approachCoefficients(field, at, normal);
-  return g.reduce(
-    (sum, gi, i) => sum + gi * field.covariance[i]!.reduce((row, c, j) => row + c * g[j]!, 0),
-    0,
-  );
+  const covariance = wholeCovariance(field);
+  return g.reduce((sum, gi, i) => sum + gi * covariance[i]!.reduce((row, c, j) => row + c * g[j]!, 0), 0);
 };
 
 /** Corners of the openings' box that no mark stands near, named as they lie in the drawing. */

@@ -35,6 +35,8 @@ export interface CheckInput {
   readonly pierced: Job['pierced'];
   readonly cut: Pick<Job['cut'], 'kind' | 'clearance' | 'kerf' | 'corners' | 'mitreLimit' | 'apply'>;
   readonly check: Job['check'];
+  /** Errors of the machine that are not the same everywhere: see error-field.ts. */
+  readonly machineErrors?: readonly Matrix[];
   /** Marks of the job without a reading, as drawn, before `face`: reading one of them may be the best advice. */
   readonly unreadMarks?: ReadonlyMap<string, Point>;
   /** Draws per opening and for the job; by default as many as a call of a tenth of a second allows (draws.ts). */
@@ -111,7 +113,8 @@ export const checkFit = (input: CheckInput): Check => {
   const applied = cut.apply === 'full' ? fit.matrix : applicableTransform(fit.matrix, cut.apply, points());
   const systematic = remainingField(fit.matrix, applied, edges);
   const margins = edges.map((edge) => leastMargin(edge, clearance, systematic));
-  const field = errorField(fit, { cutSd, kerfSd });
+  const uncertainty = { cutSd, kerfSd, machine: input.machineErrors ?? [] };
+  const field = errorField(fit, uncertainty);
   const settings = { clearance, acceptedRisk, ...(systematic === undefined ? {} : { systematic }) };
   const draws = input.draws === undefined ? {} : { draws: input.draws };
   const indexes = field === undefined ? undefined : indexEdges(edges, field, systematic);
@@ -129,7 +132,7 @@ export const checkFit = (input: CheckInput): Check => {
     options,
     edges,
     ...settings,
-    uncertainty: { cutSd, kerfSd },
+    uncertainty,
     ...(indexes === undefined ? {} : { indexes }),
     margin,
     asDrawn,

@@ -109,13 +109,14 @@ const normOf = (levers: readonly Lever[], lever: readonly Float64Array[], j: num
   return Math.sqrt((squares + Math.sqrt(Math.max(0, squares * squares - area * area))) / 2);
 };
 
-/** Lower triangular F with F F' = ratio^2 fit + cut-sd^2 on the shifts; a row without variance is zero. */
+/** Lower triangular F with F F' = ratio^2 fit + machine + cut-sd^2 on the shifts; a row without variance is zero. */
 const factorOf = (field: ErrorField, ratio: number): Float64Array[] => {
+  const { known } = field;
   const n = field.covariance.length;
   const factor = Array.from({ length: n }, () => new Float64Array(n));
   for (let i = 0; i < n; i++) {
     for (let j = 0; j <= i; j++) {
-      let rest = ratio * ratio * field.covariance[i]![j]!;
+      let rest = ratio * ratio * field.covariance[i]![j]! + (known === undefined ? 0 : known[i]![j]!);
       if (i === j && i < 2) rest += field.cutSd * field.cutSd;
       const whole = rest;
       for (let k = 0; k < j; k++) rest -= factor[i]![k]! * factor[j]![k]!;

@@ -9,14 +9,17 @@ export type Lever = readonly [xx: number, xy: number, yx: number, yy: number];
 
 /**
  * d(p) = shift + sum over k of t_k L_k (p - centre), p in true bed mm: what errors of the unknowns do anywhere on the
- * part. Every model is linear in p, so a shift and at most four lever coefficients t_k describe the whole field.
+ * part. Every model is linear in p, so a shift and at most four lever coefficients t_k describe what the fit leaves open;
+ * each known error of the machine that is not the same everywhere brings one more.
  */
 export interface ErrorField {
   readonly centre: Point;
-  /** L_k; none for a shift, one for rigid, two for similarity, four for affine. */
+  /** L_k: of the fit none for a shift, one for rigid, two for similarity, four for affine; then those of the machine. */
   readonly levers: readonly Lever[];
   /** Covariance of (shift x, shift y, t_1 ... t_K), mm and 1, from the fit: a scale matrix where `degrees` is given. */
   readonly covariance: readonly (readonly number[])[];
+  /** What is added to it by the machine, of the same size; its sds count as known. */
+  readonly known?: readonly (readonly number[])[];
   /** Degrees of freedom of the fit's sd; undefined: known. */
   readonly degrees?: number;
   /** sd of the machine on this cut, mm per axis, one shift for the whole job. */
@@ -30,6 +33,8 @@ export interface CutUncertainty {
   readonly cutSd: number;
   /** sd of the kerf's full width, mm; 0: none. */
   readonly kerfSd: number;
+  /** Independent errors of the machine, each the displacement of bed points, mm, that one sd of it causes. */
+  readonly machine?: readonly Matrix[];
 }
 
 /**
@@ -49,15 +54,38 @@ export const errorField = (fit: Fit, cut: CutUncertainty): ErrorField | undefine
     ...leverIndex.map((k) => Array.from({ length: unknowns }, (_, i) => (i === k ? 1 : 0))),
   ];
   const scaled = rows.map((row) => covariance.map((column) => product(row, column)));
+  const machine = cut.machine ?? [];
+  const centre = apply(fit.matrix, fit.centre);
+  const own = scaled.map((row) => [...rows.map((other) => product(row, other)), ...machine.map(() => 0)]);
   return {
-    centre: apply(fit.matrix, fit.centre),
-    levers: leverIndex.map((k) => levers[k]!),
-    covariance: scaled.map((row) => rows.map((other) => product(row, other))),
+    centre,
+    levers: [...leverIndex.map((k) => levers[k]!), ...machine.map(([a, b, c, d]): Lever => [a, c, b, d])],
+    covariance: [...own, ...machine.map(() => Array.from({ length: rows.length + machine.length }, () => 0))],
+    ...(machine.length === 0 ? {} : { known: machineCovariance(machine, centre, rows.length) }),
     ...(fit.sd.usedDof === undefined ? {} : { degrees: fit.sd.usedDof }),
     cutSd: cut.cutSd,
     halfKerfSd: cut.kerfSd / 2,
   };
 };
+
+/** Each error is one number of sd 1: it moves the centre, and acts through its own lever, the ones behind the fit's. */
+const machineCovariance = (machine: readonly Matrix[], centre: Point, fitRows: number): number[][] => {
+  const effects = machine.map((m, i) => {
+    const { x, y } = apply(m, centre);
+    return Array.from({ length: fitRows + machine.length }, (_, row) =>
+      row === 0 ? x : row === 1 ? y : row === fitRows + i ? 1 : 0,
+    );
+  });
+  return Array.from({ length: fitRows + machine.length }, (_, i) =>
+    Array.from({ length: fitRows + machine.length }, (_, j) =>
+      effects.reduce((sum, effect) => sum + effect[i]! * effect[j]!, 0),
+    ),
+  );
+};
+
+/** Of the fit and of the machine together; the cut's own shift and the kerf come on top. */
+export const wholeCovariance = ({ covariance, known }: ErrorField): readonly (readonly number[])[] =>
+  known === undefined ? covariance : covariance.map((row, i) => row.map((value, j) => value + known[i]![j]!));
 
 const product = (a: readonly number[], b: readonly number[]): number =>
   a.reduce((sum, v, i) => sum + v * b[i]!, 0);

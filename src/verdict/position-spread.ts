@@ -1,9 +1,9 @@
 /** The variance of a displacement anywhere, made ready for many points. */
-import type { ErrorField } from './error-field.js';
+import { type ErrorField, wholeCovariance } from './error-field.js';
 
 /**
  * The covariance of d(p), mm^2: each of its three entries is a quadratic in the place, for the displacement is linear in it.
- * Coefficients of 1, x, y, x^2, x y, y^2, the place measured from the field's centre. Machine and kerf are not in it.
+ * Coefficients of 1, x, y, x^2, x y, y^2, the place measured from the field's centre. The cut's own shift and the kerf are not in it.
  */
 export interface PositionSpread {
   readonly xx: Float64Array;
@@ -11,7 +11,9 @@ export interface PositionSpread {
   readonly yy: Float64Array;
 }
 
-export const positionSpread = ({ levers, covariance }: ErrorField): PositionSpread => {
+export const positionSpread = (field: ErrorField): PositionSpread => {
+  const { levers } = field;
+  const covariance = wholeCovariance(field);
   // d = sum over the unknowns of (row of x or y) . (1, x, y).
   const alongX = [[1, 0, 0], [0, 0, 0], ...levers.map(([xx, xy]) => [0, xx, xy])];
   const alongY = [[0, 0, 0], [1, 0, 0], ...levers.map(([, , yx, yy]) => [0, yx, yy])];
