@@ -72,6 +72,7 @@ export { type FitJson, fitJson, type MarkJson, type TouchJson } from './report/f
 export { fitText } from './report/fit-text.js';
 export { type JobInPicture, jobPicture } from './report/job-picture.js';
 export { type ListJson, listJson } from './report/list-json.js';
+export { listPicture } from './report/list-picture.js';
 export { listText } from './report/list-text.js';
 export { pictureSvg } from './report/picture.js';
 export type {

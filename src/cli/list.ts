@@ -1,4 +1,4 @@
-/** `reseat list DRAWING... [--units mm] [--join mm]` */
+/** `reseat list DRAWING... [--units mm] [--join mm] [-o FILE]` */
 import {
   faultText,
   InputError,
@@ -6,23 +6,31 @@ import {
   largestJoin,
   listDrawing,
   listJson,
+  listPicture,
   listText,
   millimetresIn,
   nearestWord,
 } from '../index.js';
-import { readRequired } from './disk.js';
-import { type Io, jsonLine, status } from './io.js';
+import { isFolder, readRequired } from './disk.js';
+import { at, type Io, jsonLine, status } from './io.js';
+import { pictureBytes, pictureFormatOf } from './picture-file.js';
+import { saveAll, type Target, targetFor } from './save.js';
 
 export interface ListOptions {
   readonly units: string | undefined;
   /** As typed. */
   readonly join: string | undefined;
+  /** The picture; with several drawings the folder for one each. */
+  readonly output: string | undefined;
+  readonly force: boolean;
   readonly json: boolean;
 }
 
 export const list = async (drawings: readonly string[], options: ListOptions, io: Io): Promise<number> => {
   const units = options.units === undefined ? undefined : knownUnit(options.units);
   const join = options.join === undefined ? undefined : joinDistance(options.join);
+  const pictures = picturesFor(drawings, options.output, io);
+  const saved: { target: Target; text: string | Uint8Array }[] = [];
   const results: string[] = [];
   let result: number = status.done;
   for (const path of drawings) {
@@ -31,15 +39,64 @@ export const list = async (drawings: readonly string[], options: ListOptions, io
         ...(units === undefined ? {} : { units }),
         ...(join === undefined ? {} : { join }),
       });
-      results.push(options.json ? jsonLine(listJson(listed)) : listText(listed));
+      const picture = pictures.get(path);
+      if (picture !== undefined) {
+        const target = targetFor(io, picture, { force: options.force, inputs: drawings, what: 'a picture' });
+        saved.push({ target, text: await pictureBytes(listPicture(listed), pictureFormatOf(picture)) });
+      }
+      const report = options.json ? jsonLine(listJson(listed)) : listText(listed);
+      results.push(picture === undefined || options.json ? report : `${report}Picture: ${picture}\n`);
     } catch (error) {
       if (!(error instanceof InputError)) throw error;
       io.stderr.write(`${faultText(error, path)}\n`);
       result = status.wrongInput;
     }
   }
+  saveAll(saved);
   io.stdout.write(results.join(options.json ? '' : '\n'));
   return result;
+};
+
+/** Where the picture of each drawing goes, if pictures are asked for. */
+const picturesFor = (
+  drawings: readonly string[],
+  output: string | undefined,
+  io: Io,
+): Map<string, string> => {
+  const pictures = new Map<string, string>();
+  if (output === undefined) return pictures;
+  if (drawings.length === 1) {
+    pictureFormatOf(output);
+    return pictures.set(drawings[0]!, output);
+  }
+  if (!isFolder(io, output)) {
+    throw new InputError({
+      found: 'no folder of that name',
+      expected: 'an existing folder, for there are several drawings',
+      where: { file: output },
+      next: 'Make the folder first, or call once for each drawing.',
+    });
+  }
+  const owners = new Map<string, string>();
+  for (const drawing of drawings) {
+    const name = drawing.replace(/^.*[/\\]/, '').replace(/(?<=.)\.[a-z]{3}$/i, '');
+    const picture = `${output.replace(/[/\\]$/, '')}/${name}.png`;
+    const owner = owners.get(at(io, picture));
+    if (owner !== undefined) {
+      throw new InputError({
+        found:
+          owner === drawing
+            ? `the drawing ${drawing} twice`
+            : `${owner} and ${drawing}, both of which would be drawn there`,
+        expected: 'one picture for each drawing',
+        where: { file: picture },
+        next: owner === drawing ? 'Name it once.' : 'Call once for each of them.',
+      });
+    }
+    owners.set(at(io, picture), drawing);
+    pictures.set(drawing, picture);
+  }
+  return pictures;
 };
 
 const joinDistance = (typed: string): number => {

@@ -107,12 +107,23 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
       'join the ends of lines that are at most so far apart\n(default: 0.01, as in a job)',
       once('--join'),
     )
+    .option(
+      '-o, --output <file>',
+      'a picture of how it was understood, ending in .png or .svg;\nwith several drawings the folder for one PNG each',
+      once('-o'),
+    )
+    .option('--force', 'replace pictures that exist already')
     .option(...json)
-    .action(async (drawings: string[], options: { units?: string; join?: string; json?: boolean }) => {
-      const { list } = await import('./list.js');
-      const { units, join, json = false } = options;
-      end(await list(drawings, { units, join, json }, io));
-    });
+    .action(
+      async (
+        drawings: string[],
+        options: { units?: string; join?: string; output?: string; force?: boolean; json?: boolean },
+      ) => {
+        const { list } = await import('./list.js');
+        const { units, join, output, force = false, json = false } = options;
+        end(await list(drawings, { units, join, output, force, json }, io));
+      },
+    );
 
   addCalibrate(program, { io, end, json, once });
 

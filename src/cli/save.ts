@@ -103,7 +103,7 @@ const isSame = (a: Stats, b: Stats | undefined): boolean =>
  *
  * @throws InputError when the system refuses; what was written by then is taken away again
  */
-export const saveAll = (results: readonly { target: Target; text: string }[]): void => {
+export const saveAll = (results: readonly { target: Target; text: string | Uint8Array }[]): void => {
   const waiting: { target: Target; temporary: string }[] = [];
   const placed: string[] = [];
   let current: Target | undefined;
@@ -139,7 +139,7 @@ export const saveAll = (results: readonly { target: Target; text: string }[]): v
   }
 };
 
-const writeWhole = (path: string, text: string, mode: number | undefined): void => {
+const writeWhole = (path: string, text: string | Uint8Array, mode: number | undefined): void => {
   const file = openSync(path, 'wx');
   try {
     writeFileSync(file, text);

@@ -1,3 +1,5 @@
+import { mkdirSync, readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { columns, widthOf } from '../../src/report/layout.js';
 import { workshop } from './workshop.js';
@@ -158,5 +160,44 @@ describe('reseat list', () => {
     shop.write('plain.svg', shop.read('panel.svg').replace(/<g id="marks">.*?<\/g>/s, ''));
     const { out } = await shop.call('list', 'plain.svg');
     expect(out.replace(/\s+/g, ' ')).toContain('Next: type the design positions of the marks under "marks:"');
+  });
+});
+
+describe('reseat list -o', () => {
+  it('draws a picture, as SVG or PNG by its name, and says where it is', async () => {
+    const shop = workshop();
+    const { status, out } = await shop.call('list', 'panel.svg', '-o', 'panel-roles.svg');
+    expect(status).toBe(0);
+    expect(out).toMatch(/Picture: panel-roles\.svg\n$/);
+    expect(shop.read('panel-roles.svg')).toContain('data-role="opening"');
+    const json = await shop.call('list', '--json', 'panel.svg', '-o', 'panel.png');
+    expect(JSON.parse(json.out).drawing).toBe('panel.svg');
+    expect(readFileSync(join(shop.folder, 'panel.png')).subarray(1, 4).toString()).toBe('PNG');
+  });
+
+  it('replaces nothing unasked, and never the drawing', async () => {
+    const shop = workshop();
+    shop.write('a.svg', 'mine');
+    const there = await shop.call('list', 'panel.svg', '-o', 'a.svg');
+    expect([there.status, there.out]).toEqual([2, '']);
+    expect(there.err).toContain('a file that exists already');
+    expect(shop.read('a.svg')).toBe('mine');
+    expect((await shop.call('list', 'panel.svg', '-o', 'a.svg', '--force')).status).toBe(0);
+    const own = await shop.call('list', 'panel.svg', '-o', 'panel.svg', '--force');
+    expect(own.status).toBe(2);
+    expect((await shop.call('list', 'panel.svg', '-o', 'panel.pdf')).err).toContain('neither .png nor .svg');
+  });
+
+  it('puts one picture for each of several drawings into a folder', async () => {
+    const shop = workshop();
+    shop.write('other.svg', shop.read('panel.svg'));
+    expect((await shop.call('list', 'panel.svg', 'other.svg', '-o', 'pictures')).err).toContain(
+      'no folder of that name',
+    );
+    mkdirSync(join(shop.folder, 'pictures'));
+    expect((await shop.call('list', 'panel.svg', 'other.svg', '-o', 'pictures')).status).toBe(0);
+    expect(readdirSync(join(shop.folder, 'pictures')).sort()).toEqual(['other.png', 'panel.png']);
+    const twice = await shop.call('list', 'panel.svg', './panel.svg', '-o', 'pictures', '--force');
+    expect(twice.err).toContain('both of which would be drawn there');
   });
 });
