@@ -3,11 +3,14 @@ import type { Sheet, SheetPoint } from '../calibration/sheet.js';
 import { formKerf, formLengths, formReadings } from '../calibration/sheet-forms.js';
 import { distance } from '../geometry/point.js';
 import type { Machine } from '../job/job.js';
+import { shortened } from './layout.js';
 import { colours, face } from './picture-style.js';
 import { element, wrappedWriting, writing } from './svg-text.js';
 
 const page = { width: 210, height: 297, margin: 12 } as const;
 const size = { title: 6, head: 3.8, text: 3, small: 2.7 } as const;
+/** Height of a capital letter of the text. */
+const capital = 0.75 * size.text;
 const rowHeight = 5;
 const line = { stroke: colours.ink, 'stroke-width': 0.2 } as const;
 const faint = { stroke: colours.quiet, 'stroke-width': 0.15 } as const;
@@ -31,7 +34,7 @@ export const sheetForm = (
       fill: colours.quiet,
     }),
     ...blanks(machine.name),
-    ...map(sheet, machine.axes, { x: page.margin, y: 29, width: 112, height: 72 }),
+    ...map(sheet, machine.axes, { x: page.margin, y: 31, width: 112, height: 70 }),
     ...steps({ x: 130, y: 32, width: right - 130 }),
     ...leftColumn(sheet, page.margin, 92),
     ...rightColumn(112, right - 112),
@@ -65,7 +68,7 @@ const blank = (x: number, y: number, label: string, from: number, to: number): s
 const blanks = (machine: string | undefined): string[] => [
   ...(machine === undefined
     ? blank(12, 25, 'Machine', 25, 68)
-    : [writing(12, 25, `Machine  ${machine.slice(0, 34)}`, { 'font-size': size.text })]),
+    : [writing(12, 25, `Machine  ${shortened(machine, 27)}`, { 'font-size': size.text })]),
   ...blank(72, 25, 'Date', 80, 108),
   ...blank(112, 25, 'Material, power, speed', 145, 198),
 ];
@@ -105,7 +108,18 @@ const map = (sheet: Sheet, axes: Machine['axes'], place: Place): string[] => {
     );
   const named = ({ name, at }: SheetPoint, sign: string): string[] => {
     const p = onPage(at);
-    return [sign, writing(p.x + 1.6, p.y - 1.4, name, { 'font-size': size.text, 'font-weight': 'bold' })];
+    const style = { 'font-size': size.text, 'font-weight': 'bold' };
+    // Above and to the right, as on the sheet itself, unless that leaves the frame.
+    const isHigh = p.y - 1.4 - capital < place.y;
+    const y = isHigh ? p.y + 1.4 + capital : p.y - 1.4;
+    const isWide = p.x + 1.6 + 0.75 * size.text * name.length > place.x + scale * width;
+    const isDot = name.length > 1;
+    const text = isWide
+      ? writing(p.x - 1.6, y, name, { ...style, 'text-anchor': 'end' })
+      : isHigh && isDot
+        ? writing(p.x, y, name, { ...style, 'text-anchor': 'middle' })
+        : writing(p.x + 1.6, y, name, style);
+    return [sign, text];
   };
   const origin = onPage({ x: 0, y: 0 });
   const nearOrigin = axes === 'y-up' ? origin.y + 3.4 : origin.y - 1;
