@@ -16,8 +16,8 @@ export type FreeMotion =
   | { readonly kind: 'radius'; readonly rim: number };
 
 interface Limit {
-  /** Told from where the unknowns are known this many times worse than a reading; without it always. */
-  readonly dilution?: number;
+  /** Told from where the unknowns are known this many times worse than a reading. */
+  readonly dilution: number;
   /** Default: that of the placement. */
   readonly model?: Model;
 }
@@ -54,7 +54,7 @@ export const freeMotion = (
   realEigenvalues.forEach((value, k) => {
     if (value < realEigenvalues[least]!) least = k;
   });
-  if (dilution !== undefined && realEigenvalues[least]! * dilution ** 2 >= 1) return undefined;
+  if (realEigenvalues[least]! * dilution ** 2 >= 1) return undefined;
   const change = sizes.map((size, j) => eigenvectorMatrix.get(j, least) / size);
   return described(change, placement, middle, reach);
 };

@@ -2,7 +2,7 @@
 import { type Point, subtract } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { TouchEdge } from '../marks/touch-edge.js';
-import { gaussNewton } from '../numeric/gauss-newton.js';
+import { gaussNewton, weightedSquares } from '../numeric/gauss-newton.js';
 import type { Row, Solved } from '../numeric/least-squares.js';
 import type { MarkPair } from './mark-fit.js';
 import {
@@ -67,6 +67,7 @@ export const fitMixed = (model: Model, readings: MixedReadings, start: Placement
   const size = stepSize(centred, state.placement.centre, unknownsOf[model]);
   let spans = spansAt(state.placement, centred.touches);
   let best: Extract<MixedFit, { ok: true }> | undefined;
+  let least = Number.POSITIVE_INFINITY;
   for (let round = 0; round < mostRounds; round++) {
     const taken = spans;
     const adjusted = gaussNewton<State>({
@@ -85,11 +86,20 @@ export const fitMixed = (model: Model, readings: MixedReadings, start: Placement
     }
     state = adjusted.state;
     const { solved } = adjusted;
-    if (best === undefined || solved.weightedSquares < best.solved.weightedSquares)
-      best = { ok: true, placement: back(state.placement, shift), radii: state.radii, spans: taken, solved };
+    const one = {
+      ok: true as const,
+      placement: back(state.placement, shift),
+      radii: state.radii,
+      spans: taken,
+      solved,
+    };
     spans = spansAt(state.placement, centred.touches);
-    if (sameSpans(spans, taken)) {
-      return { ok: true, placement: back(state.placement, shift), radii: state.radii, spans: taken, solved };
+    if (sameSpans(spans, taken)) return one;
+    // Between two spans that a touch lies as near to, either will do; a span it was far beyond the end of will not.
+    const squares = weightedSquares(rowsOf(state, centred, spans, columns));
+    if (squares < least && squares <= 4 * solved.weightedSquares + 1) {
+      least = squares;
+      best = one;
     }
   }
   return best ?? { ok: false, why: 'no-convergence', at: back(state.placement, shift) };

@@ -26,6 +26,8 @@ export interface ModelTest {
   /** Mean square that the richer model explains over the mean square of an error. */
   readonly f: number;
   readonly pValue: number;
+  /** Share of the smaller model's sum of squares that the richer one explains. */
+  readonly share: number;
   readonly richer: MarkFit & { readonly ok: true };
 }
 
@@ -71,7 +73,8 @@ export const testModels = (
   const error = errorOf(rich.solved.weightedSquares, rich.solved.redundancy, scale.reference);
   if (error === undefined || !(error.meanSquare > 0)) return undefined;
   const f = explained / error.meanSquare;
-  return { f, pValue: Math.max(0, 1 - fCdf(f, more, error.degrees)), richer: rich };
+  const share = (explained * more) / small.solved.weightedSquares;
+  return { f, pValue: Math.max(0, 1 - fCdf(f, more, error.degrees)), share, richer: rich };
 };
 
 /** Mean square of an error in units of the sds, pooled with what the richer model leaves over. */
@@ -104,8 +107,7 @@ export const sizeWarnings = (
     ...observations.map((o) => o.design),
     ...(fit.touches ?? []).map((t) => t.design),
   ]);
-  const scatter = (fit.touches ?? []).reduce((sum, { across = [] }) => sum + squaresAbout(across), 0);
-  const touched = touches.length === 0 ? undefined : { touches, start: placementOf(fit), scatter };
+  const touched = touchedIn(fit, touches);
   const size = testModels('rigid', 'similarity', observations, options, touched);
   if (size !== undefined && size.pValue < modelLevel) {
     const [a, b] = size.richer.placement.linear;
@@ -124,6 +126,23 @@ export const sizeWarnings = (
     },
   ];
 };
+
+const touchedIn = (fit: Fit, touches: readonly TouchReadings[]): Touched | undefined => {
+  if (touches.length === 0) return undefined;
+  const scatter = (fit.touches ?? []).reduce((sum, { across = [] }) => sum + squaresAbout(across), 0);
+  return { touches, start: placementOf(fit), scatter };
+};
+
+/** Share of the sum of squares that a part of another size would explain; 0 where it cannot be told. */
+export const shareOfSize = (
+  observations: readonly Observation[],
+  options: FitOptions,
+  fit: Fit,
+  touches: readonly TouchReadings[],
+): number =>
+  options.model === 'shift' || determinant(fit.matrix) < 0
+    ? 0
+    : (testModels('rigid', 'similarity', observations, options, touchedIn(fit, touches))?.share ?? 0);
 
 const placementOf = ({ model, matrix, centre }: Fit): Placement => {
   const [a, b, c, d] = matrix;

@@ -11,7 +11,7 @@ import { fitMarks, type MarkPair } from './mark-fit.js';
 import { fitMixed, type MixedFit, type MixedReadings, unknownRims } from './mixed-fit.js';
 import { type Placement, unknownsOf } from './placement.js';
 import { obstacle } from './solvable.js';
-import { likelyPlacements, spreadOf } from './touch-choice.js';
+import { isLikely, likelyPlacements, spreadOf } from './touch-choice.js';
 import { mirroredTouches } from './touch-pattern.js';
 import { misclosureOf } from './touch-rows.js';
 import { type Start, searchStarts } from './touch-search.js';
@@ -30,6 +30,8 @@ const farOff = 5;
 const mostStarts = 40;
 /** No sheet changes its size by more; a touch takes a smaller part for a larger one otherwise. */
 const largestChange = 0.05;
+/** Known this many times worse than a reading is not known at all. */
+const nothingKnown = 1e5;
 /** Positions known this many times worse than a reading are not known. */
 const worstDilution = 30;
 
@@ -63,12 +65,17 @@ export const adjustWithTouches = (
     if (stray.length > 0) return fail(words.stray(stray, true));
   }
 
-  const { found, free } = follow(starts, readings, options, byMarks === undefined);
+  const followed = follow(starts, readings, options, byMarks === undefined);
+  const { free } = followed;
+  // A solution far beyond the ends of its edges is none where there is a better one.
+  const near = followed.found.filter((f) => strayTouches(readings, f.placement, scale, f).length === 0);
+  const found = near.length > 0 ? near : followed.found;
   if (found.length === 0) return fail(free === undefined ? words.noFit() : words.free(free));
   const best = found[0]!;
+  const { redundancy, weightedSquares } = best.solved;
+  const spread = spreadOf(options, scale, { rows, redundancy });
   // A way round that leaves the part free and fits as well as the best is what is true of it.
-  if (free !== undefined && free.cost <= best.solved.weightedSquares * 1.5 + 10)
-    return fail(words.free(free));
+  if (free !== undefined && isLikely(free.cost, weightedSquares, spread)) return fail(words.free(free));
   const stray = strayTouches(readings, best.placement, scale, best);
   if (stray.length > 0) {
     const one = strayOne(readings, stray, model, scale);
@@ -80,8 +87,6 @@ export const adjustWithTouches = (
     if (motion !== undefined) return fail(words.free(motion));
   }
 
-  const { redundancy } = best.solved;
-  const spread = spreadOf(options, scale, { rows, redundancy });
   const likely = likelyPlacements(found, readings, touches, spread);
   const placements: Placements = { chosen: likely.chosen, others: likely.others };
   if (likely.others.length > 0 && !likely.decided) return fail(words.ambiguous(placements));
@@ -181,8 +186,8 @@ const follow = (
     const fitted = fitMixed(model, readings, placement);
     if (fitted.ok) {
       if (!searched || keepsSize(fitted.placement)) found.push(fitted);
-    } else if (free === undefined) {
-      const motion = freeMotion({ placement: fitted.at }, readings, { model });
+    } else if (free === undefined && fitted.why === 'rank') {
+      const motion = freeMotion({ placement: fitted.at }, readings, { model, dilution: nothingKnown });
       if (motion !== undefined) free = { ...motion, cost };
     }
   }

@@ -4,6 +4,8 @@
  *
  *   residual = s(q) / |m| - set-back
  *
+ * In an affine fit the change of |m| by the bend of the edge, a share residual / radius, is left out of the gradient.
+ *
  * A touch read several times gives one row, the mean over its readings: on a bent edge the mean of the points would
  * lie beside it. `m / |m|` is the normal on the bed, so that the row is what a mark gives along that normal.
  */

@@ -7,7 +7,7 @@ import type { Warning } from '../job/messages.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
 import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
-import { sizeWarnings, testModels } from './model-choice.js';
+import { shareOfSize, sizeWarnings, testModels } from './model-choice.js';
 import { type OddReading, oddReadings, oddReadingWarning } from './repeats.js';
 import type { TypedReadings } from './slips/explanations.js';
 import { clause, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
@@ -75,14 +75,21 @@ export const reviewFit = (
   const named = new Set(warnings.flatMap((w) => w.marks ?? []));
   for (const each of odd) if (!named.has(each.mark)) warnings.push(oddReadingWarning(each, observations));
   if (fit === undefined) return warnings;
-  warnings.push(...touchWarnings(fit, outcome, stands && warnings.length === 0 ? suspect : undefined));
+  const sizes = sizeWarnings(observations, options, fit, touches);
+  // A part of another size makes the touches farthest out look wrong; with marks alone the slips have weighed that.
+  const bySize =
+    sizes.length > 0 && touches.length > 0 ? shareOfSize(observations, options, fit, touches) : 0;
+  const squares = fit.consistency?.chiSquare ?? fit.redundancy;
+  const byOne = suspect === undefined ? 0 : suspect.normalized ** 2 / squares;
+  const accused = stands && warnings.length === 0 && byOne > bySize ? suspect : undefined;
+  warnings.push(...touchWarnings(fit, outcome, accused));
   const slipSaid = warnings.some((w) => w.code !== 'ambiguous-pattern');
   if (determinant(fit.matrix) < 0 && !warnings.some((w) => w.code === 'mirrored' || w.kind === 'face-down'))
     warnings.push(mirroredFit);
   if (fit.consistency?.consistent === false) warnings.push(marksDisagree(observations, options, fit));
   if (fit.redundancy === 0)
     warnings.push(touches.length > 0 ? touchesUnchecked(fit) : noRedundancy(fit.model, observations));
-  if (!slipSaid) warnings.push(...sizeWarnings(observations, options, fit, touches));
+  if (!slipSaid) warnings.push(...sizes);
   const possible = touches.length === 0 ? undefined : fitsTouches(fit, observations, touches, options);
   const ambiguous = patternWarning(observations, ambiguityTolerance(options), possible);
   if (ambiguous !== undefined) warnings.push(ambiguous);

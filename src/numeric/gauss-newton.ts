@@ -64,7 +64,8 @@ export const gaussNewton = <State>(problem: Problem<State>): Adjusted<State> => 
   return { ok: false, why: 'no-convergence', steps: mostSteps, lastSize };
 };
 
-const weightedSquares = (rows: readonly Row[]): number => {
+/** Sum of (observed / sd)^2. */
+export const weightedSquares = (rows: readonly Row[]): number => {
   let sum = 0;
   for (const row of rows) sum += (row.observed / row.sd) ** 2;
   return sum;

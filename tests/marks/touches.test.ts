@@ -1,0 +1,132 @@
+import { describe, expect, it } from 'vitest';
+import { misclosureOf } from '../../src/fit/touch-rows.js';
+import { type Files, InputError, loadJob } from '../../src/index.js';
+import type { TouchReadings } from '../../src/marks/touches.js';
+
+const drawing = `<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 200 100">
+  <g id="outline"><rect id="edge" width="200" height="100"/></g>
+  <g id="openings">
+    <circle id="moon" cx="60" cy="50" r="20"/>
+    <circle id="island" cx="60" cy="50" r="8"/>
+    <path id="leaf" d="M120 20 C150 20 170 40 170 70 C140 70 120 50 120 20 Z"/>
+  </g>
+  <g id="pegs"><circle id="peg" cx="20" cy="20" r="3" data-name="hole"/></g>
+  <g id="marks"><circle id="A" cx="10" cy="10" r="1"/></g>
+</svg>`;
+
+const files: Files = {
+  read: (path) => (path === 'panel.svg' ? new TextEncoder().encode(drawing) : undefined),
+};
+
+const load = (touches: string, more = '') =>
+  loadJob({ path: 'job.yaml', text: `drawing: panel.svg\ntouches:\n${touches}\n${more}` }, files).touches;
+
+const fault = (touches: string, more = ''): string => {
+  try {
+    load(touches, more);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return `${error.where.line} | ${error.found} | ${error.next}`;
+  }
+  throw new Error('nothing was refused');
+};
+
+const identity = {
+  model: 'rigid',
+  centre: { x: 0, y: 0 },
+  anchor: { x: 0, y: 0 },
+  linear: [1, 0, 0, 1],
+} as const;
+
+/** Signed distance of a design point (x right, y up) from the existing edge; positive in the material. */
+const distance = ({ edge }: TouchReadings, x: number, y: number): number =>
+  misclosureOf(identity, edge, { x, y }, edge.index.nearest(x, y), undefined).residual;
+
+describe('What a touch is on', () => {
+  it('is found by id, by label, as the outline, and by a layer with one shape', () => {
+    const names = ['outline', 'edge', 'moon', 'peg', 'hole', 'pegs'];
+    const touches = load(names.map((n) => `  - {on: ${n}, at: [1, 2]}`).join('\n'));
+    expect(touches.map((t) => t.touch)).toEqual(names.map((n, i) => `touch ${i + 1} on ${n}`));
+    expect(touches[0]!.edge).toBe(touches[1]!.edge);
+    expect(touches[3]!.edge).toBe(touches[4]!.edge);
+    expect(touches[3]!.edge).toBe(touches[5]!.edge);
+  });
+
+  it.each([
+    ['an unknown name, with the nearest one', 'mon', /^3 \| a touch on "mon", .* \| Did you mean "moon"\?/],
+    ['the outline misspelt', 'outlin', /Did you mean "outline"\?/],
+    ['a layer of several shapes', 'openings', /holds 3 shapes \| Name the shape that was touched: "moon"/],
+    ['a name like no other', 'xyzzy', /reseat list/],
+  ])('%s is refused', (_what, name, message) => {
+    expect(fault(`  - {on: ${name}, at: [1, 2]}`)).toMatch(message);
+  });
+
+  it('a mark that is only a point has no edge', () => {
+    const text = fault('  - {on: B, at: [1, 2]}', 'marks: {B: [30, 40]}\nreadings: {B: [1, 2]}');
+    expect(text).toBe(
+      '3 | a touch on "B", a mark that is a point and has no edge | Give the reading under "readings:" as "B".',
+    );
+  });
+
+  it('a radius is for round rims, and one only', () => {
+    expect(fault('  - {on: leaf, at: [1, 2], radius: unknown}')).toMatch(/not one whole circle/);
+    expect(
+      fault('  - {on: peg, at: [1, 2], radius: unknown}\n  - {on: hole, at: [1, 2], radius: 3}'),
+    ).toMatch(/^4 \| the radius 3 for "peg", although touch 1 says unknown/);
+    const [one, other] = load('  - {on: peg, at: [1, 2], radius: 3.2}\n  - {on: peg, at: [1, 2]}');
+    expect(one!.edge.rim).toMatchObject({ radius: 3.2, outside: 1 });
+    expect(other!.edge).toBe(one!.edge);
+  });
+});
+
+describe('On which side of an edge the material lies', () => {
+  const touches = () =>
+    load(['outline', 'moon', 'island', 'leaf'].map((n) => `  - {on: ${n}, at: [1, 2]}`).join('\n'));
+
+  it('outside an opening, inside an island and the outline, however they were drawn', () => {
+    const [outline, moon, island, leaf] = touches() as [
+      TouchReadings,
+      TouchReadings,
+      TouchReadings,
+      TouchReadings,
+    ];
+    expect(distance(outline, 100, 97)).toBeCloseTo(3, 9);
+    expect(distance(outline, 100, 101)).toBeCloseTo(-1, 9);
+    expect(distance(moon, 60, 71)).toBeCloseTo(1, 9);
+    expect(distance(moon, 60, 68)).toBeCloseTo(-2, 9);
+    expect(distance(island, 60, 57)).toBeCloseTo(1, 9);
+    expect(distance(leaf, 150, 60)).toBeLessThan(0);
+  });
+
+  it('a part pierced along the drawn line has larger openings, smaller islands and a smaller outline', () => {
+    const pierced = load(
+      ['outline', 'moon', 'island', 'peg'].map((n) => `  - {on: ${n}, at: [1, 2]}`).join('\n'),
+      'pierced: {kerf: 0.4, compensated: false}',
+    ) as [TouchReadings, TouchReadings, TouchReadings, TouchReadings];
+    const [outline, moon, island, peg] = pierced;
+    expect(distance(outline, 100, 99.8)).toBeCloseTo(0, 9);
+    expect(distance(moon, 60, 70.2)).toBeCloseTo(0, 9);
+    expect(distance(island, 60, 57.8)).toBeCloseTo(0, 9);
+    // What is neither opening nor outline is taken as drawn.
+    expect(distance(peg, 20, 83)).toBeCloseTo(0, 9);
+  });
+
+  it('a panel on its face is touched on the mirrored edge, with the material on the same side', () => {
+    const [leaf, moon] = load(
+      '  - {on: leaf, at: [1, 2], start: [150, 40]}\n  - {on: moon, at: [1, 2]}',
+      'face: down',
+    );
+    expect(leaf!.start).toEqual({ x: -150, y: 40 });
+    expect(distance(moon!, -60, 71)).toBeCloseTo(1, 9);
+    expect(distance(leaf!, -150, 60)).toBeLessThan(0);
+  });
+
+  it('readings go through the display and the bed map as those of marks do', () => {
+    const [touch] = load(
+      '  - {on: outline, at: [100, 200]}',
+      'machine: {axes: y-down, bed-map: {scale: [1.001, 0.999], skew-mrad: 0}}',
+    );
+    expect(touch!.readings[0]!.x).toBeCloseTo(100.1, 9);
+    expect(touch!.readings[0]!.y).toBeCloseTo(-199.8, 9);
+  });
+});
