@@ -1,8 +1,8 @@
 /** What is assumed about shapes for which the drawing has no layer. */
-import type { Path } from '../geometry/curve.js';
+import { type Path, pathBox, positionAt, startOf } from '../geometry/curve.js';
 import { signedArea } from '../geometry/measure.js';
 import { isInside, nestingDepths, type Polygon } from '../geometry/nesting.js';
-import { type Box, boxOfPoints } from '../geometry/point.js';
+import type { Box, Point } from '../geometry/point.js';
 import { polygonOfPath } from '../geometry/polygon-of-path.js';
 import type { Role, Shape } from './drawing.js';
 
@@ -12,11 +12,33 @@ export interface MissingLayers {
   readonly openings: boolean;
 }
 
-/** A closed subpath. */
-interface ClosedRing {
-  readonly path: Path;
-  readonly polygon: Polygon;
-  readonly box: Box;
+/** A closed subpath. What is asked of few rings only is worked out when it is asked. */
+class ClosedRing {
+  private knownBox: Box | undefined;
+  private knownPolygon: Polygon | undefined;
+
+  constructor(readonly path: Path) {}
+
+  get box(): Box {
+    this.knownBox ??= pathBox(this.path);
+    return this.knownBox;
+  }
+
+  get polygon(): Polygon {
+    this.knownPolygon ??= polygonOfPath(this.path, nestingTolerance);
+    return this.knownPolygon;
+  }
+
+  /** Three points along it: where rings touch, two of them decide. */
+  get witnesses(): Point[] {
+    const { segments } = this.path;
+    const count = segments.length;
+    return [0, 1 / 3, 2 / 3].map((part) => {
+      const at = part * count;
+      const i = Math.floor(at);
+      return count < 3 ? positionAt(segments[i]!, at - i) : startOf(segments[i]!);
+    });
+  }
 }
 
 /** The shapes, one of them perhaps in parts, and the role of each. */
@@ -86,12 +108,7 @@ export const assumeRoles = (
 const isOpen = (shape: Shape): boolean => shape.paths.every(({ closed }) => !closed);
 
 const closedRings = (shape: Shape): ClosedRing[] =>
-  shape.paths
-    .filter((path) => path.closed)
-    .map((path) => {
-      const polygon = polygonOfPath(path, nestingTolerance);
-      return { path, polygon, box: boxOfPoints(polygon) };
-    });
+  shape.paths.filter((path) => path.closed).map((path) => new ClosedRing(path));
 
 /** The largest of `candidates`, with any that lies right on it, if it holds all of `others` (itself aside). */
 const enclosing = (candidates: readonly ClosedRing[], others: readonly ClosedRing[]): ClosedRing[] => {
@@ -123,7 +140,6 @@ const coincide = (a: ClosedRing, b: ClosedRing): boolean => {
   return Math.abs(Math.abs(signedArea(a.path)) - size) <= 2 * reach * nestingTolerance;
 };
 
-/** By three points of the inner ring: where rings touch, two of them decide. */
 const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => {
   const { box } = inner;
   const boxes =
@@ -132,11 +148,7 @@ const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => {
     box.maxX <= outer.box.maxX + nestingTolerance &&
     box.maxY <= outer.box.maxY + nestingTolerance;
   if (!boxes) return false;
-  const count = inner.polygon.length;
-  const votes = [0, 1 / 3, 2 / 3].filter((part) =>
-    isInside(inner.polygon[Math.floor(part * count)]!, outer.polygon),
-  );
-  return votes.length >= 2;
+  return inner.witnesses.filter((p) => isInside(p, outer.polygon)).length >= 2;
 };
 
 /** A path that is the outline and its openings in one: its outer rings, then each hole, then what is open. */

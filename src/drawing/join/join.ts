@@ -85,7 +85,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       const twin = own.rings.find(path, i);
       if (twin === undefined) {
         placed.push({ path, shape: i, index });
-        own.fixed.push({ segments: path.segments, shape: i });
+        own.fixed.push({ path, shape: i });
       } else {
         goes(i, twin);
         duplicateIds.push({ id: shape.id, on: shapes[twin]!.id });

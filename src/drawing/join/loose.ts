@@ -25,7 +25,7 @@ const mostTwins = 40;
 
 /** A closed path that is there already, or any other line that loose ones may lie on. */
 export interface Fixed {
-  readonly segments: readonly Segment[];
+  readonly path: Pick<Path, 'segments'>;
   readonly shape: number;
 }
 
@@ -62,7 +62,7 @@ export const joinLoose = (pieces: readonly Piece[], fixed: readonly Fixed[], rea
   const loose = first.open.flatMap((parts) => parts.map(({ piece }) => piece));
   if (loose.length === 0) return { ...first, duplicates: twins(), complete: true };
   const taken: Fixed[] = first.outlines.flatMap((parts) =>
-    parts.map(({ piece }) => ({ segments: piece.segments, shape: piece.shape })),
+    parts.map(({ piece }) => ({ path: piece, shape: piece.shape })),
   );
   const trimmed = withoutOverlaps(loose, [...fixed, ...taken]);
   const { complete } = trimmed;
@@ -189,8 +189,8 @@ const withoutOverlaps = (
   const owners: number[] = [];
   const segments: Segment[] = [];
   const isNear = nearTo(pieces);
-  for (const { segments: own, shape } of fixed) {
-    for (const s of own) {
+  for (const { path, shape } of fixed) {
+    for (const s of path.segments) {
       if (!isNear(s)) continue;
       segments.push(s);
       owners.push(shape);
