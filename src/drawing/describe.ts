@@ -20,7 +20,7 @@ export interface ShapeRow {
   /** Of all subpaths together, mm. */
   readonly length: number;
   /** Enclosed, without the holes, mm^2; undefined for a shape with an open subpath. */
-  readonly area?: number;
+  readonly area: number | undefined;
   readonly box: Box;
   /** Colour of its stroke, `#rrggbb`, or as written where it is no plain colour; undefined for none. */
   readonly stroke?: string;
@@ -29,7 +29,10 @@ export interface ShapeRow {
 /** How near to the curve nesting is decided, mm. */
 const nestingTolerance = 0.01;
 
-/** One row for each shape, in the order of the file; design frame, mm. */
+/**
+ * One row for each shape, in the order of the file; design frame, mm. Lengths, areas and boxes are worked out when they are
+ * asked for: of hundreds of thousands of shapes a screen shows a few dozen.
+ */
 export const describeDrawing = (assignment: RoleAssignment): ShapeRow[] =>
   assignment.shapes.map((shape) => {
     const layer = shape.layers[0];
@@ -40,10 +43,16 @@ export const describeDrawing = (assignment: RoleAssignment): ShapeRow[] =>
       role: assignment.roles.get(shape.id) ?? 'unused',
       kind: shape.element,
       closed,
-      length: shape.paths.reduce((sum, path) => sum + pathLength(path), 0),
-      ...(closed ? { area: enclosedArea(shape.paths) } : {}),
-      box: shapeBox(shape),
       ...(strokeOf(shape) === 'none' ? {} : { stroke: strokeOf(shape) }),
+      get length() {
+        return shape.paths.reduce((sum, path) => sum + pathLength(path), 0);
+      },
+      get area() {
+        return closed ? enclosedArea(shape.paths) : undefined;
+      },
+      get box() {
+        return shapeBox(shape);
+      },
     };
   });
 

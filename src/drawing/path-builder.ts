@@ -6,14 +6,18 @@ import {
   type Path,
   type Segment,
   segmentBox,
+  startOf,
   transformSegment,
 } from '../geometry/curve.js';
+import { PackedSegments } from '../geometry/packed-path.js';
 import type { Box, Point } from '../geometry/point.js';
 import { AttributeFault } from './attribute-fault.js';
 import { arcFromEnds } from './svg-arc.js';
 
 /** No bed and no drawing reaches a kilometre; a coordinate beyond it is a slip of the file. */
 export const largestCoordinate = 1e6;
+/** Subpaths with more segments than this are packed. */
+const mostUnpacked = 64;
 /** A path drawn back to its start point within this distance (mm) is closed, with or without a closing command. */
 export const closingDistance = 1e-6;
 
@@ -36,6 +40,8 @@ export class PathBuilder {
   private start: Point = { x: 0, y: 0 };
   private here: Point = { x: 0, y: 0 };
   private segments: Segment[] = [];
+  /** All segments of the subpath, once there are many of them; `segments` is empty then. */
+  private packed: PackedSegments | undefined;
   private drew = false;
   private minX = Number.POSITIVE_INFINITY;
   private minY = Number.POSITIVE_INFINITY;
@@ -69,7 +75,8 @@ export class PathBuilder {
     this.x = x;
     this.y = y;
     if (from.x === to.x && from.y === to.y) return;
-    this.segments.push({ kind: 'line', from, to });
+    if (this.packed !== undefined) this.packed.line(to);
+    else this.add({ kind: 'line', from, to }, to);
     this.here = to;
   }
 
@@ -84,7 +91,8 @@ export class PathBuilder {
     const still =
       from.x === to.x && from.y === to.y && samePoint(from, control1) && samePoint(from, control2);
     if (still) return;
-    this.segments.push({ kind: 'cubic', from, control1, control2, to });
+    if (this.packed !== undefined) this.packed.cubic(control1, control2, to);
+    else this.add({ kind: 'cubic', from, control1, control2, to }, to);
     this.here = to;
   }
 
@@ -121,7 +129,9 @@ export class PathBuilder {
     this.x = x;
     this.y = y;
     if (samePoint(this.here, to)) return;
-    this.segments.push(this.placeArc(arc));
+    const placed = this.placeArc(arc);
+    if (this.packed !== undefined) this.packed.other(placed, to);
+    else this.add(placed, to);
     this.here = to;
   }
 
@@ -133,9 +143,11 @@ export class PathBuilder {
 
   /** Draws back to the start of the subpath; the next segment starts there. */
   close(): void {
-    const { segments } = this;
-    if (segments.length > 0) {
-      if (!this.snapToStart()) segments.push({ kind: 'line', from: this.here, to: this.start });
+    if (this.count > 0) {
+      if (!this.snapToStart()) {
+        if (this.packed !== undefined) this.packed.line(this.start);
+        else this.add({ kind: 'line', from: this.here, to: this.start }, this.start);
+      }
       this.keep(true);
     } else {
       this.withoutLength += 1;
@@ -157,10 +169,9 @@ export class PathBuilder {
   }
 
   private finishSubpath(): void {
-    const { segments } = this;
-    if (segments.length > 0) {
-      const first = segments[0]!;
-      const turnsBack = segments.length > 1 || first.kind !== 'line';
+    const { count } = this;
+    if (count > 0) {
+      const turnsBack = count > 1 || this.segments[0]!.kind !== 'line';
       this.keep(turnsBack && this.snapToStart());
     } else if (this.drew) {
       this.withoutLength += 1;
@@ -175,6 +186,13 @@ export class PathBuilder {
     const dy = here.y - start.y;
     if (dx === 0 && dy === 0) return true;
     if (!(dx * dx + dy * dy <= closingDistance * closingDistance)) return false;
+    const { packed } = this;
+    if (packed !== undefined) {
+      // Longer than the closing distance all in all, so that something is left.
+      if (packed.lastIsLine && samePoint(packed.startOfLast, start)) packed.dropLastLine();
+      else packed.endLastAt(start);
+      return true;
+    }
     const last = segments[segments.length - 1]!;
     if (last.kind === 'line') {
       segments.pop();
@@ -186,8 +204,28 @@ export class PathBuilder {
   }
 
   private keep(closed: boolean): void {
-    if (this.segments.length > 0) this.paths.push({ segments: this.segments, closed });
+    if (this.packed !== undefined) this.paths.push(this.packed.path(closed));
+    else if (this.segments.length > 0) this.paths.push({ segments: this.segments, closed });
     else this.withoutLength += 1;
+    this.segments = [];
+    this.packed = undefined;
+  }
+
+  private get count(): number {
+    return this.packed?.count ?? this.segments.length;
+  }
+
+  /** @param to where the next segment starts */
+  private add(segment: Segment, to: Point): void {
+    this.segments.push(segment);
+    if (this.segments.length <= mostUnpacked) return;
+    const packed = new PackedSegments(this.start);
+    this.segments.forEach((s, i) => {
+      if (s.kind === 'line') packed.line(s.to);
+      else if (s.kind === 'cubic') packed.cubic(s.control1, s.control2, s.to);
+      else packed.other(s, i + 1 < this.segments.length ? startOf(this.segments[i + 1]!) : to);
+    });
+    this.packed = packed;
     this.segments = [];
   }
 

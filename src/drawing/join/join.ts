@@ -78,7 +78,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     kinds.set(kind, own);
     for (const [index, path] of shape.paths.entries()) {
       if (!path.closed) {
-        own.pieces.push(pieceOf(path.segments, { shape: i, path: index, order }));
+        own.pieces.push(pieceOf(path, { shape: i, index, order }));
         order += 1;
         continue;
       }
@@ -110,9 +110,9 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
         parts[0]!.piece,
       );
       for (const { piece } of parts) goes(piece.shape, owner.shape);
-      const path = joinedPath(parts, closed, shapes, options.distance);
+      const path = joinedPath(parts, closed, options.distance);
       const joined = parts.some(({ piece }) => piece.shape !== owner.shape);
-      placed.push({ path, shape: owner.shape, index: owner.path, joined });
+      placed.push({ path, shape: owner.shape, index: owner.index, joined });
     };
     for (const parts of joined.outlines) {
       place(parts, true);

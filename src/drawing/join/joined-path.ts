@@ -1,19 +1,11 @@
 /** Parts of several paths as one path. */
 import type { Path, Segment } from '../../geometry/curve.js';
-import type { Shape } from '../drawing.js';
 import { meet, meetItself } from './meet.js';
 import { type Part, segmentsOf } from './piece.js';
 
 /** Parts end to end as one path. A piece that stands alone and open is the path it was. */
-export const joinedPath = (
-  parts: readonly Part[],
-  closed: boolean,
-  shapes: readonly Shape[],
-  reach: number,
-): Path => {
-  const only = parts.length === 1 && !closed ? parts[0]!.piece : undefined;
-  const drawn = only === undefined ? undefined : shapes[only.shape]!.paths[only.path];
-  if (only !== undefined && drawn?.segments === only.segments) return drawn;
+export const joinedPath = (parts: readonly Part[], closed: boolean, reach: number): Path => {
+  if (parts.length === 1 && !closed) return parts[0]!.piece.path;
   const segments: Segment[] = [];
   const follow = (next: Segment): void => {
     const before = segments.pop()!;

@@ -13,7 +13,7 @@ import { segmentLength, signedArea } from '../../geometry/measure.js';
 import { distance, growBox, length, type Point, subtract } from '../../geometry/point.js';
 import type { Copies } from './faces.js';
 import { type Run, solve } from './network.js';
-import { findOverlaps, uncovered } from './overlap.js';
+import { type Cover, findOverlaps, uncovered } from './overlap.js';
 import { entryOf, exitOf, type Part, type Piece, pieceOf, samePlace, segmentsOf } from './piece.js';
 import { mergeNear, Places, type ShortLink } from './places.js';
 import { sameLine, sameRun } from './same-curve.js';
@@ -25,7 +25,7 @@ const mostTwins = 40;
 
 /** A closed path that is there already, or any other line that loose ones may lie on. */
 export interface Fixed {
-  readonly path: Pick<Path, 'segments'>;
+  readonly path: Path;
   readonly shape: number;
 }
 
@@ -62,7 +62,7 @@ export const joinLoose = (pieces: readonly Piece[], fixed: readonly Fixed[], rea
   const loose = first.open.flatMap((parts) => parts.map(({ piece }) => piece));
   if (loose.length === 0) return { ...first, duplicates: twins(), complete: true };
   const taken: Fixed[] = first.outlines.flatMap((parts) =>
-    parts.map(({ piece }) => ({ path: piece, shape: piece.shape })),
+    parts.map(({ piece }) => ({ path: piece.path, shape: piece.shape })),
   );
   const trimmed = withoutOverlaps(loose, [...fixed, ...taken]);
   const { complete } = trimmed;
@@ -100,7 +100,7 @@ const withoutTwins = (pieces: readonly Piece[]): { single: Piece[]; copies: Copi
     const row = byEnds.get(low) ?? new Map<number, Piece[]>();
     byEnds.set(low, row);
     const known = row.get(high);
-    const twin = known?.find(({ segments }) => sameRun(segments, piece.segments));
+    const twin = known?.find(({ path }) => sameRun(path.segments, piece.path.segments));
     if (twin !== undefined) {
       const further = copies.get(twin);
       if (further === undefined) copies.set(twin, [piece]);
@@ -160,7 +160,7 @@ const lengthBound = (s: Segment): number => {
 const isShort = (parts: readonly Part[], limit: number): boolean => {
   let sum = 0;
   for (const { piece } of parts) {
-    for (const s of piece.segments) {
+    for (const s of piece.path.segments) {
       sum += lengthBound(s);
       if (sum > limit) return false;
     }
@@ -197,9 +197,12 @@ const withoutOverlaps = (
     }
   }
   const before = segments.length;
+  const sizes: number[] = [];
   const inOrder = [...pieces].sort((a, b) => a.order - b.order);
   for (const piece of inOrder) {
-    for (const s of piece.segments) {
+    const { segments: own } = piece.path;
+    sizes.push(own.length);
+    for (const s of own) {
       segments.push(s);
       owners.push(piece.shape);
     }
@@ -208,24 +211,25 @@ const withoutOverlaps = (
   const left: Piece[] = [];
   const duplicates: Duplicate[] = [];
   let index = before;
-  for (const piece of inOrder) {
+  for (const [k, piece] of inOrder.entries()) {
     const from = index;
-    index += piece.segments.length;
-    const on = piece.segments.flatMap((_, i) => covers.get(from + i) ?? []);
-    if (on.length === 0) {
+    index += sizes[k]!;
+    let on: Cover | undefined;
+    for (let i = from; i < index; i += 1) on ??= covers.get(i)?.[0];
+    if (on === undefined) {
       left.push(piece);
       continue;
     }
     const parts = partsLeft(piece, (i) => covers.get(from + i) ?? []);
     left.push(...parts);
-    duplicates.push({ piece, on: owners[on[0]!.by]!, whole: parts.length === 0 });
+    duplicates.push({ piece, on: owners[on.by]!, whole: parts.length === 0 });
   }
   return { pieces: left, duplicates, complete };
 };
 
 /** Whether a segment comes near any of the pieces. */
 const nearTo = (pieces: readonly Piece[]): ((s: Segment) => boolean) => {
-  const boxes = pieces.flatMap(({ segments }) => segments.map(segmentBox));
+  const boxes = pieces.flatMap(({ path }) => path.segments.map(segmentBox));
   const index = new Flatbush(boxes.length);
   for (const { minX, minY, maxX, maxY } of boxes) index.add(minX, minY, maxX, maxY);
   index.finish();
@@ -238,7 +242,7 @@ const nearTo = (pieces: readonly Piece[]): ((s: Segment) => boolean) => {
 const partsLeft = (piece: Piece, coversOf: (i: number) => Parameters<typeof uncovered>[1]): Piece[] => {
   const runs: Segment[][] = [];
   let open = false;
-  piece.segments.forEach((s, i) => {
+  piece.path.segments.forEach((s, i) => {
     const covers = coversOf(i);
     const rest = covers.length === 0 ? [s] : uncovered(s as Line | Arc, covers, sameLine);
     rest.forEach((part, k) => {
@@ -249,7 +253,7 @@ const partsLeft = (piece: Piece, coversOf: (i: number) => Parameters<typeof unco
     });
     if (rest.length === 0) open = false;
   });
-  return runs.map((segments) => pieceOf(segments, piece));
+  return runs.map((segments) => pieceOf({ segments, closed: false }, piece));
 };
 
 const meetsLast = (run: readonly Segment[], next: Segment): boolean =>

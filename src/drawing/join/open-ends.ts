@@ -17,8 +17,9 @@ export const nearestEnds = (
     if (shape.paths.every(({ closed }) => closed)) return;
     const kind = kindOf(shape);
     if (kind === undefined) return;
-    for (const { segments, closed } of shape.paths) {
-      if (closed) continue;
+    for (const path of shape.paths) {
+      if (path.closed) continue;
+      const { segments } = path;
       ends.push(
         { at: startOf(segments[0]!), shape: i, kind },
         { at: endOf(segments.at(-1)!), shape: i, kind },

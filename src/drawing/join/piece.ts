@@ -1,5 +1,5 @@
 /** What is joined: open paths, one by one. */
-import { endOf, reversed, type Segment, startOf } from '../../geometry/curve.js';
+import { endOf, type Path, reversed, type Segment, startOf } from '../../geometry/curve.js';
 import type { Point } from '../../geometry/point.js';
 
 /** Ends this near to each other (mm) are one point: what rounding in a file comes to; nothing is moved for it. */
@@ -7,27 +7,30 @@ export const samePlace = 1e-6;
 
 /** An open path of the drawing, or what is left of one where lines lie on each other. */
 export interface Piece {
-  readonly segments: readonly Segment[];
+  readonly path: Path;
   readonly from: Point;
   readonly to: Point;
-  /** Index of its shape in the drawing, and of its path in the shape. */
+  /** Index of its shape in the drawing, and of its path among those of the shape. */
   readonly shape: number;
-  readonly path: number;
+  readonly index: number;
   /** Counts in the order of the file. */
   readonly order: number;
 }
 
 export const pieceOf = (
-  segments: readonly Segment[],
-  place: { readonly shape: number; readonly path: number; readonly order: number },
-): Piece => ({
-  segments,
-  from: startOf(segments[0]!),
-  to: endOf(segments[segments.length - 1]!),
-  shape: place.shape,
-  path: place.path,
-  order: place.order,
-});
+  path: Path,
+  place: { readonly shape: number; readonly index: number; readonly order: number },
+): Piece => {
+  const { segments } = path;
+  return {
+    path,
+    from: startOf(segments[0]!),
+    to: endOf(segments[segments.length - 1]!),
+    shape: place.shape,
+    index: place.index,
+    order: place.order,
+  };
+};
 
 /** A piece as it is travelled. */
 export interface Part {
@@ -39,5 +42,7 @@ export const entryOf = ({ piece, backward }: Part): Point => (backward ? piece.t
 
 export const exitOf = ({ piece, backward }: Part): Point => (backward ? piece.from : piece.to);
 
-export const segmentsOf = ({ piece, backward }: Part): readonly Segment[] =>
-  backward ? [...piece.segments].reverse().map(reversed) : piece.segments;
+export const segmentsOf = ({ piece, backward }: Part): readonly Segment[] => {
+  const { segments } = piece.path;
+  return backward ? segments.toReversed().map(reversed) : segments;
+};
