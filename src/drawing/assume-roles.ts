@@ -15,6 +15,7 @@ export interface MissingLayers {
 /** A closed subpath. What is asked of few rings only is worked out when it is asked. */
 class ClosedRing {
   private knownBox: Box | undefined;
+  private knownArea: number | undefined;
   private knownPolygon: Polygon | undefined;
 
   constructor(readonly path: Path) {}
@@ -22,6 +23,12 @@ class ClosedRing {
   get box(): Box {
     this.knownBox ??= pathBox(this.path);
     return this.knownBox;
+  }
+
+  /** mm^2, whichever way it runs. */
+  get area(): number {
+    this.knownArea ??= Math.abs(signedArea(this.path));
+    return this.knownArea;
   }
 
   get polygon(): Polygon {
@@ -115,7 +122,7 @@ const enclosing = (candidates: readonly ClosedRing[], others: readonly ClosedRin
   let largest: ClosedRing | undefined;
   let area = 0;
   for (const ring of candidates) {
-    const size = Math.abs(signedArea(ring.path));
+    const size = ring.area;
     if (size <= area) continue;
     largest = ring;
     area = size;
@@ -128,16 +135,14 @@ const enclosing = (candidates: readonly ClosedRing[], others: readonly ClosedRin
 };
 
 const coincide = (a: ClosedRing, b: ClosedRing): boolean => {
-  const { box } = a;
-  const boxes =
-    Math.abs(box.minX - b.box.minX) <= nestingTolerance &&
-    Math.abs(box.minY - b.box.minY) <= nestingTolerance &&
-    Math.abs(box.maxX - b.box.maxX) <= nestingTolerance &&
-    Math.abs(box.maxY - b.box.maxY) <= nestingTolerance;
-  if (!boxes) return false;
-  const size = Math.abs(signedArea(b.path));
   const reach = b.box.maxX - b.box.minX + b.box.maxY - b.box.minY;
-  return Math.abs(Math.abs(signedArea(a.path)) - size) <= 2 * reach * nestingTolerance;
+  if (Math.abs(a.area - b.area) > 2 * reach * nestingTolerance) return false;
+  return (
+    Math.abs(a.box.minX - b.box.minX) <= nestingTolerance &&
+    Math.abs(a.box.minY - b.box.minY) <= nestingTolerance &&
+    Math.abs(a.box.maxX - b.box.maxX) <= nestingTolerance &&
+    Math.abs(a.box.maxY - b.box.maxY) <= nestingTolerance
+  );
 };
 
 const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => {

@@ -1,5 +1,5 @@
 /** Long paths in a sixth of the room that their segments take as objects. */
-import type { Path, Segment } from './curve.js';
+import { type Path, type Segment, startOf } from './curve.js';
 import type { Point } from './point.js';
 
 const kindOfLine = 0;
@@ -100,6 +100,20 @@ export class PackedSegments {
     return segments;
   }
 
+  /** Sums of the coordinates at which segments end. */
+  endSums(): Point {
+    const { kinds, numbers } = this;
+    let at = 0;
+    let x = 0;
+    let y = 0;
+    for (let i = 0; i < this.count; i += 1) {
+      at += kinds[i] === kindOfCubic ? 6 : 2;
+      x += numbers[at - 2]!;
+      y += numbers[at - 1]!;
+    }
+    return { x, y };
+  }
+
   private enter(kind: number, numbers: number): void {
     if (this.count === this.kinds.length) {
       const kinds = new Uint8Array(2 * this.count);
@@ -125,7 +139,7 @@ export class PackedSegments {
 /** A path that makes its segments whenever they are asked for: ask once and keep them as long as they are needed. */
 class PackedPath implements Path {
   constructor(
-    private readonly packed: PackedSegments,
+    readonly packed: PackedSegments,
     readonly closed: boolean,
   ) {}
 
@@ -133,3 +147,21 @@ class PackedPath implements Path {
     return this.packed.unpack();
   }
 }
+
+/** How many segments a closed path has, and the middle of the corners between them. */
+export const cornersOf = (path: Path): { readonly count: number; readonly middle: Point } => {
+  if (path instanceof PackedPath) {
+    const { count } = path.packed;
+    const { x, y } = path.packed.endSums();
+    return { count, middle: { x: x / count, y: y / count } };
+  }
+  const { segments } = path;
+  let x = 0;
+  let y = 0;
+  for (const s of segments) {
+    const p = startOf(s);
+    x += p.x;
+    y += p.y;
+  }
+  return { count: segments.length, middle: { x: x / segments.length, y: y / segments.length } };
+};

@@ -8,8 +8,9 @@ import type { Warning } from '../job/messages.js';
 import { type Column, counted, fixed, printable, shortened, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
-/** Shapes shown of each role; a drawing of thousands must not run through the terminal. */
+/** Shapes of a role that are shown one by one; of more, each layer is a line. */
 const mostOfRole = 60;
+const mostLayers = 60;
 const mostLeftOut = 8;
 
 const roleNames: Readonly<Record<Role, string>> = {
@@ -77,10 +78,11 @@ const shapeColumns: readonly Column[] = [
   { title: 'area', align: 'right' },
 ];
 
+/** The shapes one by one, where they are few; a drawing of thousands must not run through the terminal. */
 const shapeTable = (groups: readonly (readonly ShapeRow[])[]): string[] => {
-  const shown = groups.flatMap((group) => group.slice(0, mostOfRole));
-  const rest = groups.reduce((sum, group) => sum + group.length, 0) - shown.length;
-  const rows = shown.map((row) => [
+  const few = groups.filter((group) => group.length <= mostOfRole).flat();
+  const many = groups.filter((group) => group.length > mostOfRole);
+  const rows = few.map((row) => [
     row.id,
     row.layer ?? '-',
     row.role,
@@ -91,8 +93,49 @@ const shapeTable = (groups: readonly (readonly ShapeRow[])[]): string[] => {
     row.area === undefined ? 'open' : fixed(row.area, 0),
   ]);
   return [
-    ...table(shapeColumns, rows),
-    ...(rest > 0 ? [`  and ${counted(rest, 'shape')} more (--json lists them all)`] : []),
+    ...(rows.length === 0 ? [] : table(shapeColumns, rows)),
+    ...(rows.length === 0 || many.length === 0 ? [] : ['']),
+    ...(many.length === 0 ? [] : layerTable(many)),
+  ];
+};
+
+const layerColumns: readonly Column[] = [
+  { title: 'layer', align: 'left', room: 24 },
+  { title: 'role', align: 'left' },
+  { title: 'stroke', align: 'left', room: 12 },
+  { title: 'closed', align: 'right' },
+  { title: 'open', align: 'right' },
+  { title: 'first', align: 'left', room: 18 },
+];
+
+/** What each layer holds of a role, in each colour; the layers with the most shapes first. */
+const layerTable = (groups: readonly (readonly ShapeRow[])[]): string[] => {
+  const layers = new Map<string, { readonly first: ShapeRow; closed: number; open: number }>();
+  for (const row of groups.flat()) {
+    const key = JSON.stringify([row.layer, row.role, row.stroke]);
+    const layer = layers.get(key) ?? { first: row, closed: 0, open: 0 };
+    layers.set(key, layer);
+    if (row.closed) layer.closed += 1;
+    else layer.open += 1;
+  }
+  const sorted = [...layers.values()].sort((a, b) => b.closed + b.open - a.closed - a.open);
+  const shown = sorted.slice(0, mostLayers);
+  const rows = shown.map(({ first, closed, open }) => [
+    first.layer ?? '-',
+    first.role,
+    first.stroke ?? '-',
+    `${closed}`,
+    `${open}`,
+    first.id,
+  ]);
+  const rest = sorted.slice(mostLayers);
+  const shapes = rest.reduce((sum, { closed, open }) => sum + closed + open, 0);
+  return [
+    ...table(layerColumns, rows),
+    ...(rest.length > 0
+      ? [`  and ${counted(shapes, 'shape')} in ${counted(rest.length, 'more layer')}`]
+      : []),
+    '  (--json lists every shape)',
   ];
 };
 

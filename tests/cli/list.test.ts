@@ -90,6 +90,24 @@ describe('reseat list --json', () => {
     }
   });
 
+  it('shows a line for each layer where there are too many shapes to show, and all of them as JSON', async () => {
+    const shop = workshop();
+    const holes = Array.from(
+      { length: 900 },
+      (_, i) => `<circle cx="${1 + (i % 40)}" cy="${1 + i / 40}" r=".3"/>`,
+    );
+    shop.write(
+      'many.svg',
+      `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><g id="openings" stroke="#ff0000">${holes.join('')}</g><g id="marks"><circle id="A" cx="80" cy="50" r="1"/></g></svg>`,
+    );
+    const { out } = await shop.call('list', 'many.svg');
+    expect(out).toMatch(/^ {2}A +marks +mark /m);
+    expect(out).toMatch(/^ {2}openings +opening +#ff0000 +900 +0 +circle-1$/m);
+    expect(out.split('\n').length).toBeLessThan(20);
+    const listed = JSON.parse((await shop.call('list', '--json', 'many.svg')).out);
+    expect(listed.shapes).toHaveLength(901);
+  });
+
   it('has no box for an empty drawing', async () => {
     const shop = workshop();
     shop.write(

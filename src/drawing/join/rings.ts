@@ -1,5 +1,6 @@
 /** Closed paths that are drawn twice. */
-import { type Path, startOf } from '../../geometry/curve.js';
+import type { Path } from '../../geometry/curve.js';
+import { cornersOf } from '../../geometry/packed-path.js';
 import { sameRing } from './same-curve.js';
 
 /** Rings with one key that are compared with each other. */
@@ -22,16 +23,13 @@ export class RingsSeen {
 }
 
 /** The same for rings that are the same, wherever they start: from the middle of their corners, in hundredths. */
-const ringKey = ({ segments }: Path): number => {
-  let x = 0;
-  let y = 0;
-  for (const s of segments) {
-    const p = 'centre' in s && segments.length === 1 ? s.centre : startOf(s);
-    x += p.x;
-    y += p.y;
-  }
+const ringKey = (path: Path): number => {
+  const { count, middle } = cornersOf(path);
+  const only = count === 1 ? path.segments[0]! : undefined;
+  // A circle may start anywhere.
+  const { x, y } = only?.kind === 'arc' ? only.centre : middle;
   // Away from the round numbers that drawings are full of: there, rounding would part what is the same.
-  const column = Math.floor((x / segments.length) * 100 + 0.3819);
-  const row = Math.floor((y / segments.length) * 100 + 0.3819);
-  return Math.imul(column | 0, 73_856_093) ^ Math.imul(row | 0, 19_349_663) ^ segments.length;
+  const column = Math.floor(x * 100 + 0.3819);
+  const row = Math.floor(y * 100 + 0.3819);
+  return Math.imul(column | 0, 73_856_093) ^ Math.imul(row | 0, 19_349_663) ^ count;
 };
