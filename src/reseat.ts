@@ -39,7 +39,7 @@ import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
 import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
 import { type Check, checkFit } from './verdict/check.js';
-import { refuseCheckWithoutBound } from './verdict/line-edges.js';
+import { hasBound, refuseCheckWithoutBound } from './verdict/line-edges.js';
 import { refuseStrayWitness, typedWitness } from './verdict/stray-witness.js';
 
 /** A job with everything it names read and understood. */
@@ -144,6 +144,11 @@ export type CutJob = FromFit<{
   readonly file: CutFile;
   /** Where the job asks for film in strips. */
   readonly film?: FilmPlan;
+  /**
+   * Whether the error fits: a cut that is not proven is made all the same, and says so. Absent for one as drawn that
+   * states no allowed deviation.
+   */
+  readonly check?: Check;
 }>;
 export type CheckJob = FromFit<{ readonly check: Check }>;
 
@@ -197,7 +202,8 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
       paths: cut.paths,
     });
   const warnings = [...fitWarnings, ...cut.warnings, ...(film?.warnings ?? []), ...bedWarnings];
-  return { ok: true, fit, cut, file, ...(film ? { film } : {}), fitWarnings, warnings };
+  const check = hasBound(job) ? { check: checkOf(loaded, fit) } : {};
+  return { ok: true, fit, cut, file, ...(film ? { film } : {}), ...check, fitWarnings, warnings };
 };
 
 /**
@@ -206,13 +212,18 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
  * @throws InputError when no opening has a closed path, and for a cut as drawn that states no allowed deviation
  */
 export const checkJob = (loaded: LoadedJob): CheckJob => {
-  const { job, edges, marks, observations, touches } = loaded;
-  refuseCheckWithoutBound(job);
+  refuseCheckWithoutBound(loaded.job);
   const { outcome, warnings: fitWarnings } = fitJob(loaded);
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
+  const check = checkOf(loaded, outcome.fit);
+  return { ok: true, fit: outcome.fit, check, fitWarnings, warnings: [...fitWarnings, ...check.warnings] };
+};
+
+const checkOf = (loaded: LoadedJob, fit: Fit): Check => {
+  const { job, edges, marks, observations, touches } = loaded;
   const unread = unreadMarks(job, marks);
-  const check = checkFit({
-    fit: outcome.fit,
+  return checkFit({
+    fit,
     observations,
     touches,
     options: job.fit,
@@ -222,10 +233,9 @@ export const checkJob = (loaded: LoadedJob): CheckJob => {
     cut: job.cut,
     check: job.check,
     machineErrors: mapErrors(
-      { observations, touches, options: job.fit, context: contextOf(loaded), fit: outcome.fit },
+      { observations, touches, options: job.fit, context: contextOf(loaded), fit },
       job.machine,
     ),
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
-  return { ok: true, fit: outcome.fit, check, fitWarnings, warnings: [...fitWarnings, ...check.warnings] };
 };

@@ -3,8 +3,10 @@ import type { Fit } from '../fit/fit.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { trueToPointer } from '../marks/frames.js';
+import type { Advice } from '../verdict/advice.js';
 import type { Check } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
+import type { WitnessPoint } from '../verdict/witness.js';
 import { type FitJson, fitJson, type Pair, pair } from './fit-json.js';
 
 export interface CheckJson {
@@ -12,6 +14,8 @@ export interface CheckJson {
   verdict: Verdict;
   /** null, like everything that needs an uncertainty, where none can be claimed. */
   risk: number | null;
+  /** Why the risk is null, in a sentence; null where it is not. */
+  riskUnknown: string | null;
   acceptedRisk: number;
   neededClearance: number | null;
   clearance: number;
@@ -24,6 +28,33 @@ export interface CheckJson {
     /** Display coordinates, where the pointer stands over it. */
     worstPoint: Pair | null;
     predictedError: number | null;
+  }[];
+  /** Why the verdict is what it is, for people. */
+  explanation: string;
+  /** What to do next, most useful first, with the needed clearance it would bring; empty when it fits. */
+  advice: {
+    kind: Advice['kind'];
+    message: string;
+    neededClearance: number | null;
+    marks: string[];
+    /** Where a new mark would lie, design frame. */
+    at: Pair | null;
+  }[];
+  /** Places to look at before the cut, whatever the verdict. `allowed`: 95 of 100 sound jobs miss by no more, mm. */
+  witness: {
+    opening: string;
+    kind: WitnessPoint['kind'];
+    design: Pair;
+    /** Display coordinates. */
+    at: Pair;
+    allowed: number | null;
+  }[];
+  /** The largest mistake that could hide in each reading, and how much closer it would bring the edges; null: any, unseen. */
+  reliability: {
+    mark: string;
+    smallestDetectable: number | null;
+    approach: number | null;
+    opening: string | null;
   }[];
   fit: FitJson;
   warnings: Warning[];
@@ -44,6 +75,7 @@ export const checkJson = (job: Job, { check, fit, fitWarnings, warnings }: Check
     job: job.path,
     verdict: check.verdict,
     risk: check.risk ?? null,
+    riskUnknown: check.riskUnknown ?? null,
     acceptedRisk: check.acceptedRisk,
     neededClearance: check.neededClearance ?? null,
     clearance: check.clearance,
@@ -55,6 +87,27 @@ export const checkJson = (job: Job, { check, fit, fitWarnings, warnings }: Check
       neededClearance: opening.neededClearance ?? null,
       worstPoint: opening.worstPoint === undefined ? null : pair(onDisplay(opening.worstPoint)),
       predictedError: opening.predictedError ?? null,
+    })),
+    explanation: check.explanation,
+    advice: check.advice.map(({ kind, message, neededClearance, marks, at }) => ({
+      kind,
+      message,
+      neededClearance: neededClearance ?? null,
+      marks: [...(marks ?? [])],
+      at: at === undefined ? null : pair(at),
+    })),
+    witness: check.witness.map(({ opening, kind, design, at, allowedMiss }) => ({
+      opening,
+      kind,
+      design: pair(design),
+      at: pair(onDisplay(at)),
+      allowed: allowedMiss ?? null,
+    })),
+    reliability: check.reliability.map(({ mark, smallestDetectable, approach, opening }) => ({
+      mark,
+      smallestDetectable: smallestDetectable ?? null,
+      approach: approach ?? null,
+      opening: opening ?? null,
     })),
     fit: fitJson(job, fit, fitWarnings),
     warnings: [...warnings],

@@ -10,9 +10,10 @@ import { type Column, fixed, listed, printable, table, wrapped } from './layout.
 import { warningLines } from './warnings-text.js';
 
 const mostOpenings = 3;
-const mostWitness = 4;
+/** Where the cut is next, and where there are other things to do first. */
+const mostWitness = { fits: 4, 'too-close': 2, 'does-not-fit': 0 } as const;
 
-const verdicts: Readonly<Record<Verdict, string>> = {
+export const verdictWords: Readonly<Record<Verdict, string>> = {
   fits: 'It fits',
   'too-close': 'Too close to call it safe',
   'does-not-fit': 'It does not fit',
@@ -21,7 +22,7 @@ const verdicts: Readonly<Record<Verdict, string>> = {
 export const checkText = (job: Job, { check, warnings }: CheckReport): string =>
   printable([
     ...titleLines(job),
-    ...wrapped(`${verdicts[check.verdict]}: ${lowerFirst(check.explanation)}`),
+    ...wrapped(`${verdictWords[check.verdict]}: ${lowerFirst(check.explanation)}`),
     ...sizeLines(job, check),
     '',
     ...openingLines(job, check),
@@ -33,14 +34,14 @@ export const checkText = (job: Job, { check, warnings }: CheckReport): string =>
     '',
   ]);
 
-const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
+export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
 
 const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk }: Check): string[] => {
   const name = job.cut.kind === 'as-drawn' ? 'Allowed deviation' : 'Clearance';
   return neededClearance === undefined
     ? [`${name} ${fixed(clearance, 2)} mm; how much is needed cannot be told.`]
     : [
-        `${name} ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm for an accepted risk of ${percent(acceptedRisk)}.`,
+        `${name} ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm to touch in no more than ${Number((100 * acceptedRisk).toPrecision(3))} of 100 such jobs.`,
       ];
 };
 
@@ -90,11 +91,12 @@ const witnessColumns: readonly Column[] = [
   { title: 'may miss by', align: 'right' },
 ];
 
-/** Only where a cut is next: a job that does not fit has other things to do first. */
+/** A job that does not fit has other things to do first; `--json` gives the points all the same. */
 const witnessLines = (job: Job, { verdict, witness }: Check): string[] => {
-  if (verdict !== 'fits' || witness.length === 0) return [];
+  const most = mostWitness[verdict];
+  if (most === 0 || witness.length === 0) return [];
   const onDisplay = trueToPointer(job.machine);
-  const rows = witness.slice(0, mostWitness).map((w) => {
+  const rows = witness.slice(0, most).map((w) => {
     const at = onDisplay(w.at);
     const where = w.kind === 'hole' ? 'its centre' : w.kind;
     const miss = w.allowedMiss === undefined ? '-' : `${fixed(w.allowedMiss, 2)} mm`;
@@ -116,7 +118,7 @@ const hiddenMistake = ({ reliability }: Check): string[] => {
   return [
     '',
     ...wrapped(
-      `A slip of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide; it brings the edges ${fixed(worst.approach, 2)} mm closer.`,
+      `A mistake of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide and cost ${fixed(worst.approach, 2)} mm of clearance.`,
     ),
   ];
 };

@@ -5,6 +5,8 @@ import type { Fit } from '../fit/fit.js';
 import type { Box } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
+import type { Check } from '../verdict/check.js';
+import type { Verdict } from '../verdict/decide.js';
 import { type FilmJson, filmJson } from './film-report.js';
 import { type FitJson, fitJson, type Pair, pair } from './fit-json.js';
 
@@ -18,6 +20,10 @@ export interface CutJson {
   vanished: string[];
   thinLands: { between: [string, string]; width: number; at: Pair }[];
   tolerance: number;
+  /** Of `check`, for a cut is written whatever it says; null where nothing is stated that the error could fit into. */
+  verdict: Verdict | null;
+  risk: number | null;
+  neededClearance: number | null;
   /** Only where the job asks for film in strips. */
   film?: FilmJson;
   fit: FitJson;
@@ -31,6 +37,7 @@ export const boxJson = (box: Box): BoxJson => [box.minX, box.minY, box.maxX, box
 export interface CutReport {
   readonly cut: CutResult;
   readonly film?: FilmPlan;
+  readonly check?: Check;
   readonly fit: Fit;
   /** Those that `reseat fit` gives. */
   readonly fitWarnings: readonly Warning[];
@@ -41,7 +48,7 @@ export interface CutReport {
 export const cutJson = (
   job: Job,
   output: string,
-  { cut, film, fit, fitWarnings, warnings }: CutReport,
+  { cut, film, check, fit, fitWarnings, warnings }: CutReport,
 ): CutJson => ({
   job: job.path,
   output,
@@ -59,6 +66,9 @@ export const cutJson = (
     at: pair(at),
   })),
   tolerance: job.cut.tolerance,
+  verdict: check?.verdict ?? null,
+  risk: check?.risk ?? null,
+  neededClearance: check?.neededClearance ?? null,
   ...(film === undefined ? {} : { film: filmJson(film) }),
   fit: fitJson(job, fit, fitWarnings),
   warnings: [...warnings],

@@ -5,17 +5,20 @@ import { decompose } from '../geometry/affine.js';
 import { emptyBox, joinBoxes } from '../geometry/point.js';
 import { cautions } from '../job/cautions.js';
 import type { Job } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import type { Check } from '../verdict/check.js';
+import { lowerFirst, verdictWords } from './check-text.js';
 import type { CutReport } from './cut-json.js';
 import { filmLines } from './film-report.js';
 import { degrees } from './fit-json.js';
-import { titleLines } from './fit-text.js';
+import { doubtStep, titleLines } from './fit-text.js';
 import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
 import { readPoints } from './read-points.js';
 import { warningLines } from './warnings-text.js';
 
 const mostLands = 5;
 
-export const cutText = (job: Job, output: string, { cut, film, fit, warnings }: CutReport): string =>
+export const cutText = (job: Job, output: string, { cut, film, check, fit, warnings }: CutReport): string =>
   printable([
     ...titleLines(job),
     ...wrapped(summary(job, output, cut)),
@@ -25,7 +28,35 @@ export const cutText = (job: Job, output: string, { cut, film, fit, warnings }: 
     ...(film === undefined ? [] : filmLines(film)),
     ...warningLines(warnings),
     '',
+    ...verdictLines(job, check, fit, warnings),
   ]);
+
+/** The last word: a cut that is not proven is written all the same, and must not pass for one that is. */
+const verdictLines = (
+  job: Job,
+  check: Check | undefined,
+  fit: Fit,
+  warnings: readonly Warning[],
+): string[] => {
+  const command = `      reseat check ${job.path}`;
+  const doubt = doubtStep(warnings);
+  if (doubt !== undefined) return [...wrapped(`NOT PROVEN, the readings are in doubt: ${doubt}`), ''];
+  if (check === undefined) return [];
+  if (check.verdict !== 'fits') {
+    const why = `NOT PROVEN: ${lowerFirst(verdictWords[check.verdict])}, ${lowerFirst(check.explanation)}`;
+    return [...wrapped(why), 'Do not cut before you know what would help:', command, ''];
+  }
+  if (fit.redundancy === 0) {
+    const why =
+      'NOT PROVEN: the error would fit the clearance, but nothing checks the readings. Look at the witness points first:';
+    return [...wrapped(why), command, ''];
+  }
+  return [
+    ...wrapped(`It fits: ${lowerFirst(check.explanation)} Where to look for proof before the cut:`),
+    command,
+    '',
+  ];
+};
 
 const summary = (job: Job, output: string, cut: CutResult): string => {
   const metres = cut.paths.reduce((sum, path) => sum + path.length, 0) / 1000;

@@ -12,7 +12,7 @@ import { type Advice, adviceFor } from './advice.js';
 import { decide, type Verdict } from './decide.js';
 import { type Edge, placedEdges } from './edge.js';
 import { errorField } from './error-field.js';
-import { explain } from './explain.js';
+import { explain, whyUnclaimed } from './explain.js';
 import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './extrapolation.js';
 import { readingVariance } from './further-readings.js';
 import { lineEdges } from './line-edges.js';
@@ -67,6 +67,8 @@ export interface Check {
   readonly verdict: Verdict;
   /** P(the new edge touches an existing edge anywhere). */
   readonly risk?: number;
+  /** Why there is none, in a sentence; absent where there is one. */
+  readonly riskUnknown?: string;
   readonly acceptedRisk: number;
   readonly neededClearance?: number;
   readonly clearance: number;
@@ -144,7 +146,9 @@ export const checkFit = (input: CheckInput): Check => {
   const extrapolation = extrapolationOf(fit, edges);
   return {
     verdict,
-    ...(risk === undefined ? {} : { risk: risk.risk, neededClearance: risk.neededClearance }),
+    ...(risk === undefined
+      ? { riskUnknown: whyUnclaimed(fit) }
+      : { risk: risk.risk, neededClearance: risk.neededClearance }),
     acceptedRisk,
     clearance,
     openings: edges.map((edge, i) => openingCheck(edge, margins[i]!, risk?.openings[i], settings)),

@@ -9,12 +9,12 @@ export type Lever = readonly [xx: number, xy: number, yx: number, yy: number];
 
 /**
  * d(p) = shift + sum over k of t_k L_k (p - centre), p in true bed mm: what errors of the unknowns do anywhere on the
- * part. Every model is linear in p, so a shift and at most four lever coefficients t_k describe what the fit leaves open;
- * each known error of the machine that is not the same everywhere brings one more.
+ * part. Every model is linear in p, so a shift and at most four lever coefficients t_k describe the whole field, errors of
+ * the machine that are not the same everywhere included.
  */
 export interface ErrorField {
   readonly centre: Point;
-  /** L_k: of the fit none for a shift, one for rigid, two for similarity, four for affine; then those of the machine. */
+  /** L_k: none for a shift, one for rigid, two for similarity, four for affine or with errors of the machine. */
   readonly levers: readonly Lever[];
   /** Covariance of (shift x, shift y, t_1 ... t_K), mm and 1, from the fit: a scale matrix where `degrees` is given. */
   readonly covariance: readonly (readonly number[])[];
@@ -57,7 +57,7 @@ export const errorField = (fit: Fit, cut: CutUncertainty): ErrorField | undefine
   const machine = cut.machine ?? [];
   const centre = apply(fit.matrix, fit.centre);
   const own = scaled.map((row) => [...rows.map((other) => product(row, other)), ...machine.map(() => 0)]);
-  return {
+  const field: ErrorField = {
     centre,
     levers: [...leverIndex.map((k) => levers[k]!), ...machine.map(([a, b, c, d]): Lever => [a, c, b, d])],
     covariance: [...own, ...machine.map(() => Array.from({ length: rows.length + machine.length }, () => 0))],
@@ -65,6 +65,32 @@ export const errorField = (fit: Fit, cut: CutUncertainty): ErrorField | undefine
     ...(fit.sd.usedDof === undefined ? {} : { degrees: fit.sd.usedDof }),
     cutSd: cut.cutSd,
     halfKerfSd: cut.kerfSd / 2,
+  };
+  return machine.length === 0 ? field : withUnitLevers(field);
+};
+
+/** The same field with one lever for each entry of a 2 x 2 matrix: however many errors there are, four levers hold them. */
+const withUnitLevers = (field: ErrorField): ErrorField => {
+  const { levers, covariance, known } = field;
+  const rows = [
+    [1, 0, ...levers.map(() => 0)],
+    [0, 1, ...levers.map(() => 0)],
+    ...[0, 1, 2, 3].map((entry) => [0, 0, ...levers.map((lever) => lever[entry]!)]),
+  ];
+  const carried = (matrix: readonly (readonly number[])[]): number[][] => {
+    const half = rows.map((row) => matrix.map((column) => product(row, column)));
+    return half.map((row) => rows.map((other) => product(row, other)));
+  };
+  return {
+    ...field,
+    levers: [
+      [1, 0, 0, 0],
+      [0, 1, 0, 0],
+      [0, 0, 1, 0],
+      [0, 0, 0, 1],
+    ],
+    covariance: carried(covariance),
+    ...(known === undefined ? {} : { known: carried(known) }),
   };
 };
 

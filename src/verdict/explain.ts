@@ -46,7 +46,7 @@ export const explain = (input: ExplainInput): string => {
         : 'because the cutter does not apply the whole fit';
     return `Even without any error the new edge comes ${mm(clearance - margin)} too close somewhere, ${why}; the clearance is ${mm(clearance)}.`;
   }
-  if (risk === undefined) return `${unclaimed(input.fit)} So nothing can be promised.`;
+  if (risk === undefined) return `${whyUnclaimed(input.fit)} So nothing can be promised.`;
   const event = asDrawn
     ? `The new line lies more than ${mm(clearance)} off somewhere`
     : 'The new edge touches an existing edge somewhere';
@@ -68,7 +68,8 @@ const share = (risk: number): string => {
   return `${Number(digits)} of 100 such jobs`;
 };
 
-const unclaimed = (fit: Fit): string => {
+/** Why no risk can be told, in a sentence. */
+export const whyUnclaimed = (fit: Fit): string => {
   const unstated = 'How well a reading is known is not stated';
   return fit.redundancy === 0
     ? `${unstated}, and with no coordinate to spare the readings cannot tell it.`

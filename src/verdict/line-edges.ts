@@ -8,9 +8,13 @@ import { type Edge, largestArm, largestTurn } from './edge.js';
 import { roughSize } from './edge-rings.js';
 import { type EdgeChain, fieldsOfChain, samplePath, turnBetween } from './edge-samples.js';
 
+/** Whether there is anything the error could fit into: for a cut as drawn it has to be stated. */
+export const hasBound = (job: Job): boolean =>
+  job.cut.kind !== 'as-drawn' || job.check.allowedDeviation !== undefined;
+
 /** @throws InputError for a job cut as drawn that does not say how far the cut may lie from the line */
 export const refuseCheckWithoutBound = (job: Job): void => {
-  if (job.cut.kind !== 'as-drawn' || job.check.allowedDeviation !== undefined) return;
+  if (hasBound(job)) return;
   throw new InputError({
     found: 'a cut as drawn, which has no clearance that the error could fit into',
     expected: '"check: {allowed-deviation: ...}": how far the second cut may lie from the first, mm',

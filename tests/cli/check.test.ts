@@ -15,10 +15,15 @@ describe('reseat check --json', () => {
       'job',
       'verdict',
       'risk',
+      'riskUnknown',
       'acceptedRisk',
       'neededClearance',
       'clearance',
       'openings',
+      'explanation',
+      'advice',
+      'witness',
+      'reliability',
       'fit',
       'warnings',
     ]);
@@ -51,6 +56,52 @@ describe('reseat check --json', () => {
     const [x, y] = check.openings[0].worstPoint;
     // A point of the moon's rim, radius 10 about (60, 50).
     expect(Math.hypot(x - 80, y - 320)).toBeCloseTo(10, 2);
+  });
+
+  it('carries what to do next with figures, and where to look, whatever the verdict', async () => {
+    const shop = workshop();
+    const down = (x: number, y: number): [number, number] => [x + 20, 400 - (y + 30)];
+    for (const clearance of ['0.5', '0.05', '0.005']) {
+      const text = jobText({ place: down, more: 'machine: {axes: y-down}' });
+      shop.write('job.yaml', text.replace('clearance: 0.5', `clearance: ${clearance}`));
+      const check = JSON.parse((await shop.call('check', '--json', 'job.yaml')).out);
+      expect(check.riskUnknown).toBeNull();
+      expect(check.advice.length > 0).toBe(check.verdict !== 'fits');
+      for (const advice of check.advice) {
+        expect(Object.keys(advice)).toEqual(['kind', 'message', 'neededClearance', 'marks', 'at']);
+        expect(advice.neededClearance).toBeGreaterThan(0);
+      }
+      expect(check.witness.length).toBeGreaterThanOrEqual(3);
+      for (const { design, at, allowed } of check.witness) {
+        const [x, y] = down(design[0], design[1]);
+        expect(Math.hypot(at[0] - x, at[1] - y)).toBeLessThan(allowed);
+      }
+      expect(check.reliability.map((r: { mark: string }) => r.mark)).toEqual(['A', 'B', 'C', 'D']);
+      for (const { smallestDetectable, approach } of check.reliability) {
+        expect(smallestDetectable).toBeGreaterThan(approach);
+        expect(approach).toBeGreaterThan(0);
+      }
+    }
+  });
+
+  it('says why there is no risk where none can be told', async () => {
+    const shop = workshop();
+    const text = jobText()
+      .replace(/reading-sd: [\d.]+/, 'model: affine')
+      .replace(/^ {2}D: .*\n/m, '');
+    shop.write('job.yaml', text);
+    const { status, out } = await shop.call('check', '--json', 'job.yaml');
+    expect(status).toBe(1);
+    const check = JSON.parse(out);
+    expect([check.verdict, check.risk]).toEqual(['too-close', null]);
+    expect(check.riskUnknown).toMatch(/no coordinate to spare/);
+    expect(check.advice[0].kind).toBe('state-sd');
+    expect(check.reliability[0]).toEqual({
+      mark: 'A',
+      smallestDetectable: null,
+      approach: null,
+      opening: null,
+    });
   });
 
   it('gives the same figures each time', async () => {

@@ -23,6 +23,9 @@ describe('reseat cut --json', () => {
       'vanished',
       'thinLands',
       'tolerance',
+      'verdict',
+      'risk',
+      'neededClearance',
       'fit',
       'warnings',
     ]);

@@ -17,35 +17,46 @@ export interface Tenth {
 
 export interface StatedRiskResult {
   readonly jobs: number;
+  /** Without the widened jobs, and with them. */
   readonly tenths: readonly Tenth[];
+  readonly allTenths: readonly Tenth[];
   /** Jobs called `fits`, their mean stated risk and how many of them touched. */
   readonly fits: { jobs: number; touched: number };
   readonly doesNotFit: { jobs: number; touched: number };
   /**
    * Jobs whose residuals the known sd did not explain (one in forty by chance): there the residuals set the scale and
-   * no frequency is promised. They count among `fits` and `doesNotFit`, not in the tenths.
+   * no frequency is promised. They count among `fits`, `doesNotFit` and `allTenths`, not in `tenths`.
    */
   readonly widened: { jobs: number; touched: number; stated: number };
 }
 
 const acceptedRisk = 0.05;
 
+const tenTenths = (): Tenth[] =>
+  Array.from({ length: 10 }, (_, i) => ({ from: i / 10, jobs: 0, stated: 0, touched: 0, variance: 0 }));
+
+const count = (tenths: readonly Tenth[], risk: number, touched: boolean): void => {
+  const tenth = tenths[Math.min(9, Math.floor(10 * risk))]!;
+  tenth.jobs++;
+  tenth.stated += risk;
+  tenth.touched += touched ? 1 : 0;
+  tenth.variance += risk * (1 - risk);
+};
+
 /** `perCell` jobs for each of the models and 2, 3, 4 and 6 marks, where they can be solved. */
 export const studyStatedRisk = (perCell: number, seed: string): StatedRiskResult => {
   const random = createRandom(seed);
-  const tenths = Array.from(
-    { length: 10 },
-    (_, i): Tenth => ({ from: i / 10, jobs: 0, stated: 0, touched: 0, variance: 0 }),
-  );
+  const tenths = tenTenths();
+  const allTenths = tenTenths();
   const fits = { jobs: 0, touched: 0 };
   const doesNotFit = { jobs: 0, touched: 0 };
   const widened = { jobs: 0, touched: 0, stated: 0 };
   let jobs = 0;
   for (const model of models) {
-    for (const count of [2, 3, 4, 6]) {
-      if (2 * count < unknowns[model]) continue;
+    for (const markCount of [2, 3, 4, 6]) {
+      if (2 * markCount < unknowns[model]) continue;
       for (let i = 0; i < perCell; i++) {
-        const layout = randomLayout(random, model, count);
+        const layout = randomLayout(random, model, markCount);
         const reading = 0.1 * (0.4 + 1.2 * random.uniform());
         const mark = random.uniform() < 0.5 ? 0 : 0.4 * reading;
         const repeats = layout.marks.map(() => 1 + random.index(2));
@@ -86,13 +97,9 @@ export const studyStatedRisk = (perCell: number, seed: string): StatedRiskResult
           return reach <= 0 || touches(prepareTouch(existing, estimated, newEdge), reach);
         });
         const risk = check.risk!;
-        if (fit.sd.usedDof === undefined) {
-          const tenth = tenths[Math.min(9, Math.floor(10 * risk))]!;
-          tenth.jobs++;
-          tenth.stated += risk;
-          tenth.touched += touched ? 1 : 0;
-          tenth.variance += risk * (1 - risk);
-        } else {
+        count(allTenths, risk, touched);
+        if (fit.sd.usedDof === undefined) count(tenths, risk, touched);
+        else {
           widened.jobs++;
           widened.stated += risk;
           widened.touched += touched ? 1 : 0;
@@ -107,5 +114,5 @@ export const studyStatedRisk = (perCell: number, seed: string): StatedRiskResult
       }
     }
   }
-  return { jobs, tenths, fits, doesNotFit, widened };
+  return { jobs, tenths, allTenths, fits, doesNotFit, widened };
 };

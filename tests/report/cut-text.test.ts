@@ -50,6 +50,37 @@ describe('the cut for people', () => {
   });
 });
 
+describe('the last word of a cut', () => {
+  const lastWord = (job: string): string => textOf(panel, job).replace(/\s+/g, ' ');
+
+  it('is the verdict, with the call that shows where to look for proof', () => {
+    expect(lastWord(jobText())).toMatch(/ It fits: .* reseat check job\.yaml $/);
+  });
+
+  it('says that a cut which does not surely fit is not proven, and why', () => {
+    const tight = lastWord(jobText().replace('clearance: 0.5', 'clearance: 0.05'));
+    expect(tight).toMatch(/ NOT PROVEN: too close to call it safe, .* reseat check job\.yaml $/);
+    const none = lastWord(jobText().replace('clearance: 0.5', 'clearance: 0.005'));
+    expect(none).toMatch(/ NOT PROVEN: it does not fit, .* reseat check job\.yaml $/);
+  });
+
+  it('speaks of readings in doubt before anything else', () => {
+    const slipped = jobText().replace(/C: \[(\d+)/, (_, x) => `C: [${Number(x) + 10}`);
+    expect(lastWord(slipped)).toMatch(
+      / NOT PROVEN, the readings are in doubt: read again .* Cut nothing before that\. $/,
+    );
+  });
+
+  it('does not call proven what nothing checks', () => {
+    const two = jobText()
+      .replace(/^ {2}[CD]: .*\n/gm, '')
+      .replace('reading-sd', 'model: similarity, reading-sd');
+    expect(lastWord(two)).toContain(
+      'NOT PROVEN: the error would fit the clearance, but nothing checks the readings.',
+    );
+  });
+});
+
 describe('the cautions', () => {
   it('say what a laser must not cut, and who comes first', () => {
     const said = cautionsText().replace(/\s+/g, ' ');

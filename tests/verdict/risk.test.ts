@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Shape } from '../../src/drawing/drawing.js';
 import type { Fit } from '../../src/fit/fit.js';
-import { compose, rotation, translation } from '../../src/geometry/affine.js';
+import { compose, type Matrix, rotation, translation } from '../../src/geometry/affine.js';
 import { normalCdf } from '../../src/numeric/distributions.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { indexEdge, raiseApproach } from '../../src/verdict/approach.js';
@@ -129,9 +129,24 @@ describe('the search for the largest approach', () => {
         }),
       ),
     ];
-    for (const model of ['shift', 'rigid', 'similarity', 'affine'] as const) {
+    const none: readonly Matrix[] = [];
+    // A bed that is longer, out of square, and shorter the other way than it is thought.
+    const bed: readonly Matrix[] = [
+      [3e-4, 0, 0, 0, 0.02, 0],
+      [0, 0, 2e-4, -1e-4, 0, 0.01],
+      [0, 0, 0, 2e-4, 0, -0.05],
+    ];
+    for (const [model, machine] of [
+      ['shift', none],
+      ['rigid', none],
+      ['similarity', none],
+      ['affine', none],
+      ['shift', bed],
+      ['similarity', bed],
+      ['affine', bed],
+    ] as const) {
       const fit = knownFit(model, model === 'shift' ? shifted : { truth: turned });
-      const field = errorField(fit, { cutSd: 0.03, kerfSd: 0 })!;
+      const field = errorField(fit, { cutSd: 0.03, kerfSd: 0, machine })!;
       const edges = placedEdges(shapes, fit.matrix, { ...mitred, corners: 'round' });
       const draws = drawErrors(field, 300, 'search');
       for (const edge of edges) {
