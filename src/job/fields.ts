@@ -120,26 +120,17 @@ const plainText = (node: Scalar): string =>
 
 /**
  * The entries of a mapping whose keys are known.
- * @param others what to say about some other keys: `later` names keys of parts that do not exist yet, `inside` maps a
- * key to the key under which it belongs.
+ * @param others `inside` maps some other keys to the key under which they belong
  */
 export const knownEntries = <K extends string>(
   field: Field,
   known: readonly K[],
-  others: { readonly later?: readonly string[]; readonly inside?: ReadonlyMap<string, string> } = {},
+  others: { readonly inside?: ReadonlyMap<string, string> } = {},
 ): { readonly [key in K]?: Field } => {
   const all = entries(field, `a mapping with ${wordList(known)}`);
   for (const [name, entry] of all) {
     if ((known as readonly string[]).includes(name)) continue;
     const where = keyPlace(field, name);
-    if (others.later?.includes(name)) {
-      throw new InputError({
-        found: `the key ${quoted(name)}, which is not supported yet`,
-        expected: wordList(known),
-        where: { ...where, element: entry.key },
-        next: 'Remove it; the rest of the job can be done without it.',
-      });
-    }
     const nearest = nearestWord(name, [...known, ...(others.inside?.keys() ?? [])]);
     const parent = nearest === undefined ? undefined : others.inside?.get(nearest);
     throw new InputError({

@@ -142,6 +142,24 @@ export interface JobMaterial {
   readonly temperature?: readonly [then: number, now: number];
 }
 
+/** What marks may be made of: new ones on free land, or what is there anyway. */
+export const planUses = ['land', 'corners', 'holes', 'edges'] as const;
+export type PlanUse = (typeof planUses)[number];
+
+/** For `reseat plan`; an absent value is left to the plan's own defaults, which it tells. Lengths in mm. */
+export interface PlanSettings {
+  readonly marks?: number;
+  readonly use?: readonly PlanUse[];
+  /** Layer or shape that holds the places to choose from. */
+  readonly allowed?: string;
+  readonly fromOpenings?: number;
+  readonly fromEdge?: number;
+  /** Smallest distance between two marks. */
+  readonly spacing?: number;
+  /** Coordinates of marks are whole multiples of it. */
+  readonly grid?: number;
+}
+
 export interface Job {
   /** The path as given on the command line. */
   readonly path: string;
@@ -203,6 +221,7 @@ export interface Job {
     /** How far a line cut again as drawn may lie from where it is, mm; for `as-drawn` alone. */
     readonly allowedDeviation?: number;
   };
+  readonly plan?: PlanSettings;
   /** Where each value stands, by its key: `drawing`, `marks.A`, `readings.A`, `touches[1].on`, `witness[1].point`, `cut.kerf`. */
   readonly positions?: ReadonlyMap<string, Where>;
 }

@@ -39,6 +39,7 @@ import { InputError, type Where } from './messages.js';
 import { filmKeys, readFilm } from './read-film.js';
 import { dofRule, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
 import { readMaterial } from './read-material.js';
+import { readPlan } from './read-plan.js';
 import { readTouches } from './read-touches.js';
 import { readReadingsTable } from './readings-table.js';
 
@@ -61,6 +62,7 @@ const jobKeys = [
   'film',
   'material',
   'check',
+  'plan',
 ] as const;
 const rolesKeys = ['marks', 'openings', 'outline'] as const;
 const fitKeys = ['model', 'reading-sd', 'reading-sd-dof', 'mark-sd', 'approach'] as const;
@@ -75,9 +77,6 @@ const cutKeys = [
   'apply',
 ] as const;
 const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd', 'allowed-deviation'] as const;
-
-/** Keys of parts that do not exist yet. */
-const later = ['plan'] as const;
 
 /** Where a key belongs that stands at the top by mistake. */
 const inside: ReadonlyMap<string, string> = new Map([
@@ -114,14 +113,23 @@ const mitreRule = { atLeast: 1, next: 'Write 4 for the usual limit, or "corners:
 const deviationRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
 const riskRule = { above: 0, below: 1, next: 'Write 5 % as 0.05.' } as const;
 
+/** Before the panel is pierced there is nothing to read: a plan needs no readings. */
+export interface ReadJobOptions {
+  readonly withoutReadings?: boolean;
+}
+
 /**
  * Reads a job file with the machine profile and the table of readings it names.
  * @param source the path as given (named in messages) and the text of the job file: YAML 1.2, or JSON.
  * @throws InputError at the first fault, with file, line and column.
  */
-export const readJob = (source: { readonly path: string; readonly text: string }, files: Files): Job => {
+export const readJob = (
+  source: { readonly path: string; readonly text: string },
+  files: Files,
+  { withoutReadings = false }: ReadJobOptions = {},
+): Job => {
   const root = rootField(source.path, source.text);
-  const keys = knownEntries(root, jobKeys, { later, inside });
+  const keys = knownEntries(root, jobKeys, { inside });
   const drawing = text(
     required(root, keys.drawing, 'drawing', 'Write drawing: and the path of the SVG or DXF file.'),
     'the path of a drawing',
@@ -135,7 +143,7 @@ export const readJob = (source: { readonly path: string; readonly text: string }
   const touches = keys.touches ? readTouches(keys.touches, note) : undefined;
   const next = 'Write readings: and one "mark: [x, y]" for each mark, or the path of a table.';
   const readings =
-    touches && !keys.readings
+    (touches || withoutReadings) && !keys.readings
       ? []
       : readReadings(required(root, keys.readings, 'readings', next), source.path, files, positions);
   const machine = keys.machine ? readMachine(keys.machine, source.path, files) : plainMachine;
@@ -164,6 +172,7 @@ export const readJob = (source: { readonly path: string; readonly text: string }
     ...(keys.film ? { film: readFilm(keys.film, note) } : {}),
     ...(keys.material ? { material: readMaterial(keys.material) } : {}),
     check: readCheck(keys.check, machine, cut.kind),
+    ...(keys.plan ? { plan: readPlan(keys.plan) } : {}),
     positions,
   };
 };

@@ -16,12 +16,12 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a misspelt key',
       `${least}titel: x`,
-      'jobs/fern.yaml:3:1 (titel) the unknown key "titel"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Did you mean "title"?',
+      'jobs/fern.yaml:3:1 (titel) the unknown key "titel"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Did you mean "title"?',
     ],
     [
       'a key like no other',
       `${least}sandwich: x`,
-      'jobs/fern.yaml:3:1 (sandwich) the unknown key "sandwich"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Remove it, or use one of these keys.',
+      'jobs/fern.yaml:3:1 (sandwich) the unknown key "sandwich"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Remove it, or use one of these keys.',
     ],
     [
       'a misspelt key of a section',
@@ -41,22 +41,42 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a key outside its section',
       `${least}clearance: 0.5`,
-      'jobs/fern.yaml:3:1 (clearance) the unknown key "clearance"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Write it under "cut", as "clearance".',
+      'jobs/fern.yaml:3:1 (clearance) the unknown key "clearance"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write it under "cut", as "clearance".',
     ],
     [
       'a misspelt key outside its section',
       `${least}clearence: 0.5`,
-      'jobs/fern.yaml:3:1 (clearence) the unknown key "clearence"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Write it under "cut", as "clearance".',
+      'jobs/fern.yaml:3:1 (clearence) the unknown key "clearence"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write it under "cut", as "clearance".',
     ],
     [
       'a merge key',
       `${least}<<: x`,
-      'jobs/fern.yaml:3:1 (<<) the unknown key "<<"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Remove it, or use one of these keys.',
+      'jobs/fern.yaml:3:1 (<<) the unknown key "<<"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Remove it, or use one of these keys.',
     ],
     [
-      'plan, which nothing uses yet',
-      `${least}plan: 1`,
-      'jobs/fern.yaml:3:1 (plan) the key "plan", which is not supported yet; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material or check. Remove it; the rest of the job can be done without it.',
+      'a plan for no mark at all',
+      `${least}plan: {marks: 1}`,
+      'jobs/fern.yaml:3:15 (plan.marks) plan.marks is 1; expected a number, 2 or more and 6 or less. Three or four marks serve most panels.',
+    ],
+    [
+      'a plan for half a mark',
+      `${least}plan: {marks: 2.5}`,
+      'jobs/fern.yaml:3:15 (plan.marks) plan.marks is 2.5; expected a whole number. Write how many marks the plan is for: 2, 3 or 4.',
+    ],
+    [
+      'a plan from something that is nothing to touch',
+      `${least}plan: {use: [land, corner]}`,
+      'jobs/fern.yaml:3:20 (plan.use[2]) plan.use[2] is "corner"; expected land, corners, holes or edges. Did you mean "corners"?',
+    ],
+    [
+      'a plan from nothing',
+      `${least}plan: {use: []}`,
+      'jobs/fern.yaml:3:13 (plan.use) plan.use is an empty list; expected at least one of land, corners, holes, edges. Remove the key for marks on free land.',
+    ],
+    [
+      'a plan with a key like another',
+      `${least}plan: {from-opening: 3}`,
+      'jobs/fern.yaml:3:8 (plan.from-opening) the unknown key "from-opening" in plan; expected marks, use, allowed, from-openings, from-edge, spacing or grid. Did you mean "from-openings"?',
     ],
     [
       'a job without a drawing',
