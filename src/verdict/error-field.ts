@@ -37,11 +37,14 @@ export interface CutUncertainty {
   readonly machine?: readonly Matrix[];
 }
 
+/** What is needed of a fit here: a plan has it before anything was read. */
+export type FieldOfFit = Pick<Fit, 'model' | 'matrix' | 'centre' | 'covariance' | 'sd'>;
+
 /**
  * Undefined when the fit claims no uncertainty. An estimated sd of exactly zero claims none either: readings rounded
  * to the display agree by accident.
  */
-export const errorField = (fit: Fit, cut: CutUncertainty): ErrorField | undefined => {
+export const errorField = (fit: FieldOfFit, cut: CutUncertainty): ErrorField | undefined => {
   const { covariance } = fit;
   if (covariance === undefined || fit.sd.used === 0) return undefined;
   const { vectors, levers } = basisOf(fit);
@@ -117,7 +120,9 @@ const product = (a: readonly number[], b: readonly number[]): number =>
   a.reduce((sum, v, i) => sum + v * b[i]!, 0);
 
 /** For each unknown the shift it causes at the centre and its lever, undefined where it has none. */
-const basisOf = (fit: Fit): { vectors: Point[]; levers: (Lever | undefined)[] } => {
+const basisOf = (
+  fit: Pick<Fit, 'model' | 'matrix' | 'centre'>,
+): { vectors: Point[]; levers: (Lever | undefined)[] } => {
   const reach = 1000;
   const { centre } = fit;
   const inverse = invert(fit.matrix);

@@ -1,0 +1,100 @@
+/** Edges of openings as rows of coefficients: the few points of each that can ever be touched first. */
+import { positionJacobian } from '../fit/position.js';
+import { identity } from '../geometry/affine.js';
+import type { Point } from '../geometry/point.js';
+import type { Model } from '../job/job.js';
+import { drawErrors } from '../verdict/draws.js';
+import type { Edge } from '../verdict/edge.js';
+import type { ErrorField } from '../verdict/error-field.js';
+
+/** Unknowns about `centre`; those that turn or stretch are counted in mm at `reach` from it. */
+export interface UnknownsFrame {
+  readonly model: Model;
+  readonly centre: Point;
+  readonly reach: number;
+}
+
+/** n . d of a point of an edge as coefficients of the unknowns. */
+export const approachRow = ({ model, centre, reach }: UnknownsFrame, at: Point, normal: Point): number[] => {
+  const { x, y } = positionJacobian({ model, matrix: identity, centre }, at);
+  return x.map((value, k) => (normal.x * value + normal.y * y[k]!) / (k < 2 ? 1 : reach));
+};
+
+/** Coefficient rows one after the other, `unknowns` numbers each. */
+export interface EdgeRows {
+  readonly id: string;
+  readonly rows: Float64Array;
+}
+
+/** How much more or less a turn may be known than the shift, both at `reach`. */
+const relativeSds = [0.2, 0.6, 1.5, 5];
+const directionsEach = 64;
+
+/**
+ * The points of an edge that are the first to be touched for some error, out of some 250 evenly spread ones. Only
+ * corners of the hull of the rows can be; those that no direction finds stand out by next to nothing.
+ */
+export const extremeRows = (edge: Edge, frame: UnknownsFrame): EdgeRows => {
+  const count = edge.x.length;
+  const all = new Float64Array(count * unknownsIn(frame));
+  const unknowns = unknownsIn(frame);
+  for (let i = 0; i < count; i++) {
+    const at = { x: edge.x[i]!, y: edge.y[i]! };
+    all.set(approachRow(frame, at, { x: edge.normalX[i]!, y: edge.normalY[i]! }), i * unknowns);
+  }
+  const directions = directionsFor(unknowns);
+  const kept = new Set<number>();
+  for (let d = 0; d < directions.length; d += unknowns) {
+    let best = -1;
+    let largest = Number.NEGATIVE_INFINITY;
+    for (let i = 0; i < count; i++) {
+      let value = 0;
+      for (let k = 0; k < unknowns; k++) value += all[i * unknowns + k]! * directions[d + k]!;
+      if (value > largest) {
+        largest = value;
+        best = i;
+      }
+    }
+    if (best >= 0) kept.add(best);
+  }
+  const rows = new Float64Array(kept.size * unknowns);
+  [...kept]
+    .sort((a, b) => a - b)
+    .forEach((i, at) => {
+      rows.set(all.subarray(i * unknowns, (i + 1) * unknowns), at * unknowns);
+    });
+  return { id: edge.id, rows };
+};
+
+const unknownsIn = ({ model }: UnknownsFrame): number => approachRowLength[model];
+const approachRowLength: Readonly<Record<Model, number>> = { shift: 2, rigid: 3, similarity: 4, affine: 6 };
+
+const known = new Map<number, Float64Array>();
+
+const directionsFor = (unknowns: number): Float64Array => {
+  const before = known.get(unknowns);
+  if (before !== undefined) return before;
+  const sets = unknowns === 2 ? [1] : relativeSds;
+  const directions = new Float64Array(sets.length * directionsEach * unknowns);
+  let at = 0;
+  for (const relative of sets) {
+    const { shiftX, shiftY, lever } = drawErrors(independent(unknowns, relative), directionsEach);
+    for (let j = 0; j < directionsEach; j++) {
+      directions.set([shiftX[j]!, shiftY[j]!, ...lever.map((t) => t[j]!)], at);
+      at += unknowns;
+    }
+  }
+  known.set(unknowns, directions);
+  return directions;
+};
+
+/** A field whose draws are bare directions: independent unknowns, the first two of sd 1. */
+const independent = (unknowns: number, relative: number): ErrorField => ({
+  centre: { x: 0, y: 0 },
+  levers: Array.from({ length: unknowns - 2 }, () => [0, 0, 0, 0] as const),
+  covariance: Array.from({ length: unknowns }, (_, i) =>
+    Array.from({ length: unknowns }, (_, j) => (i !== j ? 0 : i < 2 ? 1 : relative ** 2)),
+  ),
+  cutSd: 0,
+  halfKerfSd: 0,
+});

@@ -1,0 +1,53 @@
+/** What a pattern of places would be worth, by the verdict itself. */
+import type { Job } from '../job/job.js';
+import type { Edge } from '../verdict/edge.js';
+import { errorField } from '../verdict/error-field.js';
+import { assessRisk, neededForJob } from '../verdict/risk.js';
+import { type Place, readingsAt } from './place.js';
+import { type PlannedFit, type PlannedReadings, plannedFit, redundancyOf } from './planned-fit.js';
+
+export interface Judged {
+  /** Times the pointer is read in all. */
+  readonly readings: number;
+  readonly redundancy: number;
+  /** Of the opening that needs most, mm, and which that is; undefined where no uncertainty could be claimed. */
+  readonly neededClearance?: number;
+  readonly worstOpening?: string;
+  /** Of the whole job, as `reseat check` will say it, mm. */
+  readonly jobNeededClearance?: number;
+  /** Undefined where the places do not determine the model. */
+  readonly fit?: PlannedFit;
+}
+
+export interface JudgedInput {
+  readonly places: readonly Place[];
+  readonly job: Pick<Job, 'fit' | 'check'>;
+  readonly readings: PlannedReadings;
+  readonly edges: readonly Edge[];
+  /** Those of the edges among which the one that needs most is; the others are not looked at one by one. */
+  readonly nearMost: readonly Edge[];
+}
+
+/** Within half a percent for a known sd, 2 % to 3 % with few degrees of freedom (verdict/draws.ts). */
+const reportDraws = 2048;
+
+export const judgedBy = ({ places, job, readings, edges, nearMost }: JudgedInput): Judged => {
+  const { model } = job.fit;
+  const { acceptedRisk } = job.check;
+  const cost = places.reduce((sum, place) => sum + readingsAt(place), 0);
+  const bare = { readings: cost, redundancy: redundancyOf(model, places) };
+  const fit = plannedFit(model, places, readings);
+  if (fit === undefined) return bare;
+  const field = errorField(fit, job.check);
+  if (field === undefined) return { ...bare, fit };
+  const settings = { field, acceptedRisk, draws: reportDraws };
+  const { openings } = assessRisk({ ...settings, edges: nearMost, clearance: 0 });
+  const worst = openings.reduce((a, b) => (b.neededClearance > a.neededClearance ? b : a));
+  return {
+    ...bare,
+    fit,
+    neededClearance: worst.neededClearance,
+    worstOpening: worst.id,
+    jobNeededClearance: neededForJob({ ...settings, edges }),
+  };
+};

@@ -1,0 +1,13 @@
+/** What a plan is made from. */
+import type { Drawing } from '../drawing/drawing.js';
+import type { RoleAssignment } from '../drawing/roles.js';
+import type { Point } from '../geometry/point.js';
+import type { Job } from '../job/job.js';
+
+export interface PlanInput {
+  readonly job: Job;
+  readonly drawing: Drawing;
+  readonly roles: RoleAssignment;
+  /** Marks that are drawn or typed already, design frame, mm: judged for comparison, and kept clear of by name. */
+  readonly present: ReadonlyMap<string, Point>;
+}

@@ -1,0 +1,196 @@
+/** The plan: where to put marks, or what to touch, so that the worst opening needs the least clearance. */
+import type { Shape } from '../drawing/drawing.js';
+import { ambiguities } from '../fit/ambiguity.js';
+import { identity } from '../geometry/affine.js';
+import { boxCentre, boxDiagonal, boxOfPoints, joinBoxes } from '../geometry/point.js';
+import { type Job, whereInJob } from '../job/job.js';
+import { InputError, type Warning } from '../job/messages.js';
+import { createRandom } from '../numeric/random.js';
+import { type Edge, edgeBox, placedEdges } from '../verdict/edge.js';
+import { type Candidates, candidatesFor } from './candidates.js';
+import { type Compared, comparisonOf } from './comparison.js';
+import { type Judged, judgedBy } from './judged.js';
+import type { Nearby } from './land.js';
+import { type Place, readingsAt } from './place.js';
+import type { PlanInput } from './plan-input.js';
+import type { PlannedReadings } from './planned-fit.js';
+import { bestPattern, type Found } from './search.js';
+import { distinctBy, type PlanChoices, readingsOf } from './settings.js';
+
+export interface PlannedPlace extends Place {
+  readonly name: string;
+  readonly readings: number;
+  readonly nearestOpening?: Nearby;
+  /** mm from the outline; undefined without one. */
+  readonly fromEdge?: number;
+}
+
+/** A pattern of places and what it would be worth. */
+export interface PlannedPattern extends Judged {
+  readonly places: readonly PlannedPlace[];
+}
+
+export interface Plan {
+  readonly choices: PlanChoices;
+  readonly readings: PlannedReadings;
+  readonly clearance: number;
+  readonly acceptedRisk: number;
+  /** Places the search chose from. */
+  readonly candidates: number;
+  /** By number of places, from two up to four or to what was asked for; those that could be found. */
+  readonly patterns: readonly PlannedPattern[];
+  /** The one with as many places as were asked for. */
+  readonly chosen: PlannedPattern;
+  /** The marks that are there already, as they are. */
+  readonly present?: PlannedPattern;
+  /** Existing edges of the openings, design frame. */
+  readonly edges: readonly Edge[];
+  readonly warnings: readonly Warning[];
+}
+
+/** Numbers of places that are compared. */
+const fewest = 2;
+const usuallyMost = 4;
+/** Places of the land are looked at this closely at first, as a share of the panel's diagonal. */
+const firstStep = 1 / 24;
+
+/**
+ * @throws InputError where no opening has a closed path, where there are too few places, and where no pattern of as
+ * many places as are asked for can be used
+ */
+export const planMarks = (input: PlanInput): Plan => {
+  const { job, roles } = input;
+  const { cut, check, pierced } = job;
+  const edges = placedEdges(roles.openings, identity, {
+    kind: cut.kind,
+    corners: cut.corners,
+    mitreLimit: cut.mitreLimit,
+    pierced: pierced.compensated ? 0 : pierced.kerf / 2,
+  }).filter((edge) => edge.x.length > 0);
+  if (edges.length === 0) throw noOpenings(roles.openings, job);
+  const panel = edges.map((edge) => edgeBox(edge)).reduce(joinBoxes);
+  const candidates = candidatesFor(input, panel);
+  const { choices } = candidates;
+  const readings = readingsOf(job.fit);
+  const { model } = job.fit;
+  const reachBox = joinBoxes(panel, boxOfPoints(candidates.places.map((place) => place.at)));
+  const diagonal = boxDiagonal(reachBox);
+  const frame = { model, centre: boxCentre(reachBox), reach: diagonal / 2 };
+  const { acceptedRisk } = check;
+  const tolerance = distinctBy(readings, diagonal);
+  const comparison = comparisonOf({ edges, frame, readings, check, places: candidates.places });
+  const judge = (places: readonly Place[], like: Compared): Judged =>
+    judgedBy({ places, job, readings, edges, nearMost: comparison.needMost(places, like) });
+  const most = Math.max(usuallyMost, choices.marks);
+  const patterns: PlannedPattern[] = [];
+  let before: Found | undefined;
+  for (let count = fewest; count <= most; count++) {
+    const best = bestPattern({
+      places: candidates.places,
+      count,
+      spacing: choices.spacing,
+      comparison,
+      ...(before === undefined ? {} : { like: before.compared }),
+      isDistinct: (places) => count < 3 || isDistinct(places, tolerance),
+      starts: startsFor(count, before?.places ?? [], input, candidates),
+      beside: candidates.beside,
+      steps: stepsFrom(firstStep * diagonal, choices.grid),
+      random: createRandom(`plan ${count}`),
+    });
+    if (best === undefined) continue;
+    before = best;
+    const worth = judge(best.places, best.compared);
+    patterns.push({ ...worth, places: named(best.places, input, candidates) });
+  }
+  const chosen = patterns.find((pattern) => pattern.places.length === choices.marks);
+  if (chosen === undefined || before === undefined) throw noPattern(input, candidates);
+  const { compared } = before;
+  const present = presentPattern(input, candidates, (places) => judge(places, compared));
+  return {
+    choices,
+    readings,
+    clearance: cut.clearance,
+    acceptedRisk,
+    candidates: candidates.count,
+    patterns,
+    chosen,
+    ...(present === undefined ? {} : { present }),
+    edges,
+    warnings: candidates.warnings,
+  };
+};
+
+const isDistinct = (places: readonly Place[], tolerance: number): boolean =>
+  ambiguities(
+    places.map((place) => place.at),
+    tolerance,
+  ).length === 0;
+
+/** The pattern with one place less, places far from each other, and the marks that are there if they may be used. */
+const startsFor = (
+  count: number,
+  before: readonly Place[],
+  { present }: PlanInput,
+  { outermost, land, choices }: Candidates,
+): Place[][] => {
+  const there = [...present.values()].filter(land.isFree).map((at): Place => ({ kind: 'land', at }));
+  const mayBeUsed = choices.use.includes('land') && there.length === count;
+  return [[...before], outermost(count), ...(mayBeUsed ? [there] : [])];
+};
+
+/** Halved from the first to the grid. */
+const stepsFrom = (first: number, grid: number): number[] => {
+  const steps: number[] = [];
+  for (let times = 2 ** Math.ceil(Math.log2(Math.max(1, first / grid))); times >= 1; times /= 2)
+    steps.push(times * grid);
+  return steps;
+};
+
+/** Named by letters that are free, counter-clockwise from the lower left. */
+const named = (places: readonly Place[], { present }: PlanInput, { land }: Candidates): PlannedPlace[] => {
+  const middle = boxCentre(boxOfPoints(places.map((place) => place.at)));
+  const angle = ({ at }: Place): number =>
+    (Math.atan2(at.y - middle.y, at.x - middle.x) + 2 * Math.PI) % (2 * Math.PI);
+  const fromLowerLeft = (place: Place): number => (angle(place) + 0.9 * Math.PI) % (2 * Math.PI);
+  const letters = [...'ABCDEFGHIJKLMNOPQRSTUVWXYZ'].filter((letter) => !present.has(letter));
+  return [...places]
+    .sort((a, b) => fromLowerLeft(a) - fromLowerLeft(b))
+    .map((place, i) => withDistances({ ...place, name: letters[i] ?? `mark-${i + 1}` }, land));
+};
+
+const withDistances = (place: Place & { readonly name: string }, land: Candidates['land']): PlannedPlace => {
+  const opening = land.nearestOpening(place.at);
+  const edge = land.fromOutline(place.at);
+  return {
+    ...place,
+    readings: readingsAt(place),
+    ...(opening === undefined ? {} : { nearestOpening: opening }),
+    ...(edge === undefined ? {} : { fromEdge: edge }),
+  };
+};
+
+const presentPattern = (
+  { present }: PlanInput,
+  { land }: Candidates,
+  judge: (places: readonly Place[]) => Judged,
+): PlannedPattern | undefined => {
+  if (present.size < fewest) return undefined;
+  const places = [...present].map(([name, at]) => withDistances({ kind: 'given', at, name }, land));
+  return { ...judge(places), places };
+};
+
+const noOpenings = (openings: readonly Shape[], job: Job): InputError =>
+  new InputError({
+    found: `no closed path among ${openings.length} openings`,
+    expected: 'openings whose edges the next cut has to keep clear of',
+    where: whereInJob(job, 'drawing'),
+    next: 'Call "reseat list" on the drawing and name the openings under "roles:".',
+  });
+
+const noPattern = ({ job }: PlanInput, { choices, count }: Candidates): InputError =>
+  new InputError({
+    found: `no pattern of ${choices.marks} among ${count} places that lie ${choices.spacing} mm apart, determine the fit and differ from themselves turned or mirrored`,
+    expected: 'at least one',
+    where: whereInJob(job, 'plan'),
+    next: 'Allow more places: a smaller spacing, from-openings or from-edge, another number of marks, or more under use.',
+  });

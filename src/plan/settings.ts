@@ -1,0 +1,52 @@
+/** What a plan goes by where the job says nothing. */
+import { ambiguityTolerance } from '../fit/ambiguity-words.js';
+import type { Job, PlanUse } from '../job/job.js';
+import type { PlannedReadings } from './planned-fit.js';
+
+/** mm; common practice, no source: a drilled dot keeps clear of a stained edge, and of the panel's rim. */
+const usualFromOpenings = 5;
+const usualFromEdge = 8;
+/** mm: what a rule shows. */
+const usualGrid = 1;
+const usualMarks = 3;
+/** Share of the panel's diagonal: marks side by side would check nothing but each other. */
+const usualSpacing = 0.1;
+/** mm per axis, to show what a plan brings where no reading-sd is stated: common practice, no source. */
+const supposedSd = 0.1;
+/** A pattern differs from itself turned or mirrored by at least this, mm, less on small panels: seen by eye. */
+const seenDifference = 5;
+const seenShare = 0.02;
+
+export interface PlanChoices {
+  readonly marks: number;
+  readonly use: readonly PlanUse[];
+  readonly allowed?: string;
+  readonly fromOpenings: number;
+  readonly fromEdge: number;
+  readonly spacing: number;
+  readonly grid: number;
+  /** Keys that the job states itself. */
+  readonly stated: ReadonlySet<string>;
+}
+
+export const choicesOf = (settings: Job['plan'] = {}, diagonal: number): PlanChoices => ({
+  marks: settings.marks ?? usualMarks,
+  use: settings.use ?? ['land'],
+  ...(settings.allowed === undefined ? {} : { allowed: settings.allowed }),
+  fromOpenings: settings.fromOpenings ?? usualFromOpenings,
+  fromEdge: settings.fromEdge ?? usualFromEdge,
+  spacing: settings.spacing ?? Math.round(usualSpacing * diagonal),
+  grid: settings.grid ?? usualGrid,
+  stated: new Set(Object.keys(settings)),
+});
+
+export const readingsOf = ({ readingSd, readingSdDof, markSd }: Job['fit']): PlannedReadings => ({
+  readingSd: readingSd ?? supposedSd,
+  ...(readingSd === undefined || readingSdDof === undefined ? {} : { readingSdDof }),
+  stated: readingSd !== undefined,
+  markSd,
+});
+
+/** How far a pattern has to miss itself when it is turned or mirrored, mm: twice what the fit needs to tell. */
+export const distinctBy = (readings: PlannedReadings, diagonal: number): number =>
+  Math.max(2 * ambiguityTolerance(readings), Math.min(seenDifference, seenShare * diagonal));
