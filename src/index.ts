@@ -59,6 +59,7 @@ export { nearestWord } from './job/nearest.js';
 export { readJob } from './job/read-job.js';
 export { readProfileText } from './job/read-machine.js';
 export { displayToTrue, trueToMachineMatrix, trueToPointer } from './marks/frames.js';
+export { type Plan, type PlannedPattern, type PlannedPlace, planMarks } from './plan/plan.js';
 export { type CalibrationJson, calibrationJson } from './report/calibration-json.js';
 export { calibrationText } from './report/calibration-text.js';
 export { type CheckJson, type CheckReport, checkJson } from './report/check-json.js';
@@ -84,6 +85,8 @@ export type {
   PictureRole,
   PictureShape,
 } from './report/picture-input.js';
+export { type PlanJson, planJson } from './report/plan-json.js';
+export { planText } from './report/plan-text.js';
 export { sheetForm } from './report/sheet-form.js';
 export {
   type CheckJob,
@@ -93,7 +96,10 @@ export {
   type FittedJob,
   fitJob,
   type LoadedJob,
+  type LoadedPlan,
   loadJob,
+  loadPlan,
+  planJob,
 } from './reseat.js';
 export { type Check, type CheckInput, checkFit, type OpeningCheck } from './verdict/check.js';
 export type { Verdict } from './verdict/decide.js';

@@ -38,6 +38,8 @@ import {
 import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
 import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
+import { type Plan, planMarks } from './plan/plan.js';
+import type { PlanInput } from './plan/plan-input.js';
 import { type Check, checkFit } from './verdict/check.js';
 import { hasBound, refuseCheckWithoutBound } from './verdict/line-edges.js';
 import { refuseStrayWitness, typedWitness } from './verdict/stray-witness.js';
@@ -238,4 +240,34 @@ const checkOf = (loaded: LoadedJob, fit: Fit): Check => {
     ),
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
+};
+
+/** A job before anything is pierced, with its drawing read and understood. */
+export interface LoadedPlan extends PlanInput {
+  readonly warnings: readonly Warning[];
+}
+
+/**
+ * Reads a job file for its plan: it needs no readings, and no marks.
+ *
+ * @throws InputError at the first thing that is wrong
+ */
+export const loadPlan = (
+  source: { readonly path: string; readonly text: string },
+  files: Files,
+): LoadedPlan => {
+  const job = readJob(source, files, { withoutReadings: true });
+  const drawing = joinedDrawingOf(job, drawingOf(job, files));
+  const roles = assignRoles(drawing, job.roles);
+  const drawn = drawnMarks(drawing, roles, []);
+  const isMarked = job.marks !== undefined || drawn.marks.size > 0;
+  const present = isMarked ? resolveMarks({ ...job, readings: [] }, drawn) : new Map<string, Point>();
+  const warnings = [...drawing.warnings, ...roles.warnings, ...ageWarnings(job.machine, job.date)];
+  return { job, drawing, roles, present, warnings };
+};
+
+/** Where to put marks, or what to touch, so that the worst opening needs the least clearance. */
+export const planJob = (loaded: LoadedPlan): Plan => {
+  const plan = planMarks(loaded);
+  return { ...plan, warnings: [...loaded.warnings, ...plan.warnings] };
 };

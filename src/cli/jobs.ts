@@ -1,6 +1,7 @@
 /** What `fit`, `cut` and `check` share: reading jobs, and one answer for all of them. */
 import {
   decodeText,
+  type Files,
   type FitFailure,
   failureText,
   faultText,
@@ -13,17 +14,20 @@ import { filesBeside, readRequired } from './disk.js';
 import { type Io, status } from './io.js';
 import type { Progress } from './progress.js';
 
-export interface OpenedJob {
+export interface OpenedJob<Loaded = LoadedJob> {
   readonly path: string;
-  readonly loaded: LoadedJob;
+  readonly loaded: Loaded;
   /** Paths of the job file and of everything it names. */
   readonly inputs: readonly string[];
 }
 
-const openJob = (io: Io, path: string): OpenedJob => {
+/** Reads a job for what a command does: with its readings, or without. */
+type Load<Loaded> = (source: { readonly path: string; readonly text: string }, files: Files) => Loaded;
+
+const openJob = <Loaded>(io: Io, path: string, load: Load<Loaded>): OpenedJob<Loaded> => {
   const bytes = readRequired(io, path, 'a job file');
   const { files, used } = filesBeside(io, path);
-  const loaded = loadJob({ path, text: decodeText(bytes, path) }, files);
+  const loaded = load({ path, text: decodeText(bytes, path) }, files);
   return { path, loaded, inputs: [path, ...used] };
 };
 
@@ -39,28 +43,39 @@ export type Outcome<T> = { readonly result: T } | { readonly failed: number };
  * Does the work for each job in turn. A job that fails does not keep the others from being looked at: all that is
  * wrong is told in one call.
  */
-export const eachJob = async <T>(
+export const eachJob = <T>(
   io: Io,
   paths: readonly string[],
   progress: Progress,
   doing: string,
   work: (opened: OpenedJob) => Work<T>,
+): Promise<Outcome<T>[]> => eachLoaded(io, paths, progress, doing, loadJob, work);
+
+/** The same for jobs that are read in another way. */
+export const eachLoaded = async <T, Loaded>(
+  io: Io,
+  paths: readonly string[],
+  progress: Progress,
+  doing: string,
+  load: Load<Loaded>,
+  work: (opened: OpenedJob<Loaded>) => Work<T>,
 ): Promise<Outcome<T>[]> => {
   const outcomes: Outcome<T>[] = [];
   for (const [index, path] of paths.entries()) {
     progress.step(`${doing} ${path}${paths.length > 1 ? ` (${index + 1} of ${paths.length})` : ''}`);
-    outcomes.push(await outcomeOf(io, path, work));
+    outcomes.push(await outcomeOf(io, path, load, work));
   }
   return outcomes;
 };
 
-const outcomeOf = async <T>(
+const outcomeOf = async <T, Loaded>(
   io: Io,
   path: string,
-  work: (opened: OpenedJob) => Work<T>,
+  load: Load<Loaded>,
+  work: (opened: OpenedJob<Loaded>) => Work<T>,
 ): Promise<Outcome<T>> => {
   try {
-    const done = work(openJob(io, path));
+    const done = work(openJob(io, path, load));
     if ('result' in done) return done;
     io.stderr.write(`${failureText(path, done.failure, done.warnings)}\n`);
     return { failed: status.noSolution };

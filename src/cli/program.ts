@@ -98,6 +98,16 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     );
 
   program
+    .command('plan')
+    .description('where to put marks before piercing, or what to touch, and what it brings')
+    .argument('<job...>', 'job files; they need no readings')
+    .option(...json)
+    .action(async (jobs: string[], options: { json?: boolean }) => {
+      const { plan } = await import('./plan.js');
+      end(await plan(jobs, { json: options.json ?? false }, io));
+    });
+
+  program
     .command('list')
     .description('what is in a drawing and how it was understood, to write "roles" from')
     .argument('<drawing...>', 'drawings')

@@ -30,6 +30,9 @@ const mostPlaces = 160;
 /** Land is looked at in steps of this share of its diagonal, or of the grid where nothing is found. */
 const lookedAt = 1 / 360;
 
+/** So many places leave a choice. */
+const worthTelling = 8;
+
 /** @throws InputError where there are fewer than two */
 export const candidatesFor = (input: PlanInput, openings: Box): Candidates => {
   const { job, drawing, roles } = input;
@@ -133,7 +136,9 @@ const tooFew = (
       next: 'Add to plan: use:, as in use: [land, corners, holes, edges].',
     });
   }
-  const enough = [0.75, 0.5, 0.25, 0.1].find((share) => freePlaces(landWith(share), grid).length > 1);
+  const enough = [0.75, 0.5, 0.25, 0.1].find(
+    (share) => freePlaces(landWith(share), grid).length > worthTelling,
+  );
   const of = (length: number): string => String(Number(((enough ?? 0) * length).toPrecision(3)));
   return new InputError({
     found: `${found} that is ${fromOpenings} mm from every opening and ${fromEdge} mm from the edge`,

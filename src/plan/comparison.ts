@@ -4,7 +4,7 @@ import type { Job } from '../job/job.js';
 import { studentQuantile } from '../numeric/distributions.js';
 import type { Edge } from '../verdict/edge.js';
 import { errorField } from '../verdict/error-field.js';
-import { assessRisk } from '../verdict/risk.js';
+import { assessRisk, indexEdges } from '../verdict/risk.js';
 import { extremeRows, type UnknownsFrame } from './edge-rows.js';
 import { informationOf } from './information.js';
 import type { Place } from './place.js';
@@ -16,6 +16,8 @@ export interface ComparisonInput {
   readonly frame: UnknownsFrame;
   readonly readings: PlannedReadings;
   readonly check: Job['check'];
+  /** mm, above 0. */
+  readonly clearance: number;
   readonly places: readonly Place[];
 }
 
@@ -50,11 +52,18 @@ const lookedAgain = 0.93;
  * differ by, so a search would find the luckiest draws. Hence more draws for the few openings that matter, and an sd
  * that counts as known, widened by what Student-t is wider than the normal distribution.
  */
-export const comparisonOf = ({ edges, frame, readings, check, places }: ComparisonInput): Comparison => {
+export const comparisonOf = ({
+  edges,
+  frame,
+  readings,
+  check,
+  clearance,
+  places,
+}: ComparisonInput): Comparison => {
   const { acceptedRisk, cutSd, kerfSd } = check;
   const { model } = frame;
   const unknowns = unknownsOf[model];
-  const openings = edges.map((edge) => extremeRows(edge, frame));
+  const openings = edges.map((edge) => extremeRows(edge, frame, clearance));
   const fixedVariance = cutSd ** 2 + (kerfSd / 2) ** 2;
   const widthOf = widths(acceptedRisk);
   const degreesOf = (pattern: readonly Place[]) => plannedDegrees(redundancyOf(model, pattern), readings);
@@ -64,19 +73,24 @@ export const comparisonOf = ({ edges, frame, readings, check, places }: Comparis
     return largestSds(openings, sum, unknowns, { width, fixedVariance });
   };
 
+  /** All patterns share one centre, so that the edges are made ready once. */
+  let indexes: ReturnType<typeof indexEdges> | undefined;
   const judge = (pattern: readonly Place[], like?: Compared): Compared | undefined => {
-    const fit = plannedFit(model, pattern, readings);
+    const fit = plannedFit(model, pattern, readings, frame.centre);
     const field = fit && errorField(fit, check);
     const width = widthOf(degreesOf(pattern));
     const sds = sdsOf(pattern, width);
     if (field === undefined || sds === undefined) return undefined;
     const { degrees: _, ...known } = field;
+    indexes ??= indexEdges(edges, known);
+    const ready = indexes;
     const covariance = known.covariance.map((row) => row.map((value) => width * width * value));
     const looked = like === undefined ? edges.map((_edge, i) => i) : nearMost(sds, like);
     const risk = assessRisk({
       edges: looked.map((i) => edges[i]!),
       field: { ...known, covariance },
-      clearance: 0,
+      indexes: looked.map((i) => ready[i]!),
+      clearance,
       acceptedRisk,
       draws: like === undefined ? firstDraws : laterDraws,
     });

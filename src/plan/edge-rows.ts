@@ -4,7 +4,7 @@ import { identity } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import { drawErrors } from '../verdict/draws.js';
-import type { Edge } from '../verdict/edge.js';
+import { type Edge, roomAt } from '../verdict/edge.js';
 import type { ErrorField } from '../verdict/error-field.js';
 
 /** Unknowns about `centre`; those that turn or stretch are counted in mm at `reach` from it. */
@@ -20,7 +20,10 @@ export const approachRow = ({ model, centre, reach }: UnknownsFrame, at: Point, 
   return x.map((value, k) => (normal.x * value + normal.y * y[k]!) / (k < 2 ? 1 : reach));
 };
 
-/** Coefficient rows one after the other, `unknowns` numbers each. */
+/**
+ * Coefficient rows one after the other, `unknowns` numbers each; where a corner has more room than the clearance, over as
+ * many times as much.
+ */
 export interface EdgeRows {
   readonly id: string;
   readonly rows: Float64Array;
@@ -29,18 +32,25 @@ export interface EdgeRows {
 /** How much more or less a turn may be known than the shift, both at `reach`. */
 const relativeSds = [0.2, 0.6, 1.5, 5];
 const directionsEach = 64;
+/** Of the clearance: where a wide beam leaves a corner next to none, no pattern of marks helps. */
+const leastRoom = 0.2;
 
 /**
  * The points of an edge that are the first to be touched for some error, out of some 250 evenly spread ones. Only
  * corners of the hull of the rows can be; those that no direction finds stand out by next to nothing.
  */
-export const extremeRows = (edge: Edge, frame: UnknownsFrame): EdgeRows => {
+export const extremeRows = (edge: Edge, frame: UnknownsFrame, clearance: number): EdgeRows => {
   const count = edge.x.length;
   const all = new Float64Array(count * unknownsIn(frame));
   const unknowns = unknownsIn(frame);
   for (let i = 0; i < count; i++) {
     const at = { x: edge.x[i]!, y: edge.y[i]! };
-    all.set(approachRow(frame, at, { x: edge.normalX[i]!, y: edge.normalY[i]! }), i * unknowns);
+    const row = approachRow(frame, at, { x: edge.normalX[i]!, y: edge.normalY[i]! });
+    const roomy = Math.max(leastRoom, roomAt(edge, i, clearance) / clearance);
+    all.set(
+      row.map((value) => value / roomy),
+      i * unknowns,
+    );
   }
   const directions = directionsFor(unknowns);
   const kept = new Set<number>();

@@ -21,7 +21,7 @@ export interface Judged {
 
 export interface JudgedInput {
   readonly places: readonly Place[];
-  readonly job: Pick<Job, 'fit' | 'check'>;
+  readonly job: Pick<Job, 'fit' | 'check' | 'cut'>;
   readonly readings: PlannedReadings;
   readonly edges: readonly Edge[];
   /** Those of the edges among which the one that needs most is; the others are not looked at one by one. */
@@ -41,7 +41,7 @@ export const judgedBy = ({ places, job, readings, edges, nearMost }: JudgedInput
   const field = errorField(fit, job.check);
   if (field === undefined) return { ...bare, fit };
   const settings = { field, acceptedRisk, draws: reportDraws };
-  const { openings } = assessRisk({ ...settings, edges: nearMost, clearance: 0 });
+  const { openings } = assessRisk({ ...settings, edges: nearMost, clearance: job.cut.clearance });
   const worst = openings.reduce((a, b) => (b.neededClearance > a.neededClearance ? b : a));
   return {
     ...bare,

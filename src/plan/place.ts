@@ -24,7 +24,7 @@ export const readingsAt = (place: Place): number => (place.kind === 'rim' ? rimT
 const rimTouches = 3;
 
 /**
- * Share of the variance of one reading in each observed coordinate of a place. Three touches evenly round a rim,
+ * Share of the variance of one touch in each observed coordinate of a place. Three touches evenly round a rim,
  * each the distance from it, sum up to (3 / 2) of the unit matrix: n n' averages to half of it. The radius is taken as
  * unknown, for the kerf is; it does not touch the centre, because the normals sum to zero, and takes one of the three.
  */

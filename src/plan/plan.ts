@@ -1,5 +1,6 @@
 /** The plan: where to put marks, or what to touch, so that the worst opening needs the least clearance. */
 import type { Shape } from '../drawing/drawing.js';
+import { knownNames } from '../drawing/roles.js';
 import { ambiguities } from '../fit/ambiguity.js';
 import { identity } from '../geometry/affine.js';
 import { boxCentre, boxDiagonal, boxOfPoints, joinBoxes } from '../geometry/point.js';
@@ -51,6 +52,8 @@ export interface Plan {
 /** Numbers of places that are compared. */
 const fewest = 2;
 const usuallyMost = 4;
+/** Corners are looked at for no smaller clearance, mm. */
+const smallestClearance = 0.01;
 /** Places of the land are looked at this closely at first, as a share of the panel's diagonal. */
 const firstStep = 1 / 24;
 
@@ -66,6 +69,7 @@ export const planMarks = (input: PlanInput): Plan => {
     corners: cut.corners,
     mitreLimit: cut.mitreLimit,
     pierced: pierced.compensated ? 0 : pierced.kerf / 2,
+    tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance: cut.clearance },
   }).filter((edge) => edge.x.length > 0);
   if (edges.length === 0) throw noOpenings(roles.openings, job);
   const panel = edges.map((edge) => edgeBox(edge)).reduce(joinBoxes);
@@ -78,7 +82,14 @@ export const planMarks = (input: PlanInput): Plan => {
   const frame = { model, centre: boxCentre(reachBox), reach: diagonal / 2 };
   const { acceptedRisk } = check;
   const tolerance = distinctBy(readings, diagonal);
-  const comparison = comparisonOf({ edges, frame, readings, check, places: candidates.places });
+  const comparison = comparisonOf({
+    edges,
+    frame,
+    readings,
+    check,
+    clearance: Math.max(cut.clearance, smallestClearance),
+    places: candidates.places,
+  });
   const judge = (places: readonly Place[], like: Compared): Judged =>
     judgedBy({ places, job, readings, edges, nearMost: comparison.needMost(places, like) });
   const most = Math.max(usuallyMost, choices.marks);
@@ -147,12 +158,14 @@ const stepsFrom = (first: number, grid: number): number[] => {
 };
 
 /** Named by letters that are free, counter-clockwise from the lower left. */
-const named = (places: readonly Place[], { present }: PlanInput, { land }: Candidates): PlannedPlace[] => {
+const named = (places: readonly Place[], input: PlanInput, { land }: Candidates): PlannedPlace[] => {
+  const { present, drawing } = input;
   const middle = boxCentre(boxOfPoints(places.map((place) => place.at)));
   const angle = ({ at }: Place): number =>
     (Math.atan2(at.y - middle.y, at.x - middle.x) + 2 * Math.PI) % (2 * Math.PI);
   const fromLowerLeft = (place: Place): number => (angle(place) + 0.9 * Math.PI) % (2 * Math.PI);
-  const letters = [...'ABCDEFGHIJKLMNOPQRSTUVWXYZ'].filter((letter) => !present.has(letter));
+  const taken = new Set([...present.keys(), ...knownNames(drawing.shapes)]);
+  const letters = [...'ABCDEFGHIJKLMNOPQRSTUVWXYZ'].filter((letter) => !taken.has(letter));
   return [...places]
     .sort((a, b) => fromLowerLeft(a) - fromLowerLeft(b))
     .map((place, i) => withDistances({ ...place, name: letters[i] ?? `mark-${i + 1}` }, land));

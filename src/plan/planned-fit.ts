@@ -21,9 +21,9 @@ export interface PlannedReadings {
 /** What the verdict takes of a fit, the part lying as it is drawn. */
 export type PlannedFit = FieldOfFit;
 
-/** sd of one observed coordinate, mm: the marks' own error does not average out over the touches of a rim. */
+/** sd of one observed coordinate, mm; every touch of a rim errs for itself, as in fit/uncertainty.ts. */
 export const sdAt = (place: Place, { readingSd, markSd }: PlannedReadings): number =>
-  Math.sqrt(markSd ** 2 + readingShare(place) * readingSd ** 2);
+  Math.sqrt(readingShare(place) * (markSd ** 2 + readingSd ** 2));
 
 /** Readings to spare: coordinates minus unknowns. */
 export const redundancyOf = (model: Model, places: readonly Place[]): number =>
@@ -50,13 +50,16 @@ export const rowsAt = (
   return { n: x.map((value, k) => normal.x * value + normal.y * y[k]!) };
 };
 
-/** The fit to come, at the sd that is believed; undefined where the places do not determine the model. */
+/**
+ * The fit to come, at the sd that is believed; undefined where the places do not determine the model. Its unknowns are
+ * about the middle of the places, as in the fit, unless another centre is given.
+ */
 export const plannedFit = (
   model: Model,
   places: readonly Place[],
   readings: PlannedReadings,
+  centre = middleOf(places, readings),
 ): PlannedFit | undefined => {
-  const centre = middleOf(places, readings);
   const rows = places.flatMap((place): Row[] => {
     const sd = sdAt(place, readings);
     return Object.values(rowsAt(place, model, centre)).map((design) => ({ design, observed: 0, sd }));
