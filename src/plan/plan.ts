@@ -70,7 +70,10 @@ export const planMarks = (input: PlanInput): Plan => {
     mitreLimit: cut.mitreLimit,
     pierced: pierced.compensated ? 0 : pierced.kerf / 2,
     tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance: cut.clearance },
-  }).filter((edge) => edge.x.length > 0);
+  })
+    .filter((edge) => edge.x.length > 0)
+    // The same plan, to the last digit, in whatever order the drawing has them.
+    .sort((a, b) => (a.id < b.id ? -1 : 1));
   if (edges.length === 0) throw noOpenings(roles.openings, job);
   const panel = edges.map((edge) => edgeBox(edge)).reduce(joinBoxes);
   const candidates = candidatesFor(input, panel);
