@@ -262,8 +262,9 @@ export const loadPlan = (
   const drawn = drawnMarks(drawing, roles, []);
   const isMarked = job.marks !== undefined || drawn.marks.size > 0;
   const present = isMarked ? resolveMarks({ ...job, readings: [] }, drawn) : new Map<string, Point>();
-  const warnings = [...drawing.warnings, ...roles.warnings, ...ageWarnings(job.machine, job.date)];
-  return { job, drawing, roles, present, warnings };
+  const edges = job.cut.kind === 'as-drawn' ? linesToCut(roles) : undefined;
+  const warnings = [...drawing.warnings, ...(edges ?? roles).warnings, ...ageWarnings(job.machine, job.date)];
+  return { job, drawing, roles, edges: edges?.shapes ?? roles.openings, present, warnings };
 };
 
 /** Where to put marks, or what to touch, so that the worst opening needs the least clearance. */

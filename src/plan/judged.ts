@@ -1,5 +1,5 @@
 /** What a pattern of places would be worth, by the verdict itself. */
-import type { Job } from '../job/job.js';
+import type { Job, Model } from '../job/job.js';
 import type { Edge } from '../verdict/edge.js';
 import { errorField } from '../verdict/error-field.js';
 import { assessRisk, neededForJob } from '../verdict/risk.js';
@@ -21,7 +21,9 @@ export interface Judged {
 
 export interface JudgedInput {
   readonly places: readonly Place[];
-  readonly job: Pick<Job, 'fit' | 'check' | 'cut'>;
+  readonly model: Model;
+  readonly check: Job['check'];
+  readonly clearance: number;
   readonly readings: PlannedReadings;
   readonly edges: readonly Edge[];
   /** Those of the edges among which the one that needs most is; the others are not looked at one by one. */
@@ -31,17 +33,17 @@ export interface JudgedInput {
 /** Within half a percent for a known sd, 2 % to 3 % with few degrees of freedom (verdict/draws.ts). */
 const reportDraws = 2048;
 
-export const judgedBy = ({ places, job, readings, edges, nearMost }: JudgedInput): Judged => {
-  const { model } = job.fit;
-  const { acceptedRisk } = job.check;
+export const judgedBy = (input: JudgedInput): Judged => {
+  const { places, model, readings, check, clearance, edges, nearMost } = input;
+  const { acceptedRisk } = check;
   const cost = places.reduce((sum, place) => sum + readingsAt(place), 0);
   const bare = { readings: cost, redundancy: redundancyOf(model, places) };
   const fit = plannedFit(model, places, readings);
   if (fit === undefined) return bare;
-  const field = errorField(fit, job.check);
+  const field = errorField(fit, check);
   if (field === undefined) return { ...bare, fit };
   const settings = { field, acceptedRisk, draws: reportDraws };
-  const { openings } = assessRisk({ ...settings, edges: nearMost, clearance: job.cut.clearance });
+  const { openings } = assessRisk({ ...settings, edges: nearMost, clearance });
   const worst = openings.reduce((a, b) => (b.neededClearance > a.neededClearance ? b : a));
   return {
     ...bare,

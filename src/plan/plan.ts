@@ -1,16 +1,16 @@
 /** The plan: where to put marks, or what to touch, so that the worst opening needs the least clearance. */
 import type { Shape } from '../drawing/drawing.js';
-import { knownNames } from '../drawing/roles.js';
+import { knownNames } from '../drawing/selectors.js';
 import { ambiguities } from '../fit/ambiguity.js';
-import { identity } from '../geometry/affine.js';
 import { boxCentre, boxDiagonal, boxOfPoints, joinBoxes } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { createRandom } from '../numeric/random.js';
-import { type Edge, edgeBox, placedEdges } from '../verdict/edge.js';
+import { type Edge, edgeBox } from '../verdict/edge.js';
 import { type Candidates, candidatesFor } from './candidates.js';
 import { type Compared, comparisonOf } from './comparison.js';
 import { type Judged, judgedBy } from './judged.js';
+import { judgedEdges } from './judged-edges.js';
 import type { Nearby } from './land.js';
 import { type Place, readingsAt } from './place.js';
 import type { PlanInput } from './plan-input.js';
@@ -34,7 +34,8 @@ export interface PlannedPattern extends Judged {
 export interface Plan {
   readonly choices: PlanChoices;
   readonly readings: PlannedReadings;
-  readonly clearance: number;
+  /** mm; for a cut as drawn what it may deviate by, undefined where nobody says. */
+  readonly clearance?: number;
   readonly acceptedRisk: number;
   /** Places the search chose from. */
   readonly candidates: number;
@@ -62,19 +63,9 @@ const firstStep = 1 / 24;
  * many places as are asked for can be used
  */
 export const planMarks = (input: PlanInput): Plan => {
-  const { job, roles } = input;
-  const { cut, check, pierced } = job;
-  const edges = placedEdges(roles.openings, identity, {
-    kind: cut.kind,
-    corners: cut.corners,
-    mitreLimit: cut.mitreLimit,
-    pierced: pierced.compensated ? 0 : pierced.kerf / 2,
-    tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance: cut.clearance },
-  })
-    .filter((edge) => edge.x.length > 0)
-    // The same plan, to the last digit, in whatever order the drawing has them.
-    .sort((a, b) => (a.id < b.id ? -1 : 1));
-  if (edges.length === 0) throw noOpenings(roles.openings, job);
+  const { job } = input;
+  const { edges, clearance, check } = judgedEdges(job, input.edges);
+  if (edges.length === 0) throw noOpenings(input.edges, job);
   const panel = edges.map((edge) => edgeBox(edge)).reduce(joinBoxes);
   const candidates = candidatesFor(input, panel);
   const { choices } = candidates;
@@ -90,11 +81,19 @@ export const planMarks = (input: PlanInput): Plan => {
     frame,
     readings,
     check,
-    clearance: Math.max(cut.clearance, smallestClearance),
+    clearance: Math.max(clearance ?? 0, smallestClearance),
     places: candidates.places,
   });
   const judge = (places: readonly Place[], like: Compared): Judged =>
-    judgedBy({ places, job, readings, edges, nearMost: comparison.needMost(places, like) });
+    judgedBy({
+      places,
+      model,
+      readings,
+      check,
+      clearance: clearance ?? 0,
+      edges,
+      nearMost: comparison.needMost(places, like),
+    });
   const most = Math.max(usuallyMost, choices.marks);
   const patterns: PlannedPattern[] = [];
   let before: Found | undefined;
@@ -123,7 +122,7 @@ export const planMarks = (input: PlanInput): Plan => {
   return {
     choices,
     readings,
-    clearance: cut.clearance,
+    ...(clearance === undefined ? {} : { clearance }),
     acceptedRisk,
     candidates: candidates.count,
     patterns,

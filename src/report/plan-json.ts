@@ -39,7 +39,7 @@ export interface PlanJson {
   patterns: PatternJson[];
   /** The marks that are there already, as they are. */
   present: PatternJson | null;
-  clearance: number;
+  clearance: number | null;
   acceptedRisk: number;
   readingSd: { value: number; dof: number | null; stated: boolean };
   markSd: number;
@@ -64,7 +64,7 @@ export const planJson = (job: Job, plan: Plan): PlanJson => {
     chosen: patternJson(plan.chosen),
     patterns: plan.patterns.map(patternJson),
     present: plan.present === undefined ? null : patternJson(plan.present),
-    clearance: plan.clearance,
+    clearance: plan.clearance ?? null,
     acceptedRisk: plan.acceptedRisk,
     readingSd: { value: readings.readingSd, dof: readings.readingSdDof ?? null, stated: readings.stated },
     markSd: readings.markSd,

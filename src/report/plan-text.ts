@@ -115,7 +115,9 @@ const percent = (p: number): string => `${Number((100 * p).toPrecision(3))} %`;
 const sentence = ({ chosen, clearance, patterns }: Plan): string => {
   const needed = chosen.jobNeededClearance;
   const said: string[] = [];
-  if (needed === undefined) {
+  if (clearance === undefined && needed !== undefined) {
+    said.push(`The second cut may then have to be allowed to lie ${fixed(needed, 2)} mm beside the first.`);
+  } else if (needed === undefined || clearance === undefined) {
     said.push(
       'No clearance can be told for this pattern: it leaves nothing to estimate the sd of a reading from.',
     );

@@ -7,10 +7,10 @@ import { emptyBox, joinBoxes, type Point } from '../../src/geometry/point.js';
 import type { Job } from '../../src/job/job.js';
 import { readJob } from '../../src/job/read-job.js';
 import type { RandomSource } from '../../src/numeric/random.js';
+import { judgedEdges } from '../../src/plan/judged-edges.js';
 import type { Place } from '../../src/plan/place.js';
 import type { PlanInput } from '../../src/plan/plan-input.js';
 import { plannedFit } from '../../src/plan/planned-fit.js';
-import { placedEdges } from '../../src/verdict/edge.js';
 import { errorField } from '../../src/verdict/error-field.js';
 import { assessRisk } from '../../src/verdict/risk.js';
 import { circle, polygon, rectangle, starPoints } from '../verdict/shapes.js';
@@ -44,7 +44,8 @@ export const planInput = (panel: Panel): PlanInput => {
   const drawing = { path: 'panel.svg', units: 'mm', box, shapes, leftOut: [], warnings: [] };
   const text = `drawing: panel.svg\n${panel.job ?? usualJob}\n`;
   const job = readJob({ path: 'job.yaml', text }, { read: () => undefined }, { withoutReadings: true });
-  return { job, drawing, roles: assignRoles(drawing, job.roles), present: panel.present ?? new Map() };
+  const roles = assignRoles(drawing, job.roles);
+  return { job, drawing, roles, edges: roles.openings, present: panel.present ?? new Map() };
 };
 
 /** Round, square, starred openings anywhere on the board. */
@@ -60,13 +61,6 @@ export const randomOpenings = (random: RandomSource, count: number, width = 600,
     if (i % 3 === 1) return rectangle(id, centre.x - size, centre.y - size / 2, 2 * size, size);
     return polygon(id, starPoints(centre, size, size / 2, 5, random.uniform()));
   });
-
-/** As the verdict takes edges. */
-export const edgeSettings = ({ cut, pierced }: Job) => ({
-  ...cut,
-  pierced: pierced.compensated ? 0 : pierced.kerf / 2,
-  tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance: cut.clearance },
-});
 
 /** Needed clearance of the worst opening by the verdict, mm: infinity where the pattern does not determine the fit. */
 export const neededWith = (
@@ -84,7 +78,7 @@ export const neededWith = (
   });
   const field = fit && errorField(fit, job.check);
   if (field === undefined) return Number.POSITIVE_INFINITY;
-  const edges = placedEdges(openings, identity, edgeSettings(job));
+  const { edges } = judgedEdges(job, openings);
   const { acceptedRisk } = job.check;
   const risk = assessRisk({ edges, field, clearance: job.cut.clearance, acceptedRisk, draws });
   return Math.max(...risk.openings.map((opening) => opening.neededClearance));

@@ -7,7 +7,7 @@ import { type Plan, planMarks } from '../../src/plan/plan.js';
 import { placedEdges } from '../../src/verdict/edge.js';
 import { errorField } from '../../src/verdict/error-field.js';
 import { neededForJob } from '../../src/verdict/risk.js';
-import { edgeSettings, planInput, randomOpenings } from './panels.js';
+import { planInput, randomOpenings } from './panels.js';
 
 const truth = compose(translation(310, 95), rotation(0.4));
 const sds = { reading: 0.1, mark: 0.05 };
@@ -34,6 +34,7 @@ describe('The predicted needed clearance is what the verdict finds when readings
     });
     const { job } = input;
     const plan = planMarks(input);
+    const tools = { beam: job.cut.kerf / 2, piercing: 0, clearance: job.cut.clearance };
     const random = createRandom(`readings ${fit}`);
     let squares = 0;
     let count = 0;
@@ -42,7 +43,12 @@ describe('The predicted needed clearance is what the verdict finds when readings
       if (!outcome.ok) throw new Error(outcome.failure.reason);
       // One job in forty contradicts its stated sd, is widened, and says so.
       if (outcome.fit.consistency?.consistent === false) continue;
-      const edges = placedEdges(openings, outcome.fit.matrix, edgeSettings(job));
+      const edges = placedEdges(openings, outcome.fit.matrix, {
+        ...job.cut,
+        kind: 'opening',
+        pierced: 0,
+        tools,
+      });
       const { acceptedRisk } = job.check;
       const field = errorField(outcome.fit, job.check)!;
       squares += neededForJob({ edges, field, acceptedRisk, draws: trials > 100 ? 256 : 2048 }) ** 2;
