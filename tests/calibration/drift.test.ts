@@ -3,6 +3,7 @@ import { ageWarnings } from '../../src/calibration/age.js';
 import { type DriftJob, driftOf } from '../../src/calibration/drift.js';
 import { plainMachine } from '../../src/job/read-machine.js';
 import { createRandom } from '../../src/numeric/random.js';
+import { fitJob, loadJob } from '../../src/reseat.js';
 
 const design = [
   { x: 20, y: 20 },
@@ -116,5 +117,44 @@ describe('The age of a profile', () => {
     expect(warning!.message).toContain('(pointer 2025-02-01)');
     expect(ageWarnings({ measured: '2025-02-01', measuredParts }, '2026-01-31')).toEqual([]);
     expect(ageWarnings({}, '2026-01-31')).toEqual([]);
+  });
+});
+
+describe('A part that comes back another size', () => {
+  const warned = (machine: string, grown: number, date = '2026-06-01') => {
+    const readings = { A: [0, 0], B: [600, 0], C: [600, 400], D: [0, 400] } as const;
+    const lines = Object.entries(readings).map(([name, [x, y]]) => `  ${name}: [${x * grown}, ${y * grown}]`);
+    const text = [
+      'drawing: panel.svg',
+      `date: ${date}`,
+      'marks: {A: [0, 0], B: [600, 0], C: [600, 400], D: [0, 400]}',
+      'readings:',
+      ...lines,
+      `machine: ${machine}`,
+      'fit: {reading-sd: 0.05}',
+    ].join('\n');
+    const drawing = `<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="400mm" viewBox="0 0 600 400">
+      <g id="openings"><circle id="a" cx="300" cy="200" r="20"/></g><rect id="outline" width="600" height="400"/></svg>`;
+    return fitJob(loadJob({ path: 'job.yaml', text }, { read: () => new TextEncoder().encode(drawing) }))
+      .warnings;
+  };
+  const measured = '{measured: {bed: 2026-01-15}, bed-map: {scale: [1.0000, 1.0001], skew-mrad: 0}}';
+
+  test('may lie on a bed that is no longer what its profile says: fit and check say so, and what would tell', () => {
+    const [changed] = warned(measured, 1.001).filter((w) => w.code === 'size-changed');
+    expect(changed!.message).toContain(
+      'Or the machine has drifted since its bed was measured on 2026-01-15: "reseat calibrate drift" with several recent jobs tells which.',
+    );
+  });
+
+  test('is not put down to a bed that nobody measured, and nothing is said where the size is right', () => {
+    const [changed] = warned('{kerf: 0.1}', 1.001).filter((w) => w.code === 'size-changed');
+    expect(changed!.message).not.toContain('drifted');
+    expect(warned(measured, 1).filter((w) => /drifted/.test(w.message))).toEqual([]);
+  });
+
+  test('is told the age of its profile along with it', () => {
+    expect(warned(measured, 1, '2027-02-01').map((w) => w.code)).toContain('old-profile');
+    expect(warned(measured, 1).map((w) => w.code)).not.toContain('old-profile');
   });
 });
