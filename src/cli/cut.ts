@@ -1,4 +1,4 @@
-/** `reseat cut JOB... -o FILE` */
+/** `reseat cut JOB... -o FILE [--picture FILE]` */
 import {
   type CutFormat,
   cautionsText,
@@ -8,17 +8,22 @@ import {
   cutText,
   formatOf,
   InputError,
+  jobPicture,
+  pictureSvg,
   writeCutFile,
 } from '../index.js';
 import { isFolder } from './disk.js';
 import { at, type Io, jsonLine } from './io.js';
 import { eachJob, statusOf } from './jobs.js';
+import { pictureBytes, pictureFormatOf } from './picture-file.js';
 import { startProgress } from './progress.js';
 import { saveAll, type Target, targetFor } from './save.js';
 
 export interface CutOptions {
   readonly output: string | undefined;
   readonly format: string | undefined;
+  /** Of the part on its bed with what is cut; for one job. */
+  readonly picture?: string;
   readonly force: boolean;
   readonly json: boolean;
 }
@@ -27,10 +32,13 @@ interface Finished {
   readonly target: Target;
   readonly text: string;
   readonly report: string;
+  readonly picture?: { readonly target: Target; readonly svg: string };
 }
 
 export const cut = async (jobs: readonly string[], options: CutOptions, io: Io): Promise<number> => {
   const outputs = outputsFor(jobs, options, io);
+  const { picture } = options;
+  if (picture !== undefined) refusePicture(picture, jobs);
   const progress = startProgress(io.stderr);
   const outcomes = await eachJob<Finished>(io, jobs, progress, 'cutting', ({ path, loaded, inputs }) => {
     const { output, format } = outputs.get(path)!;
@@ -39,7 +47,20 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
     if (!done.ok) return done;
     const { job } = loaded;
     const report = options.json ? jsonLine(cutJson(job, output, done)) : cutText(job, output, done);
-    return { result: { target, text: writeCutFile(done.file, format), report } };
+    const result: Finished = { target, text: writeCutFile(done.file, format), report };
+    if (picture === undefined) return { result };
+    const { openings, outline } = loaded.roles;
+    const place = targetFor(io, picture, {
+      force: options.force,
+      inputs: [...inputs, output],
+      what: 'a picture',
+    });
+    return {
+      result: {
+        ...result,
+        picture: { target: place, svg: pictureSvg(jobPicture({ job, openings, outline, ...done })) },
+      },
+    };
   });
   await progress.end();
 
@@ -49,10 +70,27 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
     if (jobs.length > 1) io.stderr.write('reseat: nothing was written, for none of the jobs.\n');
     return statusOf(outcomes);
   }
-  saveAll(results);
+  const saved: { target: Target; text: string | Uint8Array }[] = [...results];
+  for (const { picture: drawn } of results) {
+    if (drawn === undefined) continue;
+    const text = await pictureBytes(drawn.svg, pictureFormatOf(drawn.target.path));
+    saved.push({ target: drawn.target, text });
+  }
+  saveAll(saved);
   const reports = results.map((r) => r.report);
   io.stdout.write(options.json ? reports.join('') : `${reports.join('\n')}\n${cautionsText()}`);
   return statusOf(outcomes);
+};
+
+/** @throws InputError for a name that no picture can have, or for more than one job */
+const refusePicture = (picture: string, jobs: readonly string[]): void => {
+  pictureFormatOf(picture);
+  if (jobs.length < 2) return;
+  throw new InputError({
+    found: `--picture with ${jobs.length} jobs`,
+    expected: 'one job where a picture is asked for',
+    next: 'Call once for each job that is to be drawn.',
+  });
 };
 
 /** Where the result of each job goes, and in which format. */

@@ -84,16 +84,22 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
       once('-o'),
     )
     .option('--format <format>', 'svg, dxf or nc, with several jobs (default: svg)', once('--format'))
-    .option('--force', 'replace cut files that exist already')
+    .option(
+      '--picture <file>',
+      'the part on its bed with what is cut, ending in .png or\n.svg; for one job',
+      once('--picture'),
+    )
+    .option('--force', 'replace files that exist already')
     .option(...json)
     .action(
       async (
         jobs: string[],
-        options: { output?: string; format?: string; force?: boolean; json?: boolean },
+        options: { output?: string; format?: string; picture?: string; force?: boolean; json?: boolean },
       ) => {
         const { cut } = await import('./cut.js');
-        const { output, format, force = false, json = false } = options;
-        end(await cut(jobs, { output, format, force, json }, io));
+        const { output, format, picture, force = false, json = false } = options;
+        const drawn = picture === undefined ? {} : { picture };
+        end(await cut(jobs, { output, format, force, json, ...drawn }, io));
       },
     );
 

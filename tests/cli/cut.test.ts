@@ -101,6 +101,34 @@ describe('film in strips', () => {
   });
 });
 
+describe('the picture', () => {
+  it('of the part on its bed is written beside the cut file, both or neither', async () => {
+    const shop = workshop();
+    shop.write('job.yaml', jobText({ more: 'film: {width: 120, overlap: 4, direction: y}' }));
+    const { status } = await shop.call('cut', 'job.yaml', '-o', 'a.svg', '--picture', 'a-picture.svg');
+    expect(status).toBe(0);
+    expect(shop.read('a-picture.svg')).toContain('2 strips of film, F1 to F2');
+    await shop.call('cut', 'job.yaml', '-o', 'b.svg', '--picture', 'b.png');
+    expect(shop.read('b.png').slice(1, 4)).toBe('PNG');
+    const again = await shop.call('cut', 'job.yaml', '-o', 'c.svg', '--picture', 'b.png');
+    expect(again.status).toBe(2);
+    expect(again.err).toContain('b.png');
+    expect(shop.files()).not.toContain('c.svg');
+  });
+
+  it('is refused in other formats, for several jobs, and in the place of the cut file', async () => {
+    const shop = workshop();
+    shop.write('other.yaml', jobText());
+    const calls = [
+      ['job.yaml', '-o', 'a.svg', '--picture', 'a.gif'],
+      ['job.yaml', 'other.yaml', '-o', '.', '--picture', 'a.png'],
+      ['job.yaml', '-o', 'a.svg', '--picture', 'a.svg'],
+    ];
+    for (const call of calls) expect((await shop.call('cut', ...call)).status).toBe(2);
+    expect(shop.files()).toEqual(['job.yaml', 'other.yaml', 'panel.svg']);
+  });
+});
+
 describe('the cut file', () => {
   it('carries display coordinates on a page of the bed', async () => {
     const shop = workshop();
