@@ -63,7 +63,7 @@ const movedBy = ({ observations, touches, options, context = {}, fit }: ReadPart
     observations.map((o) => ({ ...o, readings: o.readings.map(strained) })),
     options,
     touches.map((t) => ({ ...t, readings: t.readings.map(strained) })),
-    context,
+    { ...context, near: fit },
   );
   const back = invert(fit.matrix);
   // A fit that is lost by a hair more or less absorbs nothing that could be relied upon.

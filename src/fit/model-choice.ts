@@ -2,7 +2,7 @@
  * Do the readings ask for a richer model? F-test of nested models; chi-square where the sd is known. Rigid against
  * similarity (size), similarity against affine (unequal sizes and shear).
  */
-import { apply, decompose, determinant, type Matrix } from '../geometry/affine.js';
+import { decompose, determinant, type Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import { distance } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
@@ -13,6 +13,7 @@ import type { Fit, FitOptions, Observation } from './fit.js';
 import { fitMarks, type MarkFit, type MarkPair } from './mark-fit.js';
 import { fitMixed } from './mixed-fit.js';
 import { matrixOf, type Placement, unknownsOf } from './placement.js';
+import { placementOfFit } from './position.js';
 import { consistencyLevel, meanReading, readingScale, squaresAbout } from './uncertainty.js';
 import { mm, oneIn } from './words.js';
 
@@ -130,7 +131,7 @@ export const sizeWarnings = (
 const touchedIn = (fit: Fit, touches: readonly TouchReadings[]): Touched | undefined => {
   if (touches.length === 0) return undefined;
   const scatter = (fit.touches ?? []).reduce((sum, { across = [] }) => sum + squaresAbout(across), 0);
-  return { touches, start: placementOf(fit), scatter };
+  return { touches, start: placementOfFit(fit), scatter };
 };
 
 /** Share of the sum of squares that a part of another size would explain; 0 where it cannot be told. */
@@ -143,11 +144,6 @@ export const shareOfSize = (
   options.model === 'shift' || determinant(fit.matrix) < 0
     ? 0
     : (testModels('rigid', 'similarity', observations, options, touchedIn(fit, touches))?.share ?? 0);
-
-const placementOf = ({ model, matrix, centre }: Fit): Placement => {
-  const [a, b, c, d] = matrix;
-  return { model, centre, anchor: apply(matrix, centre), linear: [a, b, c, d] };
-};
 
 const sizeChanged = (relative: number, length: number, sds: number, model: Model): Warning => {
   const how = `${mm(Math.abs(relative) * length)} ${relative > 0 ? 'longer' : 'shorter'} over ${length.toFixed(0)} mm (${sds.toFixed(1)} sd)`;

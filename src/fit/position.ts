@@ -2,10 +2,20 @@
 import { apply } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import type { Fit } from './fit.js';
-import { jacobianAt, type PositionJacobian } from './placement.js';
+import { jacobianAt, type Placement, type PositionJacobian } from './placement.js';
 
 /** What is needed of a fit here. */
 export type PlacedFit = Pick<Fit, 'model' | 'matrix' | 'centre' | 'covariance'>;
+
+/** The placement of a fit, to begin another adjustment from. */
+export const placementOfFit = ({
+  model,
+  matrix,
+  centre,
+}: Pick<Fit, 'model' | 'matrix' | 'centre'>): Placement => {
+  const [a, b, c, d] = matrix;
+  return { model, centre, anchor: apply(matrix, centre), linear: [a, b, c, d] };
+};
 
 /** Design point (after face) -> true bed mm. */
 export const fittedPosition = (fit: Pick<Fit, 'matrix'>, q: Point): Point => apply(fit.matrix, q);

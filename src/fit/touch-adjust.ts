@@ -10,6 +10,7 @@ import { type FreeMotion, freeMotion } from './free-motion.js';
 import { fitMarks, type MarkPair } from './mark-fit.js';
 import { fitMixed, type MixedFit, type MixedReadings, unknownRims } from './mixed-fit.js';
 import { type Placement, unknownsOf } from './placement.js';
+import { placementOfFit } from './position.js';
 import { obstacle } from './solvable.js';
 import { isLikely, likelyPlacements, spreadOf } from './touch-choice.js';
 import { mirroredTouches } from './touch-pattern.js';
@@ -55,12 +56,13 @@ export const adjustWithTouches = (
   const counts = touches.map((t) => t.readings.length);
   let scale = readingScale(observations, options, { counts, scatter: 0 });
   let readings = readingsOf(observations, touches, scale);
-  const byMarks = markStart(observations, options, readings.marks);
+  const known = context.near && [{ placement: placementOfFit(context.near), cost: 0 }];
+  const byMarks = known ?? markStart(observations, options, readings.marks);
   const starts = byMarks ?? [
     ...searchStarts(readings, model !== 'shift'),
     ...statedStart(readings, touches, model),
   ];
-  if (byMarks !== undefined && observations.length > 0 && marksSuffice(observations, options)) {
+  if (known === undefined && byMarks !== undefined && marksSuffice(observations, options)) {
     const stray = strayTouches(readings, byMarks[0]!.placement, scale);
     if (stray.length > 0) return fail(words.stray(stray, true));
   }

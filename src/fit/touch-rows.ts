@@ -4,8 +4,6 @@
  *
  *   residual = s(q) / |m| - set-back
  *
- * In an affine fit the change of |m| by the bend of the edge, a share residual / radius, is left out of the gradient.
- *
  * A touch read several times gives one row, the mean over its readings: on a bent edge the mean of the points would
  * lie beside it. `m / |m|` is the normal on the bed, so that the row is what a mark gives along that normal.
  */
@@ -53,7 +51,7 @@ export const misclosureOf = (
   radius: number | undefined,
 ): Misclosure => {
   const at = designPointOf(placement, p);
-  const { s, nx, ny, byRadius } = signedDistance(edge, at, span, radius);
+  const { s, nx, ny, bend, byRadius } = signedDistance(edge, at, span, radius);
   const [a, b, c, d] = placement.linear;
   const det = a * d - b * c;
   const mx = (d * nx - b * ny) / det;
@@ -67,24 +65,33 @@ export const misclosureOf = (
     const w = { x: (d * mx - c * my) / det, y: (a * my - b * mx) / det };
     const origin = jacobianAt(placement, placement.centre);
     const along = jacobianAt(placement, { x: placement.centre.x + w.x, y: placement.centre.y + w.y });
+    // Where the edge is bent its normal turns as the foot moves along it by t . dq = -(L^-T t) . J.
+    const lean = bend * (w.y * nx - w.x * ny);
+    const tx = (-d * ny - b * nx) / det;
+    const ty = (a * nx + c * ny) / det;
     for (let j = 0; j < design.length; j++) {
-      const bend = mx * (along.x[j]! - origin.x[j]!) + my * (along.y[j]! - origin.y[j]!);
-      design[j]! -= (s * bend) / size ** 3;
+      const grown = mx * (along.x[j]! - origin.x[j]!) + my * (along.y[j]! - origin.y[j]!);
+      const turned = lean * (tx * here.x[j]! + ty * here.y[j]!);
+      design[j]! -= (s * (grown + turned)) / size ** 3;
     }
   }
   return { at, residual: s / size - edge.setBack, normal, design, byRadius: byRadius / size };
 };
 
+/** `bend`: how the unit normal turns along the edge, dn = bend t (t . dq), 1/mm. */
 const signedDistance = (
   { index, material, rim }: TouchEdge,
   q: Point,
   span: number,
   radius: number | undefined,
-): { s: number; nx: number; ny: number; byRadius: number } => {
+): { s: number; nx: number; ny: number; bend: number; byRadius: number } => {
   if (rim === undefined) {
-    const { left, normalX, normalY } = sideOfSpan(index.spans[span]!, q.x, q.y);
+    const one = index.spans[span]!;
+    const { left, normalX, normalY } = sideOfSpan(one, q.x, q.y);
     const side = material[span]!;
-    return { s: side * left, nx: side * normalX, ny: side * normalY, byRadius: 0 };
+    const away = one.radius === 0 ? 0 : Math.hypot(q.x - one.cx, q.y - one.cy);
+    const bend = away === 0 ? 0 : (one.sweep > 0 ? -side : side) / away;
+    return { s: side * left, nx: side * normalX, ny: side * normalY, bend, byRadius: 0 };
   }
   const x = q.x - rim.centre.x;
   const y = q.y - rim.centre.y;
@@ -94,6 +101,7 @@ const signedDistance = (
     s: outside * (size - (rim.radius ?? radius ?? rim.drawnRadius)),
     nx: size === 0 ? outside : (outside * x) / size,
     ny: size === 0 ? 0 : (outside * y) / size,
+    bend: size === 0 ? 0 : outside / size,
     byRadius: outside,
   };
 };

@@ -5,7 +5,7 @@ import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { TouchEdge } from '../marks/touch-edge.js';
 import type { TouchReadings } from '../marks/touches.js';
-import type { FitFailure, Observation } from './fit.js';
+import type { Fit, FitFailure, Observation } from './fit.js';
 import type { FreeMotion } from './free-motion.js';
 import { unknownRims } from './mixed-fit.js';
 import { type Placement, placed, turnOfPlacement } from './placement.js';
@@ -19,6 +19,8 @@ export interface TouchContext {
   readonly toDisplay?: (p: Point) => Point;
   /** Edges that another touch could be on, design after `face`; asked for only where one is needed. */
   readonly touchable?: () => readonly TouchEdge[];
+  /** A fit of nearly the same readings: it is followed from there, and other ways to lie are not asked about again. */
+  readonly near?: Pick<Fit, 'model' | 'matrix' | 'centre'>;
 }
 
 interface Placed {

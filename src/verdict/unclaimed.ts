@@ -1,6 +1,6 @@
 /** Where no uncertainty can be claimed: what stating one would show. */
 import { adjust } from '../fit/adjust.js';
-import type { FitOptions, Observation } from '../fit/fit.js';
+import type { Fit, FitOptions, Observation } from '../fit/fit.js';
 import { mm } from '../fit/words.js';
 import type { Matrix } from '../geometry/affine.js';
 import type { TouchReadings } from '../marks/touches.js';
@@ -11,6 +11,7 @@ import { neededName } from './explain.js';
 import { neededForJob } from './risk.js';
 
 export interface UnclaimedInput {
+  readonly fit: Fit;
   readonly observations: readonly Observation[];
   readonly touches: readonly TouchReadings[];
   readonly options: FitOptions;
@@ -26,8 +27,9 @@ const exampleSd = 0.1;
 
 /** The needed clearance if one reading were known to `exampleSd`. */
 export const unclaimedAdvice = (input: UnclaimedInput): Advice[] => {
-  const { observations, touches, options, edges, acceptedRisk, uncertainty, systematic, asDrawn } = input;
-  const outcome = adjust(observations, { ...options, readingSd: exampleSd }, touches);
+  const { fit, observations, touches, options, edges, acceptedRisk, uncertainty, systematic, asDrawn } =
+    input;
+  const outcome = adjust(observations, { ...options, readingSd: exampleSd }, touches, { near: fit });
   const field = outcome.ok ? errorField(outcome.fit, uncertainty) : undefined;
   const how =
     'State how well one reading is known, fit: {reading-sd: ...}; reseat calibrate pointer measures it.';

@@ -4,6 +4,7 @@ import { neededClearances } from './needed-clearances.js';
 import { models } from './simulated-job.js';
 import { slipStudy, slipTable } from './slips.js';
 import { studyStatedRisk, type Tenth } from './stated-risk.js';
+import { touchStudies } from './touch-report.js';
 
 const seed = 'evidence';
 const statedRiskPerCell = 2000;
@@ -36,6 +37,9 @@ export const runStudies = (print: (line: string) => void): Studies => {
   sayCoverage(say, failures);
   say(...neededClearances(), '');
   saySlips(say, failures);
+  const touches = touchStudies(seed);
+  say(...touches.lines);
+  failures.push(...touches.failures);
   say(
     failures.length === 0 ? 'All of what had to be shown was shown.' : 'Not shown:',
     ...failures.map((f) => `- ${f}`),

@@ -125,7 +125,7 @@ export const scenes = (): Scene[] => {
   ];
 };
 
-const truthOf = (model: Model): Matrix => (model === 'shift' ? placement(0) : placement(0.6));
+export const truthOf = (model: Model): Matrix => (model === 'shift' ? placement(0) : placement(0.6));
 const testPoints = [
   { x: 20, y: 20 },
   { x: 520, y: 300 },
@@ -137,7 +137,7 @@ const normalAt = (edge: TouchEdge, at: Point): Point => {
   return { x: side.normalX, y: side.normalY };
 };
 
-const readScene = (
+export const readScene = (
   scene: Scene,
   truth: Matrix,
   random: RandomSource,
