@@ -1,10 +1,8 @@
 /** DXF files that no one here drew, taken from packages when a test wants them and kept in a cache, never in the project. */
-import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-
-const cache = join(import.meta.dirname, '..', '..', 'node_modules', '.cache', 'dxf-corpus');
+import { npmPackage, run, unpacked } from './packages.js';
 
 /** Of their data alone use is made: `three-dxf` changed its sample from one version to the next. */
 const npmPackages = ['dxf@3.1.4', 'three-dxf@1.0.1', 'three-dxf@1.3.1', 'dxf2json@1.0.3'];
@@ -40,10 +38,7 @@ export const fetchCorpus = (): Corpus => {
     }
   };
   for (const spec of npmPackages) {
-    const folder = unpacked(spec, (into) => {
-      run('npm', ['pack', spec, '--silent', '--pack-destination', into], into);
-      run('tar', ['xzf', readdirSync(into).find((name) => name.endsWith('.tgz'))!], into);
-    });
+    const folder = npmPackage(spec);
     if (typeof folder === 'string') take(spec, folder, drawingsIn(folder));
     else missing.push(`${spec}: ${folder.reason}`);
   }
@@ -61,28 +56,6 @@ export const fetchCorpus = (): Corpus => {
     );
   } else missing.push(`${debianPackage}: ${folder.reason}`);
   return { files, missing };
-};
-
-/** The folder of a package, filled the first time it is wanted. */
-const unpacked = (spec: string, fill: (into: string) => void): string | { readonly reason: string } => {
-  const folder = join(cache, spec.replace(/[^\w.-]/g, '_'));
-  if (existsSync(folder)) return folder;
-  mkdirSync(cache, { recursive: true });
-  const part = mkdtempSync(join(cache, 'part-'));
-  try {
-    fill(part);
-    renameSync(part, folder);
-    return folder;
-  } catch (error) {
-    rmSync(part, { recursive: true });
-    return { reason: String(error instanceof Error ? error.message : error).split('\n')[0]! };
-  }
-};
-
-const run = (program: string, args: readonly string[], folder: string): void => {
-  const done = spawnSync(program, args, { cwd: folder, encoding: 'utf8', timeout: 60_000 });
-  if (done.error !== undefined) throw done.error;
-  if (done.status !== 0) throw new Error(`${program} failed: ${done.stderr.trim().split('\n').at(-1)}`);
 };
 
 const drawingsIn = (folder: string): string[] =>
