@@ -52,6 +52,8 @@ export {
   type MachinePart,
   type Material,
   type Model,
+  type PixelsToInch,
+  pixelsToInch,
   type Roles,
 } from './job/job.js';
 export { InputError, type Warning, type WarningCode, type Where } from './job/messages.js';

@@ -1,4 +1,4 @@
-/** `reseat list DRAWING... [--units mm] [--join mm] [-o FILE]` */
+/** `reseat list DRAWING... [--units mm] [--dpi 96] [--join mm] [-o FILE]` */
 import {
   faultText,
   InputError,
@@ -10,6 +10,8 @@ import {
   listText,
   millimetresIn,
   nearestWord,
+  type PixelsToInch,
+  pixelsToInch,
 } from '../index.js';
 import { isFolder, readRequired } from './disk.js';
 import { at, type Io, jsonLine, status } from './io.js';
@@ -18,6 +20,8 @@ import { saveAll, type Target, targetFor } from './save.js';
 
 export interface ListOptions {
   readonly units: string | undefined;
+  /** As typed. */
+  readonly dpi: string | undefined;
   /** As typed. */
   readonly join: string | undefined;
   /** The picture; with several drawings the folder for one each. */
@@ -28,6 +32,7 @@ export interface ListOptions {
 
 export const list = async (drawings: readonly string[], options: ListOptions, io: Io): Promise<number> => {
   const units = options.units === undefined ? undefined : knownUnit(options.units);
+  const dpi = options.dpi === undefined ? undefined : knownDpi(options.dpi, units);
   const join = options.join === undefined ? undefined : joinDistance(options.join);
   const pictures = picturesFor(drawings, options.output, io);
   const saved: { target: Target; text: string | Uint8Array }[] = [];
@@ -37,6 +42,7 @@ export const list = async (drawings: readonly string[], options: ListOptions, io
     try {
       const listed = listDrawing(readRequired(io, path, 'a drawing'), path, {
         ...(units === undefined ? {} : { units }),
+        ...(dpi === undefined ? {} : { dpi }),
         ...(join === undefined ? {} : { join }),
       });
       const picture = pictures.get(path);
@@ -97,6 +103,23 @@ const picturesFor = (
     pictures.set(drawing, picture);
   }
   return pictures;
+};
+
+const knownDpi = (typed: string, units: LengthUnit | undefined): PixelsToInch => {
+  const dpi = pixelsToInch.find((one) => String(one) === typed);
+  if (dpi === undefined) {
+    throw new InputError({
+      found: `--dpi ${typed}`,
+      expected: 'one of 96, 90, 72',
+      next: 'Choose one of them.',
+    });
+  }
+  if (units === undefined || units === 'px') return dpi;
+  throw new InputError({
+    found: `--dpi ${typed} beside --units ${units}`,
+    expected: 'one of them, unless the unit is px',
+    next: 'Keep the one that holds: --dpi counts px to the inch.',
+  });
 };
 
 const joinDistance = (typed: string): number => {

@@ -118,6 +118,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .description('what is in a drawing and how it was understood, to write "roles" from')
     .argument('<drawing...>', 'drawings')
     .option('--units <unit>', 'the unit of drawings that state none', once('--units'))
+    .option('--dpi <number>', 'px to the inch of drawings in px: 96, 90 or 72', once('--dpi'))
     .option(
       '--join <mm>',
       'join the ends of lines that are at most so far apart\n(default: 0.01, as in a job)',
@@ -133,11 +134,18 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .action(
       async (
         drawings: string[],
-        options: { units?: string; join?: string; output?: string; force?: boolean; json?: boolean },
+        options: {
+          units?: string;
+          dpi?: string;
+          join?: string;
+          output?: string;
+          force?: boolean;
+          json?: boolean;
+        },
       ) => {
         const { list } = await import('./list.js');
-        const { units, join, output, force = false, json = false } = options;
-        end(await list(drawings, { units, join, output, force, json }, io));
+        const { units, dpi, join, output, force = false, json = false } = options;
+        end(await list(drawings, { units, dpi, join, output, force, json }, io));
       },
     );
 

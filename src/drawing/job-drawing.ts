@@ -20,7 +20,11 @@ export const drawingOf = (job: Job, files: Files): Drawing => {
       next: 'Correct the path; it counts from the folder of the job file.',
     });
   }
-  return readDrawing(bytes, { path, ...(job.units === undefined ? {} : { units: job.units }) });
+  return readDrawing(bytes, {
+    path,
+    ...(job.units === undefined ? {} : { units: job.units }),
+    ...(job.dpi === undefined ? {} : { dpi: job.dpi }),
+  });
 };
 
 /** The drawing with its loose lines joined; shapes that the job calls by name stay as they are. */

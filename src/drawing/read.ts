@@ -1,19 +1,23 @@
 /** Reads a drawing, whatever its format. */
-import type { LengthUnit } from '../job/job.js';
+import type { LengthUnit, PixelsToInch } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
 import { isBinaryDxf } from './dxf/binary-tags.js';
 import { readDxf } from './dxf/read-dxf.js';
 import { readSvg } from './svg.js';
 
+export interface ReadOptions {
+  readonly path: string;
+  readonly units?: LengthUnit;
+  readonly dpi?: PixelsToInch;
+}
+
 /**
  * @param options.units length of a unit of the drawing where it states none; where it contradicts the drawing, it wins
+ * @param options.dpi px to the inch of a drawing in px
  * @throws InputError for a file that is empty, of no known format, or wrong in itself
  */
-export const readDrawing = (
-  bytes: Uint8Array,
-  options: { readonly path: string; readonly units?: LengthUnit },
-): Drawing => {
+export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing => {
   const { path } = options;
   if (bytes.length === 0) {
     throw new InputError({

@@ -15,6 +15,8 @@ export interface CssLength {
 export interface Viewport {
   readonly width: number;
   readonly height: number;
+  /** Length of a user unit where lengths have units: a CSS px, mm. */
+  readonly pixel: number;
 }
 
 const units: ReadonlySet<string> = new Set(['', '%', 'px', 'mm', 'cm', 'in', 'pt', 'pc', 'q']);
@@ -59,7 +61,7 @@ export const inUserUnits = (length: CssLength, along: 'x' | 'y' | 'both', viewpo
       return (value / 100) * whole;
     }
     default:
-      return (value * millimetresIn[unit]) / millimetresIn.px;
+      return (value * millimetresIn[unit]) / viewport.pixel;
   }
 };
 

@@ -42,7 +42,7 @@ export const innerViewport = (
   if (width === 0 || height === 0 || viewBox?.width === 0 || viewBox?.height === 0) return undefined;
   const corner = compose(frame.matrix, translation(x, y));
   const matrix = viewBox === undefined ? corner : compose(corner, viewBoxMap(viewBox, ratio, width, height));
-  const viewport: Viewport = viewBox ?? { width, height };
+  const viewport: Viewport = { ...(viewBox ?? { width, height }), pixel: outer.pixel };
   const overflow = (style.get('overflow') ?? attributes.overflow)?.trim();
   const toWindow = overflow === 'visible' || overflow === 'auto' ? undefined : invert(corner);
   if (toWindow === undefined) return { matrix, viewport };

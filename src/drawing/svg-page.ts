@@ -1,6 +1,6 @@
 /** The page of an SVG drawing: how long its units are, and where its bottom left corner lies. */
 import { compose, type Matrix } from '../geometry/affine.js';
-import type { LengthUnit } from '../job/job.js';
+import type { LengthUnit, PixelsToInch } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { AttributeFault } from './attribute-fault.js';
 import { type Attributes, type CssLength, parseLength, type Viewport } from './svg-lengths.js';
@@ -28,17 +28,20 @@ export interface Page {
 
 /**
  * Without `units` the page must say how large it is: width and height with a unit (a percentage, a bare number or
- * nothing does not say), or one of them and a viewBox. With `units` a unit of the viewBox, or a user unit where there is
- * no viewBox, has that length whatever the page says.
+ * nothing does not say), or one of them and a viewBox. With `dpi` bare numbers count px, and a viewBox alone does so too.
+ * With `units` a unit of the viewBox, or a user unit where there is no viewBox, has that length whatever the page says.
  * @throws AttributeFault when the size stays unknown.
  */
 export const readPage = (
   attributes: Attributes,
   style: ReadonlyMap<string, string>,
-  units: LengthUnit | undefined,
+  { units, dpi }: { readonly units?: LengthUnit; readonly dpi?: PixelsToInch },
 ): Page => {
-  const width = pageLength('width', style.get('width') ?? attributes.width);
-  const height = pageLength('height', style.get('height') ?? attributes.height);
+  const pixel = dpi === undefined ? millimetresIn.px : millimetresIn.in / dpi;
+  const inPixels = (length: CssLength | undefined): CssLength | undefined =>
+    dpi !== undefined && length?.unit === '' ? { ...length, unit: 'px' } : length;
+  const width = inPixels(pageLength('width', style.get('width') ?? attributes.width));
+  const height = inPixels(pageLength('height', style.get('height') ?? attributes.height));
   const viewBox = parseViewBox(attributes);
   const ratio = parseAspectRatio(attributes);
   if (viewBox !== undefined && (viewBox.width === 0 || viewBox.height === 0)) {
@@ -49,10 +52,48 @@ export const readPage = (
       next: 'Correct the viewBox, or export the drawing again.',
     });
   }
-  const stated = statedPage(width, height, viewBox, ratio);
-  if (units !== undefined) return pageInUnits(units, stated, width, height, viewBox);
-  if (stated === undefined) throw unknownSize(width, height, viewBox);
-  return { ...stated, warnings: [] };
+  const sides: Sides = { width, height, viewBox, pixel };
+  const stated = statedPage(sides, ratio);
+  if (units !== undefined) return pageInUnits(units, stated, sides);
+  if (stated === undefined) {
+    if (dpi !== undefined && viewBox !== undefined) return pageInUnits('px', undefined, sides);
+    throw unknownSize(width, height, viewBox);
+  }
+  return { ...stated, warnings: pixelWarnings(stated, viewBox, dpi) };
+};
+
+/** What the root says of its size, and the length of a px in mm. */
+interface Sides {
+  readonly width: CssLength | undefined;
+  readonly height: CssLength | undefined;
+  readonly viewBox: ViewBox | undefined;
+  readonly pixel: number;
+}
+
+/** A drawing whose size hangs on how many px make an inch, which no file says. */
+const pixelWarnings = (
+  { units, width, height }: Omit<Page, 'warnings'>,
+  viewBox: ViewBox | undefined,
+  dpi: PixelsToInch | undefined,
+): Warning[] => {
+  const counts = units === 'px' || viewBox === undefined;
+  if (dpi !== undefined) {
+    const message = `dpi: ${dpi} makes no difference to the page, which states its size in ${units}.`;
+    return counts ? [] : [{ code: 'dpi-unused', message }];
+  }
+  if (!counts) return [];
+  const mm = (value: number): string => String(Number(value.toFixed(2)));
+  const size = (times: number): string => `${mm(width * times)} x ${mm(height * times)} mm`;
+  const consequence =
+    units === 'px'
+      ? `its page is ${size(1)}. At 90 to the inch, as some older programs wrote, it would be ${size(96 / 90)}, at 72 ${size(96 / 72)}`
+      : `10 of its units are ${mm(254 / 96)} mm. At 90 to the inch, as some older programs wrote, they would be ${mm(254 / 90)} mm, at 72 ${mm(254 / 72)} mm`;
+  return [
+    {
+      code: 'dpi-assumed',
+      message: `The drawing counts in px, taken as 96 to the inch as in CSS, so that ${consequence}. Measure it, and write "dpi: 90" or "dpi: 72" into the job if that is it, or "dpi: 96".`,
+    },
+  ];
 };
 
 /** A percentage on the root refers to a window that does not exist: it says nothing. */
@@ -69,23 +110,21 @@ const pageLength = (name: string, text: string | undefined): CssLength | undefin
   });
 };
 
-const inMillimetres = (length: CssLength | undefined): number | undefined =>
+const inMillimetres = (length: CssLength | undefined, pixel: number): number | undefined =>
   length === undefined || length.unit === '' || length.unit === '%'
     ? undefined
-    : length.value * millimetresIn[length.unit];
+    : length.value * (length.unit === 'px' ? pixel : millimetresIn[length.unit]);
 
 /** y down from the top of the page to y up from its bottom. */
 const upwards = (height: number): Matrix => [1, 0, 0, -1, 0, height];
 
 /** The page as the file states it, or undefined where it states no complete size. */
 const statedPage = (
-  width: CssLength | undefined,
-  height: CssLength | undefined,
-  viewBox: ViewBox | undefined,
+  { width, height, viewBox, pixel }: Sides,
   ratio: AspectRatio,
 ): Omit<Page, 'warnings'> | undefined => {
-  let wide = inMillimetres(width);
-  let high = inMillimetres(height);
+  let wide = inMillimetres(width, pixel);
+  let high = inMillimetres(height, pixel);
   const unit = wide !== undefined ? width!.unit : high !== undefined ? height!.unit : undefined;
   if (unit === undefined) return undefined;
   if (viewBox !== undefined) {
@@ -95,28 +134,25 @@ const statedPage = (
   }
   if (wide === undefined || high === undefined) return undefined;
   if (viewBox === undefined) {
-    const px = millimetresIn.px;
-    const matrix: Matrix = [px, 0, 0, -px, 0, high];
+    const matrix: Matrix = [pixel, 0, 0, -pixel, 0, high];
     return {
       matrix,
-      viewport: { width: wide / px, height: high / px },
+      viewport: { width: wide / pixel, height: high / pixel, pixel },
       width: wide,
       height: high,
       units: unit,
     };
   }
   const matrix = compose(upwards(high), viewBoxMap(viewBox, ratio, wide, high));
-  return { matrix, viewport: viewBox, width: wide, height: high, units: unit };
+  return { matrix, viewport: { ...viewBox, pixel }, width: wide, height: high, units: unit };
 };
 
 const pageInUnits = (
   units: LengthUnit,
   stated: Omit<Page, 'warnings'> | undefined,
-  width: CssLength | undefined,
-  height: CssLength | undefined,
-  viewBox: ViewBox | undefined,
+  { width, height, viewBox, pixel }: Sides,
 ): Page => {
-  const size = millimetresIn[units];
+  const size = units === 'px' ? pixel : millimetresIn[units];
   const warnings: Warning[] = [];
   if (stated !== undefined) {
     const scaleX = Math.abs(stated.matrix[0]);
@@ -128,7 +164,7 @@ const pageInUnits = (
   if (viewBox !== undefined) {
     const matrix: Matrix = [size, 0, 0, -size, -viewBox.x * size, (viewBox.y + viewBox.height) * size];
     const page = { width: viewBox.width * size, height: viewBox.height * size };
-    return { matrix, viewport: viewBox, ...page, units, warnings };
+    return { matrix, viewport: { ...viewBox, pixel }, ...page, units, warnings };
   }
   if (height === undefined) {
     throw new AttributeFault({
@@ -140,12 +176,12 @@ const pageInUnits = (
   }
   // Bare numbers and px count user units; a length in another unit is that long.
   const side = (length: CssLength): number =>
-    length.unit === '' || length.unit === 'px' ? length.value * size : inMillimetres(length)!;
+    length.unit === '' || length.unit === 'px' ? length.value * size : inMillimetres(length, pixel)!;
   const high = side(height);
   const wide = width === undefined ? 0 : side(width);
   return {
     matrix: [size, 0, 0, -size, 0, high],
-    viewport: { width: wide / size, height: high / size },
+    viewport: { width: wide / size, height: high / size, pixel },
     width: wide,
     height: high,
     units,
@@ -179,7 +215,7 @@ const unknownSize = (
   viewBox: ViewBox | undefined,
 ): AttributeFault => {
   const bare = [width, height].filter((length) => length?.unit === '').length;
-  const known = [width, height].filter((length) => inMillimetres(length) !== undefined).length;
+  const known = [width, height].filter((length) => length !== undefined && length.unit !== '').length;
   const found =
     known === 0
       ? `a drawing without any unit: its width and height are ${bare === 0 ? 'not given' : 'bare numbers'}`
@@ -191,6 +227,6 @@ const unknownSize = (
       known === 0
         ? 'a width and a height with a unit, such as width="600mm"'
         : `a width and a height with units${viewBox === undefined ? ', or a viewBox beside one of them' : ''}`,
-    next: 'Export the drawing with its real size, or say how long its units are (units: mm).',
+    next: 'Export the drawing with its real size, or say how long its units are (units: mm), or how many px make an inch (dpi: 96).',
   });
 };

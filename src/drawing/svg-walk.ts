@@ -27,6 +27,7 @@ import type { Viewport } from './svg-lengths.js';
 import { innerViewport, type Limit, reachesBeyond } from './svg-nested.js';
 import { type DrawShape, shapeElements } from './svg-shapes.js';
 import { parseTransform } from './svg-transform.js';
+import { millimetresIn } from './units.js';
 import type { XmlElement } from './xml.js';
 
 /** What an open element hands to the elements inside it. */
@@ -241,7 +242,7 @@ export class Walk {
 const silent: Frame = {
   ...initial,
   matrix: identity,
-  viewport: { width: 0, height: 0 },
+  viewport: { width: 0, height: 0, pixel: millimetresIn.px },
   draws: false,
 };
 

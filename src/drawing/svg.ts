@@ -1,7 +1,7 @@
 /** SVG drawings: W3C SVG 1.1 and 2, as far as they say where edges lie. */
 import { pathBox } from '../geometry/curve.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
-import type { LengthUnit } from '../job/job.js';
+import type { LengthUnit, PixelsToInch } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { AttributeFault } from './attribute-fault.js';
 import type { Drawing, Group, Shape } from './drawing.js';
@@ -20,11 +20,12 @@ import { locateInAttribute, readXml, type XmlElement, type XmlHandler } from './
  * read; of the file itself only what a `use` refers to is kept.
  *
  * @param options.units length of a unit of the drawing where it states none; where it contradicts the drawing, it wins
+ * @param options.dpi px to the inch; 96 where it is not said
  * @throws InputError for broken or hostile XML, malformed attributes, a page of unknown size, coordinates out of reach
  */
 export const readSvg = (
   bytes: Uint8Array,
-  options: { readonly path: string; readonly units?: LengthUnit },
+  options: { readonly path: string; readonly units?: LengthUnit; readonly dpi?: PixelsToInch },
 ): Drawing => {
   const { path } = options;
   const leftOut = new LeftOutList();
@@ -57,7 +58,7 @@ export const readSvg = (
     }
     const scope = scopeOf(element, undefined, true);
     const style = cascade.styleOf(scope);
-    const read = readPage(element.attributes, style, options.units);
+    const read = readPage(element.attributes, style, options);
     refuseRootTransform(element, style);
     units = read.units;
     page = { minX: 0, minY: 0, maxX: read.width, maxY: read.height };

@@ -6,6 +6,9 @@ export type Model = 'shift' | 'rigid' | 'similarity' | 'affine';
 export type Corners = 'round' | 'mitre';
 /** `as-drawn`: the drawing's own lines once more, neither set back nor corrected for kerf. */
 export type CutKind = 'opening' | 'infill' | 'as-drawn';
+/** CSS px to the inch: 96 today, 90 and 72 in files of older programs. */
+export const pixelsToInch = [96, 90, 72] as const;
+export type PixelsToInch = (typeof pixelsToInch)[number];
 export type LengthUnit = 'mm' | 'cm' | 'm' | 'in' | 'ft' | 'pt' | 'pc' | 'px' | 'q' | 'mil' | 'um';
 
 /** What is measured about a machine, each by itself: how the pointer reads, the bed's map, the kerf, the beam's place. */
@@ -169,6 +172,8 @@ export interface Job {
   /** Path of the drawing, relative to the job file as written. */
   readonly drawing: string;
   readonly units?: LengthUnit;
+  /** Of a drawing in px. */
+  readonly dpi?: PixelsToInch;
   /** Ends of lines at most so far apart are joined, mm; undefined: the usual distance. */
   readonly join?: number;
   readonly face: 'up' | 'down';

@@ -40,6 +40,8 @@ export type WarningCode =
   | 'sd-assumed'
   | 'roles-assumed'
   | 'units-overridden'
+  | 'dpi-assumed'
+  | 'dpi-unused'
   | 'open-path-left-out'
   | 'duplicate-left-out'
   | 'content-left-out'

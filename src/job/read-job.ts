@@ -31,6 +31,8 @@ import {
   largestJoin,
   type Machine,
   type MarkSource,
+  type PixelsToInch,
+  pixelsToInch,
   type RoleEntry,
   type Roles,
   type WitnessReading,
@@ -48,6 +50,7 @@ const jobKeys = [
   'date',
   'drawing',
   'units',
+  'dpi',
   'join',
   'face',
   'roles',
@@ -158,6 +161,7 @@ export const readJob = (
     ...(keys.date ? { date: date(keys.date) } : {}),
     drawing,
     ...(keys.units ? { units: word(keys.units, units) } : {}),
+    ...(keys.dpi ? { dpi: readDpi(keys.dpi, keys.units) } : {}),
     ...(keys.join ? { join: number(keys.join, joinRule) } : {}),
     face: keys.face ? word(keys.face, ['up', 'down']) : 'up',
     roles: readRoles(keys.roles),
@@ -175,6 +179,18 @@ export const readJob = (
     ...(keys.plan ? { plan: readPlan(keys.plan) } : {}),
     positions,
   };
+};
+
+const readDpi = (field: Field, unit: Field | undefined): PixelsToInch => {
+  if (unit !== undefined && word(unit, units) !== 'px') {
+    throw refused(
+      field,
+      'no "dpi" beside "units", unless that is px',
+      'Keep the one that holds: dpi counts px to the inch.',
+    );
+  }
+  const written = word(field, ['96', '90', '72']);
+  return pixelsToInch.find((one) => String(one) === written)!;
 };
 
 const readRoles = (field: Field | undefined): Roles => {

@@ -164,6 +164,20 @@ describe('reseat list', () => {
     expect(JSON.parse(inches.out).box.map((v: number) => Math.round(v))).toEqual([0, 0, 5080, 2540]);
   });
 
+  it('takes px to the inch of a drawing in px', async () => {
+    const shop = workshop();
+    shop.write(
+      'px.svg',
+      shop.read('panel.svg').replace('width="200mm" height="100mm"', 'width="200px" height="100px"'),
+    );
+    const listed = JSON.parse((await shop.call('list', '--dpi', '72', '--json', 'px.svg')).out);
+    expect(listed.box[2]).toBeCloseTo((200 * 25.4) / 72, 6);
+    expect(listed.warnings).toEqual([]);
+    expect((await shop.call('list', 'px.svg')).out).toContain('dpi-assumed');
+    expect((await shop.call('list', '--dpi', '100', 'px.svg')).err).toContain('one of 96, 90, 72');
+    expect((await shop.call('list', '--dpi', '90', '--units', 'mm', 'px.svg')).status).toBe(2);
+  });
+
   it('looks at every drawing, tells all that is wrong and prints what is right', async () => {
     const shop = workshop();
     shop.write('broken.svg', '<svg');

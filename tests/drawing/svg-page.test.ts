@@ -31,7 +31,8 @@ describe('the size of the page', () => {
     expect(drawing.page!.maxY).toBeCloseTo(50.8, 10);
     expectPoint(endOf(drawing.shapes[0]!.paths[0]!.segments[0]!), 25.4, 25.4, 10);
     expect(drawing.units).toBe(unit.toLowerCase());
-    expect(drawing.warnings).toEqual([]);
+    // How many px make an inch is a question of its own: svg-pixels.test.ts.
+    expect(drawing.warnings.map(({ code }) => code)).toEqual(unit === 'px' ? ['dpi-assumed'] : []);
   });
 
   it('without a viewBox a user unit is a CSS px, 1/96 in', () => {
@@ -63,7 +64,7 @@ describe('the size of the page', () => {
     expectRefused(page(corner, 'width="100mm" height="100" viewBox="0 0 1 1"'), `${half} a bare number`);
     const error = inputErrorOf(() => read(''));
     expect(error.next).toBe(
-      'Export the drawing with its real size, or say how long its units are (units: mm).',
+      'Export the drawing with its real size, or say how long its units are (units: mm), or how many px make an inch (dpi: 96).',
     );
   });
 

@@ -4,7 +4,7 @@ import type { Drawing, Shape } from '../../src/drawing/drawing.js';
 import { readSvg } from '../../src/drawing/svg.js';
 import { type Path, positionAt, type Segment } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
-import type { LengthUnit } from '../../src/job/job.js';
+import type { LengthUnit, PixelsToInch } from '../../src/job/job.js';
 import { InputError, type Where } from '../../src/job/messages.js';
 
 export const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);
@@ -13,8 +13,12 @@ export const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(te
 export const page = (body: string, root = 'width="100mm" height="100mm" viewBox="0 0 100 100"'): string =>
   `<svg xmlns="http://www.w3.org/2000/svg" ${root}>${body}</svg>`;
 
-export const readText = (text: string, units?: LengthUnit): Drawing =>
-  readSvg(bytesOf(text), { path: 'fern.svg', ...(units === undefined ? {} : { units }) });
+export const readText = (text: string, units?: LengthUnit, dpi?: PixelsToInch): Drawing =>
+  readSvg(bytesOf(text), {
+    path: 'fern.svg',
+    ...(units === undefined ? {} : { units }),
+    ...(dpi === undefined ? {} : { dpi }),
+  });
 
 /** The drawing of a body on the page above. */
 export const readBody = (body: string): Drawing => readText(page(body));

@@ -16,12 +16,12 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a misspelt key',
       `${least}titel: x`,
-      'jobs/fern.yaml:3:1 (titel) the unknown key "titel"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Did you mean "title"?',
+      'jobs/fern.yaml:3:1 (titel) the unknown key "titel"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Did you mean "title"?',
     ],
     [
       'a key like no other',
       `${least}sandwich: x`,
-      'jobs/fern.yaml:3:1 (sandwich) the unknown key "sandwich"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Remove it, or use one of these keys.',
+      'jobs/fern.yaml:3:1 (sandwich) the unknown key "sandwich"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Remove it, or use one of these keys.',
     ],
     [
       'a misspelt key of a section',
@@ -41,17 +41,17 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a key outside its section',
       `${least}clearance: 0.5`,
-      'jobs/fern.yaml:3:1 (clearance) the unknown key "clearance"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write it under "cut", as "clearance".',
+      'jobs/fern.yaml:3:1 (clearance) the unknown key "clearance"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write it under "cut", as "clearance".',
     ],
     [
       'a misspelt key outside its section',
       `${least}clearence: 0.5`,
-      'jobs/fern.yaml:3:1 (clearence) the unknown key "clearence"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write it under "cut", as "clearance".',
+      'jobs/fern.yaml:3:1 (clearence) the unknown key "clearence"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write it under "cut", as "clearance".',
     ],
     [
       'a merge key',
       `${least}<<: x`,
-      'jobs/fern.yaml:3:1 (<<) the unknown key "<<"; expected title, date, drawing, units, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Remove it, or use one of these keys.',
+      'jobs/fern.yaml:3:1 (<<) the unknown key "<<"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Remove it, or use one of these keys.',
     ],
     [
       'a plan for no mark at all',
@@ -172,6 +172,16 @@ describe('Keys and words that are not known are refused by name', () => {
       'an unknown role',
       `${least}roles: {mark: x}`,
       'jobs/fern.yaml:3:9 (roles.mark) the unknown key "mark" in roles; expected marks, openings or outline. Did you mean "marks"?',
+    ],
+    [
+      'px to the inch that no program writes',
+      `${least}dpi: 100`,
+      'jobs/fern.yaml:3:6 (dpi) dpi is 100; expected 96, 90 or 72. Write one of these words.',
+    ],
+    [
+      'px to the inch of a drawing in mm',
+      `${least}units: mm\ndpi: 90`,
+      'jobs/fern.yaml:4:6 (dpi) dpi is 90; expected no "dpi" beside "units", unless that is px. Keep the one that holds: dpi counts px to the inch.',
     ],
     [
       'a role without anything',

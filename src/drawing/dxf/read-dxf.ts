@@ -2,7 +2,7 @@
 import { scaling } from '../../geometry/affine.js';
 import { pathBox } from '../../geometry/curve.js';
 import { type Box, emptyBox, joinBoxes } from '../../geometry/point.js';
-import type { LengthUnit } from '../../job/job.js';
+import type { LengthUnit, PixelsToInch } from '../../job/job.js';
 import { InputError, type Warning } from '../../job/messages.js';
 import type { Drawing, Shape } from '../drawing.js';
 import { LeftOutList } from '../left-out.js';
@@ -21,7 +21,7 @@ import { readStructure } from './structure.js';
  */
 export const readDxf = (
   bytes: Uint8Array,
-  options: { readonly path: string; readonly units?: LengthUnit },
+  options: { readonly path: string; readonly units?: LengthUnit; readonly dpi?: PixelsToInch },
 ): Drawing => {
   const { path } = options;
   const tags = isBinaryDxf(bytes) ? new BinaryTags(bytes, path) : new AsciiTags(bytes, path);
@@ -31,6 +31,12 @@ export const readDxf = (
   const shapes = expandDxf(file, tags, scaling(units.millimetres, units.millimetres), leftOut);
   if (shapes.length === 0) throw nothingDrawn(path, leftOut);
   const warnings: Warning[] = [...units.warnings];
+  if (options.dpi !== undefined) {
+    warnings.push({
+      code: 'dpi-unused',
+      message: `dpi: ${options.dpi} changes nothing: a DXF drawing has no px.`,
+    });
+  }
   const list = leftOut.toList();
   if (list.length > 0) {
     const message = `Not everything in the drawing was taken over: ${leftOut.summary()}. \`reseat list\` says where and why.`;
