@@ -148,7 +148,7 @@ export type CutJob = FromFit<{
   readonly film?: FilmPlan;
   /**
    * Whether the error fits: a cut that is not proven is made all the same, and says so. Absent for one as drawn that
-   * states no allowed deviation.
+   * states no allowed deviation, and for drawings so large that it would take longer than the cut.
    */
   readonly check?: Check;
 }>;
@@ -203,9 +203,25 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
       toMachine: trueToMachineMatrix(job.machine),
       paths: cut.paths,
     });
-  const warnings = [...fitWarnings, ...cut.warnings, ...(film?.warnings ?? []), ...bedWarnings];
-  const check = hasBound(job) ? { check: checkOf(loaded, fit) } : {};
+  // What the cut says of open paths is more than what the drawing's reader said of them.
+  const isRepeated = ({ code }: Warning): boolean =>
+    code === 'open-path-left-out' && cut.warnings.some((other) => other.code === code);
+  const before = fitWarnings.filter((warning) => !isRepeated(warning));
+  const warnings = [...before, ...cut.warnings, ...(film?.warnings ?? []), ...bedWarnings];
+  const check = hasBound(job) && isQuicklyChecked(edges) ? { check: checkOf(loaded, fit) } : {};
   return { ok: true, fit, cut, file, ...(film ? { film } : {}), ...check, fitWarnings, warnings };
+};
+
+/** Up to this many lines and curves the verdict takes a fraction of a second. */
+const quicklyChecked = 5000;
+
+const isQuicklyChecked = (edges: readonly Shape[]): boolean => {
+  let count = 0;
+  for (const shape of edges) {
+    for (const path of shape.paths) count += path.segments.length;
+    if (count > quicklyChecked) return false;
+  }
+  return true;
 };
 
 /**

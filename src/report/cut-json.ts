@@ -20,7 +20,7 @@ export interface CutJson {
   vanished: string[];
   thinLands: { between: [string, string]; width: number; at: Pair }[];
   tolerance: number;
-  /** Of `check`, for a cut is written whatever it says; null where nothing is stated that the error could fit into. */
+  /** Of `check`, for a cut is written whatever it says; null where nothing is stated that the error could fit into, and for drawings so large that only `check` does it. */
   verdict: Verdict | null;
   risk: number | null;
   neededClearance: number | null;

@@ -7,6 +7,7 @@ import { cautions } from '../job/cautions.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { Check } from '../verdict/check.js';
+import { hasBound } from '../verdict/line-edges.js';
 import { lowerFirst, verdictWords } from './check-text.js';
 import type { CutReport } from './cut-json.js';
 import { filmLines } from './film-report.js';
@@ -41,7 +42,16 @@ const verdictLines = (
   const command = `      reseat check ${job.path}`;
   const doubt = doubtStep(warnings);
   if (doubt !== undefined) return [...wrapped(`NOT PROVEN, the readings are in doubt: ${doubt}`), ''];
-  if (check === undefined) return [];
+  if (check === undefined) {
+    if (!hasBound(job)) return [];
+    return [
+      ...wrapped(
+        'NOT PROVEN yet: a drawing as large as this is not checked along with the cut. See whether the error fits:',
+      ),
+      command,
+      '',
+    ];
+  }
   if (check.verdict !== 'fits') {
     const why = `NOT PROVEN: ${lowerFirst(verdictWords[check.verdict])}, ${lowerFirst(check.explanation)}`;
     return [...wrapped(why), 'Do not cut before you know what would help:', command, ''];
