@@ -81,12 +81,13 @@ export const assessRisk = (input: RiskInput): JobRisk => {
   const { clearance: neededClearance, ratio } = whole.needed(acceptedRisk, usualRatio);
 
   const one = new Approaches(draws);
+  const passing = draws.count < jobDraws.count ? closeEnough.fewDraws : closeEnough.usual;
   let nextRatio = ratio > 0 ? ratio : usualRatio;
   const openings = indexes.map((index, i): OpeningRisk => {
     one.of([index]);
     one.at(clearance);
     const own = one.risk(clearance);
-    const needed = one.needed(acceptedRisk, nextRatio);
+    const needed = one.needed(acceptedRisk, nextRatio, passing);
     if (needed.ratio > 0) nextRatio = needed.ratio;
     return named(i, Math.min(own, risk), Math.min(needed.clearance, neededClearance));
   });
@@ -124,8 +125,8 @@ const farthestFirst = (indexes: readonly EdgeIndex[]): readonly EdgeIndex[] => {
     .map(({ index }) => index);
 };
 
-/** Relative change of the approach, from clearance to clearance, that is let pass. */
-const closeEnough = 1e-3;
+/** Relative change of the approach, from clearance to clearance, that is let pass; where draws are few they leave open more. */
+const closeEnough = { usual: 1e-3, fewDraws: 4e-3 };
 
 /**
  * The largest approach of some openings per unit of length, for each draw, mm; -infinity without any edge. Where tools
@@ -191,7 +192,11 @@ class Approaches {
    * The clearance with the accepted risk; also its ratio to the root mean square approach: much the same for every
    * opening, a good first guess. Leaves the approaches changed.
    */
-  needed(acceptedRisk: number, ratio: number): { clearance: number; ratio: number } {
+  needed(
+    acceptedRisk: number,
+    ratio: number,
+    passing = closeEnough.usual,
+  ): { clearance: number; ratio: number } {
     let floor = 0;
     for (const { room } of this.indexes) if (room !== undefined) floor = Math.max(floor, room.floor);
     const size = this.size();
@@ -204,7 +209,7 @@ class Approaches {
       const clearance = decreasingRoot((c) => this.risk(c), acceptedRisk, guess, 0.02 * guess);
       // Clearance over room is 1 / (gain + extra / clearance), so between two clearances it changes by this share.
       const change = floor * Math.abs(1 / clearance - 1 / this.clearance);
-      if (i === 8 || change <= closeEnough) return { clearance, ratio: clearance / size };
+      if (i === 8 || change <= passing) return { clearance, ratio: clearance / size };
       this.at(clearance);
       guess = clearance;
     }
