@@ -20,6 +20,13 @@ export type { ShapeRow } from './drawing/describe.js';
 export type { Drawing, LeftOut, Role, Shape } from './drawing/drawing.js';
 export { type JoinedDrawing, type JoinOptions, type JoinReport, joinDrawing } from './drawing/join/join.js';
 export { type ListedDrawing, listDrawing } from './drawing/list-drawing.js';
+export {
+  type DrawingFormat,
+  drawingFormatOf,
+  layerForMarks,
+  markedDrawing,
+  type NewMark,
+} from './drawing/marked-drawing.js';
 export { readDrawing } from './drawing/read.js';
 export { millimetresIn } from './drawing/units.js';
 export { writeCutFile } from './drawing/write.js';
@@ -88,6 +95,7 @@ export type {
   PictureShape,
 } from './report/picture-input.js';
 export { type PlanJson, planJson } from './report/plan-json.js';
+export { type PlanInPicture, planPicture } from './report/plan-picture.js';
 export { planText } from './report/plan-text.js';
 export { sheetForm } from './report/sheet-form.js';
 export {

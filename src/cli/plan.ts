@@ -1,17 +1,124 @@
-/** `reseat plan JOB...` */
-import { loadPlan, planJob, planJson, planText } from '../index.js';
-import { type Io, jsonLine } from './io.js';
+/** `reseat plan JOB... [-o FILE] [--picture FILE]` */
+import {
+  besideJob,
+  drawingFormatOf,
+  InputError,
+  layerForMarks,
+  loadPlan,
+  markedDrawing,
+  type Plan,
+  planJob,
+  planJson,
+  planPicture,
+  planText,
+} from '../index.js';
+import { readRequired } from './disk.js';
+import { at, type Io, jsonLine } from './io.js';
 import { eachLoaded, statusOf } from './jobs.js';
+import { pictureBytes, pictureFormatOf } from './picture-file.js';
 import { startProgress } from './progress.js';
+import { saveAll, type Target, targetFor } from './save.js';
 
-export const plan = async (jobs: readonly string[], options: { json: boolean }, io: Io): Promise<number> => {
+export interface PlanOptions {
+  /** The drawing with the marks in it. */
+  readonly output: string | undefined;
+  readonly picture: string | undefined;
+  readonly force: boolean;
+  readonly json: boolean;
+}
+
+interface Finished {
+  readonly report: string;
+  readonly drawing?: { readonly target: Target; readonly text: string };
+  readonly picture?: { readonly target: Target; readonly svg: string };
+}
+
+export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io): Promise<number> => {
+  refuseSeveral(jobs, options, io);
+  const { output, picture, force } = options;
+  const format = output === undefined ? undefined : drawingFormatOf(output);
+  const pictureFormat = picture === undefined ? undefined : pictureFormatOf(picture);
   const progress = startProgress(io.stderr);
-  const outcomes = await eachLoaded(io, jobs, progress, 'planning', loadPlan, ({ loaded }) => {
-    const done = planJob(loaded);
-    return { result: options.json ? jsonLine(planJson(loaded.job, done)) : planText(loaded.job, done) };
-  });
-  await progress.end();
+  const outcomes = await eachLoaded<Finished, ReturnType<typeof loadPlan>>(
+    io,
+    jobs,
+    progress,
+    'planning',
+    loadPlan,
+    ({ path, loaded, inputs }) => {
+      const { job, drawing, roles } = loaded;
+      const targetOf = (file: string, what: string) => targetFor(io, file, { force, inputs, what });
+      const target = output === undefined ? undefined : targetOf(output, 'a drawing');
+      const pictureTarget = picture === undefined ? undefined : targetOf(picture, 'a picture');
+      const done = planJob(loaded);
+      const written: { path: string; what: string }[] = [];
+      let marked: Finished['drawing'];
+      if (target !== undefined && format !== undefined) {
+        const marks = marksOf(done, path);
+        const bytes = readRequired(io, besideJob(path, job.drawing), 'the drawing');
+        const layer = layerForMarks(job.roles);
+        const text = markedDrawing({ drawing, bytes, marks, layer }, format);
+        marked = { target, text };
+        written.push({
+          path: target.path,
+          what: `the drawing with ${marks.map((m) => m.name).join(', ')} in its layer ${layer}`,
+        });
+      }
+      if (pictureTarget !== undefined)
+        written.push({ path: pictureTarget.path, what: 'the error to be expected over the panel' });
+      const report = options.json ? jsonLine(planJson(job, done)) : planText(job, done, written);
+      return {
+        result: {
+          report,
+          ...(marked === undefined ? {} : { drawing: marked }),
+          ...(pictureTarget === undefined
+            ? {}
+            : { picture: { target: pictureTarget, svg: planPicture({ job, roles, plan: done }) } }),
+        },
+      };
+    },
+  );
   const results = outcomes.flatMap((o) => ('result' in o ? [o.result] : []));
-  io.stdout.write(results.join(options.json ? '' : '\n'));
+  const files: { target: Target; text: string | Uint8Array }[] = [];
+  for (const result of results) {
+    if (result.drawing !== undefined) files.push(result.drawing);
+    if (result.picture !== undefined && pictureFormat !== undefined) {
+      const { target, svg } = result.picture;
+      files.push({ target, text: await pictureBytes(svg, pictureFormat) });
+    }
+  }
+  await progress.end();
+  saveAll(files);
+  io.stdout.write(results.map((r) => r.report).join(options.json ? '' : '\n'));
   return statusOf(outcomes);
+};
+
+/** New marks only: what is there anyway needs no mark. */
+const marksOf = ({ chosen }: Plan, job: string) => {
+  const marks = chosen.places.filter(({ kind }) => kind === 'land' || kind === 'given');
+  if (marks.length > 0) return marks;
+  throw new InputError({
+    found: 'a plan without new marks, for it touches what is there anyway',
+    expected: 'marks to write into the drawing',
+    where: { file: job },
+    next: 'Leave out -o, or add land to "use" in the plan.',
+  });
+};
+
+const refuseSeveral = (jobs: readonly string[], { output, picture }: PlanOptions, io: Io): void => {
+  if (jobs.length > 1 && (output !== undefined || picture !== undefined)) {
+    throw new InputError({
+      found: `${output === undefined ? '--picture' : '-o'} with ${jobs.length} jobs`,
+      expected: 'one job where a file is written',
+      next: 'Call once for each job.',
+    });
+  }
+  if (output !== undefined && picture !== undefined && at(io, output) === at(io, picture)) {
+    throw new InputError({
+      found: 'the same name for the drawing and the picture',
+      expected: 'a file for each',
+      where: { file: output },
+      next: 'Choose another name for one of them.',
+    });
+  }
 };

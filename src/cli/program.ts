@@ -107,11 +107,28 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .command('plan')
     .description('where to put marks before piercing, or what to touch, and what it brings')
     .argument('<job...>', 'job files; they need no readings')
+    .option(
+      '-o, --output <file>',
+      'the drawing with the marks in it, ending in .svg or .dxf\n(one job)',
+      once('-o'),
+    )
+    .option(
+      '--picture <file>',
+      'a picture of the error to be expected over the panel,\nending in .png or .svg (one job)',
+      once('--picture'),
+    )
+    .option('--force', 'replace files that exist already')
     .option(...json)
-    .action(async (jobs: string[], options: { json?: boolean }) => {
-      const { plan } = await import('./plan.js');
-      end(await plan(jobs, { json: options.json ?? false }, io));
-    });
+    .action(
+      async (
+        jobs: string[],
+        options: { output?: string; picture?: string; force?: boolean; json?: boolean },
+      ) => {
+        const { plan } = await import('./plan.js');
+        const { output, picture, force = false, json = false } = options;
+        end(await plan(jobs, { output, picture, force, json }, io));
+      },
+    );
 
   program
     .command('list')

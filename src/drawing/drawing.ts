@@ -1,4 +1,5 @@
 /** One model of a drawing, whatever file it came from. Design frame: mm, y up. */
+import type { Matrix } from '../geometry/affine.js';
 import type { Path } from '../geometry/curve.js';
 import type { Box, Point } from '../geometry/point.js';
 import type { Warning } from '../job/messages.js';
@@ -50,6 +51,8 @@ export interface Drawing {
   readonly box: Box;
   /** The page or sheet, where the file has one. */
   readonly page?: Box;
+  /** SVG: user units of the outermost element -> the design frame. */
+  readonly fromUserUnits?: Matrix;
   readonly shapes: readonly Shape[];
   readonly leftOut: readonly LeftOut[];
   readonly warnings: readonly Warning[];

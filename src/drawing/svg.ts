@@ -1,4 +1,5 @@
 /** SVG drawings: W3C SVG 1.1 and 2, as far as they say where edges lie. */
+import { identity } from '../geometry/affine.js';
 import { pathBox } from '../geometry/curve.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import type { LengthUnit, PixelsToInch } from '../job/job.js';
@@ -35,6 +36,7 @@ export const readSvg = (
   const warnings: Warning[] = [];
   let units = '';
   let page: Box = emptyBox;
+  let fromUserUnits = identity;
 
   /** Turns a fault of an attribute into an error of the file. */
   const guard = <T>(element: XmlElement, work: () => T): T => {
@@ -62,6 +64,7 @@ export const readSvg = (
     refuseRootTransform(element, style);
     units = read.units;
     page = { minX: 0, minY: 0, maxX: read.width, maxY: read.height };
+    fromUserUnits = read.matrix;
     warnings.push(...read.warnings);
     return {
       ...inheritedBy(element.attributes, style, initial),
@@ -102,7 +105,8 @@ export const readSvg = (
     const message = `Not everything in the drawing was taken over as it stands: ${summary}. \`reseat list\` says where and why.`;
     warnings.push({ code: 'content-left-out', message });
   }
-  return { path, units, box: boxOf(drafts), page, shapes, leftOut: leftOut.toList(), warnings };
+  const box = boxOf(drafts);
+  return { path, units, box, page, fromUserUnits, shapes, leftOut: leftOut.toList(), warnings };
 };
 
 /** SVG 2 turns a transform of the outermost element about its middle, older programs about its corner. */

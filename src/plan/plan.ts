@@ -47,6 +47,8 @@ export interface Plan {
   readonly present?: PlannedPattern;
   /** Existing edges of the openings, design frame. */
   readonly edges: readonly Edge[];
+  /** What this cut and its kerf add to the errors of the marks. */
+  readonly uncertainty: { readonly cutSd: number; readonly kerfSd: number };
   readonly warnings: readonly Warning[];
 }
 
@@ -129,6 +131,7 @@ export const planMarks = (input: PlanInput): Plan => {
     chosen,
     ...(present === undefined ? {} : { present }),
     edges,
+    uncertainty: { cutSd: check.cutSd, kerfSd: check.kerfSd },
     warnings: candidates.warnings,
   };
 };

@@ -1,0 +1,212 @@
+/**
+ * A picture of a plan, as SVG text: the panel in bands of the error to be expected, its contours labelled in mm, the
+ * marks, and the opening that needs most.
+ *
+ *     title
+ *     +---------------------+   what is needed
+ *     |  the panel in the   |   the gain of each mark
+ *     |  drawing's frame    |   the bands
+ *     +---------------------+
+ */
+import type { Shape } from '../drawing/drawing.js';
+import { pathData } from '../drawing/path-data.js';
+import type { RoleAssignment } from '../drawing/roles.js';
+import { apply, type Matrix } from '../geometry/affine.js';
+import { pathBox } from '../geometry/curve.js';
+import { type Box, boxOfPoints, joinBoxes, type Point } from '../geometry/point.js';
+import type { Job } from '../job/job.js';
+import type { Plan, PlannedPlace } from '../plan/plan.js';
+import { fixed } from './layout.js';
+import { type Frame, ticksOn } from './picture-field.js';
+import { colours, face, sizes } from './picture-style.js';
+import { bandsOf, type ErrorBands } from './plan-bands.js';
+import { labelled, planColumn, planColumnWidth } from './plan-column.js';
+import { element, writing } from './svg-text.js';
+
+/** The panel takes this much at most, picture units each way. */
+const room = 1000;
+const surround = 40;
+const border = 44;
+/** For the figures at the ticks. */
+const gutter = 40;
+
+export interface PlanInPicture {
+  readonly job: Job;
+  readonly roles: RoleAssignment;
+  readonly plan: Plan;
+}
+
+/** The picture as a whole SVG document, in the design frame. */
+export const planPicture = ({ job, roles, plan }: PlanInPicture): string => {
+  const box = contentBox(roles, plan);
+  const scale = room / Math.max(box.maxX - box.minX, box.maxY - box.minY);
+  const frame: Frame = {
+    x: border + gutter,
+    y: border + 52,
+    width: (box.maxX - box.minX) * scale + 2 * surround,
+    height: (box.maxY - box.minY) * scale + 2 * surround,
+  };
+  const left = frame.x + surround - scale * box.minX;
+  const top = frame.y + surround + scale * box.maxY;
+  const toPicture: Matrix = [scale, 0, 0, -scale, left, top];
+  const bands = bandsOf(plan, box, roles);
+  const columnLeft = frame.x + frame.width + border;
+  const column = planColumn(plan, bands, { x: columnLeft, y: frame.y });
+  const page = {
+    width: Math.ceil(columnLeft + planColumnWidth + border),
+    height: Math.ceil(Math.max(frame.y + frame.height + gutter, column.bottom) + border),
+  };
+  return [
+    '<?xml version="1.0" encoding="UTF-8"?>',
+    element(
+      'svg',
+      {
+        xmlns: 'http://www.w3.org/2000/svg',
+        ...page,
+        viewBox: `0 0 ${page.width} ${page.height}`,
+        'font-family': face,
+        'font-size': sizes.text,
+        fill: colours.ink,
+      },
+      element('rect', { ...page, fill: colours.page }),
+      writing(frame.x, border + 24, job.title ?? job.path, {
+        'font-size': sizes.title,
+        'font-weight': 'bold',
+      }),
+      ticksOn(frame, toPicture, 'drawing, mm'),
+      panelOn(roles, frame, toPicture, bands),
+      openingsOn(roles.openings, plan.chosen.worstOpening, toPicture),
+      bands === undefined ? '' : labelsOn(bands, toPicture),
+      ...(plan.present?.places ?? []).map((place) => presentOn(place, toPicture)),
+      ...plan.chosen.places.map((place) => placeOn(place, toPicture, plan)),
+      column.svg,
+    ),
+    '',
+  ].join('\n');
+};
+
+const contentBox = ({ openings, outline }: RoleAssignment, plan: Plan): Box =>
+  [...openings, ...outline]
+    .flatMap((shape) => shape.paths.map(pathBox))
+    .reduce(joinBoxes, boxOfPoints(plan.chosen.places.map((place) => place.at)));
+
+/** The panel filled with its bands; without an outline they fill the frame. */
+const panelOn = (
+  { outline }: RoleAssignment,
+  frame: Frame,
+  toPicture: Matrix,
+  bands: ErrorBands | undefined,
+): string => {
+  const d = outline.flatMap(({ paths }) => paths.map((path) => pathData(path, toPicture, 2))).join('');
+  const region = d === '' ? element('rect', { ...frame }) : element('path', { d, 'clip-rule': 'evenodd' });
+  const rim = { fill: 'none', stroke: colours.rim, 'stroke-width': 1.2 };
+  const lowest = { x: frame.x, y: frame.y, width: frame.width, height: frame.height };
+  return element(
+    'g',
+    { 'data-part': 'bands' },
+    element('clipPath', { id: 'panel' }, region),
+    element(
+      'g',
+      { 'clip-path': 'url(#panel)' },
+      element('rect', { ...lowest, fill: bands?.colours[0] ?? colours.panel }),
+      ...(bands?.regions ?? []).map(({ rings, colour }) =>
+        element('path', {
+          d: rings.map((ring) => ringData(ring, toPicture)).join(''),
+          fill: colour,
+          'fill-rule': 'evenodd',
+          stroke: colours.ink,
+          'stroke-opacity': 0.45,
+          'stroke-width': 0.9,
+        }),
+      ),
+    ),
+    d === '' ? '' : element('path', { d, ...rim }),
+  );
+};
+
+const ringData = (ring: readonly Point[], toPicture: Matrix): string => {
+  const points = ring.map((p) => apply(toPicture, p));
+  return `M${points.map(({ x, y }) => `${x.toFixed(1)},${y.toFixed(1)}`).join('L')}Z`;
+};
+
+/** Openings are holes in the panel; the one that needs most has a heavy rim. */
+const openingsOn = (openings: readonly Shape[], worst: string | undefined, toPicture: Matrix): string =>
+  element(
+    'g',
+    {
+      'data-part': 'openings',
+      fill: colours.page,
+      'fill-rule': 'evenodd',
+      stroke: colours.rim,
+      'stroke-width': 0.9,
+    },
+    ...openings.map(({ id, paths }) =>
+      element('path', {
+        d: paths.map((path) => pathData(path, toPicture, 2)).join(''),
+        ...(id === worst ? { stroke: colours.ink, 'stroke-width': 2.6, 'data-worst': 'true' } : {}),
+      }),
+    ),
+  );
+
+/** Each level once, along its contour. */
+const labelsOn = ({ regions, decimals }: ErrorBands, toPicture: Matrix): string =>
+  element(
+    'g',
+    { 'data-part': 'contour-labels', 'font-size': sizes.small },
+    ...regions.flatMap(({ level, label }) => {
+      if (label === undefined) return [];
+      const at = apply(toPicture, label.at);
+      // The page counts y downwards; upside down nobody reads.
+      const turn = -label.degrees;
+      const upright = turn > 90 ? turn - 180 : turn < -90 ? turn + 180 : turn;
+      const turned = { transform: `rotate(${upright.toFixed(1)} ${at.x.toFixed(1)} ${at.y.toFixed(1)})` };
+      return labelled(at.x, at.y + 4.4, fixed(level, decimals), { 'text-anchor': 'middle', ...turned });
+    }),
+  );
+
+/** Marks that are there already: small and grey, for comparison. */
+const presentOn = ({ at, name }: PlannedPlace, toPicture: Matrix): string => {
+  const { x, y } = apply(toPicture, at);
+  return element(
+    'g',
+    { 'data-present': name, fill: colours.quiet },
+    element('circle', { cx: x, cy: y, r: 4, fill: 'none', stroke: colours.quiet, 'stroke-width': 1.4 }),
+    labelled(x + 8, y - 5, name, { 'font-size': sizes.small }),
+  );
+};
+
+/** A planned mark: ring and centre in the accent; a touched edge as a bar along it; its name away from the middle. */
+const placeOn = (place: PlannedPlace, toPicture: Matrix, { chosen }: Plan): string => {
+  const { x, y } = apply(toPicture, place.at);
+  const middle = apply(toPicture, middleOf(chosen.places.map((other) => other.at)));
+  const away = Math.hypot(x - middle.x, y - middle.y) || 1;
+  // Towards the middle of the panel, where there is room.
+  const labelX = x - (24 * (x - middle.x)) / away;
+  const labelY = y - (24 * (y - middle.y)) / away;
+  const normal = place.normal;
+  const sign =
+    normal === undefined
+      ? element('circle', {
+          cx: x,
+          cy: y,
+          r: 8,
+          fill: colours.page,
+          stroke: colours.accent,
+          'stroke-width': 3,
+        }) + element('circle', { cx: x, cy: y, r: 2.2, fill: colours.accent })
+      : element('line', {
+          x1: x - 14 * normal.y,
+          y1: y - 14 * normal.x,
+          x2: x + 14 * normal.y,
+          y2: y + 14 * normal.x,
+          stroke: colours.accent,
+          'stroke-width': 6,
+        });
+  const name = { 'text-anchor': 'middle', 'font-size': 20, 'font-weight': 'bold', fill: colours.accent };
+  return element('g', { 'data-mark': place.name }, sign, labelled(labelX, labelY + 7, place.name, name));
+};
+
+const middleOf = (points: readonly Point[]): Point => ({
+  x: points.reduce((sum, p) => sum + p.x, 0) / points.length,
+  y: points.reduce((sum, p) => sum + p.y, 0) / points.length,
+});

@@ -1,0 +1,165 @@
+import { describe, expect, it } from 'vitest';
+import type { PlanJson } from '../../src/index.js';
+import { workshop } from './workshop.js';
+
+/** Two openings on a panel of 200 x 100 mm without marks; a group of the file that nothing reads. */
+const drawing = `<?xml version="1.0" encoding="ISO-8859-1"?>
+<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 400 200">
+  <g id="openings">
+    <circle id="moon" cx="120" cy="100" r="20"/>
+    <path id="leaf" d="M200 60C260 40 320 80 300 140C240 150 200 120 200 60Z"/>
+  </g>
+  <text id="note" x="10" y="10">cut twice</text>
+  <rect id="outline" x="0" y="0" width="400" height="200"/>
+</svg>
+<!-- made by hand -->
+`;
+
+const job = ['drawing: plain.svg', 'fit: {reading-sd: 0.06}', 'plan: {marks: 3}', ''].join('\n');
+
+const bench = () => {
+  const shop = workshop();
+  shop.write('plain.svg', drawing);
+  shop.write('plan.yaml', job);
+  return shop;
+};
+
+const jsonOf = (text: string): PlanJson => JSON.parse(text);
+
+describe('reseat plan', () => {
+  it('tells where the marks go, what each brings, and what it was reckoned with', async () => {
+    const { call } = bench();
+    const { status, out, err } = await call('plan', 'plan.yaml');
+    expect([status, err]).toEqual([0, '']);
+    expect(out).toContain('The best 3 marks');
+    expect(out).toMatch(/^ {2}A +\d+\.0 +\d+\.0 +new mark/m);
+    expect(out).toMatch(/^ {2}> {2}3 marks +3 +3 /m);
+    expect(out).toContain('Reckoned with reading-sd 0.06 mm, mark-sd 0 mm.');
+    expect(out.replace(/\s+/g, ' ')).toContain(
+      'land 5 mm from openings, as usual, 8 mm from the edge, as usual',
+    );
+    expect(Math.max(...out.split('\n').map((line) => line.length))).toBeLessThanOrEqual(80);
+  });
+
+  it('prints one object per job, with nulls for what is absent', async () => {
+    const { call } = bench();
+    const { status, out } = await call('plan', '--json', 'plan.yaml', 'job.yaml');
+    expect(status).toBe(0);
+    const [plain, marked] = out.trim().split('\n').map(jsonOf);
+    expect(plain).toMatchObject({
+      job: 'plan.yaml',
+      marks: 3,
+      present: null,
+      clearance: 0.5,
+      acceptedRisk: 0.05,
+      readingSd: { value: 0.06, dof: null, stated: true },
+      choices: { use: ['land'], allowed: null, fromOpenings: 5, fromEdge: 8, grid: 1 },
+    });
+    expect(plain!.patterns.map(({ marks }) => marks)).toEqual([2, 3, 4]);
+    expect(plain!.chosen.places.map(({ name }) => name)).toEqual(['A', 'B', 'C']);
+    expect(plain!.chosen.places[0]).toMatchObject({ kind: 'land', shape: null, normal: null, readings: 1 });
+    expect(marked!.present!.places.map(({ name }) => name)).toEqual(['A', 'B', 'C', 'D']);
+    expect(marked!.chosen.places.map(({ name }) => name)).toEqual(['E', 'F', 'G']);
+  });
+
+  it('writes the drawing with the marks in it, all else as it was, to be the drawing of the job', async () => {
+    const { call, read, write, files } = bench();
+    const { out } = await call('plan', 'plan.yaml', '-o', 'marked.svg', '--json');
+    const { chosen } = jsonOf(out);
+    const text = read('marked.svg');
+    expect(text).toContain('<text id="note" x="10" y="10">cut twice</text>');
+    expect(text).toContain('<?xml version="1.0" encoding="UTF-8"?>');
+    expect(text).toContain('<!-- made by hand -->');
+    expect(files()).not.toContain('marked.svg.part');
+
+    const readings = chosen.places.map(({ name, at: [x, y] }) => `  ${name}: [${300 - y!}, ${40 + x!}]`);
+    write(
+      'cut.yaml',
+      ['drawing: marked.svg', 'readings:', ...readings, 'fit: {reading-sd: 0.06}', ''].join('\n'),
+    );
+    const fit = await call('fit', '--json', 'cut.yaml');
+    const fitted = JSON.parse(fit.out);
+    expect(fitted.rotationDeg).toBeCloseTo(90, 6);
+    expect(fitted.rms).toBeLessThan(1e-5);
+    expect(fitted.marks.map(({ design }: { design: number[] }) => design)).toEqual(
+      chosen.places.map(({ at }) => at.map((value) => expect.closeTo(value, 5))),
+    );
+    // What was predicted is what the check then needs.
+    const check = JSON.parse((await call('check', '--json', 'cut.yaml')).out);
+    expect(check.neededClearance / chosen.jobNeededClearance!).toBeGreaterThan(0.95);
+    expect(check.neededClearance / chosen.jobNeededClearance!).toBeLessThan(1.05);
+  });
+
+  it('writes it as DXF, with layers, where that is asked for', async () => {
+    const { call } = bench();
+    const { status, out } = await call('plan', 'plan.yaml', '-o', 'marked.dxf', '--json');
+    expect(status).toBe(0);
+    const { shapes } = JSON.parse((await call('list', '--json', 'marked.dxf')).out);
+    const layers = shapes.map(({ layer }: { layer: string }) => layer).sort();
+    expect(layers.filter((layer: string) => layer === 'marks')).toHaveLength(3);
+    expect(layers.filter((layer: string) => layer === 'openings')).toHaveLength(2);
+    const centres = shapes
+      .filter(({ layer }: { layer: string }) => layer === 'marks')
+      .map(({ box: [x0, y0, x1, y1] }: { box: number[] }) => [(x0! + x1!) / 2, (y0! + y1!) / 2]);
+    expect(centres).toEqual(
+      jsonOf(out).chosen.places.map(({ at }) => at.map((value) => expect.closeTo(value, 6))),
+    );
+  });
+
+  it('leaves marks that are drawn where they are, and names its own by letters that are free', async () => {
+    const { call } = bench();
+    await call('plan', 'job.yaml', '-o', 'more.svg');
+    const { shapes } = JSON.parse((await call('list', '--json', 'more.svg')).out);
+    const marks = shapes.filter(({ role }: { role: string }) => role === 'mark');
+    expect(marks.map(({ id }: { id: string }) => id)).toEqual(['A', 'B', 'C', 'D', 'E', 'F', 'G']);
+  });
+
+  it('draws a picture with its contours labelled, as SVG or PNG', async () => {
+    const { call, read, files } = bench();
+    const { out } = await call('plan', 'plan.yaml', '--picture', 'plan.svg');
+    expect(out).toContain('plan.svg: the error to be expected over the panel');
+    const text = read('plan.svg');
+    expect(text.match(/data-mark="/g)).toHaveLength(3);
+    expect(text).toMatch(/data-part="contour-labels"[^>]*><text/);
+    expect(text.match(/data-worst="true"/g)).toHaveLength(1);
+    await call('plan', 'plan.yaml', '--picture', 'plan.png');
+    expect(files()).toContain('plan.png');
+  });
+
+  it('overwrites nothing unasked, and its own input never', async () => {
+    const { call, write, read } = bench();
+    write('there.svg', 'mine');
+    const refused = await call('plan', 'plan.yaml', '-o', 'there.svg');
+    expect(refused.status).toBe(2);
+    expect(read('there.svg')).toBe('mine');
+    const input = await call('plan', 'plan.yaml', '-o', 'plain.svg', '--force');
+    expect(input.status).toBe(2);
+    expect(read('plain.svg')).toBe(drawing);
+    expect((await call('plan', 'plan.yaml', '-o', 'there.svg', '--force')).status).toBe(0);
+  });
+
+  it.each([
+    [['plan', 'plan.yaml', 'job.yaml', '-o', 'a.svg'], 'one job where a file is written'],
+    [['plan', 'plan.yaml', '-o', 'a.pdf'], 'a name ending in .svg or .dxf'],
+    [['plan', 'plan.yaml', '--picture', 'a.jpg'], 'a name ending in .png or .svg'],
+    [['plan', 'plan.yaml', '-o', 'a.svg', '--picture', './a.svg'], 'a file for each'],
+    [['plan', 'nowhere.yaml'], 'a job file'],
+  ])('is refused with what to do: %s', async (argv, expected) => {
+    const { call } = bench();
+    const { status, err, out } = await call(...argv);
+    expect(status).toBe(2);
+    expect(err).toContain(expected);
+    expect(out).toBe('');
+  });
+
+  it('without new marks there is nothing to write into the drawing', async () => {
+    const { call, write, files } = bench();
+    write('touch.yaml', `${job.replace('{marks: 3}', '{marks: 3, use: [corners, holes]}')}`);
+    const { status, err } = await call('plan', 'touch.yaml', '-o', 'touched.svg');
+    expect(status).toBe(2);
+    expect(err).toContain('a plan without new marks');
+    expect(files()).not.toContain('touched.svg');
+    const told = await call('plan', 'touch.yaml');
+    expect(told.out).toContain('3 places to touch');
+  });
+});
