@@ -27,7 +27,7 @@ export const checkText = (job: Job, { check, warnings }: CheckReport): string =>
     '',
     ...openingLines(job, check),
     ...witnessLines(job, check),
-    ...hiddenMistake(check),
+    ...hiddenMistake(job, check),
     ...warningLines(warnings),
     '',
     ...nextLines(job, check, warnings),
@@ -41,7 +41,7 @@ const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk }: Check
   return neededClearance === undefined
     ? [`${name} ${fixed(clearance, 2)} mm; how much is needed cannot be told.`]
     : [
-        `${name} ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm to touch in no more than ${Number((100 * acceptedRisk).toPrecision(3))} of 100 such jobs.`,
+        `${name} ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm to ${job.cut.kind === 'as-drawn' ? 'exceed it' : 'touch'} in no more than ${Number((100 * acceptedRisk).toPrecision(3))} of 100 such jobs.`,
       ];
 };
 
@@ -106,7 +106,7 @@ const witnessLines = (job: Job, { verdict, witness }: Check): string[] => {
 };
 
 /** The mark at which a mistake could hide that costs most. */
-const hiddenMistake = ({ reliability }: Check): string[] => {
+const hiddenMistake = (job: Job, { reliability }: Check): string[] => {
   const unchecked = reliability.filter((r) => r.smallestDetectable === undefined).map((r) => r.mark);
   if (unchecked.length > 0) {
     const all = unchecked.length === reliability.length;
@@ -118,7 +118,7 @@ const hiddenMistake = ({ reliability }: Check): string[] => {
   return [
     '',
     ...wrapped(
-      `A mistake of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide and cost ${fixed(worst.approach, 2)} mm of clearance.`,
+      `A mistake of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide and cost ${fixed(worst.approach, 2)} mm of the ${job.cut.kind === 'as-drawn' ? 'deviation' : 'clearance'}.`,
     ),
   ];
 };
