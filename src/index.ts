@@ -17,6 +17,8 @@ export { cutOpenings } from './cut/cut.js';
 export type { FilmPlan, FilmSeam, FilmStrip } from './cut/film.js';
 export { type CutFile, type CutFilePath, type CutFormat, cutFormats, formatOf } from './drawing/cut-file.js';
 export type { ShapeRow } from './drawing/describe.js';
+export { type DrawnMark, marksIn } from './drawing/marks-in.js';
+export { pathData } from './drawing/path-data.js';
 export type { Drawing, LeftOut, Role, Shape } from './drawing/drawing.js';
 export { type JoinedDrawing, type JoinOptions, type JoinReport, joinDrawing } from './drawing/join/join.js';
 export { type ListedDrawing, listDrawing } from './drawing/list-drawing.js';

@@ -166,6 +166,18 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
       },
     );
 
+  program
+    .command('page')
+    .description('the same in a browser: one file that needs no network')
+    .argument('[job]', 'a job file to fill it in with')
+    .option('-o, --output <file>', 'the page, ending in .html', once('-o'))
+    .option('--force', 'replace a page that exists already')
+    .action(async (job: string | undefined, options: { output?: string; force?: boolean }) => {
+      const { page } = await import('./page.js');
+      const { output, force = false } = options;
+      end(page(job, { output, force }, io));
+    });
+
   addCalibrate(program, { io, end, json, once });
 
   for (const command of program.commands) inherit(command, program);

@@ -1,0 +1,55 @@
+/** The job of the page: its files in memory, and its check, in full or quickly. */
+import {
+  type Check,
+  type CheckJob,
+  checkFit,
+  checkJob,
+  type Files,
+  type Fit,
+  type LoadedJob,
+} from '../index.js';
+
+/** Files that were dropped or came with the page, by the path under which a job names them. */
+export class MemoryFiles implements Files {
+  private readonly files = new Map<string, Uint8Array>();
+
+  add(path: string, bytes: Uint8Array): void {
+    this.files.set(path, bytes);
+  }
+
+  read(path: string): Uint8Array | undefined {
+    return this.files.get(path);
+  }
+}
+
+export interface Checked {
+  readonly checked: CheckJob;
+  /** Marks whose readings a warning doubts. */
+  readonly doubted: ReadonlySet<string>;
+}
+
+/** @throws InputError for a job that cannot be checked as it is */
+export const checkOf = (loaded: LoadedJob): Checked => {
+  const checked = checkJob(loaded);
+  return { checked, doubted: new Set(checked.warnings.flatMap(({ marks }) => marks ?? [])) };
+};
+
+/** Errors drawn while a slider is moved: a tenth of those of a check, so that it follows the hand. */
+const quickDraws = 256;
+
+/** The check at another clearance, quick and a little rougher; nothing else of the job is worked out again. */
+export const quickCheck = (loaded: LoadedJob, fit: Fit, clearance: number): Check => {
+  const { job, observations, touches, edges } = loaded;
+  return checkFit({
+    fit,
+    observations,
+    touches,
+    options: job.fit,
+    openings: edges,
+    face: job.face,
+    pierced: job.pierced,
+    cut: { ...job.cut, clearance },
+    check: job.check,
+    draws: quickDraws,
+  });
+};
