@@ -40,7 +40,7 @@ const addRow = (mark: string, note: string, typed = false): Row => {
     again.remove();
     name.addEventListener('input', () => label(row));
   } else {
-    head.append(mark, make('small', note));
+    head.append(make('span', mark), make('small', note));
     row = { tr, mark: () => mark, x, y };
     again.setAttribute('aria-label', `Read mark ${mark} once more`);
     again.addEventListener('click', () => addRow(mark, 'once more').x.focus());
@@ -159,8 +159,11 @@ export const showResiduals = (
   const seen = new Set<string>();
   for (const row of rows) {
     const mark = row.mark();
-    row.tr.querySelector('.off')!.textContent = seen.has(mark) ? '' : (residuals.get(mark) ?? '');
-    row.tr.classList.toggle('doubt', doubted.has(mark));
+    const off = row.tr.querySelector('.off')!;
+    off.replaceChildren(make('span', seen.has(mark) ? '' : (residuals.get(mark) ?? '')));
+    const isDoubted = doubted.has(mark) && !seen.has(mark);
+    if (isDoubted) off.append(make('small', 'look again'));
+    row.tr.classList.toggle('doubt', isDoubted);
     seen.add(mark);
   }
 };

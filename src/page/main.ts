@@ -32,7 +32,6 @@ import { jobText } from './job-text.js';
 import { bedPicture, drawingPicture } from './picture.js';
 import {
   residualTexts,
-  showAdvice,
   showClearance,
   showHandOver,
   showNothing,
@@ -155,9 +154,8 @@ const update = (): void => {
     showVerdict(check, loaded);
     showSlider(check, loaded.job.cut.kind !== 'as-drawn');
     showResiduals(residualTexts(fit), doubted);
-    showAdvice(check);
     showOpenings(check, loaded);
-    showWarnings(checked.warnings);
+    showWarnings(checked.warnings, check.advice);
     showCut(loaded, check);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
@@ -181,7 +179,8 @@ const showCut = (loaded: LoadedJob, check: Check): void => {
     const done = cutJob(loaded);
     if (!done.ok) throw new RangeError('a fit that was there is gone');
     showPicture(bedPicture(loaded, fit, done.cut, worst), legend(true));
-    showWarnings([...new Map([...done.warnings, ...check.warnings].map((w) => [w.message, w])).values()]);
+    const warnings = new Map([...done.warnings, ...check.warnings].map((one) => [one.message, one]));
+    showWarnings([...warnings.values()], check.advice);
     showHandOver(
       check,
       done.cut,
@@ -235,13 +234,18 @@ const later = (): void => {
   }, pause);
 };
 
+let following = 0;
+/** At most one check for each picture that the screen shows. */
 const follow = (): void => {
   const clearance = Number(byId<HTMLInputElement>('slider').value);
   byId<HTMLInputElement>('clearance').value = String(clearance);
   showClearance(clearance);
-  if (current === undefined) return;
-  const { loaded, fit, check } = current;
-  showVerdict(quickCheck(loaded, fit, clearance), loaded, check.neededClearance);
+  cancelAnimationFrame(following);
+  following = requestAnimationFrame(() => {
+    if (current === undefined) return;
+    const { loaded, fit, check } = current;
+    showVerdict(quickCheck(loaded, fit, clearance), loaded, check.neededClearance);
+  });
 };
 
 const kindChanged = (): void => {

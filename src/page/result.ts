@@ -26,7 +26,8 @@ export const showNothing = (word: string, why: string): void => {
   byId('verdict').dataset.verdict = 'none';
   byId('verdict-word').textContent = word;
   byId('verdict-why').textContent = why;
-  for (const id of ['figures', 'slide', 'next', 'warnings', 'openings', 'hand-over']) show(byId(id), false);
+  for (const id of ['figure', 'figures', 'slide', 'next', 'warnings', 'openings', 'hand-over'])
+    show(byId(id), false);
 };
 
 /** The verdict and its figures; `needed` where they come from a rougher check than the last full one. */
@@ -76,14 +77,25 @@ export const showPicture = ({ svg, arrows, frame }: Picture, legend: readonly [s
   byId('picture-caption').innerHTML = parts.join('');
 };
 
-export const showWarnings = (warnings: readonly Warning[]): void => {
-  show(byId('warnings'), warnings.length > 0);
-  byId('warning-list').replaceChildren(...warnings.map(({ message }) => make('li', message)));
-};
+const isDoubt = ({ code }: Warning): boolean => code === 'likely-slip' || code === 'suspect-reading';
 
-export const showAdvice = (check: Check): void => {
-  show(byId('next'), check.advice.length > 0);
-  byId('advice').replaceChildren(...check.advice.map(({ message }) => make('li', message)));
+/** Doubts about the readings come first among what to do next; the rest stands below the picture. */
+export const showWarnings = (warnings: readonly Warning[], advice: Check['advice'] = []): void => {
+  const fill = (id: string, list: string, messages: readonly string[]): void => {
+    show(byId(id), messages.length > 0);
+    byId(list).replaceChildren(...messages.map((message) => make('li', message)));
+  };
+  const doubts = warnings.filter(isDoubt);
+  fill(
+    'next',
+    'advice',
+    [...doubts, ...advice].map(({ message }) => message),
+  );
+  fill(
+    'warnings',
+    'warning-list',
+    warnings.filter((one) => !isDoubt(one)).map(({ message }) => message),
+  );
 };
 
 export const showOpenings = (check: Check, { job }: LoadedJob): void => {

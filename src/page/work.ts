@@ -51,5 +51,6 @@ export const quickCheck = (loaded: LoadedJob, fit: Fit, clearance: number): Chec
     cut: { ...job.cut, clearance },
     check: job.check,
     draws: quickDraws,
+    brief: true,
   });
 };

@@ -41,6 +41,8 @@ export interface CheckInput {
   readonly unreadMarks?: ReadonlyMap<string, Point>;
   /** Draws per opening and for the job; by default as many as a call of a tenth of a second allows (draws.ts). */
   readonly draws?: number;
+  /** Verdict and risk alone: no advice, witness points or reliability; for a clearance that follows the hand. */
+  readonly brief?: boolean;
 }
 
 /** One opening. mm throughout; what needs an uncertainty is absent where none can be claimed. */
@@ -90,7 +92,7 @@ export interface Check {
  */
 export const checkFit = (input: CheckInput): Check => {
   refuseOutOfRange(input);
-  const { fit, observations, options, cut, check, pierced } = input;
+  const { fit, observations, options, cut, check, pierced, brief = false } = input;
   const asDrawn = cut.kind === 'as-drawn';
   const clearance = asDrawn ? (check.allowedDeviation ?? Number.NaN) : cut.clearance;
   const { acceptedRisk, cutSd } = check;
@@ -143,7 +145,7 @@ export const checkFit = (input: CheckInput): Check => {
     unread: placedMarks(input.unreadMarks, face),
   };
   const variance = readingVariance(fit, observations, options);
-  const extrapolation = extrapolationOf(fit, edges);
+  const extrapolation = brief ? [] : extrapolationOf(fit, edges);
   return {
     verdict,
     ...(risk === undefined
@@ -152,16 +154,19 @@ export const checkFit = (input: CheckInput): Check => {
     acceptedRisk,
     clearance,
     openings: edges.map((edge, i) => openingCheck(edge, margins[i]!, risk?.openings[i], settings)),
-    explanation: explain({ ...context, verdict, ...(risk === undefined ? {} : { risk }) }),
-    advice:
-      risk === undefined
+    explanation: explain({ ...context, verdict, brief, ...(risk === undefined ? {} : { risk }) }),
+    advice: brief
+      ? []
+      : risk === undefined
         ? unclaimedAdvice(context)
         : verdict === 'fits'
           ? []
           : adviceFor({ ...context, risk }),
-    reliability: reliabilityOf(fit, edges),
+    reliability: brief ? [] : reliabilityOf(fit, edges),
     extrapolation,
-    witness: witnessPoints(fit, input.openings, face, variance && variance.mark + variance.reading, asDrawn),
+    witness: brief
+      ? []
+      : witnessPoints(fit, input.openings, face, variance && variance.mark + variance.reading, asDrawn),
     warnings: extrapolationWarnings(extrapolation, {
       what: asDrawn ? 'line' : 'opening',
       read: fit.touches === undefined ? 'marks' : 'places that were read',

@@ -28,6 +28,8 @@ export interface ExplainInput {
   readonly uncertainty: CutUncertainty;
   /** Lines are cut again as drawn: the clearance is the deviation that is allowed. */
   readonly asDrawn: boolean;
+  /** Without the note that takes a further computation. */
+  readonly brief?: boolean;
 }
 
 /** Student-t with this few degrees of freedom needs clearances well beyond those of a known sd. */
@@ -56,7 +58,7 @@ export const explain = (input: ExplainInput): string => {
     verdict === 'fits'
       ? `${chance}; ${accepted} of 100 are accepted.`
       : `${chance}; only ${accepted} of 100 are accepted.`;
-  return `${said}${fewDegreesNote(input)}`;
+  return input.brief ? said : `${said}${fewDegreesNote(input)}`;
 };
 
 /** `12 of 100 such jobs`. */
