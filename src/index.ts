@@ -17,8 +17,6 @@ export { cutOpenings } from './cut/cut.js';
 export type { FilmPlan, FilmSeam, FilmStrip } from './cut/film.js';
 export { type CutFile, type CutFilePath, type CutFormat, cutFormats, formatOf } from './drawing/cut-file.js';
 export type { ShapeRow } from './drawing/describe.js';
-export { type DrawnMark, marksIn } from './drawing/marks-in.js';
-export { pathData } from './drawing/path-data.js';
 export type { Drawing, LeftOut, Role, Shape } from './drawing/drawing.js';
 export { type JoinedDrawing, type JoinOptions, type JoinReport, joinDrawing } from './drawing/join/join.js';
 export { type ListedDrawing, listDrawing } from './drawing/list-drawing.js';
@@ -29,6 +27,8 @@ export {
   markedDrawing,
   type NewMark,
 } from './drawing/marked-drawing.js';
+export { type DrawnMark, marksIn } from './drawing/marks-in.js';
+export { pathData } from './drawing/path-data.js';
 export { readDrawing } from './drawing/read.js';
 export { millimetresIn } from './drawing/units.js';
 export { writeCutFile } from './drawing/write.js';
