@@ -18,12 +18,13 @@ import { adjust } from './fit/adjust.js';
 import { applicableTransform, openingPoints } from './fit/applicable.js';
 import type { Fit, FitFailure, FitOutcome, Observation } from './fit/fit.js';
 import { mapErrors } from './fit/map-error.js';
+import { refuseScatteredReadings } from './fit/repeats.js';
 import type { TouchContext } from './fit/touch-words.js';
 import { reviewFit } from './fit/warnings.js';
 import { compose } from './geometry/affine.js';
 import type { Point } from './geometry/point.js';
 import type { Files } from './job/files.js';
-import type { Job } from './job/job.js';
+import { type Job, whereInJob } from './job/job.js';
 import type { Warning } from './job/messages.js';
 import { readJob } from './job/read-job.js';
 import { approachWarnings } from './marks/approach.js';
@@ -107,7 +108,11 @@ export interface FittedJob {
   readonly warnings: readonly Warning[];
 }
 
-/** Fits the job's model to its readings, and doubts them. */
+/**
+ * Fits the job's model to its readings, and doubts them.
+ *
+ * @throws InputError for readings of one mark that lie millimetres apart
+ */
 export const fitJob = ({ job, roles, observations, touches, warnings }: LoadedJob): FittedJob => {
   const outcome = adjust(observations, job.fit, touches, contextOf({ job, roles }));
   const inOrder = [...job.readings, ...(job.witness ?? [])];
@@ -117,6 +122,7 @@ export const fitJob = ({ job, roles, observations, touches, warnings }: LoadedJo
     face: job.face,
     touches,
   });
+  refuseScatteredReadings(observations, job.fit, doubts, (mark) => whereInJob(job, `readings.${mark}`));
   const readingSd = outcome.ok ? outcome.fit.sd.used : job.fit.readingSd;
   const moved = job.material
     ? materialWarnings(job.material, {

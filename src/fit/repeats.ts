@@ -1,7 +1,7 @@
 /** Repeated readings at one mark that do not belong together. */
 import type { Point } from '../geometry/point.js';
 import { distance } from '../geometry/point.js';
-import type { Warning } from '../job/messages.js';
+import { InputError, type Warning, type Where } from '../job/messages.js';
 import { studentCdf } from '../numeric/distributions.js';
 import type { FitOptions, Observation } from './fit.js';
 import { grubbsCritical, suspectLevel } from './suspicion.js';
@@ -86,6 +86,37 @@ const farthestFromRest = (readings: readonly Point[]): number => {
     }
   });
   return worst;
+};
+
+/**
+ * Refuses a job whose readings of one mark are millimetres apart: one of them is wrong, and their mean places nothing.
+ * Farther apart than 1 mm, and than ten times the stated sd.
+ *
+ * @param doubts what the fit made of the readings; what it says of this mark is told
+ * @throws InputError for the first such mark
+ */
+export const refuseScatteredReadings = (
+  observations: readonly Observation[],
+  { readingSd = 0 }: Pick<FitOptions, 'readingSd'>,
+  doubts: readonly Warning[],
+  whereOf: (mark: string) => Where,
+): void => {
+  const bound = Math.max(farApart, 10 * readingSd);
+  for (const { mark, readings } of observations) {
+    const apart = largestDistance(readings);
+    if (!(apart > bound)) continue;
+    const about = (code: Warning['code']) =>
+      doubts.find((doubt) => doubt.code === code && doubt.marks?.includes(mark))?.message;
+    throw new InputError({
+      found: `${inWords(readings.length)} readings of mark ${mark} that lie up to ${mm(apart)} apart`,
+      expected: `readings of one mark within ${mm(bound)} of each other`,
+      where: whereOf(mark),
+      next:
+        about('likely-slip') ??
+        about('suspect-reading') ??
+        `Take the wrong one out, or read mark ${mark} again.`,
+    });
+  }
 };
 
 export interface OddContext {

@@ -160,6 +160,23 @@ describe('reseat fit', () => {
     expect(out).toContain('Next: read one more mark');
   });
 
+  it('refuses readings of one mark that lie millimetres apart, and names the digit', async () => {
+    const [x, y] = placed(190, 10);
+    const text = jobText().replace(/^ {2}B: .*$/m, `  B: [[${x}, ${y}], [${x}, ${y}], [${x - 30}, ${y}]]`);
+    const place = workshop();
+    place.write('job.yaml', text);
+    for (const command of [['fit'], ['check'], ['cut', '-o', 'cut.svg']] as const) {
+      const [name, ...rest] = command;
+      const { status, out, err } = await place.call(name, 'job.yaml', ...rest);
+      expect(status).toBe(2);
+      expect(out).toBe('');
+      expect(err).toContain('three readings of mark B that lie up to 30.00 mm apart');
+      expect(err).toContain('readings of one mark within 1.00 mm of each other');
+      expect(err).toMatch(/the third reading of mark B was typed with /);
+    }
+    expect(place.files()).not.toContain('cut.svg');
+  });
+
   it('ends with status 3 and the cure where the fit has no solution', async () => {
     const shop = workshop();
     shop.write('job.yaml', jobText().replace(/^ {2}[BCD]:.*\n/gm, ''));
