@@ -1,13 +1,13 @@
 /** What a cut file holds, whatever its format, and the shape its writers give to arcs and numbers. */
-import type { Arc, Line } from '../geometry/curve.js';
+import type { Arc, Line, Segment } from '../geometry/curve.js';
 import { endOf, segmentBox } from '../geometry/curve.js';
 import { type Box, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
 import type { NcWords } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 
-/** Lines and arcs end to end, display coordinates, mm: a closed ring unless it says `open`. */
-export interface CutFilePath {
-  readonly segments: readonly (Line | Arc)[];
+/** Segments end to end, display coordinates, mm: a closed ring unless it says `open`. A cut is made of lines and arcs. */
+export interface CutFilePath<S extends Segment = Line | Arc> {
+  readonly segments: readonly S[];
   /** Theirs, where it is known. */
   readonly box?: Box;
   readonly open?: boolean;
@@ -17,8 +17,8 @@ export interface CutFilePath {
 }
 
 /** Everything in display coordinates, mm; the paths in the order in which they are to be cut. */
-export interface CutFile {
-  readonly paths: readonly CutFilePath[];
+export interface CutFile<S extends Segment = Line | Arc> {
+  readonly paths: readonly CutFilePath<S>[];
   /** Width and height of the bed. */
   readonly size?: readonly [number, number];
   /** Which way the machine's display counts y. */
@@ -30,14 +30,17 @@ export interface CutFile {
 }
 
 /** What all paths take together, mm; an empty box when there are none. */
-export const extentOf = (file: CutFile): Box => {
+export const extentOf = (file: CutFile<Segment>): Box => {
   let box = emptyBox;
   for (const path of file.paths) {
     if (path.box !== undefined) box = joinBoxes(box, path.box);
-    else for (const s of path.segments) if (!isWithin(s, box)) box = joinBoxes(box, segmentBox(s));
+    else
+      for (const s of path.segments) if (!isEdge(s) || !isWithin(s, box)) box = joinBoxes(box, segmentBox(s));
   }
   return box;
 };
+
+export const isEdge = (s: Segment): s is Line | Arc => s.kind === 'line' || s.kind === 'arc';
 
 /** True for most segments of a file, which saves working out their boxes. */
 const isWithin = (s: Line | Arc, { minX, minY, maxX, maxY }: Box): boolean => {

@@ -49,14 +49,24 @@ const arcParts = <A extends AnyArc>(arc: A): A[] => {
 /** Radii along the axes of the ellipse, the angle of the first, and the flag: 1 where angles grow from x to y. */
 const principalAxes = (arc: AnyArc): { radii: [number, number]; turn: number; flag: 0 | 1 } => {
   if (arc.kind === 'arc') return { radii: [arc.radius, arc.radius], turn: 0, flag: arc.sweep > 0 ? 1 : 0 };
-  const { u, v }: EllipticalArc = arc;
-  // The parameter at which the radius is longest: its derivative by t vanishes there.
-  const t = Math.atan2(2 * dot(u, v), dot(u, u) - dot(v, v)) / 2;
-  const long = add(scale(u, Math.cos(t)), scale(v, Math.sin(t)));
-  const short = subtract(scale(v, Math.cos(t)), scale(u, Math.sin(t)));
+  const { long, short } = ellipseAxes(arc);
   return {
     radii: [length(long), length(short)],
     turn: Math.atan2(long.y, long.x),
-    flag: arc.sweep > 0 === cross(u, v) > 0 ? 1 : 0,
+    flag: arc.sweep > 0 === cross(arc.u, arc.v) > 0 ? 1 : 0,
+  };
+};
+
+/** The longest radius, the one square to it, and the parameter at which the longest is reached. */
+export const ellipseAxes = ({
+  u,
+  v,
+}: EllipticalArc): { readonly long: Point; readonly short: Point; readonly at: number } => {
+  // The derivative of the radius vanishes there.
+  const at = Math.atan2(2 * dot(u, v), dot(u, u) - dot(v, v)) / 2;
+  return {
+    long: add(scale(u, Math.cos(at)), scale(v, Math.sin(at))),
+    short: subtract(scale(v, Math.cos(at)), scale(u, Math.sin(at))),
+    at,
   };
 };

@@ -1,5 +1,6 @@
 /**
- * The cut file as DXF of the year 2000 (AC1015): millimetres, one LWPOLYLINE per path, arcs as bulges.
+ * The cut file as DXF of the year 2000 (AC1015; with names beyond ASCII of 2007, AC1021): millimetres, one LWPOLYLINE per path, arcs as bulges;
+ * a path with other curves in one entity for each run of one kind (`write-dxf-curves.ts`).
  *
  * Written here rather than by a library: of `dxf-writer` 1.18 the handles run on from one drawing to the next
  * (the same job would not give the same file twice), paths are regrouped by layer (inner cuts must come first),
@@ -7,16 +8,17 @@
  * colour in the wrong subclass, and the drawing's extents are missing. Group codes after Autodesk's DXF
  * reference (2000), from memory; the tests hold the result against another reader's audit.
  */
+
+import type { Arc, Line, Segment } from '../geometry/curve.js';
 import type { Box } from '../geometry/point.js';
-import { type CutFile, type CutFilePath, decimal, extentOf, verticesOf } from './cut-file.js';
+import { type CutFile, type CutFilePath, decimal, extentOf, isEdge, verticesOf } from './cut-file.js';
+import { curveTags, runsOf, type Tag } from './write-dxf-curves.js';
 
 /** 1e-9 mm; a bulge errs by its rounding times half the chord, hence three digits more. */
 const decimals = 9;
 const bulgeDecimals = 12;
 
-type Tag = readonly [code: number, value: string | number];
-
-export const writeDxf = (file: CutFile): string => {
+export const writeDxf = (file: CutFile<Segment>): string => {
   const handle = handles();
   const extent = extentOf(file);
   const box = extent.minX <= extent.maxX ? extent : { minX: 0, minY: 0, maxX: 0, maxY: 0 };
@@ -25,9 +27,9 @@ export const writeDxf = (file: CutFile): string => {
     ...writeBlock(handle, '*Model_Space', tables.modelSpace),
     ...writeBlock(handle, '*Paper_Space', tables.paperSpace),
   ];
-  const entities = file.paths.map((path) => writePath(path, handle(), tables.modelSpace));
+  const entities = file.paths.map((path) => writePath(path, handle, tables.modelSpace));
   const objects = writeObjects(handle);
-  const header = writeHeader(handle(), box);
+  const header = writeHeader(handle(), box, versionFor(layersOf(file)));
   return [
     ...section('HEADER', header.map(written)),
     ...section('CLASSES', []),
@@ -42,19 +44,33 @@ export const writeDxf = (file: CutFile): string => {
 const written = ([code, value]: Tag): string => `${String(code).padStart(3)}\n${value}\n`;
 
 /** A file of thousands of openings is nearly all vertices: they are written without a tag in between. */
-const writePath = (path: CutFilePath, handle: string, owner: string): string => {
-  const vertices = verticesOf(path.segments, path.open);
-  const head: Tag[] = [
-    [0, 'LWPOLYLINE'],
-    [5, handle],
+const writePath = (path: CutFilePath<Segment>, handle: () => string, owner: string): string => {
+  const head = (type: string): Tag[] => [
+    [0, type],
+    [5, handle()],
     [330, owner],
     [100, 'AcDbEntity'],
     [8, layerName(path.layer)],
+  ];
+  const { segments, open = false } = path;
+  if (segments.every(isEdge)) return writePolyline(head('LWPOLYLINE'), segments, open);
+  return runsOf(segments)
+    .map((run) => {
+      if (run.kind === 'edges') return writePolyline(head('LWPOLYLINE'), run.segments, true);
+      const { type, tags } = curveTags(run);
+      return [...head(type), ...tags].map(written).join('');
+    })
+    .join('');
+};
+
+const writePolyline = (head: readonly Tag[], segments: readonly (Line | Arc)[], open: boolean): string => {
+  const vertices = verticesOf(segments, open);
+  const own: Tag[] = [
     [100, 'AcDbPolyline'],
     [90, vertices.length],
-    [70, path.open ? 0 : 1],
+    [70, open ? 0 : 1],
   ];
-  const parts = head.map(written);
+  const parts = [...head, ...own].map(written);
   for (const { at, sweep } of vertices) {
     parts.push(' 10\n', decimal(at.x, decimals), '\n 20\n', decimal(at.y, decimals), '\n');
     if (sweep !== undefined) parts.push(' 42\n', decimal(Math.tan(sweep / 4), bulgeDecimals), '\n');
@@ -81,9 +97,13 @@ const point = (x: number, y: number): Tag[] => [
   [30, '0'],
 ];
 
-const writeHeader = (nextHandle: string, box: Box): Tag[] => [
+/** Of the year 2000; names beyond ASCII need the first version that is UTF-8, of 2007. */
+const versionFor = (names: readonly string[]): string =>
+  names.every((name) => /^[ -~]*$/.test(name)) ? 'AC1015' : 'AC1021';
+
+const writeHeader = (nextHandle: string, box: Box, version: string): Tag[] => [
   [9, '$ACADVER'],
-  [1, 'AC1015'],
+  [1, version],
   [9, '$DWGCODEPAGE'],
   [3, 'ANSI_1252'],
   [9, '$INSUNITS'],
@@ -232,15 +252,15 @@ const writeObjects = (handle: () => string): Tag[] => {
   ];
 };
 
-/** A layer's name in the characters every DXF reader takes; upper and lower case are the same to DXF. */
+/** A layer's name without the characters that DXF forbids; upper and lower case are the same to DXF. */
 const layerName = (layer: string): string =>
   layer
-    .replace(/[^A-Za-z0-9_$ -]/gu, '_')
+    .replace(/[\p{C}<>/\\":;?*|,=`]/gu, '_')
     .trim()
     .slice(0, 255) || 'layer';
 
 /** The layers of the file beside layer 0, which every drawing has, each once. */
-const layersOf = (file: CutFile): string[] => {
+const layersOf = (file: CutFile<Segment>): string[] => {
   const names = new Map<string, string>();
   for (const path of file.paths) {
     const name = layerName(path.layer);

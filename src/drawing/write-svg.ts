@@ -1,24 +1,33 @@
-/** The cut file as SVG 1.1: one user unit is one millimetre, one path element per path. */
+/**
+ * The cut file as SVG 1.1: one user unit is one millimetre, one path element per path. A name that is no id, as with blanks in
+ * it, stands beside the id made of it as `data-name`.
+ */
+import type { Matrix } from '../geometry/affine.js';
+import type { Segment } from '../geometry/curve.js';
 import type { Box, Point } from '../geometry/point.js';
 import {
   type CutFile,
   type CutFilePath,
   decimal,
   extentOf,
+  isEdge,
   uniqueNames,
   type Vertex,
   verticesOf,
 } from './cut-file.js';
+import { pathData } from './path-data.js';
 
 /** 1e-7 mm: read back, every point lies within 1e-6 mm of where it was. */
 const decimals = 7;
+/** An ellipse's arc given by its end points magnifies the rounding of its radii. */
+const curveDecimals = 10;
 
 /**
  * The page is the bed: its origin at the bottom left corner, or at the top left for a display that counts y
  * downwards. Without a bed size it is the smallest page (to a micrometre) from the origin that holds the paths;
  * where coordinates are negative the page begins at them.
  */
-export const writeSvg = (file: CutFile): string => {
+export const writeSvg = (file: CutFile<Segment>): string => {
   const page = pageOf(file);
   const width = decimal(page.maxX - page.minX, decimals);
   const height = decimal(page.maxY - page.minY, decimals);
@@ -27,6 +36,11 @@ export const writeSvg = (file: CutFile): string => {
   const top = upwards ? '0' : decimal(page.minY, decimals);
   const onPage = (p: Point): string =>
     `${decimal(p.x, decimals)},${decimal(upwards ? page.maxY - p.y : p.y, decimals)}`;
+  const toPage: Matrix = upwards ? [1, 0, 0, -1, 0, page.maxY] : [1, 0, 0, 1, 0, 0];
+  const dataOf = ({ segments, open = false }: CutFilePath<Segment>): string =>
+    segments.every(isEdge)
+      ? edgeData(verticesOf(segments, open), open, onPage, upwards)
+      : pathData({ segments, closed: !open }, toPage, curveDecimals);
 
   const lines = [
     '<?xml version="1.0" encoding="UTF-8"?>',
@@ -39,17 +53,21 @@ export const writeSvg = (file: CutFile): string => {
     if (path.layer !== layer) {
       if (layer !== undefined) lines.push('</g>');
       layer = path.layer;
-      lines.push(`<g id="${unique(attribute(layer))}" fill="none" stroke="#000000" stroke-width="0.1">`);
+      lines.push(`<g ${named(layer, unique)} fill="none" stroke="#000000" stroke-width="0.1">`);
     }
-    lines.push(`<path id="${unique(attribute(path.id))}" d="${pathData(path, onPage, upwards)}"/>`);
+    lines.push(`<path ${named(path.id, unique)} d="${dataOf(path)}"/>`);
   }
   if (layer !== undefined) lines.push('</g>');
   lines.push('</svg>', '');
   return lines.join('\n');
 };
 
-const pathData = (path: CutFilePath, onPage: (p: Point) => string, upwards: boolean): string => {
-  const vertices: readonly Vertex[] = verticesOf(path.segments, path.open);
+const edgeData = (
+  vertices: readonly Vertex[],
+  open: boolean,
+  onPage: (p: Point) => string,
+  upwards: boolean,
+): string => {
   const first = onPage(vertices[0]!.at);
   const data = [`M${first}`];
   vertices.forEach(({ radius, sweep }, i) => {
@@ -69,11 +87,11 @@ const pathData = (path: CutFilePath, onPage: (p: Point) => string, upwards: bool
       data.push('L', onPage(vertices[i + 1]!.at));
     }
   });
-  if (!path.open) data.push('Z');
+  if (!open) data.push('Z');
   return data.join('');
 };
 
-const pageOf = (file: CutFile): Box => {
+const pageOf = (file: CutFile<Segment>): Box => {
   const box = extentOf(file);
   const micrometres = (value: number, round: (v: number) => number): number => round(value * 1000) / 1000;
   return {
@@ -84,11 +102,13 @@ const pageOf = (file: CutFile): Box => {
   };
 };
 
-const attribute = (text: string): string =>
-  text
-    .replace(/[^\t\n\r\u{20}-\u{D7FF}\u{E000}-\u{FFFD}\u{10000}-\u{10FFFF}]/gu, '')
-    .trim()
-    .replace(/\s+/g, '-')
-    .replace(/&/g, '&amp;')
-    .replace(/</g, '&lt;')
-    .replace(/"/g, '&quot;') || 'path';
+/** The id made of a name, and the name itself where that is another. */
+const named = (name: string, unique: (id: string) => string): string => {
+  const plain = name.replace(/[^\t\n\r\u{20}-\u{D7FF}\u{E000}-\u{FFFD}\u{10000}-\u{10FFFF}]/gu, '').trim();
+  const id = unique(plain.replace(/\s+/g, '-') || 'path');
+  const label = id === plain || plain === '' ? '' : ` data-name="${escaped(plain)}"`;
+  return `id="${escaped(id)}"${label}`;
+};
+
+const escaped = (text: string): string =>
+  text.replace(/&/g, '&amp;').replace(/</g, '&lt;').replace(/"/g, '&quot;').replace(/\s/g, ' ');

@@ -71,11 +71,11 @@ describe('a DXF cut file', () => {
       ],
     });
     expect(read.faults).toEqual([]);
-    expect(read.version).toBe('AC1015');
+    expect(read.version).toBe('AC1021');
     expect(read.units).toBe(4);
     expect(read.paths.map((p) => p.closed)).toEqual([true, true, true]);
-    expect(read.paths.map((p) => p.layer)).toEqual(['cut', 'Farn_ R_ckseite', 'CUT']);
-    expect(read.layers).toEqual(expect.arrayContaining(['0', 'cut', 'Farn_ R_ckseite']));
+    expect(read.paths.map((p) => p.layer)).toEqual(['cut', 'Farn_ Rückseite', 'CUT']);
+    expect(read.layers).toEqual(expect.arrayContaining(['0', 'cut', 'Farn_ Rückseite']));
     expect(read.extents[0].slice(0, 2)).toEqual([10, -45]);
     expect(read.extents[1].slice(0, 2)).toEqual([155, 50]);
   });
