@@ -146,7 +146,7 @@ export type FitOutcome =
   | {
       readonly ok: true;
       readonly fit: Fit;
-      /** Other placements that touches fit as well, where a stated start had to decide. */
-      readonly ambiguous?: Warning;
+      /** Other ways to lie that touches fit as well, where a stated start or face had to decide. */
+      readonly ambiguous?: readonly Warning[];
     }
   | { readonly ok: false; readonly failure: FitFailure };

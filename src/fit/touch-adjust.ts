@@ -2,20 +2,22 @@
  * The adjustment where there are touches: find where to start, let every touch find its place, and refuse to choose
  * where the readings do not.
  */
+import { apply, mirrorX } from '../geometry/affine.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { assemble } from './assemble.js';
-import { linearPart, weightedMean } from './closed-form.js';
 import type { FitFailure, FitOptions, FitOutcome, Observation } from './fit.js';
 import { type FreeMotion, freeMotion } from './free-motion.js';
-import { fitMarks, type MarkPair } from './mark-fit.js';
+import type { MarkPair } from './mark-fit.js';
 import { fitMixed, type MixedFit, type MixedReadings, unknownRims } from './mixed-fit.js';
 import { type Placement, unknownsOf } from './placement.js';
 import { placementOfFit } from './position.js';
 import { obstacle } from './solvable.js';
-import { isLikely, likelyPlacements, spreadOf } from './touch-choice.js';
+import { fitsFaceDown, strayOne, strayTouches } from './stray-touches.js';
+import { isLikely, likelyPlacements, nearerToStarts, type Spread, spreadOf } from './touch-choice.js';
 import { mirroredTouches } from './touch-pattern.js';
 import { misclosureOf } from './touch-rows.js';
 import { type Start, searchStarts } from './touch-search.js';
+import { markStarts, statedStart } from './touch-starts.js';
 import { type Placements, type TouchContext, TouchWords } from './touch-words.js';
 import {
   meanReading,
@@ -25,10 +27,13 @@ import {
   type TouchRepeats,
 } from './uncertainty.js';
 
-/** A pointer on an edge never stands farther from it, mm. Common practice, no source. */
-const farOff = 5;
-/** Starts that are followed to the end. */
+/** Enough to see whether the other face fits as well; where it does, it fits as well as the one that was found. */
+const glance = { places: 300, drawn: 40 };
+/** Ways to lie on the other face that are followed. */
+const mostFaces = 4;
+/** Starts that are followed to the end, at most, and always. */
 const mostStarts = 40;
+const fewStarts = 2;
 /** No sheet changes its size by more; a touch takes a smaller part for a larger one otherwise. */
 const largestChange = 0.05;
 /** Known this many times worse than a reading is not known at all. */
@@ -56,26 +61,26 @@ export const adjustWithTouches = (
   const counts = touches.map((t) => t.readings.length);
   let scale = readingScale(observations, options, { counts, scatter: 0 });
   let readings = readingsOf(observations, touches, scale);
-  const known = context.near && [{ placement: placementOfFit(context.near), cost: 0 }];
-  const byMarks = known ?? markStart(observations, options, readings.marks);
+  const known = context.near && [{ placement: placementOfFit(context.near) }];
+  const byMarks = known ?? markStarts(observations, options, readings, scale);
   const starts = byMarks ?? [
-    ...searchStarts(readings, model !== 'shift'),
     ...statedStart(readings, touches, model),
+    ...searchStarts(readings, model !== 'shift'),
   ];
-  if (known === undefined && byMarks !== undefined && marksSuffice(observations, options)) {
+  if (known === undefined && byMarks?.length === 1 && obstacle(observations, model) === undefined) {
     const stray = strayTouches(readings, byMarks[0]!.placement, scale);
     if (stray.length > 0) return fail(words.stray(stray, true));
   }
 
-  const followed = follow(starts, readings, options, byMarks === undefined);
+  const spread = spreadOf(options, scale, { rows, redundancy: rows - unknowns });
+  const followed = follow(starts, readings, options, byMarks === undefined, spread);
   const { free } = followed;
   // A solution far beyond the ends of its edges is none where there is a better one.
   const near = followed.found.filter((f) => strayTouches(readings, f.placement, scale, f).length === 0);
   const found = near.length > 0 ? near : followed.found;
   if (found.length === 0) return fail(free === undefined ? words.noFit() : words.free(free));
   const best = found[0]!;
-  const { redundancy, weightedSquares } = best.solved;
-  const spread = spreadOf(options, scale, { rows, redundancy });
+  const { weightedSquares } = best.solved;
   // A way round that leaves the part free and fits as well as the best is what is true of it.
   if (free !== undefined && isLikely(free.cost, weightedSquares, spread)) return fail(words.free(free));
   const stray = strayTouches(readings, best.placement, scale, best);
@@ -112,7 +117,40 @@ export const adjustWithTouches = (
     solved,
     touched: { touches, spans, rims, radii },
   });
-  return { ok: true, fit, ...(likely.others.length === 0 ? {} : { ambiguous: words.decided(placements) }) };
+  const ambiguous = likely.others.length === 0 ? [] : [words.decided(placements)];
+  if (byMarks === undefined) {
+    const over = otherFace(readings, touches, options, { chosen, spread });
+    if (over !== undefined) ambiguous.push(words.eitherFace(chosen, over));
+  }
+  return { ok: true, fit, ...(ambiguous.length === 0 ? {} : { ambiguous }) };
+};
+
+/** The part on its other face, where the readings fit that as well; with more marks their pattern tells. */
+const otherFace = (
+  readings: MixedReadings,
+  touches: readonly TouchReadings[],
+  { model }: FitOptions,
+  { chosen, spread }: { readonly chosen: Found; readonly spread: Spread },
+): Found | undefined => {
+  const mirrored: MixedReadings = {
+    marks: readings.marks.map((m) => ({ ...m, from: apply(mirrorX, m.from) })),
+    touches: mirroredTouches(readings.touches),
+  };
+  const starts = mirroredTouches(touches).map((t) =>
+    t.start === undefined ? t : { ...t, start: apply(mirrorX, t.start) },
+  );
+  const { weightedSquares } = chosen.solved;
+  const ways = searchStarts(mirrored, model !== 'shift', glance)
+    .filter(({ cost = 0 }) => !isWhole(model, mirrored) || isLikely(cost, weightedSquares, spread))
+    .slice(0, mostFaces);
+  for (const { placement } of ways) {
+    const over = fitMixed(model, mirrored, placement);
+    if (!over.ok || !keepsSize(over.placement)) continue;
+    if (!isLikely(over.solved.weightedSquares, weightedSquares, spread)) continue;
+    if (!nearerToStarts(chosen, readings, touches, { found: over, readings: mirrored, touches: starts }))
+      return over;
+  }
+  return undefined;
 };
 
 const readingsOf = (
@@ -126,48 +164,9 @@ const readingsOf = (
   touches: touches.map(({ edge, readings }, i) => ({ edge, to: readings, sd: scale.touchSds[i]! })),
 });
 
-const marksSuffice = (observations: readonly Observation[], { model }: FitOptions): boolean =>
-  obstacle(observations, model) === undefined;
-
-/** Starts from the marks, where they tell shift and turn; undefined where they do not. */
-const markStart = (
-  observations: readonly Observation[],
-  { model }: FitOptions,
-  marks: readonly MarkPair[],
-): Start[] | undefined => {
-  const simplest = model === 'shift' ? 'shift' : 'rigid';
-  if (obstacle(observations, simplest) !== undefined) return undefined;
-  const own = obstacle(observations, model) === undefined ? fitMarks(model, marks) : undefined;
-  const fitted = own?.ok ? own : fitMarks(simplest, marks);
-  return fitted.ok ? [{ placement: fitted.placement, cost: 0 }] : undefined;
-};
-
-/** A start from where the touches were said to be on the drawing, two of them or more, marks counted in. */
-const statedStart = (
-  { marks }: MixedReadings,
-  touches: readonly TouchReadings[],
-  model: FitOptions['model'],
-): Start[] => {
-  const pairs = [
-    ...marks.map(({ from, to }) => ({ from, to, weight: 1 })),
-    ...touches.flatMap(({ start, readings }) =>
-      start === undefined ? [] : [{ from: start, to: readings[0]!, weight: 1 }],
-    ),
-  ];
-  if (pairs.length < (model === 'shift' ? 1 : 2)) return [];
-  const centre = weightedMean(pairs, 'from');
-  const anchor = weightedMean(pairs, 'to');
-  const linear = linearPart(
-    model === 'shift' ? 'shift' : 'rigid',
-    pairs.map(({ from, to, weight }) => ({
-      from: { x: from.x - centre.x, y: from.y - centre.y },
-      to: { x: to.x - anchor.x, y: to.y - anchor.y },
-      weight,
-    })),
-  );
-  if (linear === undefined) return [];
-  return [{ placement: { model: 'rigid', centre, anchor, linear }, cost: 0 }];
-};
+/** Where the rough placement has all the unknowns, its sum of squares is nearly the one in the end. */
+const isWhole = (model: FitOptions['model'], { touches }: MixedReadings): boolean =>
+  (model === 'rigid' || model === 'shift') && unknownRims(touches).length === 0;
 
 interface Followed {
   /** The least sum of squares first. */
@@ -181,10 +180,16 @@ const follow = (
   readings: MixedReadings,
   { model }: FitOptions,
   searched: boolean,
+  spread: Spread,
 ): Followed => {
+  const all = isWhole(model, readings);
+  const least = Math.min(...starts.flatMap(({ cost = [] }) => cost));
+  const worth = starts.filter(
+    ({ cost }, i) => i < fewStarts || !all || cost === undefined || isLikely(cost, least, spread),
+  );
   const found: Found[] = [];
   let free: (FreeMotion & { cost: number }) | undefined;
-  for (const { placement, cost } of starts.slice(0, mostStarts)) {
+  for (const { placement, cost = 0 } of worth.slice(0, mostStarts)) {
     const fitted = fitMixed(model, readings, placement);
     if (fitted.ok) {
       if (!searched || keepsSize(fitted.placement)) found.push(fitted);
@@ -202,69 +207,6 @@ const keepsSize = ({ linear: [a, b, c, d] }: Placement): boolean => {
   const second = Math.hypot(c, d);
   const lean = Math.abs(a * c + b * d) / (first * second);
   return Math.max(Math.abs(first - 1), Math.abs(second - 1), lean) <= largestChange;
-};
-
-export interface Stray {
-  readonly touch: number;
-  /** mm. */
-  readonly away: number;
-}
-
-/** Touches too far from their edge to have been on it, the farthest first. */
-const strayTouches = (
-  { touches }: MixedReadings,
-  placement: Placement,
-  { reference }: ReadingScale,
-  found?: Found,
-): Stray[] => {
-  const most = Math.max(farOff, 8 * (reference?.sd ?? 0));
-  const rims = unknownRims(touches);
-  return touches
-    .map(({ edge, to }, touch) => {
-      const at = misclosureOf(placement, edge, to[0]!, 0, found?.radii[rims.indexOf(edge)]).at;
-      const { rim } = edge;
-      const unknownRadius = rim !== undefined && rim.radius === undefined;
-      if (unknownRadius && found === undefined) return { touch, away: 0 };
-      const away =
-        rim === undefined
-          ? edge.index.distance(at.x, at.y)
-          : Math.abs(
-              Math.hypot(at.x - rim.centre.x, at.y - rim.centre.y) -
-                (rim.radius ?? found!.radii[rims.indexOf(edge)]!),
-            );
-      return { touch, away };
-    })
-    .filter(({ away }) => away > most)
-    .sort((a, b) => b.away - a.away);
-};
-
-/** The one touch without which all the others find their edges; undefined where there is no such one. */
-const strayOne = (
-  readings: MixedReadings,
-  stray: readonly Stray[],
-  model: FitOptions['model'],
-  scale: ReadingScale,
-): Stray[] | undefined => {
-  if (readings.touches.length < 5) return undefined;
-  const order = [...readings.touches.keys()].sort(
-    (a, b) => stray.findIndex((s) => s.touch === b) - stray.findIndex((s) => s.touch === a),
-  );
-  for (const left of order) {
-    const others = { ...readings, touches: readings.touches.filter((_, i) => i !== left) };
-    const [start] = searchStarts(others, model !== 'shift');
-    if (start === undefined || strayTouches(others, start.placement, scale).length > 0) continue;
-    const found = strayTouches(readings, start.placement, scale);
-    if (found.length === 1 && found[0]!.touch === left) return found;
-  }
-  return undefined;
-};
-
-/** True where the part on its other face brings every touch near its edge; with marks the slips tell. */
-const fitsFaceDown = (readings: MixedReadings, model: FitOptions['model'], scale: ReadingScale): boolean => {
-  if (readings.marks.length > 0) return false;
-  const mirrored = { ...readings, touches: mirroredTouches(readings.touches) };
-  const [start] = searchStarts(mirrored, model !== 'shift');
-  return start !== undefined && strayTouches(mirrored, start.placement, scale).length === 0;
 };
 
 const repeatsOf = (

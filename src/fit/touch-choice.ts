@@ -117,6 +117,24 @@ const differ = (one: Found, other: Found, { prior, redundancy, model }: Spread):
   return !(sum <= sameWithin * unit);
 };
 
+/** What was fitted to what, for a comparison of stated starts. */
+export interface FittedTo {
+  readonly found: Found;
+  readonly readings: MixedReadings;
+  readonly touches: readonly TouchReadings[];
+}
+
+/** True where stated starts tell the first placement from the other. */
+export const nearerToStarts = (
+  found: Found,
+  readings: MixedReadings,
+  touches: readonly TouchReadings[],
+  other: FittedTo,
+): boolean => {
+  const first = missOf(found, readings, touches);
+  return Number.isFinite(first) && missOf(other.found, other.readings, other.touches) > clearly * first;
+};
+
 /** Mean square distance of the touches from where they were said to be, mm^2; infinite where nothing was said. */
 const missOf = (
   { placement }: { readonly placement: Placement },

@@ -19,23 +19,27 @@ import {
   roughReadings,
 } from './rough-fit.js';
 
-/** Places tried on one edge. */
-const places = 800;
-/** Ways drawn in to the nearest edges. */
-const mostDrawn = 160;
+export interface Effort {
+  /** Places tried on one edge. */
+  readonly places: number;
+  /** Ways drawn in to the nearest edges. */
+  readonly drawn: number;
+}
+
+const thorough: Effort = { places: 800, drawn: 160 };
 /** Ways nearer to a better one than this many steps along the edge are left to it. */
 const crowded = 4;
 
 export interface Start {
   readonly placement: Placement;
-  /** Sum of (distance / sd)^2 after drawing in. */
-  readonly cost: number;
+  /** Sum of (distance / sd)^2 after drawing in; absent where it was not drawn in. */
+  readonly cost?: number;
 }
 
 /** Starts with a sum of squares of their own, the least first; `turns` false: the part cannot have turned. */
-export const searchStarts = (given: MixedReadings, turns: boolean): Start[] => {
+export const searchStarts = (given: MixedReadings, turns: boolean, effort: Effort = thorough): Start[] => {
   const readings = roughReadings(given);
-  const anchors = anchorsOf(given, readings);
+  const anchors = anchorsOf(given, readings, effort.places);
   const { ways, step } = turns ? waysOfPair(anchors, readings) : waysOfShift(anchors);
   const most = given.touches.length * limitOf(readings);
   const costed = ways
@@ -43,7 +47,7 @@ export const searchStarts = (given: MixedReadings, turns: boolean): Start[] => {
     .sort((a, b) => a.cost - b.cost);
   const chosen: Pose[] = [];
   for (const { pose } of costed) {
-    if (chosen.length >= mostDrawn) break;
+    if (chosen.length >= effort.drawn) break;
     if (chosen.every((other) => apart(pose, other, readings.reach) > crowded * step)) chosen.push(pose);
   }
   const drawn = chosen.map((pose) => drawnIn(pose, readings, turns)).sort((a, b) => a.cost - b.cost);
@@ -79,19 +83,23 @@ interface Anchor {
   readonly step: number;
 }
 
-const anchorsOf = ({ marks, touches }: MixedReadings, { middle }: RoughReadings): Anchor[] => {
+const anchorsOf = (
+  { marks, touches }: MixedReadings,
+  { middle }: RoughReadings,
+  places: number,
+): Anchor[] => {
   const known = new Map<TouchEdge, { places: Point[]; step: number }>();
   return [
     ...marks.map(({ from, to }) => ({ x: to.x - middle.x, y: to.y - middle.y, places: [from], step: 0 })),
     ...touches.map(({ edge, to }) => {
-      const along = known.get(edge) ?? alongEdge(edge);
+      const along = known.get(edge) ?? alongEdge(edge, places);
       known.set(edge, along);
       return { x: to[0]!.x - middle.x, y: to[0]!.y - middle.y, ...along };
     }),
   ];
 };
 
-const alongEdge = ({ index }: TouchEdge): { places: Point[]; step: number } => {
+const alongEdge = ({ index }: TouchEdge, places: number): { places: Point[]; step: number } => {
   let whole = 0;
   for (const s of index.spans) whole += spanLength(s);
   const step = whole / places;

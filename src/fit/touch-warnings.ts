@@ -9,7 +9,7 @@ const farApart = 1;
 
 /**
  * `suspect-reading` for the reading that stands out, where nothing else explains it, and for touches whose repeated
- * readings contradict each other; `ambiguous-pattern` where a stated start had to decide.
+ * readings contradict each other; `ambiguous-pattern` where a stated start or face had to decide.
  */
 export const touchWarnings = (fit: Fit, outcome: FitOutcome, suspect: Suspicion | undefined): Warning[] => {
   const { touches } = fit;
@@ -23,7 +23,7 @@ export const touchWarnings = (fit: Fit, outcome: FitOutcome, suspect: Suspicion 
   }
   const said = new Set(warnings.flatMap((w) => w.marks ?? []));
   if (suspect !== undefined && !said.has(suspect.mark)) warnings.push(standsOut(fit, suspect.mark));
-  if (outcome.ok && outcome.ambiguous !== undefined) warnings.push(outcome.ambiguous);
+  if (outcome.ok) warnings.push(...(outcome.ambiguous ?? []));
   return warnings;
 };
 

@@ -32,6 +32,13 @@ export interface Placements {
   readonly others: readonly Placed[];
 }
 
+interface TellingPlace {
+  readonly edge: TouchEdge;
+  /** True bed mm. */
+  readonly at: Point;
+  readonly away: number;
+}
+
 /** An edge that lies less than this apart in two placements, mm, is no place to tell them apart by. */
 const tellingDistance = 1;
 /** Places of an edge that are looked at for one. */
@@ -157,6 +164,18 @@ export class TouchWords {
     };
   }
 
+  eitherFace(chosen: Placed, over: Placed): Warning {
+    const place = this.tellingPlace(chosen, over, true);
+    const otherwise =
+      place === undefined
+        ? ''
+        : `; or drive the pointer to ${this.at(place.at)}: ${place.edge.name} has an edge there if it lies as stated, and none within ${mm(place.away)} otherwise`;
+    return {
+      code: 'ambiguous-pattern',
+      message: `The touches fit as well with the part on its other face; what the job says of its face decided. Look at the part${otherwise}.`,
+    };
+  }
+
   /** `turned by 180.0 degrees`, against the first of them. */
   private ways({ chosen, others }: Placements): string {
     const first = chosen.placement;
@@ -190,21 +209,25 @@ export class TouchWords {
 
   /** Where a touch would tell the first placement from the one after it. */
   private telling({ chosen, others }: Placements): string {
-    const [other] = others;
-    const edges = this.context.touchable?.() ?? [];
-    let best: { edge: TouchEdge; at: Point; away: number } | undefined;
-    for (const edge of edges) {
-      for (const q of placesOn(edge)) {
-        const at = placed(chosen.placement, q);
-        const there = designPointOf(other!.placement, at);
-        const away = edge.index.distance(there.x, there.y);
-        if (away > (best?.away ?? tellingDistance)) best = { edge, at, away };
-      }
-    }
+    const best = this.tellingPlace(chosen, others[0]!, false);
     if (best === undefined) return 'No drawn edge tells them apart: look at the part, or read a mark.';
     const { edge, at, away } = best;
     const turn = (turnOfPlacement(chosen.placement) * 180) / Math.PI;
     return `To tell, drive the pointer to ${this.at(at)}: ${edge.name} has an edge there if the part lies turned by ${turn.toFixed(1)} degrees, and none within ${mm(away)} otherwise; add that touch or a mark.`;
+  }
+
+  /** Where on the part the edges of both placements lie farthest from each other. */
+  private tellingPlace(chosen: Placed, other: Placed, mirrored: boolean): TellingPlace | undefined {
+    let best: TellingPlace | undefined;
+    for (const edge of this.context.touchable?.() ?? []) {
+      for (const q of placesOn(edge)) {
+        const at = placed(chosen.placement, q);
+        const there = designPointOf(other.placement, at);
+        const away = edge.index.distance(mirrored ? -there.x : there.x, there.y);
+        if (away > (best?.away ?? tellingDistance)) best = { edge, at, away };
+      }
+    }
+    return best;
   }
 
   private at(p: Point): string {

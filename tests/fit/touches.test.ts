@@ -432,6 +432,58 @@ describe('what touches leave open is said, not chosen', () => {
   });
 });
 
+describe('the face that is up', () => {
+  const even = edgeOf('outline', polygon([0, 0], [600, 0], [500, 400], [100, 400]));
+  const leaf = edgeOf('leaf', polygon([100, 100], [150, 100], [140, 150]), { hole: true });
+  const warned = (touches: readonly TouchReadings[]) => {
+    const outcome = outcomeOf(touches, [], {}, { touchable: () => [even, leaf] });
+    return reviewFit([], { model: 'rigid', readingSd: 0.1, markSd: 0 }, outcome, { touches });
+  };
+
+  it('is what an outline with an axis of symmetry does not tell, and that is said with a place to look at', () => {
+    const warnings = warned(touchesAlong(even, evenly, noisy('trapezium')));
+    expect(warnings.map((w) => w.code)).toEqual(['ambiguous-pattern']);
+    expect(warnings[0]!.message).toMatch(
+      /^The touches fit as well with the part on its other face; what the job says of its face decided\. Look at the part; or drive the pointer to \(\d+\.\d, \d+\.\d\): leaf has an edge there/,
+    );
+  });
+
+  it('is told by a touch beside the axis, by a stated start, or by an uneven outline', () => {
+    expect(
+      warned([...touchesAlong(even, evenly, exact), ...touchesAlong(leaf, [0.1, 0.5], exact, 9)]),
+    ).toEqual([]);
+    const started = touchesAlong(even, evenly, exact).map((t) => {
+      const at = back(t.readings[0]!);
+      return { ...t, start: { x: at.x + 10, y: at.y - 10 } };
+    });
+    expect(warned(started)).toEqual([]);
+    expect(warned(touchesAlong(uneven, evenly, exact))).toEqual([]);
+  });
+});
+
+describe('marks that lie close together', () => {
+  it('are not believed about the turn: touches far away still find their place', () => {
+    const teeth = edgeOf(
+      'outline',
+      polygon(
+        ...Array.from({ length: 120 }, (_, i): [number, number] => {
+          const t = (Math.PI * i) / 60;
+          const r = 1 + 0.08 * Math.cos(2 * t + 1) + (i % 2) * 0.03;
+          return [300 * r * Math.cos(t), 220 * r * Math.sin(t)];
+        }),
+      ),
+    );
+    for (let seed = 0; seed < 8; seed++) {
+      const read = noisy(`close ${seed}`);
+      const marks = [markAt('A', { x: -200, y: 0 }, read), markAt('B', { x: -188, y: 0 }, read)];
+      const fit = fitOf(touchesAlong(teeth, [0.01, 0.08, 0.2, 0.33, 0.47, 0.62, 0.8, 0.93], read), marks);
+      const at = fittedPosition(fit, { x: 300, y: 0 });
+      const real = exact({ x: 300, y: 0 });
+      expect(Math.hypot(at.x - real.x, at.y - real.y)).toBeLessThan(0.6);
+    }
+  });
+});
+
 describe('a touch that was not where it is said to be', () => {
   const slipped = (by: number) =>
     touchesAlong(uneven, evenly, noisy('slip')).map((t, i) =>
