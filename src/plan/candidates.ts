@@ -28,7 +28,7 @@ export interface Candidates {
 /** More do not lead to a better pattern, for those on the land are moved afterwards. */
 const mostPlaces = 160;
 /** Land is looked at in steps of this share of its diagonal, or of the grid where nothing is found. */
-const lookedAt = 1 / 360;
+const lookedAt = 1 / 240;
 
 /** So many places leave a choice. */
 const worthTelling = 8;

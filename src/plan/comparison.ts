@@ -114,7 +114,7 @@ export const comparisonOf = ({
     const largest = largestSpread(openings, ratios, unknowns, { width, fixedVariance });
     if (isEven) return largest;
     return (sum, bound, pattern) => {
-      const factor = widthOf(degreesOf(pattern())) / width;
+      const factor = widthOf(degreesOf(pattern.map(({ place }) => place))) / width;
       return factor * largest(sum, bound / factor);
     };
   };

@@ -71,7 +71,7 @@ export const bestPattern = (input: SearchInput): Found | undefined => {
   const seen = new Set<string>();
   for (let round = 0; round < kicks.length; round++) {
     const spread = comparison.spreadLike(like);
-    const weigh: Weigh = (sum, items, bound) => spread(sum, bound, () => placesOf(items));
+    const weigh: Weigh = (sum, items, bound) => spread(sum, bound, items);
     const found = search
       .from(starts, weigh, kicks[round]!, finalists[round]!)
       .map((places) => search.refined(places, weigh));

@@ -12,9 +12,13 @@ import type { Place } from './place.js';
 
 /**
  * The largest of ratio x sd, mm; infinity where the sum of information does not determine the unknowns, and where it
- * reaches `bound`. The pattern itself is asked for only where patterns of as many places differ in more than their sum.
+ * reaches `bound`. The pattern itself is looked at only where patterns of as many places differ in more than their sum.
  */
-export type Spread = (sum: Float64Array, bound: number, pattern: () => readonly Place[]) => number;
+export type Spread = (
+  sum: Float64Array,
+  bound: number,
+  pattern: readonly { readonly place: Place }[],
+) => number;
 
 /** What the errors consist of beside the covariance of the unknowns. */
 export interface SpreadScale {
