@@ -27,6 +27,15 @@ if (!existsSync(join(root, 'dist/index.js'))) {
 }
 mkdirSync(join(root, output), { recursive: true });
 
+reseat([
+  'plan',
+  `${example}/plan.yaml`,
+  '-o',
+  `${output}/fern-screen-marked.svg`,
+  '--picture',
+  `${output}/fern-screen-plan.png`,
+  '--force',
+]);
 reseat(['fit', job]);
 reseat(['check', job]);
 reseat(['cut', job, '-o', `${output}/fern-screen-cut.svg`, '--force']);
@@ -51,6 +60,8 @@ const { width, height } = await sharp(Buffer.from(picture), { density: 144 })
   .toFile(join(root, output, 'fern-screen.png'));
 
 console.log(`Written to ${output}/:
-  fern-screen-cut.svg   the paths to cut
-  fern-screen-cut.dxf   the same
-  fern-screen.png       the part on its bed, what is cut, and the residuals (${width} x ${height})`);
+  fern-screen-marked.svg   the drawing with planned marks
+  fern-screen-plan.png     what error to expect with them
+  fern-screen-cut.svg      the paths to cut
+  fern-screen-cut.dxf      the same
+  fern-screen.png          the part on its bed, what is cut, and the residuals (${width} x ${height})`);

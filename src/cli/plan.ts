@@ -59,9 +59,11 @@ export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io
         const layer = layerForMarks(job.roles);
         const text = markedDrawing({ drawing, bytes, marks, layer }, format);
         marked = { target, text };
+        const names = marks.map(({ name }) => name).join(', ');
+        const unnamed = marks.map(({ name, at: { x, y } }) => `${name}: [${x}, ${y}]`).join(', ');
         written.push({
           path: target.path,
-          what: `the drawing with ${marks.map((m) => m.name).join(', ')} in its layer ${layer}`,
+          what: `the drawing with ${names} in its layer ${layer}${format === 'dxf' ? `; DXF has no names for them, so write into the job: marks: {${unnamed}}` : ''}`,
         });
       }
       if (pictureTarget !== undefined)

@@ -21,7 +21,7 @@ export const planText = (
     ...wrapped(sentence(plan)),
     ...supposedLines(plan),
     '',
-    ...basisLines(plan),
+    ...basisLines(job, plan),
     ...warningLines(plan.warnings),
     ...(written.length === 0
       ? []
@@ -153,7 +153,7 @@ const supposedLines = ({ readings, patterns }: Plan): string[] => {
   ];
 };
 
-const basisLines = ({ readings, choices, candidates }: Plan): string[] => {
+const basisLines = ({ machine }: Job, { readings, choices, candidates }: Plan): string[] => {
   const usual = (key: string): string => (choices.stated.has(key) ? '' : ', as usual');
   const sds = readings.stated
     ? `reading-sd ${readings.readingSd} mm${readings.readingSdDof === undefined ? '' : ` (${readings.readingSdDof} degrees of freedom)`}, mark-sd ${readings.markSd} mm`
@@ -166,7 +166,7 @@ const basisLines = ({ readings, choices, candidates }: Plan): string[] => {
     ...choices.use.filter((use) => use !== 'land').map((use) => `${use} that are there`),
   ].filter((part) => part !== undefined);
   return wrapped(
-    `Reckoned with ${sds}. Chosen from ${candidates} places: ${places.join('; ')}; at least ${choices.spacing} mm apart${usual('spacing')}. (As usual: common practice, no source; change it under "plan:".)`,
+    `Reckoned with ${sds}. Chosen from ${candidates} places: ${places.join('; ')}; at least ${choices.spacing} mm apart${usual('spacing')}. (As usual: common practice, no source; change it under "plan:".)${machine.bedMapSd === undefined ? '' : ' What is uncertain about the bed map comes on top, for it depends on where the part will lie.'}`,
   );
 };
 
