@@ -68,7 +68,9 @@ export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io
       }
       if (pictureTarget !== undefined)
         written.push({ path: pictureTarget.path, what: 'the error to be expected over the panel' });
-      const report = options.json ? jsonLine(planJson(job, done)) : planText(job, done, written);
+      const report = options.json
+        ? jsonLine(planJson(job, done))
+        : planText(job, done, written, marked !== undefined);
       return {
         result: {
           report,

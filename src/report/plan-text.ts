@@ -6,11 +6,12 @@ import { titleLines } from './fit-text.js';
 import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
-/** @param written files that were written, each with what it holds */
+/** @param written files that were written, each with what it holds; `isMarked`: the drawing is among them */
 export const planText = (
   job: Job,
   plan: Plan,
   written: readonly { readonly path: string; readonly what: string }[] = [],
+  isMarked = false,
 ): string =>
   printable([
     ...titleLines(job),
@@ -27,7 +28,7 @@ export const planText = (
       ? []
       : ['', ...written.flatMap(({ path, what }) => wrapped(`${path}: ${what}`))]),
     '',
-    ...nextLines(job, plan, written.length > 0),
+    ...nextLines(job, plan, isMarked),
     '',
   ]);
 
@@ -62,8 +63,7 @@ const placeLines = ({ chosen, choices }: Plan): string[] => {
     fixed(place.at.y, decimals),
     kindNames[place.kind],
     ...(showsShape ? [place.shape ?? '-'] : []),
-    fixed(place.nearestOpening?.distance, 1),
-    fixed(place.fromEdge, 1),
+    ...(isMade(place) ? [fixed(place.nearestOpening?.distance, 1), fixed(place.fromEdge, 1)] : ['-', '-']),
   ]);
   const what = isMarks ? `${chosen.places.length} marks` : `${chosen.places.length} places to touch`;
   return [
@@ -155,6 +155,7 @@ const supposedLines = ({ readings, patterns }: Plan): string[] => {
 
 const basisLines = ({ machine }: Job, { readings, choices, candidates }: Plan): string[] => {
   const usual = (key: string): string => (choices.stated.has(key) ? '' : ', as usual');
+  const isUsual = ['fromOpenings', 'fromEdge', 'grid', 'spacing'].some((key) => usual(key) !== '');
   const sds = readings.stated
     ? `reading-sd ${readings.readingSd} mm${readings.readingSdDof === undefined ? '' : ` (${readings.readingSdDof} degrees of freedom)`}, mark-sd ${readings.markSd} mm`
     : `mark-sd ${readings.markSd} mm`;
@@ -166,18 +167,18 @@ const basisLines = ({ machine }: Job, { readings, choices, candidates }: Plan): 
     ...choices.use.filter((use) => use !== 'land').map((use) => `${use} that are there`),
   ].filter((part) => part !== undefined);
   return wrapped(
-    `Reckoned with ${sds}. Chosen from ${candidates} places: ${places.join('; ')}; at least ${choices.spacing} mm apart${usual('spacing')}. (As usual: common practice, no source; change it under "plan:".)${machine.bedMapSd === undefined ? '' : ' What is uncertain about the bed map comes on top, for it depends on where the part will lie.'}`,
+    `Reckoned with ${sds}. Chosen from ${candidates} places: ${places.join('; ')}; at least ${choices.spacing} mm apart${usual('spacing')}.${isUsual ? ' (As usual: common practice, no source; change it under "plan:".)' : ''}${machine.bedMapSd === undefined ? '' : ' What is uncertain about the bed map comes on top, for it depends on where the part will lie.'}`,
   );
 };
 
-const nextLines = (job: Job, { chosen }: Plan, written: boolean): string[] => {
+const nextLines = (job: Job, { chosen }: Plan, isMarked: boolean): string[] => {
   const made = chosen.places.filter(isMade);
   if (made.length === 0)
     return wrapped(
       'put the panel on the bed, read or touch these places, and write the readings into the job.',
       'Next: ',
     );
-  if (written)
+  if (isMarked)
     return wrapped('pierce the panel with its marks from that drawing, and name it in the job.', 'Next: ');
   return [
     ...wrapped('write these marks into the drawing, pierce the panel with them:', 'Next: '),

@@ -1,0 +1,48 @@
+import { describe, expect, it } from 'vitest';
+import { createRandom } from '../../src/numeric/random.js';
+import { planMarks } from '../../src/plan/plan.js';
+import { bandsOf, errorAt } from '../../src/report/plan-bands.js';
+import { planPicture } from '../../src/report/plan-picture.js';
+import { planInput, randomOpenings } from '../plan/panels.js';
+
+const board = { minX: 0, minY: 0, maxX: 600, maxY: 400 };
+
+const planned = (job: string) => {
+  const input = planInput({ openings: randomOpenings(createRandom('picture'), 12), job });
+  return { input, plan: planMarks(input) };
+};
+
+describe('The picture of a plan', () => {
+  it('draws contours where the predicted error is what their figure says', () => {
+    const { input, plan } = planned('fit: {reading-sd: 0.1}\ncheck: {cut-sd: 0.03, kerf-sd: 0.02}');
+    const bands = bandsOf(plan, board, input.roles)!;
+    expect(bands.regions.length).toBeGreaterThan(2);
+    for (const { level, label, rings } of bands.regions) {
+      if (label !== undefined) expect(errorAt(plan, label.at)! / level).toBeCloseTo(1, 3);
+      const inside = rings.flat().filter(({ x, y }) => x > 0 && x < 600 && y > 0 && y < 400);
+      for (const at of inside) expect(errorAt(plan, at)! / level).toBeCloseTo(1, 3);
+    }
+    expect(bands.regions.filter(({ label }) => label !== undefined).length).toBeGreaterThan(2);
+  });
+
+  it('gets darker from band to band, so that it reads in grey', () => {
+    const { input, plan } = planned('fit: {reading-sd: 0.1}');
+    const lightness = bandsOf(plan, board, input.roles)!.colours.map((colour) => {
+      const [r, g, b] = [1, 3, 5].map((i) => Number.parseInt(colour.slice(i, i + 2), 16));
+      return 0.2126 * r! + 0.7152 * g! + 0.0722 * b!;
+    });
+    for (let i = 1; i < lightness.length; i++) expect(lightness[i]).toBeLessThan(lightness[i - 1]! - 8);
+  });
+
+  it('shows a panel without contours where no error can be claimed, and says so', () => {
+    const { input, plan } = planned('fit: {model: affine}\nplan: {marks: 4}');
+    const { covariance: _, ...fit } = plan.chosen.fit!;
+    const text = planPicture({
+      job: input.job,
+      roles: input.roles,
+      plan: { ...plan, chosen: { ...plan.chosen, fit } },
+    });
+    expect(text).toContain('None can be claimed');
+    expect(text).not.toContain('contour-labels');
+  });
+});
