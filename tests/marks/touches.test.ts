@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { misclosureOf } from '../../src/fit/touch-rows.js';
-import { type Files, InputError, loadJob } from '../../src/index.js';
+import { type Files, fitJob, InputError, loadJob } from '../../src/index.js';
 import type { TouchReadings } from '../../src/marks/touches.js';
 
 const drawing = `<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 200 100">
@@ -128,5 +128,75 @@ describe('On which side of an edge the material lies', () => {
     );
     expect(touch!.readings[0]!.x).toBeCloseTo(100.1, 9);
     expect(touch!.readings[0]!.y).toBeCloseTo(-199.8, 9);
+  });
+});
+
+describe('the whole chain', () => {
+  it('a panel on its face on a skewed y-down bed, pierced without compensation, lies where its marks would put it', () => {
+    const sx = 1.002;
+    const sy = 0.997;
+    const g = 0.0015;
+    const turn = 2.1;
+    const truePlace = (x: number, y: number): [number, number] => [
+      Math.cos(turn) * -x - Math.sin(turn) * y + 400,
+      Math.sin(turn) * -x + Math.cos(turn) * y + 300,
+    ];
+    const display = (x: number, y: number): string => {
+      const [tx, ty] = truePlace(x, y);
+      const v = ty / (sy * Math.cos(g));
+      return `[${(tx + sy * v * Math.sin(g)) / sx}, ${-v}]`;
+    };
+    const half = 0.2;
+    // Outline 0.2 mm inside the drawn one, the moon 0.2 mm larger.
+    const moon = (degrees: number) => {
+      const t = (degrees * Math.PI) / 180;
+      return display(60 + (20 + half) * Math.cos(t), 50 + (20 + half) * Math.sin(t));
+    };
+    const touches = [
+      `  - {on: outline, at: ${display(30, half)}}`,
+      `  - {on: outline, at: ${display(170, half)}}`,
+      `  - {on: outline, at: ${display(200 - half, 60)}}`,
+      `  - {on: outline, at: ${display(90, 100 - half)}}`,
+      ...[20, 140, 260].map((degrees) => `  - {on: moon, at: ${moon(degrees)}}`),
+    ];
+    const loaded = loadJob(
+      {
+        path: 'job.yaml',
+        text: [
+          'drawing: panel.svg',
+          'face: down',
+          'touches:',
+          ...touches,
+          'fit: {reading-sd: 0.05}',
+          `pierced: {kerf: ${2 * half}, compensated: false}`,
+          `machine: {axes: y-down, bed-map: {scale: [${sx}, ${sy}], skew-mrad: ${1000 * g}}}`,
+        ].join('\n'),
+      },
+      files,
+    );
+    const { outcome } = fitJob(loaded);
+    if (!outcome.ok) throw new Error(outcome.failure.reason);
+    const [a, b, , , e, f] = outcome.fit.matrix;
+    expect(Math.atan2(b, a)).toBeCloseTo(turn, 7);
+    expect(e).toBeCloseTo(400, 5);
+    expect(f).toBeCloseTo(300, 5);
+    expect(outcome.fit.rms).toBeLessThan(1e-6);
+    const asCompensated = fitJob({
+      ...loaded,
+      touches: loadJob(
+        {
+          path: 'job.yaml',
+          text: [
+            'drawing: panel.svg',
+            'face: down',
+            'touches:',
+            ...touches,
+            `machine: {axes: y-down, bed-map: {scale: [${sx}, ${sy}], skew-mrad: ${1000 * g}}}`,
+          ].join('\n'),
+        },
+        files,
+      ).touches,
+    }).outcome;
+    expect(asCompensated.ok && asCompensated.fit.rms).toBeGreaterThan(0.1);
   });
 });
