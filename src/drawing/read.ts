@@ -15,7 +15,7 @@ export interface ReadOptions {
 /**
  * @param options.units length of a unit of the drawing where it states none; where it contradicts the drawing, it wins
  * @param options.dpi px to the inch of a drawing in px
- * @throws InputError for a file that is empty, of no known format, or wrong in itself
+ * @throws InputError for a file that is empty, of no known format, wrong in itself, or without anything to take
  */
 export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing => {
   const { path } = options;
@@ -35,13 +35,31 @@ export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing =>
       next: 'Unpack the file, or export the drawing as plain SVG.',
     });
   }
-  if (looksLikeXml(bytes) || /\.svg$/i.test(path)) return readSvg(bytes, options);
+  if (looksLikeXml(bytes) || /\.svg$/i.test(path)) {
+    const drawing = readSvg(bytes, options);
+    if (drawing.shapes.length === 0) throw nothingDrawn(drawing);
+    return drawing;
+  }
   if (isBinaryDxf(bytes) || looksLikeDxf(bytes) || /\.dxf$/i.test(path)) return readDxf(bytes, options);
   throw new InputError({
     found: looksLikeDwg(bytes) ? 'a DWG file, which only its own programs read' : 'a file of unknown format',
     expected: 'a drawing in SVG (.svg) or DXF (.dxf)',
     where: { file: path },
     next: 'Export the drawing as SVG or DXF.',
+  });
+};
+
+const nothingDrawn = ({ path, leftOut }: Drawing): InputError => {
+  const [first] = leftOut;
+  const found =
+    first === undefined
+      ? 'a drawing without a single shape'
+      : `a drawing of which nothing can be taken (first ${first.what} at ${first.where.split(';')[0]}: ${first.why})`;
+  return new InputError({
+    found,
+    expected: 'paths, lines, circles or other basic shapes',
+    where: { file: path },
+    next: 'Export the drawing again with the edges that are to be cut.',
   });
 };
 

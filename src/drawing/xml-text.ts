@@ -24,12 +24,31 @@ const decode = (decoder: Decoder, bytes: Uint8Array, stream: boolean, path: stri
     return decoder.decode(bytes, { stream });
   } catch {
     // A decoder that was asked to be strict throws a TypeError for bytes outside its encoding, and nothing else.
+    const at = decoder.encoding === 'utf-8' ? line + linesBefore(bytes) : line;
     throw new InputError({
-      found: `bytes that are no ${decoder.encoding.toUpperCase()} text, in line ${line} or after it`,
+      found: `bytes that are no ${decoder.encoding.toUpperCase()} text${at === line ? `, in line ${line} or after it` : ''}`,
       expected: 'a text file in the encoding it states (UTF-8 if it states none)',
-      where: { file: path, line },
+      where: { file: path, line: at },
       next: 'Export the drawing again as plain SVG in UTF-8.',
     });
+  }
+};
+
+/** Lines of a piece of UTF-8 before the first that is none. */
+const linesBefore = (piece: Uint8Array): number => {
+  const decoder = strict('utf-8');
+  let from = 0;
+  // The first bytes may be the rest of a letter that began in the piece before.
+  while (from < 4 && (piece[from]! & 0xc0) === 0x80) from += 1;
+  for (let lines = 0; ; lines += 1) {
+    const end = piece.indexOf(10, from);
+    if (end < 0) return lines;
+    try {
+      decoder.decode(piece.subarray(from, end));
+    } catch {
+      return lines;
+    }
+    from = end + 1;
   }
 };
 

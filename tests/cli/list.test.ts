@@ -108,15 +108,17 @@ describe('reseat list --json', () => {
     expect(listed.shapes).toHaveLength(901);
   });
 
-  it('has no box for an empty drawing', async () => {
+  it('refuses a drawing with nothing in it', async () => {
     const shop = workshop();
-    shop.write(
-      'empty.svg',
-      '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"/>',
-    );
-    const { status, out } = await shop.call('list', '--json', 'empty.svg');
-    expect(status).toBe(0);
-    expect(JSON.parse(out)).toMatchObject({ box: null, shapes: [] });
+    const root = '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"';
+    shop.write('empty.svg', `${root}/>`);
+    const empty = await shop.call('list', '--json', 'empty.svg');
+    expect([empty.status, empty.out]).toEqual([2, '']);
+    expect(empty.err).toMatch('a drawing without a single shape');
+    shop.write('words.svg', `${root}>\n<text x="5" y="5">fern</text></svg>`);
+    const words = await shop.call('list', 'words.svg');
+    expect([words.status, words.out]).toEqual([2, '']);
+    expect(words.err.replace(/\s+/g, ' ')).toMatch('nothing can be taken (first text at line 2:');
   });
 });
 

@@ -69,7 +69,7 @@ export interface Called {
 
 export interface Workshop {
   readonly folder: string;
-  readonly write: (name: string, text: string) => void;
+  readonly write: (name: string, content: string | Uint8Array) => void;
   readonly read: (name: string) => string;
   /** Every file below the folder. */
   readonly files: () => string[];
@@ -80,9 +80,9 @@ export interface Workshop {
 export const workshop = (): Workshop => {
   const folder = mkdtempSync(join(tmpdir(), 'reseat-'));
   onTestFinished(() => rmSync(folder, { recursive: true }));
-  const write = (name: string, text: string) => {
+  const write = (name: string, content: string | Uint8Array) => {
     mkdirSync(dirname(join(folder, name)), { recursive: true });
-    writeFileSync(join(folder, name), text);
+    writeFileSync(join(folder, name), content);
   };
   write('panel.svg', panel);
   write('job.yaml', jobText());

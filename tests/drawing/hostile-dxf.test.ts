@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { attempt, faultOf, mutated, sources } from './dxf-mutations.js';
+import { attempt, faultOf, mutated, sources } from './mutations/dxf.js';
 
 describe('any DXF file at all', () => {
   it('that these are made from is sound itself', () => {

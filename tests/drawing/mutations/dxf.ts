@@ -1,7 +1,7 @@
 /** Files with everything in them that the DXF reader knows, and files made from them by random mistakes. */
-import type { Drawing } from '../../src/drawing/drawing.js';
-import { InputError } from '../../src/job/messages.js';
-import { createRandom, type RandomSource } from '../../src/numeric/random.js';
+import type { Drawing } from '../../../src/drawing/drawing.js';
+import { InputError } from '../../../src/job/messages.js';
+import { createRandom, type RandomSource } from '../../../src/numeric/random.js';
 import {
   arc,
   at,
@@ -19,7 +19,7 @@ import {
   readBytes,
   type Tag,
   textOf,
-} from './dxf-text.js';
+} from '../dxf-text.js';
 
 const knots = [0, 0, 0, 0, 1, 2, 2, 2, 2].map((knot): Tag => [40, knot]);
 const controls = [0, 1, 2, 3, 4].flatMap((i) => at(10 * i, i * i, 10, 0));
@@ -71,14 +71,37 @@ const everything: DxfParts = {
   ],
 };
 
-const tags = dxfTags(everything);
-
-export const sources: readonly Uint8Array[] = [
-  bytesOf(textOf(tags)),
-  bytesOf(textOf(tags, '\r\n')),
-  binaryOf(tags),
-  binaryOf(tags, true),
+/** A square with a gap, a side twice, half a side once more; a slot of lines and arcs. */
+const looseLines: DxfParts['entities'] = [
+  line(60, 0, 80, 0, [8, 'LOOSE']),
+  line(80, 20, 80, 0.004, [8, 'LOOSE']),
+  line(80, 20, 60, 20, [8, 'LOOSE']),
+  line(60, 0, 60, 20, [8, 'LOOSE']),
+  line(60, 20, 60, 0, [8, 'LOOSE']),
+  line(65, 0, 85, 0, [8, 'LOOSE']),
+  line(100, 0, 120, 0, [8, 'LOOSE']),
+  arc(120, 5, 5, 270, 90, [8, 'LOOSE']),
+  line(120, 10, 100, 10, [8, 'LOOSE']),
+  arc(100, 5, 5, 90, 270, [8, 'LOOSE']),
+  arc(100, 5, 5, 100, 200, [8, 'LOOSE']),
 ];
+
+/** A file, as its tags and in its four forms. */
+interface Source {
+  readonly tags: readonly Tag[];
+  readonly forms: readonly Uint8Array[];
+}
+
+const sourceOf = (parts: DxfParts): Source => {
+  const tags = dxfTags(parts);
+  const forms = [bytesOf(textOf(tags)), bytesOf(textOf(tags, '\r\n')), binaryOf(tags), binaryOf(tags, true)];
+  return { tags, forms };
+};
+
+const whole = sourceOf(everything);
+const loose = sourceOf({ ...everything, entities: [...looseLines, ...everything.entities] });
+
+export const sources = whole.forms;
 
 /** Numbers and words that are likely to do harm. */
 const numbers =
@@ -100,14 +123,19 @@ const words = [
 ].concat(['SPLINE', 'VERTEX', 'SEQEND', 'CUT', 'ICE', '*PAPER_SPACE', '\xff\xfe', '']);
 
 /** The file with the number `index` of all that can be made: mistakes among the tags in one half, among the bytes in the other. */
-export const mutated = (index: number): Uint8Array => {
+export const mutated = (index: number): Uint8Array => mutatedFrom(whole, index);
+
+/** The same of a file with loose lines in it. */
+export const mutatedLoose = (index: number): Uint8Array => mutatedFrom(loose, index);
+
+const mutatedFrom = (source: Source, index: number): Uint8Array => {
   const random = createRandom(20261125 + index);
-  return index % 2 === 0 ? mistakenTags(random) : mistakenBytes(random);
+  return index % 2 === 0 ? mistakenTags(source, random) : mistakenBytes(source, random);
 };
 
 const oneOf = <T>(random: RandomSource, list: readonly T[]): T => list[random.index(list.length)]!;
 
-const mistakenTags = (random: RandomSource): Uint8Array => {
+const mistakenTags = ({ tags }: Source, random: RandomSource): Uint8Array => {
   const changed = [...tags];
   for (let count = 1 + random.index(3); count > 0; count -= 1) {
     const place = random.index(changed.length);
@@ -123,8 +151,8 @@ const mistakenTags = (random: RandomSource): Uint8Array => {
   return random.index(4) === 0 ? binaryOf(changed, random.index(2) === 0) : bytesOf(textOf(changed));
 };
 
-const mistakenBytes = (random: RandomSource): Uint8Array => {
-  let bytes: number[] = [...oneOf(random, sources)];
+const mistakenBytes = ({ forms }: Source, random: RandomSource): Uint8Array => {
+  let bytes: number[] = [...oneOf(random, forms)];
   const lineAt = (): [number, number] => {
     let from = random.index(bytes.length);
     while (from > 0 && bytes[from - 1] !== 10) from -= 1;
