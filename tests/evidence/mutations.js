@@ -28,6 +28,10 @@ const keep = (name, bytes) => {
   mkdirSync(`${outDir}/kept`, { recursive: true });
   writeFileSync(`${outDir}/kept/${name}`, bytes);
 };
+// Should the process not survive a file, this says which.
+const at = (index) => {
+  if (index % 50 === 0 || process.env.EACH !== undefined) writeFileSync(`${outDir}/at.txt`, `${index}\n`);
+};
 for (const name of kind === undefined ? ['svg', 'dxf'] : [kind]) {
   const { courses, faults, slowest, slowestFile } = runMutations(
     name,
@@ -35,6 +39,7 @@ for (const name of kind === undefined ? ['svg', 'dxf'] : [kind]) {
     Number(to),
     seconds,
     keep,
+    at,
   );
   process.stdout.write(
     `${name} ${from} to ${to}: ${courses.refused} refused, ${courses.listed} listed only, ${courses.cut} cut; ` +

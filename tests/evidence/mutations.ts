@@ -23,6 +23,8 @@ export const runMutations = (
   to: number,
   seconds: () => number,
   keep: (name: string, bytes: Uint8Array) => void,
+  /** Gets the number of each file before it is read. */
+  at: (index: number) => void,
 ): Outcome => {
   const courses: Record<Course, number> = { refused: 0, listed: 0, cut: 0 };
   const faults: string[] = [];
@@ -30,6 +32,7 @@ export const runMutations = (
   let slowestFile = from;
   for (let index = from; index < to; index += 1) {
     const bytes = name === 'svg' ? mutated(index) : mutatedLoose(index);
+    at(index);
     const before = seconds();
     try {
       courses[throughPipeline(bytes, `fern.${name}`, index % 3 === 0 ? 'as-drawn' : 'opening')] += 1;
