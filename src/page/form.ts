@@ -93,6 +93,9 @@ export const typedMarks = (): TypedMark[] =>
     return x === '' || y === '' || mark() === '' ? [] : [{ name: mark(), x, y }];
   });
 
+/** Keys that a job cut as drawn has no use for, beside those of hidden fields. */
+const withoutUse = ['cut.corners', 'cut.mitre-limit', 'cut.smallest-land', 'check.kerf-sd'];
+
 /** By key; a field still as the job had it gives what stood there, however the page shows it. */
 export const typedValues = (): Map<string, string> => {
   const values = new Map<string, string>();
@@ -104,6 +107,7 @@ export const typedValues = (): Map<string, string> => {
   const kind = document.querySelector<HTMLInputElement>('[name=kind]:checked')!.value;
   const was = byId('kind').dataset.raw;
   values.set('cut.kind', kind === 'opening' && was !== 'opening' ? '' : kind);
+  if (kind === 'as-drawn') for (const key of withoutUse) values.set(key, '');
   return values;
 };
 
@@ -195,7 +199,9 @@ export const showFault = (error: InputError): void => {
     show(panel, true);
     return;
   }
-  place.textContent = `${found}; expected ${expected}. ${next}`;
+  // Beside its field a value needs no key.
+  const said = found.replace(`${element} is `, 'This is ');
+  place.textContent = `${said}; expected ${expected}. ${next}`;
   place.closest('details')?.setAttribute('open', '');
   const mark = /^readings\.(.*)$/.exec(element)?.[1];
   const invalid: Element[] =

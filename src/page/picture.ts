@@ -71,7 +71,7 @@ const draw = (
       .filter((shape) => shape.role === role)
       .map(({ id, paths: own }) => {
         const d = own.map((path) => pathData(path, m, 3)).join('');
-        const isWorst = role === 'opening' && id === worst;
+        const isWorst = role !== 'beam' && id === worst;
         return `<path class="${role}${isWorst ? ' worst' : ''}" d="${d}"><title>${escaped(id)}</title></path>`;
       }),
   );

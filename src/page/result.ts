@@ -102,11 +102,15 @@ export const showOpenings = (check: Check, { job }: LoadedJob): void => {
   const onDisplay = trueToPointer(job.machine);
   const need = (o: Check['openings'][number]): number => o.neededClearance ?? check.clearance - o.margin;
   const worst = [...check.openings].sort((a, b) => need(b) - need(a)).slice(0, mostOpenings);
+  const asDrawn = job.cut.kind === 'as-drawn';
+  byId('heading-openings').textContent = `The ${asDrawn ? 'lines' : 'openings'} that need most`;
+  byId('what-one').textContent = asDrawn ? 'line' : 'opening';
   show(byId('openings'), true);
   byId('opening-rows').replaceChildren(
     ...worst.map((o) => {
       const at = o.worstPoint === undefined ? undefined : onDisplay(o.worstPoint);
-      const cells = [percent(o.risk), fixed(o.neededClearance, 2), fixed(at?.x, 2), fixed(at?.y, 2)];
+      const place = at === undefined ? '–' : `${fixed(at.x, 1)}, ${fixed(at.y, 1)}`;
+      const cells = [percent(o.risk), fixed(o.neededClearance, 2), place];
       return row(o.id, [words[o.verdict].toLowerCase(), ...cells], 1);
     }),
   );

@@ -214,6 +214,36 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     await page.close();
   });
 
+  it('cuts drawn lines once more, and asks how far they may lie off', async () => {
+    const opened = await open(browser);
+    const { page } = opened;
+    await fillFern(page, ['A', 'B', 'C', 'D']);
+    await page.getByLabel('the drawn lines once more').check();
+    await settled(page);
+    expect(await page.isVisible('#clearance')).toBe(false);
+    expect(await page.textContent('.fault[data-for=check]')).toContain('allowed-deviation');
+    await page.getByLabel('May lie off the line by').fill('0.4');
+    await page.waitForSelector('#verdict[data-verdict=fits]');
+    const loaded = loadJob(
+      {
+        path: 'job.yaml',
+        text: JSON.stringify({
+          drawing: 'fern-screen.svg',
+          readings: fernReadings,
+          fit: { 'reading-sd': 0.06 },
+          cut: { kind: 'as-drawn' },
+          check: { 'allowed-deviation': 0.4 },
+        }),
+      },
+      files,
+    );
+    expect((await shown(page)).needed).toBeCloseTo(checkOf(loaded).neededClearance!, 9);
+    expect(await page.textContent('#needed-name')).toBe('needed deviation');
+    expect(await page.isVisible('#slider')).toBe(false);
+    noComplaint(opened);
+    await page.close();
+  });
+
   it('fits a phone: nothing reaches out to the side, and every field has a name', async () => {
     const opened = await open(browser, undefined, { width: 400, height: 800 });
     const { page } = opened;
