@@ -95,8 +95,8 @@ export class Walk {
       this.leftOut.note(name, placeOf(element), why);
       return silent;
     }
-    const scope = scopeOf(element, parent.scope);
-    const style = this.cascade.styleOf(scope);
+    const scope = this.scopeIn(element, parent);
+    const style = this.cascade.styleOf(element.attributes, scope);
     if (!isDisplayed(element.attributes, style)) {
       this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not displayed (display: none)');
       return silent;
@@ -127,15 +127,19 @@ export class Walk {
     parent: Frame,
     sizes: { readonly width?: string | undefined; readonly height?: string | undefined },
   ): Frame {
-    const scope = scopeOf(element, parent.scope);
-    const style = this.cascade.styleOf(scope);
+    const scope = this.scopeIn(element, parent);
+    const style = this.cascade.styleOf(element.attributes, scope);
     if (!isDisplayed(element.attributes, style)) return silent;
     this.noteEffects(element, style);
     return this.nested(element, style, parent, scope, sizes);
   }
 
+  private scopeIn(element: XmlElement, parent: Frame): Scope | undefined {
+    return this.cascade.hasRules ? scopeOf(element, parent.scope) : undefined;
+  }
+
   /** The frame inside a group-like element: its transform, names, visibility and stroke. */
-  private inner(element: XmlElement, style: Style, parent: Frame, scope: Scope): Frame {
+  private inner(element: XmlElement, style: Style, parent: Frame, scope: Scope | undefined): Frame {
     const names = namesOf(element);
     const group: Group = { names, ...(parent.group === undefined ? {} : { parent: parent.group }) };
     return {
@@ -154,7 +158,7 @@ export class Walk {
     element: XmlElement,
     style: Style,
     parent: Frame,
-    scope: Scope,
+    scope: Scope | undefined,
     sizes: { readonly width?: string | undefined; readonly height?: string | undefined } = {},
   ): Frame {
     refuseShapingStyle(element, style);

@@ -59,7 +59,7 @@ export const readSvg = (
       });
     }
     const scope = scopeOf(element, undefined, true);
-    const style = cascade.styleOf(scope);
+    const style = cascade.styleOf(element.attributes, scope);
     const read = readPage(element.attributes, style, options);
     refuseRootTransform(element, style);
     units = read.units;

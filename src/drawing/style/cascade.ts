@@ -38,7 +38,8 @@ interface IndexedSelector {
 export class Cascade {
   private readonly index = new Map<string, IndexedSelector[]>();
   private readonly known = new Map<string, Style>();
-  private readonly hasRules: boolean;
+  /** Without rules no element has to be seen by selectors. */
+  readonly hasRules: boolean;
   private trials = 0;
 
   /** @throws TooManyRules */
@@ -60,12 +61,13 @@ export class Cascade {
 
   /**
    * The style of an element, sheets and `style` attribute together.
+   * @param scope the element for selectors; undefined where there are no rules
    * @throws TooManyRules
    */
-  styleOf(element: Scope): Style {
-    const own = element.attributes.style ?? '';
-    if (!this.hasRules) return own === '' ? noStyle : this.recall(own, () => [], own);
-    const found = this.matching(element);
+  styleOf(attributes: Scope['attributes'], scope: Scope | undefined): Style {
+    const own = attributes.style ?? '';
+    if (scope === undefined || !this.hasRules) return own === '' ? noStyle : this.recall(own, () => [], own);
+    const found = this.matching(scope);
     if (found.length === 0 && own === '') return noStyle;
     const key = `${found.map(({ order }) => order).join()} ${own}`;
     return this.recall(key, () => found, own);
