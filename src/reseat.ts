@@ -14,6 +14,7 @@ import type { CutFile } from './drawing/cut-file.js';
 import type { Drawing, Shape } from './drawing/drawing.js';
 import { drawingOf, joinedDrawingOf } from './drawing/job-drawing.js';
 import { assignRoles, type RoleAssignment } from './drawing/roles.js';
+import { refuseVast } from './drawing/vast.js';
 import { adjust } from './fit/adjust.js';
 import { applicableTransform, openingPoints } from './fit/applicable.js';
 import type { Fit, FitFailure, FitOutcome, Observation } from './fit/fit.js';
@@ -78,6 +79,7 @@ export const loadJob = (
   const touches = touchesOf(job, drawing, roles, marks);
   refuseStrayWitness(typedWitness(job), drawing.shapes, [...marks.values()]);
   const edges = job.cut.kind === 'as-drawn' ? linesToCut(roles) : undefined;
+  refuseVast(drawing, [...(edges?.shapes ?? roles.openings), ...roles.outline]);
   const warnings = [
     ...drawing.warnings,
     ...(edges ?? roles).warnings,
@@ -285,6 +287,7 @@ export const loadPlan = (
   const isMarked = job.marks !== undefined || drawn.marks.size > 0;
   const present = isMarked ? resolveMarks({ ...job, readings: [] }, drawn) : new Map<string, Point>();
   const edges = job.cut.kind === 'as-drawn' ? linesToCut(roles) : undefined;
+  refuseVast(drawing, [...(edges?.shapes ?? roles.openings), ...roles.outline]);
   const warnings = [...drawing.warnings, ...(edges ?? roles).warnings, ...ageWarnings(job.machine, job.date)];
   return { job, drawing, roles, edges: edges?.shapes ?? roles.openings, present, warnings };
 };

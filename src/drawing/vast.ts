@@ -1,0 +1,24 @@
+/** Edges that no bed could hold are a slip of the drawing, or of its unit. */
+import { emptyBox, joinBoxes } from '../geometry/point.js';
+import { InputError } from '../job/messages.js';
+import { shapeBox } from './describe.js';
+import type { Drawing, Shape } from './drawing.js';
+
+/** A kilometre, mm. Where a drawing lies is another matter: plans keep the coordinates of their country. */
+export const widestReach = 1e6;
+
+/** @throws InputError for edges that reach farther than `widestReach` from end to end */
+export const refuseVast = ({ path, units }: Drawing, shapes: readonly Shape[]): void => {
+  let box = emptyBox;
+  for (const shape of shapes) {
+    box = joinBoxes(box, shapeBox(shape));
+    const reach = Math.max(box.maxX - box.minX, box.maxY - box.minY);
+    if (reach <= widestReach || box.minX > box.maxX) continue;
+    throw new InputError({
+      found: `edges that reach over ${(reach / 1e6).toPrecision(3)} km`,
+      expected: `a part of at most ${widestReach / 1e6} km`,
+      where: { file: path, ...(shape.line === undefined ? {} : { line: shape.line }), element: shape.id },
+      next: `Correct the unit (now ${units}), or remove what lies far from the part.`,
+    });
+  }
+};
