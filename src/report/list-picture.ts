@@ -105,11 +105,8 @@ export const listPicture = (listed: ListedDrawing): string => {
 
 const titleOf = (path: string): string => path.replace(/^.*[/\\]/, '').slice(0, 60);
 
-const viewOf = (box: Box): View => {
-  const empty = box.minX > box.maxX;
-  const [minX, minY] = empty ? [0, 0] : [box.minX, box.minY];
-  const width = empty ? 1 : box.maxX - box.minX;
-  const height = empty ? 1 : box.maxY - box.minY;
+const viewOf = ({ minX, minY, maxX, maxY }: Box): View => {
+  const [width, height] = [maxX - minX, maxY - minY];
   // At least a millimetre, so that a lone point has a scale.
   const scale = room / Math.max(width, height, 1);
   const frame: Frame = {
@@ -215,11 +212,7 @@ const columnOf = (
     }
   };
   const { minX, minY, maxX, maxY } = drawing.box;
-  text(
-    rows.length === 0
-      ? 'No shapes.'
-      : `${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm, unit ${drawing.units}`,
-  );
+  text(`${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm, unit ${drawing.units}`);
   y += 14;
   for (const role of ['mark', 'opening', 'outline', 'unused'] as const) {
     const count = role === 'mark' ? marks : rows.filter((row) => row.role === role).length;

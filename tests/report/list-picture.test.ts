@@ -76,8 +76,7 @@ describe('the picture of a drawing', () => {
     expect(texts).toContain('Not in the picture: text.');
   });
 
-  it('is a picture also of nothing, of a single line and of marks alone', () => {
-    expect(textsOf(listPicture(listed('')))).toContain('No shapes.');
+  it('is a picture also of a single line and of marks alone', () => {
     expect(textsOf(listPicture(listed('<path id="p" d="M5 5h20"/>')))).toContain('1 shape unused');
     expect(textsOf(listPicture(listed('<g id="marks"><circle id="A" cx="9" cy="9" r="1"/></g>')))).toContain(
       'A',
