@@ -45,7 +45,7 @@ export interface Comparison {
 const firstDraws = 1024;
 const laterDraws = 4096;
 /** Openings that need less than this share of the most, as far as the ratios tell, are not looked at again. */
-const lookedAgain = 0.93;
+const lookedAgain = 0.85;
 
 /**
  * The verdict's draws leave half a percent, with few degrees of freedom 2 % (verdict/draws.ts): more than patterns

@@ -49,7 +49,10 @@ const randomStarts = 5;
 /** Times that two places of the best are thrown elsewhere to start from there, in each round. */
 const kicks = [12, 4, 2] as const;
 /** Patterns that are refined and judged in each round. */
-const finalists = [2, 1, 1] as const;
+const finalists = [5, 3, 2] as const;
+/** By the spread, and how many of them are judged for each place of the best pattern. */
+const nearlyAsGood = 1.06;
+const triedEach = 3;
 /** An exchange that brings less is none. */
 const gain = 1 - 1e-7;
 const mostExchanges = 60;
@@ -77,7 +80,8 @@ export const bestPattern = (input: SearchInput): Found | undefined => {
       .map((places) => search.refined(places, weigh));
     const before = best;
     // What is there at the start is judged as well: no search may end in something worse.
-    for (const places of [...found, ...(round === 0 ? input.starts : [])]) {
+    const beside = best === undefined ? [] : search.nextTo(best.places, weigh);
+    for (const places of [...found, ...(round === 0 ? input.starts : beside)]) {
       const key = keyOf(places);
       if (places.length < input.count || seen.has(key) || !isDistinct(places)) continue;
       seen.add(key);
@@ -122,6 +126,8 @@ interface Searcher {
     kicks: number,
     most: number,
   ) => (readonly Place[])[];
+  /** With one place exchanged: those that are nearly as good by the spread, which may be better by the verdict. */
+  readonly nextTo: (places: readonly Place[], weigh: Weigh) => (readonly Place[])[];
   readonly refined: (places: readonly Place[], weigh: Weigh) => readonly Place[];
 }
 
@@ -266,9 +272,25 @@ const searcherFor = (input: SearchInput): Searcher => {
       );
     return placesOf(current.items);
   };
+  const nextTo: Searcher['nextTo'] = (pattern, weigh) => {
+    const now = pattern.map(itemOf);
+    const bound = nearlyAsGood * weigh(summed(now), now, Number.POSITIVE_INFINITY);
+    return now.flatMap((_, k) => {
+      const others = summed(now, [k]);
+      const near = items.flatMap((item): Pattern[] => {
+        const trial = now.map((one, i) => (i === k ? item : one));
+        const needed = weigh(plus(others, item, total), trial, bound);
+        return needed < bound && isApart(item, trial, k) ? [{ items: trial, needed }] : [];
+      });
+      return near
+        .sort(byNeed)
+        .slice(0, triedEach)
+        .map((one) => placesOf(one.items));
+    });
+  };
   const filledPlaces = (start: readonly Place[]): Place[] | undefined => {
     const filled = filledUp(start.map(itemOf));
     return filled && placesOf(filled);
   };
-  return { filledUp: filledPlaces, from, refined };
+  return { filledUp: filledPlaces, from, nextTo, refined };
 };
