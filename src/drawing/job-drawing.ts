@@ -6,7 +6,7 @@ import type { Drawing } from './drawing.js';
 import { defaultJoin, joinDrawing } from './join/join.js';
 import { kindsBy } from './join/kinds.js';
 import { readDrawing } from './read.js';
-import { marksBy } from './roles.js';
+import { rolesBy } from './roles.js';
 
 /** @throws InputError for a drawing that is not there or cannot be read */
 export const drawingOf = (job: Job, files: Files): Drawing => {
@@ -32,6 +32,6 @@ export const joinedDrawingOf = (job: Job, drawing: Drawing): Drawing => {
   const called = new Set<string>();
   for (const source of job.marks?.values() ?? []) if ('shape' in source) called.add(source.shape);
   for (const { point } of job.witness ?? []) if ('name' in point) called.add(point.name);
-  const kindOf = kindsBy(marksBy(drawing, job.roles), called);
+  const kindOf = kindsBy(rolesBy(drawing, job.roles), called);
   return joinDrawing(drawing, { distance: job.join ?? defaultJoin, kindOf }).drawing;
 };

@@ -6,7 +6,7 @@ import type { Drawing } from './drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
 import { kindsBy } from './join/kinds.js';
 import { readDrawing } from './read.js';
-import { assignRoles, marksBy, type RoleAssignment } from './roles.js';
+import { assignRoles, type RoleAssignment, rolesBy } from './roles.js';
 
 /** A drawing with its shapes described. */
 export interface ListedDrawing {
@@ -31,7 +31,7 @@ export const listDrawing = (
 ): ListedDrawing => {
   const { join = defaultJoin, ...reading } = options;
   const read = readDrawing(bytes, { path, ...reading });
-  const kindOf = kindsBy(marksBy(read, defaultRoles));
+  const kindOf = kindsBy(rolesBy(read, defaultRoles));
   const { drawing, report } = joinDrawing(read, { distance: join, kindOf });
   const roles = assignRoles(drawing, defaultRoles);
   return {

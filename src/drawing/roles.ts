@@ -38,7 +38,7 @@ export interface RoleAssignment {
   readonly warnings: readonly Warning[];
 }
 
-type RoleName = 'marks' | 'outline' | 'openings';
+export type RoleName = 'marks' | 'outline' | 'openings';
 
 const roleNames: readonly RoleName[] = ['marks', 'outline', 'openings'];
 const roleOf: Readonly<Record<RoleName, Role>> = { marks: 'mark', outline: 'outline', openings: 'opening' };
@@ -156,11 +156,11 @@ const rolesByName = (drawing: Drawing, selectors: Roles): NamedRoles => {
   };
 };
 
-/** Says of a shape whether the job selects it as a mark, before its loose lines are joined. */
-export const marksBy = (drawing: Drawing, selectors: Roles): ((shape: Shape) => boolean) => {
+/** Says which roles the job selects a shape for (several where nothing decides), before loose lines are joined. */
+export const rolesBy = (drawing: Drawing, selectors: Roles): ((shape: Shape) => readonly RoleName[]) => {
   const names = new DrawnNames(drawing.shapes);
   const wanted = roleNames.map((role) => wantedBy(role, selectors, drawing, names));
-  return (shape) => claimsOn(shape, wanted).claims.some(({ role }) => role === 'marks');
+  return (shape) => claimsOn(shape, wanted).claims.map(({ role }) => role);
 };
 
 const wantedBy = (role: RoleName, roles: Roles, drawing: Drawing, names: DrawnNames): Wanted => {

@@ -1,14 +1,15 @@
 /** Which lines may be joined with each other. */
 import type { Shape } from '../drawing.js';
+import type { RoleName } from '../roles.js';
 import { strokeOf } from '../selectors.js';
 
 /**
- * Lines are of one kind when they lie in the same layers and are drawn in the same colour: no role by layer or colour tells
- * them apart then. Marks have no kind: two lines that cross are a mark as they are. Neither have shapes that are called by
+ * Lines are of one kind when they lie in the same layers, are drawn in the same colour and have the same role, by their own
+ * names if not by those. Marks have no kind: two lines that cross are a mark as they are. Neither have shapes that are called by
  * name (the job's marks).
  */
 export const kindsBy = (
-  isMark: (shape: Shape) => boolean,
+  rolesOf: (shape: Shape) => readonly RoleName[],
   called: ReadonlySet<string> = new Set(),
 ): ((shape: Shape) => string | undefined) => {
   const numbers = new Map<string, number>();
@@ -24,10 +25,11 @@ export const kindsBy = (
     return known;
   };
   return (shape) => {
-    if (isMark(shape)) return undefined;
+    const roles = rolesOf(shape);
+    if (roles.includes('marks')) return undefined;
     if (called.size > 0 && (called.has(shape.id) || shape.labels?.some((label) => called.has(label)))) {
       return undefined;
     }
-    return `${layersNumber(shape.layers)} ${strokeOf(shape)}`;
+    return `${layersNumber(shape.layers)} ${roles.join()} ${strokeOf(shape)}`;
   };
 };

@@ -56,8 +56,9 @@ export interface Joined {
  * @param reach the join distance, mm
  */
 export const joinLoose = (pieces: readonly Piece[], fixed: readonly Fixed[], reach: number): Joined => {
-  const { single, copies } = withoutTwins(pieces);
-  const first = joinEnds(single, copies, reach);
+  const all = located(pieces);
+  const { single, copies } = withoutTwins(all);
+  const first = joinEnds({ runs: single, points: all.points }, copies, reach);
   const twins = (): Duplicate[] => unusedCopies(copies, first.outlines);
   const loose = first.open.flatMap((parts) => parts.map(({ piece }) => piece));
   if (loose.length === 0) return { ...first, duplicates: twins(), complete: true };
@@ -67,7 +68,7 @@ export const joinLoose = (pieces: readonly Piece[], fixed: readonly Fixed[], rea
   const trimmed = withoutOverlaps(loose, [...fixed, ...taken]);
   const { complete } = trimmed;
   if (trimmed.duplicates.length === 0) return { ...first, duplicates: twins(), complete };
-  const second = joinEnds(trimmed.pieces, copies, reach);
+  const second = joinEnds(located(trimmed.pieces), copies, reach);
   const outlines = [...first.outlines, ...second.outlines];
   return {
     outlines,
@@ -87,19 +88,14 @@ const unusedCopies = (copies: Copies, outlines: Joined['outlines']): Duplicate[]
 };
 
 /** Of pieces with the same course, in either direction, the first stays, and the others are its copies. */
-const withoutTwins = (pieces: readonly Piece[]): { single: Piece[]; copies: Copies } => {
-  const places = new Places();
-  const byEnds = new Map<number, Map<number, Piece[]>>();
-  const single: Piece[] = [];
+const withoutTwins = ({ runs, points }: Located): { single: Run[]; copies: Copies } => {
+  const byEnds = new Map<number, Piece[]>();
+  const single: Run[] = [];
   const copies = new Map<Piece, Piece[]>();
-  for (const piece of pieces) {
-    const a = places.at(piece.from);
-    const b = places.at(piece.to);
-    const low = Math.min(a, b);
-    const high = Math.max(a, b);
-    const row = byEnds.get(low) ?? new Map<number, Piece[]>();
-    byEnds.set(low, row);
-    const known = row.get(high);
+  for (const run of runs) {
+    const { piece } = run.parts[0]!;
+    const key = Math.min(run.from, run.to) * points.length + Math.max(run.from, run.to);
+    const known = byEnds.get(key);
     const twin = known?.find(({ path }) => sameRun(path.segments, piece.path.segments));
     if (twin !== undefined) {
       const further = copies.get(twin);
@@ -107,16 +103,20 @@ const withoutTwins = (pieces: readonly Piece[]): { single: Piece[]; copies: Copi
       else further.push(piece);
       continue;
     }
-    single.push(piece);
-    if (known === undefined) row.set(high, [piece]);
+    single.push(run);
+    if (known === undefined) byEnds.set(key, [piece]);
     else if (known.length < mostTwins) known.push(piece);
   }
   return { single, copies };
 };
 
-type Ends = Pick<Joined, 'outlines' | 'open' | 'knots'>;
+/** Each piece as a run of its own, between numbered places. */
+interface Located {
+  readonly runs: readonly Run[];
+  readonly points: readonly Point[];
+}
 
-const joinEnds = (pieces: readonly Piece[], copies: Copies, reach: number): Ends => {
+const located = (pieces: readonly Piece[]): Located => {
   const places = new Places();
   const runs = pieces.map(
     (piece): Run => ({
@@ -125,8 +125,14 @@ const joinEnds = (pieces: readonly Piece[], copies: Copies, reach: number): Ends
       to: places.at(piece.to),
     }),
   );
+  return { runs, points: places.points };
+};
+
+type Ends = Pick<Joined, 'outlines' | 'open' | 'knots'>;
+
+const joinEnds = ({ runs, points }: Located, copies: Copies, reach: number): Ends => {
   const exact = solve(runs, copies, (parts) => encloses(parts, samePlace));
-  const at = (place: number): Point => places.points[place]!;
+  const at = (place: number): Point => points[place]!;
   const result = (outlines: Joined['outlines'], { rest, knots }: ReturnType<typeof solve>): Ends => ({
     outlines,
     open: rest.map(({ parts }) => parts),
@@ -137,7 +143,7 @@ const joinEnds = (pieces: readonly Piece[], copies: Copies, reach: number): Ends
   const short: ShortLink[] = exact.rest
     .filter((run) => distance(at(run.from), at(run.to)) <= reach && isShort(run.parts, leastTurns * reach))
     .map(({ from, to }) => ({ from, to }));
-  const jointOf = mergeNear(places.points, candidates, short, reach);
+  const jointOf = mergeNear(points, candidates, short, reach);
   const near = solve(
     exact.rest.map((run) => ({ ...run, from: jointOf(run.from), to: jointOf(run.to) })),
     copies,

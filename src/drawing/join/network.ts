@@ -34,14 +34,16 @@ export const solve = (
   copies: Copies,
   encloses: (parts: readonly Part[]) => boolean,
 ): Solved => {
-  const numbers = new Map<number, number>();
+  let most = 0;
+  for (const { from, to } of runs) most = Math.max(most, from, to);
+  const numbers = new Int32Array(most + 1).fill(-1);
   const places: number[] = [];
   const numberOf = (place: number): number => {
-    const known = numbers.get(place);
-    if (known !== undefined) return known;
-    numbers.set(place, places.length);
-    places.push(place);
-    return places.length - 1;
+    if (numbers[place]! < 0) {
+      numbers[place] = places.length;
+      places.push(place);
+    }
+    return numbers[place]!;
   };
   const from = Int32Array.from(runs, (run) => numberOf(run.from));
   const to = Int32Array.from(runs, (run) => numberOf(run.to));

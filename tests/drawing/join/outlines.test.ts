@@ -89,6 +89,10 @@ describe('loose lines become outlines', () => {
     apart(`<g id="a">${half}</g><g id="b">${rest}</g>`);
     apart(`<g stroke="red">${half}</g><g stroke="blue">${rest}</g>`);
     apart(`<g id="openings">${half}</g>${rest}`);
+    // A line that is selected by its own name lies in the same layer and has another role.
+    const named =
+      '<line id="outline" x1="30" y1="30" x2="10" y2="30"/><line x1="10" y1="30" x2="10" y2="10"/>';
+    expect(ids(joinBody(half + named))).toEqual(['line-1', 'outline']);
     expect(joinBody(`<g stroke="red">${half}</g><g stroke="red">${rest}</g>`).report.outlines).toBe(1);
   });
 
