@@ -4,8 +4,8 @@ import { InputError } from '../job/messages.js';
 import { shapeBox } from './describe.js';
 import type { Drawing, Shape } from './drawing.js';
 
-/** A kilometre, mm. Where a drawing lies is another matter: plans keep the coordinates of their country. */
-export const widestReach = 1e6;
+/** A hundred metres, mm: several times the longest bed there is. Where a drawing lies is another matter: plans keep the coordinates of their country. */
+export const widestReach = 1e5;
 
 /** @throws InputError for edges that reach farther than `widestReach` from end to end */
 export const refuseVast = ({ path, units }: Drawing, shapes: readonly Shape[]): void => {
@@ -15,8 +15,8 @@ export const refuseVast = ({ path, units }: Drawing, shapes: readonly Shape[]): 
     const reach = Math.max(box.maxX - box.minX, box.maxY - box.minY);
     if (reach <= widestReach || box.minX > box.maxX) continue;
     throw new InputError({
-      found: `edges that reach over ${(reach / 1e6).toPrecision(3)} km`,
-      expected: `a part of at most ${widestReach / 1e6} km`,
+      found: `edges that reach over ${Math.round(reach / 1000)} m`,
+      expected: `a part of at most ${widestReach / 1000} m`,
       where: { file: path, ...(shape.line === undefined ? {} : { line: shape.line }), element: shape.id },
       next: `Correct the unit (now ${units}), or remove what lies far from the part.`,
     });
