@@ -152,10 +152,9 @@ export class SoftRun {
       }
       const size = travelled[k + 1]! - travelled[k]!;
       if ((Math.abs(this.curvature[k]! - curvature) * size * size) / 8 > negligible) {
-        for (const off of side.inside(this.spans[k]!)) {
-          if (off < low) low = off;
-          if (off > high) high = off;
-        }
+        const off = side.inside(this.spans[k]!);
+        if (off < low) low = off;
+        if (off > high) high = off;
       }
       if (high - low > spread) break;
     }
@@ -195,23 +194,23 @@ class Side {
       : this.sign * (Math.sqrt(dx * dx + dy * dy) - this.radius);
   }
 
-  /** That of the points within a span where it may be largest. */
-  inside(s: Span): number[] {
+  /** That of the point within a span where it may be largest; 0 where there is none. */
+  inside(s: Span): number {
     if (s.radius !== 0) {
       // On the line of centres, or square to the chord where the arc is a line.
       let ux = this.isLine ? this.chordY : s.cx - this.x;
       let uy = this.isLine ? -this.chordX : s.cy - this.y;
       const size = Math.sqrt(ux * ux + uy * uy);
-      if (size < 1e-12) return [];
+      if (size < 1e-12) return 0;
       ux *= s.radius / size;
       uy *= s.radius / size;
-      if (directionInWedge(s, ux, uy)) return [this.of(s.cx + ux, s.cy + uy)];
-      return directionInWedge(s, -ux, -uy) ? [this.of(s.cx - ux, s.cy - uy)] : [];
+      if (directionInWedge(s, ux, uy)) return this.of(s.cx + ux, s.cy + uy);
+      return directionInWedge(s, -ux, -uy) ? this.of(s.cx - ux, s.cy - uy) : 0;
     }
-    if (this.isLine) return [];
+    if (this.isLine) return 0;
     const dx = s.bx - s.ax;
     const dy = s.by - s.ay;
     const t = ((this.x - s.ax) * dx + (this.y - s.ay) * dy) / (dx * dx + dy * dy);
-    return t > 0 && t < 1 ? [this.of(s.ax + t * dx, s.ay + t * dy)] : [];
+    return t > 0 && t < 1 ? this.of(s.ax + t * dx, s.ay + t * dy) : 0;
   }
 }

@@ -8,7 +8,8 @@ import type { Drawing, Shape } from './drawing.js';
 export const widestReach = 1e5;
 
 /** @throws InputError for edges that reach farther than `widestReach` from end to end */
-export const refuseVast = ({ path, units }: Drawing, shapes: readonly Shape[]): void => {
+export const refuseVast = ({ path, units, box: whole }: Drawing, shapes: readonly Shape[]): void => {
+  if (Math.max(whole.maxX - whole.minX, whole.maxY - whole.minY) <= widestReach) return;
   let box = emptyBox;
   for (const shape of shapes) {
     box = joinBoxes(box, shapeBox(shape));

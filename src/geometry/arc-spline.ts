@@ -228,8 +228,25 @@ const distanceOff = (
 ): number => {
   let most = 0;
   for (const part of depth === 0 ? coarseSamples : fineSamples) {
-    const p = positionAt(curve, t0 + (t1 - t0) * part);
-    const off = Math.min(distanceToSpan(first, p.x, p.y), distanceToSpan(second, p.x, p.y));
+    const t = t0 + (t1 - t0) * part;
+    let x: number;
+    let y: number;
+    if (curve.kind === 'cubic') {
+      // Bernstein's form, without an object for each point.
+      const { from, control1, control2, to } = curve;
+      const u = 1 - t;
+      const a = u * u * u;
+      const b = 3 * u * u * t;
+      const c = 3 * u * t * t;
+      const d = t * t * t;
+      x = a * from.x + b * control1.x + c * control2.x + d * to.x;
+      y = a * from.y + b * control1.y + c * control2.y + d * to.y;
+    } else {
+      const p = positionAt(curve, t);
+      x = p.x;
+      y = p.y;
+    }
+    const off = Math.min(distanceToSpan(first, x, y), distanceToSpan(second, x, y));
     if (off > most) most = off;
   }
   return most * 1.1;
