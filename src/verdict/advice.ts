@@ -3,8 +3,8 @@ import type { Fit, FitOptions, FittedTouch, Observation } from '../fit/fit.js';
 import { mm } from '../fit/words.js';
 import { apply, type Matrix } from '../geometry/affine.js';
 import { type Box, boxDiagonal, distance, type Point } from '../geometry/point.js';
-import type { EdgeIndex } from './approach.js';
 import type { Edge } from './edge.js';
+import type { EdgeIndex } from './edge-index.js';
 import {
   approachCoefficients,
   type CutUncertainty,

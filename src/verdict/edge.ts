@@ -74,46 +74,76 @@ const sineOfLargestTurn = Math.sin(largestTurn);
  * followed, as far as they are drawn as curves and not as corners.
  */
 export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings: EdgeSettings): Edge[] => {
-  const builders = openings.map(() => new EdgeBuilder());
+  const constraints = new Constraints(openings.length);
   for (const ring of edgeRings(openings, matrix, { turn: largestTurn, arm: largestArm })) {
-    addConstraints(ring, settings, builders);
+    addConstraints(ring, settings, constraints);
   }
-  return openings.map((shape, i) => builders[i]!.edge(shape.id));
+  return constraints.edges(openings);
 };
 
-/** Constraints as they come, six numbers each. */
-class EdgeBuilder {
-  private readonly rows: number[] = [];
-  private hasRoom = false;
+/** Constraints as they come, of all openings in one growing array, seven numbers each: the first says whose it is. */
+class Constraints {
+  private rows = new Float64Array(7 * 4096);
+  private used = 0;
+  private readonly counts: Int32Array;
+  /** 1: the room of one of the opening's constraints is not the clearance. */
+  private readonly hasRoom: Uint8Array;
 
-  add(x: number, y: number, nx: number, ny: number, gain = 1, extra = 0): void {
-    if (gain !== 1 || extra !== 0) this.hasRoom = true;
-    this.rows.push(x, y, nx, ny, gain, extra);
+  constructor(openings: number) {
+    this.counts = new Int32Array(openings);
+    this.hasRoom = new Uint8Array(openings);
   }
 
-  edge(id: string): Edge {
-    const { rows } = this;
-    const count = rows.length / 6;
-    const column = (k: number): Float64Array => {
-      const values = new Float64Array(count);
-      for (let i = 0; i < count; i++) values[i] = rows[6 * i + k]!;
-      return values;
-    };
-    return {
-      id,
-      x: column(0),
-      y: column(1),
-      normalX: column(2),
-      normalY: column(3),
-      ...(this.hasRoom ? { room: { gain: column(4), extra: column(5) } } : {}),
-    };
+  add(owner: number, x: number, y: number, nx: number, ny: number, gain: number, extra: number): void {
+    if (this.used === this.rows.length) {
+      const larger = new Float64Array(2 * this.used);
+      larger.set(this.rows);
+      this.rows = larger;
+    }
+    const { rows, used } = this;
+    rows[used] = owner;
+    rows[used + 1] = x;
+    rows[used + 2] = y;
+    rows[used + 3] = nx;
+    rows[used + 4] = ny;
+    rows[used + 5] = gain;
+    rows[used + 6] = extra;
+    this.used = used + 7;
+    this.counts[owner]!++;
+    if (gain !== 1 || extra !== 0) this.hasRoom[owner] = 1;
+  }
+
+  edges(openings: readonly Shape[]): Edge[] {
+    const { rows, used, counts } = this;
+    const count = used / 7;
+    const columns = new Float64Array(6 * count);
+    const next = new Int32Array(openings.length);
+    for (let i = 1; i < next.length; i++) next[i] = next[i - 1]! + counts[i - 1]!;
+    for (let row = 0; row < used; row += 7) {
+      const at = next[rows[row]!]!++;
+      for (let k = 0; k < 6; k++) columns[k * count + at] = rows[row + 1 + k]!;
+    }
+    return openings.map(({ id }, i) => {
+      // Each has moved on to where the next one starts.
+      const end = next[i]!;
+      const column = (k: number): Float64Array =>
+        columns.subarray(k * count + end - counts[i]!, k * count + end);
+      return {
+        id,
+        x: column(0),
+        y: column(1),
+        normalX: column(2),
+        normalY: column(3),
+        ...(this.hasRoom[i] === 1 ? { room: { gain: column(4), extra: column(5) } } : {}),
+      };
+    });
   }
 }
 
 const addConstraints = (
   { chain, opening, material }: EdgeRing,
   settings: EdgeSettings,
-  builders: readonly EdgeBuilder[],
+  constraints: Constraints,
 ): void => {
   // 1: the set-back side lies to the right of travel. An infill is set back from the material.
   const isOpening = settings.kind === 'opening';
@@ -133,25 +163,29 @@ const addConstraints = (
     const isStraightOn = Math.abs(sine) < 1e-9 && cosine > 0;
     // A smooth joint: the same constraint comes again with the next sample.
     if (isStraightOn && Math.abs(chain[next]! - x) + Math.abs(chain[next + 1]! - y) < 1e-9) continue;
-    const builder = builders[typeof opening === 'number' ? opening : opening[i / fieldsOfChain]!]!;
+    const owner = typeof opening === 'number' ? opening : opening[i / fieldsOfChain]!;
     const nx = side * dy;
     const ny = -side * dx;
-    builder.add(x + grow * nx, y + grow * ny, nx, ny);
+    constraints.add(owner, x + grow * nx, y + grow * ny, nx, ny, 1, 0);
     if (Math.abs(sine) < sineOfLargestTurn && cosine > 0) continue;
     const turn = Math.atan2(sine, cosine);
     // Half a turn has no sign of its own: taken as pointed.
     const fans = side * turn > 0 || Math.abs(turn) > Math.PI - 1e-9;
     for (const room of cornerRooms(turn, fans, settings)) {
-      addCorner(builder, room, turn, { x: chain[next]!, y: chain[next + 1]!, nx, ny }, grow, settings);
+      addCorner(constraints, owner, room, turn, chain[next]!, chain[next + 1]!, nx, ny, grow, settings);
     }
   }
 };
 
 const addCorner = (
-  builder: EdgeBuilder,
+  constraints: Constraints,
+  owner: number,
   room: CornerRoom,
   turn: number,
-  { x, y, nx, ny }: { x: number; y: number; nx: number; ny: number },
+  x: number,
+  y: number,
+  nx: number,
+  ny: number,
   grow: number,
   settings: EdgeSettings,
 ): void => {
@@ -163,6 +197,6 @@ const addCorner = (
     const mx = c * nx - s * ny;
     const my = s * nx + c * ny;
     const [gain, extra] = gainAndExtra(room, angle - turn / 2, turn / 2);
-    builder.add(x + grow * mx, y + grow * my, mx, my, gain, extra);
+    constraints.add(owner, x + grow * mx, y + grow * my, mx, my, gain, extra);
   }
 };

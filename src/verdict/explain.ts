@@ -2,9 +2,9 @@
 import type { Fit } from '../fit/fit.js';
 import { inWords, mm } from '../fit/words.js';
 import type { Matrix } from '../geometry/affine.js';
-import type { EdgeIndex } from './approach.js';
 import type { Verdict } from './decide.js';
 import type { Edge } from './edge.js';
+import type { EdgeIndex } from './edge-index.js';
 import type { CutUncertainty } from './error-field.js';
 import { errorField } from './error-field.js';
 import { withKnownSd } from './further-readings.js';

@@ -1,12 +1,15 @@
 /** How likely the new edge touches the existing one, opening by opening and anywhere in the job. */
 import type { Matrix } from '../geometry/affine.js';
 import { decreasingRoot } from '../numeric/decreasing-root.js';
-import { type EdgeIndex, indexEdge, raiseApproach, scaleTo } from './approach.js';
+import { raiseApproach } from './approach.js';
 import { type DrawCounts, type Draws, drawErrors, usualDraws, usualSeed } from './draws.js';
 import type { Edge } from './edge.js';
+import { type EdgeIndex, indexEdges, scaleTo } from './edge-index.js';
 import type { ErrorField } from './error-field.js';
 import { systematicRisk } from './systematic-risk.js';
 import { type WorstPoint, worstPoints } from './worst-point.js';
+
+export { indexEdges } from './edge-index.js';
 
 export interface RiskInput {
   readonly edges: readonly Edge[];
@@ -39,13 +42,6 @@ export interface JobRisk {
   readonly neededClearance: number;
   readonly openings: readonly OpeningRisk[];
 }
-
-/** The edges made ready for any field of this model and placement. */
-export const indexEdges = (
-  edges: readonly Edge[],
-  field: ErrorField,
-  systematic?: Matrix,
-): readonly EdgeIndex[] => edges.map((edge) => indexEdge(edge, field, systematic));
 
 /**
  * The openings one by one, and the job by draws of its own, more of them: there an opening that cannot be the worst is

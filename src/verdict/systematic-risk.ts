@@ -1,6 +1,7 @@
 /** The risk where part of the displacement is known: a cutter that cannot apply the whole fit. */
-import { approachSlope, type EdgeIndex, knownPart, type Run, raiseApproach, scaleTo } from './approach.js';
+import { approachSlope, knownPart, raiseApproach } from './approach.js';
 import type { Draws } from './draws.js';
+import { type EdgeIndex, type Run, scaleTo } from './edge-index.js';
 
 /** Longer draws have no probability left. */
 const longest = 14;

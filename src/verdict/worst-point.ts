@@ -46,11 +46,12 @@ const worstPoint = (
   let worst = -1;
   let fewest = Number.POSITIVE_INFINITY;
   let largest = 0;
-  for (let i = 0; i < edge.x.length; i++) {
-    const nx = edge.normalX[i]!;
-    const ny = edge.normalY[i]!;
-    const x = edge.x[i]! - centreX;
-    const y = edge.y[i]! - centreY;
+  const { x: edgeX, y: edgeY, normalX, normalY, room } = edge;
+  for (let i = 0; i < edgeX.length; i++) {
+    const nx = normalX[i]!;
+    const ny = normalY[i]!;
+    const x = edgeX[i]! - centreX;
+    const y = edgeY[i]! - centreY;
     const variance =
       fixed + nx * nx * spreadAt(xx, x, y) + 2 * nx * ny * spreadAt(xy, x, y) + ny * ny * spreadAt(yy, x, y);
     if (isPlain) {
@@ -61,7 +62,8 @@ const worstPoint = (
       }
       continue;
     }
-    const left = marginAt(edge, i, clearance, systematic);
+    let left = room === undefined ? clearance : room.gain[i]! * clearance + room.extra[i]!;
+    if (systematic !== undefined) left -= knownApproach(systematic, edge, i);
     const sd = Math.sqrt(Math.max(0, variance));
     // In sds while there is clearance left (1e-300: an sd of zero divides); beyond that the deepest touch is worst.
     const sds = left > 0 ? left / (sd + 1e-300) : left - sd;

@@ -1,0 +1,292 @@
+/** An edge made ready for the search of approach.ts: its points in runs of neighbours, each sorted by angle. */
+import { apply, type Matrix } from '../geometry/affine.js';
+import type { Edge } from './edge.js';
+import type { ErrorField } from './error-field.js';
+
+/** An edge made ready for one field. Point i of `edge` is number `order` of it. */
+export interface EdgeIndex {
+  /** Normals in run order. */
+  readonly normalX: Float64Array;
+  readonly normalY: Float64Array;
+  /** n . L_k (p - middle of its run), lever after lever for each point. */
+  readonly arms: Float64Array;
+  /** Known approach of each point beyond the middle's, see `systematic`. */
+  readonly rest: Float64Array | undefined;
+  readonly angle: Float64Array;
+  /** Index in the edge. */
+  readonly order: Int32Array;
+  readonly runs: readonly Run[];
+  /** Present where the room is not the clearance everywhere. */
+  readonly room: RoomScale | undefined;
+}
+
+/** Rooms in run order, and clearance over room for the clearance last asked for (`scaleTo`). */
+export interface RoomScale {
+  readonly gain: Float64Array;
+  readonly extra: Float64Array;
+  readonly scale: Float64Array;
+  largestScale: number;
+  /** The clearance `scale` was last filled for, mm. */
+  scaledFor: number;
+  /** At this clearance, mm, the first point has no room left. */
+  readonly floor: number;
+}
+
+export interface Run {
+  readonly start: number;
+  readonly end: number;
+  /** L_k (middle - centre of the field). */
+  readonly leverX: Float64Array;
+  readonly leverY: Float64Array;
+  /** Largest distance of a point from the middle, largest |arm| of each lever, largest |rest|. */
+  readonly radius: number;
+  readonly armReach: Float64Array;
+  readonly restReach: number;
+  /** The known displacement at the middle. */
+  readonly knownX: number;
+  readonly knownY: number;
+  /** First point at or after each of `sectors` equal parts of the angle's range 0..4. */
+  readonly sector: Int32Array;
+}
+
+const pointsPerRun = 512;
+export const sectors = 64;
+/** Sectors a run is sorted into at first. */
+const fine = 256;
+
+/** The angle of a vector as a number 0..4 that grows with it, without trigonometry. */
+export const angleNumber = (x: number, y: number): number => {
+  const part = y / (Math.abs(x) + Math.abs(y));
+  if (x < 0) return 2 - part;
+  return y < 0 ? 4 + part : part;
+};
+
+/** `systematic`: known displacement of a bed point, mm, whose approach counts in full (remaining.ts). */
+export const indexEdge = (edge: Edge, field: ErrorField, systematic?: Matrix): EdgeIndex =>
+  indexEdges([edge], field, systematic)[0]!;
+
+/**
+ * The edges made ready for any field of this model and placement.
+ *
+ * All of them share a few large arrays, and few functions with long loops fill these: most of a first call's time would
+ * go into small arrays and into code that is not compiled yet.
+ */
+export const indexEdges = (
+  edges: readonly Edge[],
+  field: ErrorField,
+  systematic?: Matrix,
+): readonly EdgeIndex[] => {
+  const size = field.levers.length;
+  const levers = Float64Array.from(field.levers.flat());
+  const counts = edges.map((edge) => edge.x.length);
+  const total = counts.reduce((sum, count) => sum + count, 0);
+  const angles = new Float64Array(Math.max(0, ...counts));
+  const starts = new Int32Array(fine + 1);
+  const numbers = new Float64Array(total * (3 + size + (systematic === undefined ? 0 : 1)));
+  const order = new Int32Array(total);
+  const roomy = edges.reduce((sum, edge) => sum + (edge.room === undefined ? 0 : edge.x.length), 0);
+  const rooms = new Float64Array(3 * roomy);
+  let used = 0;
+  let ordered = 0;
+  let roomed = 0;
+  return edges.map((edge, e) => {
+    const count = counts[e]!;
+    const take = (width: number): Float64Array => {
+      used += width * count;
+      return numbers.subarray(used - width * count, used);
+    };
+    const runs: Run[] = [];
+    const index = {
+      normalX: take(1),
+      normalY: take(1),
+      arms: take(size),
+      rest: systematic === undefined ? undefined : take(1),
+      angle: take(1),
+      order: order.subarray(ordered, ordered + count),
+      runs,
+      room: undefined as RoomScale | undefined,
+    };
+    ordered += count;
+    const parts = Math.ceil(count / pointsPerRun);
+    for (let part = 0; part < parts; part++) {
+      const start = Math.floor((part * count) / parts);
+      const end = Math.floor(((part + 1) * count) / parts);
+      sortByAngle(edge.normalX, edge.normalY, angles, starts, index.order, start, end);
+      runs.push(indexRun(edge, field, levers, angles, systematic, index, start, end));
+    }
+    if (edge.room !== undefined) {
+      const gain = rooms.subarray(roomed, roomed + count);
+      const extra = rooms.subarray(roomed + count, roomed + 2 * count);
+      const scale = rooms.subarray(roomed + 2 * count, roomed + 3 * count);
+      roomed += 3 * count;
+      const floor = fillRoom(edge.room.gain, edge.room.extra, index.order, gain, extra);
+      index.room = { gain, extra, scale, largestScale: 1, scaledFor: Number.NaN, floor };
+    }
+    return index;
+  });
+};
+
+/** Rooms in run order; returns the floor. */
+const fillRoom = (
+  ownGain: Float64Array,
+  ownExtra: Float64Array,
+  order: Int32Array,
+  gain: Float64Array,
+  extra: Float64Array,
+): number => {
+  let floor = 0;
+  for (let at = 0; at < order.length; at++) {
+    const i = order[at]!;
+    const g = ownGain[i]!;
+    const e = ownExtra[i]!;
+    gain[at] = g;
+    extra[at] = e;
+    if (e < 0 && -e > floor * g) floor = -e / g;
+  }
+  return floor;
+};
+
+/**
+ * Makes the index ready for a clearance, mm (Infinity too). False when a point has no room at all there: it touches whatever the error.
+ */
+export const scaleTo = ({ room }: EdgeIndex, clearance: number): boolean => {
+  if (room === undefined) return true;
+  if (clearance <= room.floor) return false;
+  if (clearance === room.scaledFor) return true;
+  room.scaledFor = clearance;
+  room.largestScale = fillScale(room.gain, room.extra, room.scale, 1 / clearance);
+  return true;
+};
+
+const fillScale = (
+  gain: Float64Array,
+  extra: Float64Array,
+  scale: Float64Array,
+  perClearance: number,
+): number => {
+  let largest = 0;
+  for (let i = 0; i < scale.length; i++) {
+    const value = 1 / (gain[i]! + extra[i]! * perClearance);
+    scale[i] = value;
+    if (value > largest) largest = value;
+  }
+  return largest;
+};
+
+/** Fills what belongs to the sorted points start..end-1: normals, angles, arms and the run's reaches. */
+const indexRun = (
+  edge: Edge,
+  { centre }: ErrorField,
+  levers: Float64Array,
+  angles: Float64Array,
+  systematic: Matrix | undefined,
+  index: EdgeIndex,
+  start: number,
+  end: number,
+): Run => {
+  const { x: edgeX, y: edgeY, normalX: edgeNormalX, normalY: edgeNormalY } = edge;
+  const { order, normalX, normalY, angle, arms, rest } = index;
+  const size = levers.length / 4;
+  let minX = Number.POSITIVE_INFINITY;
+  let minY = Number.POSITIVE_INFINITY;
+  let maxX = Number.NEGATIVE_INFINITY;
+  let maxY = Number.NEGATIVE_INFINITY;
+  for (let i = start; i < end; i++) {
+    const x = edgeX[i]!;
+    const y = edgeY[i]!;
+    if (x < minX) minX = x;
+    if (x > maxX) maxX = x;
+    if (y < minY) minY = y;
+    if (y > maxY) maxY = y;
+  }
+  const middleX = (minX + maxX) / 2;
+  const middleY = (minY + maxY) / 2;
+  const [a = 0, b = 0, c = 0, d = 0] = systematic ?? [];
+  const armReach = new Float64Array(size);
+  const sector = new Int32Array(sectors);
+  let squares = 0;
+  let restReach = 0;
+  let nextSector = 0;
+  for (let at = start; at < end; at++) {
+    const i = order[at]!;
+    const nx = edgeNormalX[i]!;
+    const ny = edgeNormalY[i]!;
+    const x = edgeX[i]! - middleX;
+    const y = edgeY[i]! - middleY;
+    normalX[at] = nx;
+    normalY[at] = ny;
+    angle[at] = angles[i]!;
+    while (nextSector < sectors && nextSector * (4 / sectors) <= angles[i]!) sector[nextSector++] = at;
+    if (x * x + y * y > squares) squares = x * x + y * y;
+    for (let k = 0; k < size; k++) {
+      const q = 4 * k;
+      const arm = nx * (levers[q]! * x + levers[q + 1]! * y) + ny * (levers[q + 2]! * x + levers[q + 3]! * y);
+      arms[at * size + k] = arm;
+      if (arm > armReach[k]!) armReach[k] = arm;
+      else if (-arm > armReach[k]!) armReach[k] = -arm;
+    }
+    if (rest !== undefined) {
+      rest[at] = nx * (a * x + c * y) + ny * (b * x + d * y);
+      restReach = Math.max(restReach, Math.abs(rest[at]!));
+    }
+  }
+  while (nextSector < sectors) sector[nextSector++] = end;
+  const known = systematic === undefined ? undefined : apply(systematic, { x: middleX, y: middleY });
+  const leverX = new Float64Array(size);
+  const leverY = new Float64Array(size);
+  for (let k = 0; k < size; k++) {
+    const x = middleX - centre.x;
+    const y = middleY - centre.y;
+    leverX[k] = levers[4 * k]! * x + levers[4 * k + 1]! * y;
+    leverY[k] = levers[4 * k + 2]! * x + levers[4 * k + 3]! * y;
+  }
+  return {
+    start,
+    end,
+    leverX,
+    leverY,
+    radius: Math.sqrt(squares),
+    armReach,
+    restReach,
+    knownX: known === undefined ? 0 : known.x,
+    knownY: known === undefined ? 0 : known.y,
+    sector,
+  };
+};
+
+/**
+ * Fills angles[start..end) by point, and order[start..end) with start..end-1 by rising angle: into fine sectors first, then by
+ * insertion. `starts` is lent.
+ */
+const sortByAngle = (
+  normalX: Float64Array,
+  normalY: Float64Array,
+  angles: Float64Array,
+  starts: Int32Array,
+  order: Int32Array,
+  start: number,
+  end: number,
+): void => {
+  starts.fill(0);
+  for (let i = start; i < end; i++) {
+    const value = angleNumber(normalX[i]!, normalY[i]!);
+    angles[i] = value;
+    const s = (value * (fine / 4)) | 0;
+    starts[s < fine ? s + 1 : fine]!++;
+  }
+  for (let s = 0; s < fine; s++) starts[s + 1]! += starts[s]!;
+  for (let i = start; i < end; i++) {
+    const s = (angles[i]! * (fine / 4)) | 0;
+    order[start + starts[s < fine ? s : fine - 1]!++] = i;
+  }
+  for (let k = start + 1; k < end; k++) {
+    const i = order[k]!;
+    const value = angles[i]!;
+    let at = k;
+    while (at > start && angles[order[at - 1]!]! > value) {
+      order[at] = order[at - 1]!;
+      at--;
+    }
+    order[at] = i;
+  }
+};
