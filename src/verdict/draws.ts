@@ -91,6 +91,17 @@ export const drawErrors = (field: ErrorField, count: number, seed = usualSeed): 
   return draws;
 };
 
+/** The first of them, `count` even: of a known sd the same as if no more had been drawn. */
+export const firstDraws = (draws: Draws, count: number): Draws => ({
+  count,
+  tail: draws.tail,
+  shiftX: draws.shiftX.subarray(0, count),
+  shiftY: draws.shiftY.subarray(0, count),
+  lever: draws.lever.map((t) => t.subarray(0, count)),
+  spread: draws.spread.subarray(0, count),
+  kerf: draws.kerf.subarray(0, count),
+});
+
 /** Spectral norm of sum t_k L_k for draw j. */
 const normOf = (levers: readonly Lever[], lever: readonly Float64Array[], j: number): number => {
   let xx = 0;

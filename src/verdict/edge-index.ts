@@ -1,6 +1,6 @@
 /** An edge made ready for the search of approach.ts: its points in runs of neighbours, each sorted by angle. */
 import { apply, type Matrix } from '../geometry/affine.js';
-import type { Edge } from './edge.js';
+import { type Edge, edgeBox } from './edge.js';
 import type { ErrorField } from './error-field.js';
 
 /** An edge made ready for one field. Point i of `edge` is number `order` of it. */
@@ -81,13 +81,16 @@ export const indexEdges = (
   const counts = edges.map((edge) => edge.x.length);
   const total = counts.reduce((sum, count) => sum + count, 0);
   const angles = new Float64Array(Math.max(0, ...counts));
-  const starts = new Int32Array(fine + 1);
+  const starts = new Int32Array(fine + 2);
   const numbers = new Float64Array(total * (3 + size + (systematic === undefined ? 0 : 1)));
   const order = new Int32Array(total);
+  const partsOf = (count: number): number => Math.ceil(count / pointsPerRun);
+  const sectorStarts = new Int32Array(sectors * counts.reduce((sum, count) => sum + partsOf(count), 0));
   const roomy = edges.reduce((sum, edge) => sum + (edge.room === undefined ? 0 : edge.x.length), 0);
   const rooms = new Float64Array(3 * roomy);
   let used = 0;
   let ordered = 0;
+  let sectored = 0;
   let roomed = 0;
   return edges.map((edge, e) => {
     const count = counts[e]!;
@@ -107,12 +110,14 @@ export const indexEdges = (
       room: undefined as RoomScale | undefined,
     };
     ordered += count;
-    const parts = Math.ceil(count / pointsPerRun);
+    const parts = partsOf(count);
     for (let part = 0; part < parts; part++) {
       const start = Math.floor((part * count) / parts);
       const end = Math.floor(((part + 1) * count) / parts);
-      sortByAngle(edge.normalX, edge.normalY, angles, starts, index.order, start, end);
-      runs.push(indexRun(edge, field, levers, angles, systematic, index, start, end));
+      sortByAngle(edge, angles, starts, index.order, start, end);
+      const sector = sectorStarts.subarray(sectored, sectored + sectors);
+      sectored += sectors;
+      runs.push(indexRun(edge, field, levers, angles, systematic, index, sector, start, end));
     }
     if (edge.room !== undefined) {
       const gain = rooms.subarray(roomed, roomed + count);
@@ -173,7 +178,7 @@ const fillScale = (
   return largest;
 };
 
-/** Fills what belongs to the sorted points start..end-1: normals, angles, arms and the run's reaches. */
+/** Fills what belongs to the sorted points start..end-1. */
 const indexRun = (
   edge: Edge,
   { centre }: ErrorField,
@@ -181,86 +186,133 @@ const indexRun = (
   angles: Float64Array,
   systematic: Matrix | undefined,
   index: EdgeIndex,
+  sector: Int32Array,
   start: number,
   end: number,
 ): Run => {
-  const { x: edgeX, y: edgeY, normalX: edgeNormalX, normalY: edgeNormalY } = edge;
+  const { x, y } = edge;
   const { order, normalX, normalY, angle, arms, rest } = index;
   const size = levers.length / 4;
-  let minX = Number.POSITIVE_INFINITY;
-  let minY = Number.POSITIVE_INFINITY;
-  let maxX = Number.NEGATIVE_INFINITY;
-  let maxY = Number.NEGATIVE_INFINITY;
-  for (let i = start; i < end; i++) {
-    const x = edgeX[i]!;
-    const y = edgeY[i]!;
-    if (x < minX) minX = x;
-    if (x > maxX) maxX = x;
-    if (y < minY) minY = y;
-    if (y > maxY) maxY = y;
-  }
+  inOrder(edge.normalX, order, normalX, start, end);
+  inOrder(edge.normalY, order, normalY, start, end);
+  inOrder(angles, order, angle, start, end);
+  fillSectors(angle, sector, start, end);
+  const { minX, minY, maxX, maxY } = edgeBox(edge, start, end);
   const middleX = (minX + maxX) / 2;
   const middleY = (minY + maxY) / 2;
-  const [a = 0, b = 0, c = 0, d = 0] = systematic ?? [];
   const armReach = new Float64Array(size);
-  const sector = new Int32Array(sectors);
-  let squares = 0;
-  let restReach = 0;
-  let nextSector = 0;
-  for (let at = start; at < end; at++) {
-    const i = order[at]!;
-    const nx = edgeNormalX[i]!;
-    const ny = edgeNormalY[i]!;
-    const x = edgeX[i]! - middleX;
-    const y = edgeY[i]! - middleY;
-    normalX[at] = nx;
-    normalY[at] = ny;
-    angle[at] = angles[i]!;
-    while (nextSector < sectors && nextSector * (4 / sectors) <= angles[i]!) sector[nextSector++] = at;
-    if (x * x + y * y > squares) squares = x * x + y * y;
-    for (let k = 0; k < size; k++) {
-      const q = 4 * k;
-      const arm = nx * (levers[q]! * x + levers[q + 1]! * y) + ny * (levers[q + 2]! * x + levers[q + 3]! * y);
-      arms[at * size + k] = arm;
-      if (arm > armReach[k]!) armReach[k] = arm;
-      else if (-arm > armReach[k]!) armReach[k] = -arm;
-    }
-    if (rest !== undefined) {
-      rest[at] = nx * (a * x + c * y) + ny * (b * x + d * y);
-      restReach = Math.max(restReach, Math.abs(rest[at]!));
-    }
-  }
-  while (nextSector < sectors) sector[nextSector++] = end;
-  const known = systematic === undefined ? undefined : apply(systematic, { x: middleX, y: middleY });
   const leverX = new Float64Array(size);
   const leverY = new Float64Array(size);
   for (let k = 0; k < size; k++) {
-    const x = middleX - centre.x;
-    const y = middleY - centre.y;
-    leverX[k] = levers[4 * k]! * x + levers[4 * k + 1]! * y;
-    leverY[k] = levers[4 * k + 2]! * x + levers[4 * k + 3]! * y;
+    const lever = levers.subarray(4 * k, 4 * k + 4);
+    armReach[k] = fillArms(x, y, lever, middleX, middleY, index, arms, size, k, start, end);
+    leverX[k] = lever[0]! * (middleX - centre.x) + lever[1]! * (middleY - centre.y);
+    leverY[k] = lever[2]! * (middleX - centre.x) + lever[3]! * (middleY - centre.y);
   }
+  let restReach = 0;
+  let known = { x: 0, y: 0 };
+  if (systematic !== undefined && rest !== undefined) {
+    const [a, b, c, d] = systematic;
+    restReach = fillArms(x, y, Float64Array.of(a, c, b, d), middleX, middleY, index, rest, 1, 0, start, end);
+    known = apply(systematic, { x: middleX, y: middleY });
+  }
+  const radius = largestDistance(x, y, middleX, middleY, start, end);
   return {
     start,
     end,
     leverX,
     leverY,
-    radius: Math.sqrt(squares),
+    radius,
     armReach,
     restReach,
-    knownX: known === undefined ? 0 : known.x,
-    knownY: known === undefined ? 0 : known.y,
+    knownX: known.x,
+    knownY: known.y,
     sector,
   };
 };
 
-/**
- * Fills angles[start..end) by point, and order[start..end) with start..end-1 by rising angle: into fine sectors first, then by
- * insertion. `starts` is lent.
- */
+const inOrder = (
+  values: Float64Array,
+  order: Int32Array,
+  into: Float64Array,
+  start: number,
+  end: number,
+): void => {
+  for (let at = start; at < end; at++) into[at] = values[order[at]!]!;
+};
+
+const largestDistance = (
+  x: Float64Array,
+  y: Float64Array,
+  middleX: number,
+  middleY: number,
+  start: number,
+  end: number,
+): number => {
+  let squares = 0;
+  for (let i = start; i < end; i++) {
+    const dx = x[i]! - middleX;
+    const dy = y[i]! - middleY;
+    const square = dx * dx + dy * dy;
+    if (square > squares) squares = square;
+  }
+  return Math.sqrt(squares);
+};
+
+/** arms[at * stride + offset] = n . lever (p - middle) for the points of a run, in its order; returns the largest size of one. */
+const fillArms = (
+  edgeX: Float64Array,
+  edgeY: Float64Array,
+  lever: Float64Array,
+  middleX: number,
+  middleY: number,
+  { order, normalX, normalY }: EdgeIndex,
+  arms: Float64Array,
+  stride: number,
+  offset: number,
+  start: number,
+  end: number,
+): number => {
+  const xx = lever[0]!;
+  const xy = lever[1]!;
+  const yx = lever[2]!;
+  const yy = lever[3]!;
+  let most = 0;
+  for (let at = start; at < end; at++) {
+    const i = order[at]!;
+    const x = edgeX[i]! - middleX;
+    const y = edgeY[i]! - middleY;
+    const arm = normalX[at]! * (xx * x + xy * y) + normalY[at]! * (yx * x + yy * y);
+    arms[at * stride + offset] = arm;
+    if (Math.abs(arm) > most) most = Math.abs(arm);
+  }
+  return most;
+};
+
+const fillSectors = (angle: Float64Array, sector: Int32Array, start: number, end: number): void => {
+  let i = start;
+  for (let s = 0; s < sectors; s++) {
+    while (i < end && angle[i]! < s * (4 / sectors)) i++;
+    sector[s] = i;
+  }
+};
+
+/** Fills angles[start..end) by point, and order[start..end) with start..end-1 by rising angle. `starts` is lent. */
 const sortByAngle = (
-  normalX: Float64Array,
-  normalY: Float64Array,
+  { normalX, normalY }: Edge,
+  angles: Float64Array,
+  starts: Int32Array,
+  order: Int32Array,
+  start: number,
+  end: number,
+): void => {
+  for (let i = start; i < end; i++) angles[i] = angleNumber(normalX[i]!, normalY[i]!);
+  bySector(angles, starts, order, start, end);
+  insertInOrder(angles, order, start, end);
+};
+
+/** Into fine sectors, by counting. */
+const bySector = (
   angles: Float64Array,
   starts: Int32Array,
   order: Int32Array,
@@ -268,17 +320,13 @@ const sortByAngle = (
   end: number,
 ): void => {
   starts.fill(0);
-  for (let i = start; i < end; i++) {
-    const value = angleNumber(normalX[i]!, normalY[i]!);
-    angles[i] = value;
-    const s = (value * (fine / 4)) | 0;
-    starts[s < fine ? s + 1 : fine]!++;
-  }
-  for (let s = 0; s < fine; s++) starts[s + 1]! += starts[s]!;
-  for (let i = start; i < end; i++) {
-    const s = (angles[i]! * (fine / 4)) | 0;
-    order[start + starts[s < fine ? s : fine - 1]!++] = i;
-  }
+  // Just below a whole turn an angle is rounded to 4: sector `fine` is for it.
+  for (let i = start; i < end; i++) starts[((angles[i]! * (fine / 4)) | 0) + 1]!++;
+  for (let s = 0; s <= fine; s++) starts[s + 1]! += starts[s]!;
+  for (let i = start; i < end; i++) order[start + starts[(angles[i]! * (fine / 4)) | 0]!++] = i;
+};
+
+const insertInOrder = (angles: Float64Array, order: Int32Array, start: number, end: number): void => {
   for (let k = start + 1; k < end; k++) {
     const i = order[k]!;
     const value = angles[i]!;

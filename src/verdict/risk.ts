@@ -2,7 +2,7 @@
 import type { Matrix } from '../geometry/affine.js';
 import { decreasingRoot } from '../numeric/decreasing-root.js';
 import { raiseApproach } from './approach.js';
-import { type DrawCounts, type Draws, drawErrors, usualDraws, usualSeed } from './draws.js';
+import { type DrawCounts, type Draws, drawErrors, firstDraws, usualDraws, usualSeed } from './draws.js';
 import type { Edge } from './edge.js';
 import { type EdgeIndex, indexEdges, scaleTo } from './edge-index.js';
 import type { ErrorField } from './error-field.js';
@@ -53,7 +53,13 @@ export interface JobRisk {
 export const assessRisk = (input: RiskInput): JobRisk => {
   const { edges, field, clearance, acceptedRisk, systematic, seed = usualSeed } = input;
   const count = countsOf(input);
-  const draws = drawErrors(field, count.openings, seed);
+  const jobDraws = drawErrors(field, count.job, seed);
+  const draws =
+    jobDraws.count === count.openings
+      ? jobDraws
+      : field.degrees === undefined && count.openings < jobDraws.count
+        ? firstDraws(jobDraws, count.openings)
+        : drawErrors(field, count.openings, seed);
   const indexes = input.indexes ?? indexEdges(edges, field, systematic);
   const worst = worstPoints(edges, field, clearance, systematic);
   const named = (i: number, risk: number, neededClearance: number): OpeningRisk => {
@@ -68,25 +74,26 @@ export const assessRisk = (input: RiskInput): JobRisk => {
     const each = indexes.map((index, i) => judge([index], [worst[i]]));
     return { ...judge(indexes, worst), openings: each.map((r, i) => named(i, r.risk, r.neededClearance)) };
   }
-  const jobDraws = count.job === count.openings ? draws : drawErrors(field, count.job, seed);
+  const one = new Approaches(draws);
+  const passing = draws.count < jobDraws.count ? closeEnough.fewDraws : closeEnough.usual;
   const usualRatio = draws.tail.exceededWith(acceptedRisk);
+  let nextRatio = usualRatio;
+  const own = indexes.map((index) => {
+    one.of([index]);
+    one.at(clearance);
+    const risk = one.risk(clearance);
+    const needed = one.needed(acceptedRisk, nextRatio, passing);
+    if (needed.ratio > 0) nextRatio = needed.ratio;
+    return { risk, neededClearance: needed.clearance };
+  });
   const whole = new Approaches(jobDraws);
   whole.of(farthestFirst(indexes));
   whole.at(clearance);
   const risk = whole.risk(clearance);
-  const { clearance: neededClearance, ratio } = whole.needed(acceptedRisk, usualRatio);
-
-  const one = new Approaches(draws);
-  const passing = draws.count < jobDraws.count ? closeEnough.fewDraws : closeEnough.usual;
-  let nextRatio = ratio > 0 ? ratio : usualRatio;
-  const openings = indexes.map((index, i): OpeningRisk => {
-    one.of([index]);
-    one.at(clearance);
-    const own = one.risk(clearance);
-    const needed = one.needed(acceptedRisk, nextRatio, passing);
-    if (needed.ratio > 0) nextRatio = needed.ratio;
-    return named(i, Math.min(own, risk), Math.min(needed.clearance, neededClearance));
-  });
+  const neededClearance = whole.needed(acceptedRisk, usualRatio).clearance;
+  const openings = own.map((o, k) =>
+    named(k, Math.min(o.risk, risk), Math.min(o.neededClearance, neededClearance)),
+  );
   return { risk, neededClearance, openings };
 };
 

@@ -30,57 +30,116 @@ export const worstPoints = (
   systematic?: Matrix,
 ): (WorstPoint | undefined)[] => {
   const spread = positionSpread(field);
-  return edges.map((edge) => worstPoint(edge, field, spread, clearance, systematic));
+  const fixed = field.halfKerfSd ** 2 + field.cutSd ** 2;
+  let most = 0;
+  for (const edge of edges) most = Math.max(most, edge.x.length);
+  const variances = new Float64Array(most);
+  return edges.map((edge) => {
+    fillVariances(edge, field.centre, spread, fixed, variances);
+    return worstPoint(edge, variances, clearance, systematic);
+  });
+};
+
+/** Variance of the approach at each point of an edge, mm^2; in small loops, which are compiled soon. */
+const fillVariances = (
+  { x, y, normalX, normalY }: Edge,
+  { x: centreX, y: centreY }: Point,
+  { xx, xy, yy }: PositionSpread,
+  fixed: number,
+  into: Float64Array,
+): void => {
+  const count = x.length;
+  into.fill(fixed, 0, count);
+  addSpread(x, y, centreX, centreY, xx, normalX, normalX, 1, into);
+  addSpread(x, y, centreX, centreY, xy, normalX, normalY, 2, into);
+  addSpread(x, y, centreX, centreY, yy, normalY, normalY, 1, into);
+};
+
+const addSpread = (
+  x: Float64Array,
+  y: Float64Array,
+  centreX: number,
+  centreY: number,
+  spread: Float64Array,
+  first: Float64Array,
+  second: Float64Array,
+  times: number,
+  into: Float64Array,
+): void => {
+  for (let i = 0; i < x.length; i++)
+    into[i]! += times * first[i]! * second[i]! * spreadAt(spread, x[i]! - centreX, y[i]! - centreY);
 };
 
 const worstPoint = (
   edge: Edge,
-  field: ErrorField,
-  { xx, xy, yy }: PositionSpread,
+  variances: Float64Array,
   clearance: number,
   systematic: Matrix | undefined,
 ): WorstPoint | undefined => {
-  const { x: centreX, y: centreY } = field.centre;
-  const fixed = field.halfKerfSd ** 2 + field.cutSd ** 2;
-  const isPlain = systematic === undefined && edge.room === undefined && clearance > 0;
-  let worst = -1;
-  let fewest = Number.POSITIVE_INFINITY;
-  let largest = 0;
-  const { x: edgeX, y: edgeY, normalX, normalY, room } = edge;
-  for (let i = 0; i < edgeX.length; i++) {
-    const nx = normalX[i]!;
-    const ny = normalY[i]!;
-    const x = edgeX[i]! - centreX;
-    const y = edgeY[i]! - centreY;
-    const variance =
-      fixed + nx * nx * spreadAt(xx, x, y) + 2 * nx * ny * spreadAt(xy, x, y) + ny * ny * spreadAt(yy, x, y);
-    if (isPlain) {
-      // All have the same room: the largest variance is worst.
-      if (variance > largest || worst < 0) {
-        largest = variance;
-        worst = i;
-      }
-      continue;
-    }
-    let left = room === undefined ? clearance : room.gain[i]! * clearance + room.extra[i]!;
-    if (systematic !== undefined) left -= knownApproach(systematic, edge, i);
-    const sd = Math.sqrt(Math.max(0, variance));
-    // In sds while there is clearance left (1e-300: an sd of zero divides); beyond that the deepest touch is worst.
-    const sds = left > 0 ? left / (sd + 1e-300) : left - sd;
-    if (sds < fewest || worst < 0) {
-      fewest = sds;
-      worst = i;
-      largest = variance;
-    }
-  }
+  const worst =
+    systematic === undefined && clearance > 0
+      ? edge.room === undefined
+        ? largestOf(variances, edge.x.length)
+        : fewestSds(variances, edge.room.gain, edge.room.extra, clearance)
+      : tightest(edge, variances, clearance, systematic);
   if (worst < 0) return undefined;
   return {
     at: { x: edge.x[worst]!, y: edge.y[worst]! },
     normal: { x: edge.normalX[worst]!, y: edge.normalY[worst]! },
-    predictedError: Math.sqrt(Math.max(0, largest)),
+    predictedError: Math.sqrt(Math.max(0, variances[worst]!)),
     systematic: systematic === undefined ? 0 : knownApproach(systematic, edge, worst),
     margin: marginAt(edge, worst, clearance, systematic),
   };
+};
+
+/** Where all points have the same room the largest variance is worst. */
+const largestOf = (variances: Float64Array, count: number): number => {
+  let worst = count > 0 ? 0 : -1;
+  for (let i = 1; i < count; i++) if (variances[i]! > variances[worst]!) worst = i;
+  return worst;
+};
+
+const fewestSds = (
+  variances: Float64Array,
+  gain: Float64Array,
+  extra: Float64Array,
+  clearance: number,
+): number => {
+  let worst = -1;
+  let fewest = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < gain.length; i++) {
+    const sds = sdsLeft(gain[i]! * clearance + extra[i]!, variances[i]!);
+    if (sds < fewest || worst < 0) {
+      fewest = sds;
+      worst = i;
+    }
+  }
+  return worst;
+};
+
+/** The same with a known approach, or without any clearance. */
+const tightest = (
+  edge: Edge,
+  variances: Float64Array,
+  clearance: number,
+  systematic: Matrix | undefined,
+): number => {
+  let worst = -1;
+  let fewest = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < edge.x.length; i++) {
+    const sds = sdsLeft(marginAt(edge, i, clearance, systematic), variances[i]!);
+    if (sds < fewest || worst < 0) {
+      fewest = sds;
+      worst = i;
+    }
+  }
+  return worst;
+};
+
+/** In sds while there is clearance left (1e-300: an sd of zero divides); beyond that the deepest touch is worst. */
+const sdsLeft = (left: number, variance: number): number => {
+  const sd = variance > 0 ? Math.sqrt(variance) : 0;
+  return left > 0 ? left / (sd + 1e-300) : left - sd;
 };
 
 const marginAt = (edge: Edge, i: number, clearance: number, systematic: Matrix | undefined): number =>
