@@ -4,11 +4,11 @@ import type { Job } from '../job/job.js';
 import { studentQuantile } from '../numeric/distributions.js';
 import type { Edge } from '../verdict/edge.js';
 import { errorField } from '../verdict/error-field.js';
-import { assessRisk, indexEdges } from '../verdict/risk.js';
 import { extremeRows, type UnknownsFrame } from './edge-rows.js';
-import { informationOf } from './information.js';
+import { informationOf, inverter } from './information.js';
 import type { Place } from './place.js';
 import { type PlannedReadings, plannedDegrees, plannedFit, redundancyOf } from './planned-fit.js';
+import { rowNeeds } from './row-needs.js';
 import { largestSds, largestSpread, type Spread } from './spread.js';
 
 export interface ComparisonInput {
@@ -33,24 +33,26 @@ export interface Compared {
 
 export interface Comparison {
   readonly information: (place: Place) => Float64Array;
-  /** Undefined where the places do not determine the fit, or leave no uncertainty to claim. */
-  readonly judge: (places: readonly Place[], like?: Compared) => Compared | undefined;
-  /** The openings that come near to needing most, as far as the ratios of another pattern tell. */
+  /**
+   * Undefined where the places do not determine the fit, or leave no uncertainty to claim, and where an opening needs
+   * `bound` or more.
+   */
+  readonly judge: (places: readonly Place[], like?: Compared, bound?: number) => Compared | undefined;
+  /** The openings among which the one is that needs most. */
   readonly needMost: (places: readonly Place[], like: Compared) => readonly Edge[];
   /** The spread with the ratios of a pattern that was judged. */
   readonly spreadLike: (compared: Compared) => Spread;
 }
 
-/** Draws over all openings for a first pattern; over those that need most for every other. */
-const firstDraws = 1024;
-const laterDraws = 4096;
 /** Openings that need less than this share of the most, as far as the ratios tell, are not looked at again. */
 const lookedAgain = 0.85;
+/** The same share once they were looked at: what the rows leave open. */
+const lookedClosely = 0.97;
 
 /**
- * The verdict's draws leave half a percent, with few degrees of freedom 2 % (verdict/draws.ts): more than patterns
- * differ by, so a search would find the luckiest draws. Hence more draws for the few openings that matter, and an sd
- * that counts as known, widened by what Student-t is wider than the normal distribution.
+ * By few draws of the verdict's patterns differ by less than the draws do, so a search would find the luckiest. Hence the
+ * same draws for every pattern (row-needs.ts), and an sd that counts as known, widened by what Student-t is wider than
+ * the normal distribution.
  */
 export const comparisonOf = ({
   edges,
@@ -68,45 +70,43 @@ export const comparisonOf = ({
   const widthOf = widths(acceptedRisk);
   const degreesOf = (pattern: readonly Place[]) => plannedDegrees(redundancyOf(model, pattern), readings);
   const information = (place: Place) => informationOf(place, frame, readings);
-  const sdsOf = (pattern: readonly Place[], width: number): Float64Array | undefined => {
-    const sum = pattern.map(information).reduce((a, b) => a.map((value, i) => value + b[i]!));
-    return largestSds(openings, sum, unknowns, { width, fixedVariance });
-  };
+  const sumOf = (pattern: readonly Place[]): Float64Array =>
+    pattern.map(information).reduce((a, b) => a.map((value, i) => value + b[i]!));
+  const sdsOf = (pattern: readonly Place[], width: number): Float64Array | undefined =>
+    largestSds(openings, sumOf(pattern), unknowns, { width, fixedVariance });
+  const needsWith = rowNeeds(unknowns, acceptedRisk, kerfSd > 0);
+  const inverted = inverter(unknowns);
 
-  /** All patterns share one centre, so that the edges are made ready once. */
-  let indexes: ReturnType<typeof indexEdges> | undefined;
-  const judge = (pattern: readonly Place[], like?: Compared): Compared | undefined => {
+  const judge = (
+    pattern: readonly Place[],
+    like?: Compared,
+    bound = Number.POSITIVE_INFINITY,
+  ): Compared | undefined => {
     const fit = plannedFit(model, pattern, readings, frame.centre);
-    const field = fit && errorField(fit, check);
     const width = widthOf(degreesOf(pattern));
     const sds = sdsOf(pattern, width);
-    if (field === undefined || sds === undefined) return undefined;
-    const { degrees: _, ...known } = field;
-    indexes ??= indexEdges(edges, known);
-    const ready = indexes;
-    const covariance = known.covariance.map((row) => row.map((value) => width * width * value));
-    const looked = like === undefined ? edges.map((_edge, i) => i) : nearMost(sds, like);
-    const risk = assessRisk({
-      edges: looked.map((i) => edges[i]!),
-      field: { ...known, covariance },
-      indexes: looked.map((i) => ready[i]!),
-      clearance,
-      acceptedRisk,
-      draws: like === undefined ? firstDraws : laterDraws,
-    });
+    const covariance = new Float64Array(unknowns * unknowns);
+    if (fit === undefined || errorField(fit, check) === undefined) return undefined;
+    if (sds === undefined || !inverted(sumOf(pattern), covariance)) return undefined;
+    for (let i = 0; i < covariance.length; i++) covariance[i]! *= width * width;
+    const needs = needsWith({ covariance, cutSd, halfKerfSd: kerfSd / 2 });
+    const looked = like === undefined ? edges.map((_edge, i) => i) : nearMost(sds, like, lookedAgain);
     const ratios = Float64Array.from(like?.ratios ?? new Float64Array(edges.length));
     let needed = 0;
-    risk.openings.forEach(({ neededClearance }, n) => {
-      const i = looked[n]!;
-      needed = Math.max(needed, neededClearance);
-      ratios[i] = sds[i]! > 0 ? neededClearance / sds[i]! : 0;
-    });
+    for (const i of looked) {
+      const own = needs(openings[i]!, like === undefined ? clearance : sds[i]! * ratios[i]!);
+      if (own >= bound) return undefined;
+      needed = Math.max(needed, own);
+      ratios[i] = sds[i]! > 0 ? own / sds[i]! : 0;
+    }
     return { needed, ratios, width };
   };
 
   const needMost = (pattern: readonly Place[], like: Compared): readonly Edge[] => {
     const sds = sdsOf(pattern, widthOf(degreesOf(pattern)));
-    return sds === undefined ? edges : nearMost(sds, like).map((i) => edges[i]!);
+    const own = judge(pattern, like);
+    if (sds === undefined || own === undefined) return edges;
+    return nearMost(sds, own, lookedClosely).map((i) => edges[i]!);
   };
 
   const isEven = places.every((place) => place.normal === undefined);
@@ -121,11 +121,13 @@ export const comparisonOf = ({
   return { information, judge, needMost, spreadLike };
 };
 
-/** Indices of the openings that need nearly as much as the one that needs most. */
-const nearMost = (sds: Float64Array, { ratios }: Compared): number[] => {
+/** Indices of the openings that need at least a share of the most, the one that needs most first. */
+const nearMost = (sds: Float64Array, { ratios }: Compared, share: number): number[] => {
   const expected = sds.map((sd, i) => sd * ratios[i]!);
-  const least = lookedAgain * Math.max(...expected);
-  return [...expected.keys()].filter((i) => expected[i]! >= least);
+  const least = share * Math.max(...expected);
+  return [...expected.keys()]
+    .filter((i) => expected[i]! >= least)
+    .sort((a, b) => expected[b]! - expected[a]! || a - b);
 };
 
 /** Student-t over normal, by their quantiles at the accepted risk; infinite where there are no degrees of freedom. */

@@ -27,7 +27,23 @@ export const approachRow = ({ model, centre, reach }: UnknownsFrame, at: Point, 
 export interface EdgeRows {
   readonly id: string;
   readonly rows: Float64Array;
+  /** Present where corners have more or less room than the clearance. */
+  readonly room?: RowRoom;
 }
+
+/** How the rows change with the clearance. */
+export interface RowRoom {
+  /** Room over clearance of each row at the clearance that it was made for. */
+  readonly made: Float64Array;
+  readonly gain: Float64Array;
+  readonly extra: Float64Array;
+  /** At this clearance, mm, the first point of the edge has no room left. */
+  readonly floor: number;
+}
+
+/** What a row made for one clearance is multiplied by at another, mm. */
+export const scaleAt = ({ made, gain, extra }: RowRoom, i: number, clearance: number): number =>
+  made[i]! / Math.max(leastRoom, gain[i]! + extra[i]! / clearance);
 
 /** How much more or less a turn may be known than the shift, both at `reach`. */
 const relativeSds = [0.2, 0.6, 1.5, 5];
@@ -46,9 +62,9 @@ export const extremeRows = (edge: Edge, frame: UnknownsFrame, clearance: number)
   for (let i = 0; i < count; i++) {
     const at = { x: edge.x[i]!, y: edge.y[i]! };
     const row = approachRow(frame, at, { x: edge.normalX[i]!, y: edge.normalY[i]! });
-    const roomy = Math.max(leastRoom, roomAt(edge, i, clearance) / clearance);
+    const share = roomShare(edge, i, clearance);
     all.set(
-      row.map((value) => value / roomy),
+      row.map((value) => value / share),
       i * unknowns,
     );
   }
@@ -67,14 +83,29 @@ export const extremeRows = (edge: Edge, frame: UnknownsFrame, clearance: number)
     }
     if (best >= 0) kept.add(best);
   }
-  const rows = new Float64Array(kept.size * unknowns);
-  [...kept]
-    .sort((a, b) => a - b)
-    .forEach((i, at) => {
-      rows.set(all.subarray(i * unknowns, (i + 1) * unknowns), at * unknowns);
-    });
-  return { id: edge.id, rows };
+  const order = [...kept].sort((a, b) => a - b);
+  const rows = new Float64Array(order.length * unknowns);
+  order.forEach((i, at) => {
+    rows.set(all.subarray(i * unknowns, (i + 1) * unknowns), at * unknowns);
+  });
+  const { room } = edge;
+  if (room === undefined) return { id: edge.id, rows };
+  const { gain, extra } = room;
+  return {
+    id: edge.id,
+    rows,
+    room: {
+      made: Float64Array.from(order, (i) => roomShare(edge, i, clearance)),
+      gain: Float64Array.from(order, (i) => gain[i]!),
+      extra: Float64Array.from(order, (i) => extra[i]!),
+      floor: extra.reduce((floor, value, i) => Math.max(floor, -value / gain[i]!), 0),
+    },
+  };
 };
+
+/** Room over clearance. */
+const roomShare = (edge: Edge, i: number, clearance: number): number =>
+  Math.max(leastRoom, roomAt(edge, i, clearance) / clearance);
 
 const unknownsIn = ({ model }: UnknownsFrame): number => approachRowLength[model];
 const approachRowLength: Readonly<Record<Model, number>> = { shift: 2, rigid: 3, similarity: 4, affine: 6 };
@@ -99,7 +130,7 @@ const directionsFor = (unknowns: number): Float64Array => {
 };
 
 /** A field whose draws are bare directions: independent unknowns, the first two of sd 1. */
-const independent = (unknowns: number, relative: number): ErrorField => ({
+export const independent = (unknowns: number, relative: number): ErrorField => ({
   centre: { x: 0, y: 0 },
   levers: Array.from({ length: unknowns - 2 }, () => [0, 0, 0, 0] as const),
   covariance: Array.from({ length: unknowns }, (_, i) =>

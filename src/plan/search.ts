@@ -85,9 +85,8 @@ export const bestPattern = (input: SearchInput): Found | undefined => {
       const key = keyOf(places);
       if (places.length < input.count || seen.has(key) || !isDistinct(places)) continue;
       seen.add(key);
-      const compared = comparison.judge(places, like);
-      if (compared === undefined || compared.needed >= (best?.compared.needed ?? Number.POSITIVE_INFINITY))
-        continue;
+      const compared = comparison.judge(places, like, best?.compared.needed);
+      if (compared === undefined) continue;
       best = { places, compared };
       like = compared;
     }
