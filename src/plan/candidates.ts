@@ -27,8 +27,8 @@ export interface Candidates {
 
 /** More do not lead to a better pattern, for those on the land are moved afterwards. */
 const mostPlaces = 160;
-/** Land is looked at in steps of this share of its diagonal, or of the grid where nothing is found. */
-const lookedAt = 1 / 240;
+/** Land is looked at in steps of this share of its diagonal, in smaller ones down to the grid where that finds little. */
+const lookedAt = 1 / 72;
 
 /** So many places leave a choice. */
 const worthTelling = 8;
@@ -71,11 +71,16 @@ export const candidatesFor = (input: PlanInput, openings: Box): Candidates => {
   };
 };
 
-/** In even steps that are multiples of the grid; at every point of the grid where that finds little. */
+/** In even steps that are multiples of the grid. */
 const freePlaces = (land: Land, grid: number): Point[] => {
-  const times = Math.max(1, Math.floor((lookedAt * boxDiagonal(land.box)) / grid));
-  const found = land.placesEvery(times * grid);
-  return found.length >= mostPlaces || times === 1 ? found : land.placesEvery(grid);
+  const { minX, minY, maxX, maxY } = land.box;
+  if (minX > maxX || minY > maxY) return [];
+  let times = Math.max(1, Math.floor((lookedAt * boxDiagonal(land.box)) / grid));
+  for (;;) {
+    const found = land.placesEvery(times * grid);
+    if (found.length >= 2 * mostPlaces || times === 1) return found;
+    times = Math.floor(times / 2);
+  }
 };
 
 const besides = (at: Point, step: number, land: Land): Place[] =>

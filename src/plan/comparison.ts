@@ -44,10 +44,12 @@ export interface Comparison {
   readonly spreadLike: (compared: Compared) => Spread;
 }
 
+/** Needed clearance over largest sd to start from where no pattern was looked at: that of an accepted risk of 5 %. */
+const usualRatio = 2;
 /** Openings that need less than this share of the most, as far as the ratios tell, are not looked at again. */
 const lookedAgain = 0.85;
 /** The same share once they were looked at: what the rows leave open. */
-const lookedClosely = 0.97;
+const lookedClosely = 0.98;
 
 /**
  * By few draws of the verdict's patterns differ by less than the draws do, so a search would find the luckiest. Hence the
@@ -82,24 +84,24 @@ export const comparisonOf = ({
     like?: Compared,
     bound = Number.POSITIVE_INFINITY,
   ): Compared | undefined => {
-    const fit = plannedFit(model, pattern, readings, frame.centre);
     const width = widthOf(degreesOf(pattern));
     const sds = sdsOf(pattern, width);
     const covariance = new Float64Array(unknowns * unknowns);
-    if (fit === undefined || errorField(fit, check) === undefined) return undefined;
-    if (sds === undefined || !inverted(sumOf(pattern), covariance)) return undefined;
+    if (width === Number.POSITIVE_INFINITY || sds === undefined || !inverted(sumOf(pattern), covariance))
+      return undefined;
     for (let i = 0; i < covariance.length; i++) covariance[i]! *= width * width;
     const needs = needsWith({ covariance, cutSd, halfKerfSd: kerfSd / 2 });
     const looked = like === undefined ? edges.map((_edge, i) => i) : nearMost(sds, like, lookedAgain);
     const ratios = Float64Array.from(like?.ratios ?? new Float64Array(edges.length));
     let needed = 0;
     for (const i of looked) {
-      const own = needs(openings[i]!, like === undefined ? clearance : sds[i]! * ratios[i]!);
+      const own = needs(openings[i]!, sds[i]! * (like === undefined ? usualRatio : ratios[i]!));
       if (own >= bound) return undefined;
       needed = Math.max(needed, own);
       ratios[i] = sds[i]! > 0 ? own / sds[i]! : 0;
     }
-    return { needed, ratios, width };
+    const fit = plannedFit(model, pattern, readings, frame.centre);
+    return fit === undefined || errorField(fit, check) === undefined ? undefined : { needed, ratios, width };
   };
 
   const needMost = (pattern: readonly Place[], like: Compared): readonly Edge[] => {

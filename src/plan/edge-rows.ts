@@ -71,17 +71,23 @@ export const extremeRows = (edge: Edge, frame: UnknownsFrame, clearance: number)
   const directions = directionsFor(unknowns);
   const kept = new Set<number>();
   for (let d = 0; d < directions.length; d += unknowns) {
-    let best = -1;
+    let first = 0;
+    let last = 0;
     let largest = Number.NEGATIVE_INFINITY;
+    let smallest = Number.POSITIVE_INFINITY;
     for (let i = 0; i < count; i++) {
       let value = 0;
       for (let k = 0; k < unknowns; k++) value += all[i * unknowns + k]! * directions[d + k]!;
       if (value > largest) {
         largest = value;
-        best = i;
+        first = i;
+      }
+      if (value < smallest) {
+        smallest = value;
+        last = i;
       }
     }
-    if (best >= 0) kept.add(best);
+    if (count > 0) kept.add(first).add(last);
   }
   const order = [...kept].sort((a, b) => a - b);
   const rows = new Float64Array(order.length * unknowns);
@@ -112,15 +118,16 @@ const approachRowLength: Readonly<Record<Model, number>> = { shift: 2, rigid: 3,
 
 const known = new Map<number, Float64Array>();
 
+/** One of each two that are opposite. */
 const directionsFor = (unknowns: number): Float64Array => {
   const before = known.get(unknowns);
   if (before !== undefined) return before;
   const sets = unknowns === 2 ? [1] : relativeSds;
-  const directions = new Float64Array(sets.length * directionsEach * unknowns);
+  const directions = new Float64Array(sets.length * (directionsEach / 2) * unknowns);
   let at = 0;
   for (const relative of sets) {
     const { shiftX, shiftY, lever } = drawErrors(independent(unknowns, relative), directionsEach);
-    for (let j = 0; j < directionsEach; j++) {
+    for (let j = 0; j < directionsEach; j += 2) {
       directions.set([shiftX[j]!, shiftY[j]!, ...lever.map((t) => t[j]!)], at);
       at += unknowns;
     }

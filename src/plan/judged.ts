@@ -30,8 +30,8 @@ export interface JudgedInput {
   readonly nearMost: readonly Edge[];
 }
 
-/** Within half a percent for a known sd, 2 % to 3 % with few degrees of freedom (verdict/draws.ts). */
-const reportDraws = 2048;
+/** As the verdict takes them for some sixty openings: verdict/draws.ts, there how much they leave open. */
+const reportDraws = { opening: 1024, job: 2048 };
 
 export const judgedBy = (input: JudgedInput): Judged => {
   const { places, model, readings, check, clearance, edges, nearMost } = input;
@@ -42,14 +42,19 @@ export const judgedBy = (input: JudgedInput): Judged => {
   if (fit === undefined) return bare;
   const field = errorField(fit, check);
   if (field === undefined) return { ...bare, fit };
-  const settings = { field, acceptedRisk, draws: reportDraws };
-  const { openings } = assessRisk({ ...settings, edges: nearMost, clearance });
+  const settings = { field, acceptedRisk };
+  const { openings } = assessRisk({
+    ...settings,
+    edges: nearMost,
+    clearance,
+    draws: reportDraws.opening,
+  });
   const worst = openings.reduce((a, b) => (b.neededClearance > a.neededClearance ? b : a));
   return {
     ...bare,
     fit,
     neededClearance: worst.neededClearance,
     worstOpening: worst.id,
-    jobNeededClearance: neededForJob({ ...settings, edges }),
+    jobNeededClearance: neededForJob({ ...settings, edges, draws: reportDraws.job }),
   };
 };

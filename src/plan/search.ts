@@ -2,8 +2,9 @@
  * Patterns of places that leave the worst opening the least needed clearance.
  *
  * Exchange search: from several starts one place after the other is exchanged for the best of all others until no
- * exchange helps, then two at a time; the best are moved over the free land by ever smaller steps. All this by the
- * spread (spread.ts). What it finds is judged by the verdict itself, whose ratios the next round goes by.
+ * exchange helps, in the first round two at a time too; the best are moved over the free land by ever smaller steps.
+ * All this by the spread (spread.ts). What it finds is judged by its needed clearance (comparison.ts), and the next
+ * round goes by the ratios found there.
  */
 import { distance } from '../geometry/point.js';
 import type { RandomSource } from '../numeric/random.js';
@@ -46,8 +47,10 @@ interface Pattern {
 type Weigh = (sum: Float64Array, pattern: readonly Item[], bound: number) => number;
 
 const randomStarts = 5;
+const rounds = [0, 1, 2] as const;
+type Round = (typeof rounds)[number];
 /** Times that two places of the best are thrown elsewhere to start from there, in each round. */
-const kicks = [12, 4, 2] as const;
+const kicks = [12, 3, 1] as const;
 /** Patterns that are refined and judged in each round. */
 const finalists = [5, 3, 2] as const;
 /** By the spread, and how many of them are judged for each place of the best pattern. */
@@ -72,12 +75,10 @@ export const bestPattern = (input: SearchInput): Found | undefined => {
   let best: Found | undefined;
   let starts: readonly (readonly Place[])[] = [...input.starts, ...Array<Place[]>(randomStarts).fill([])];
   const seen = new Set<string>();
-  for (let round = 0; round < kicks.length; round++) {
+  for (const round of rounds) {
     const spread = comparison.spreadLike(like);
     const weigh: Weigh = (sum, items, bound) => spread(sum, bound, items);
-    const found = search
-      .from(starts, weigh, kicks[round]!, finalists[round]!)
-      .map((places) => search.refined(places, weigh));
+    const found = search.from(starts, weigh, round).map((places) => search.refined(places, weigh));
     const before = best;
     // What is there at the start is judged as well: no search may end in something worse.
     const beside = best === undefined ? [] : search.nextTo(best.places, weigh);
@@ -119,12 +120,7 @@ const keyOf = (places: readonly Place[]): string =>
 interface Searcher {
   readonly filledUp: (start: readonly Place[]) => Place[] | undefined;
   /** The best few that exchanges lead to. */
-  readonly from: (
-    starts: readonly (readonly Place[])[],
-    weigh: Weigh,
-    kicks: number,
-    most: number,
-  ) => (readonly Place[])[];
+  readonly from: (starts: readonly (readonly Place[])[], weigh: Weigh, round: Round) => (readonly Place[])[];
   /** With one place exchanged: those that are nearly as good by the spread, which may be better by the verdict. */
   readonly nextTo: (places: readonly Place[], weigh: Weigh) => (readonly Place[])[];
   readonly refined: (places: readonly Place[], weigh: Weigh) => readonly Place[];
@@ -245,7 +241,8 @@ const searcherFor = (input: SearchInput): Searcher => {
     return filledUp(kept);
   };
 
-  const from: Searcher['from'] = (starts, weigh, kicks, most) => {
+  const from: Searcher['from'] = (starts, weigh, round) => {
+    const most = finalists[round];
     const found = new Map<string, Pattern>();
     let best: Pattern | undefined;
     const tryFrom = (start: readonly Item[] | undefined): void => {
@@ -255,8 +252,8 @@ const searcherFor = (input: SearchInput): Searcher => {
       if (pattern.needed < (best?.needed ?? Number.POSITIVE_INFINITY)) best = pattern;
     };
     for (const start of starts) tryFrom(filledUp(start.map(itemOf)));
-    for (let n = 0; best !== undefined && n < kicks; n++) tryFrom(kicked(best.items));
-    if (best !== undefined) tryFrom(exchangePairs(best, weigh).items);
+    for (let n = 0; best !== undefined && n < kicks[round]; n++) tryFrom(kicked(best.items));
+    if (best !== undefined && round === 0) tryFrom(exchangePairs(best, weigh).items);
     return [...found.values()]
       .sort(byNeed)
       .slice(0, most)

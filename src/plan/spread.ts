@@ -1,6 +1,6 @@
 /**
  * What the search weighs patterns by. For every opening the needed clearance is its largest sd times a ratio that
- * changes little from one good pattern to the next: so with the ratios of one good pattern, as the verdict finds them,
+ * changes little from one good pattern to the next: so with the ratios of one good pattern (row-needs.ts)
  *
  *     max over the openings of  ratio x largest sd along the edge
  *
