@@ -6,8 +6,8 @@ import { decreasingRoot } from '../numeric/decreasing-root.js';
 import { drawErrors } from '../verdict/draws.js';
 import { type EdgeRows, independent, scaleAt } from './edge-rows.js';
 
-/** Enough for a hundredth of a needed clearance; the same for every pattern, so that two differ by less. */
-const draws = 512;
+/** Enough for one or two hundredths of a needed clearance; the same for every pattern, so that two differ by less. */
+const drawsIn = (dimensions: number): number => (dimensions > 4 ? 2048 : 512);
 /**
  * Approaches below this share of the largest sd of a row are not told apart: the needed clearance is about twice that
  * sd, so they would have to be five times as long as usual, which happens once in 1e5.
@@ -35,7 +35,7 @@ export const rowNeeds = (
   hasKerf: boolean,
 ): ((errors: RowErrors) => RowNeeds) => {
   const dimensions = unknowns + (hasKerf ? 1 : 0);
-  const drawn = drawErrors({ ...independent(unknowns, 1), halfKerfSd: hasKerf ? 1 : 0 }, draws);
+  const drawn = drawErrors({ ...independent(unknowns, 1), halfKerfSd: hasKerf ? 1 : 0 }, drawsIn(dimensions));
   const { beyond, exceededWith } = drawn.tail;
   const usual = exceededWith(acceptedRisk);
   const columns = [drawn.shiftX, drawn.shiftY, ...drawn.lever, ...(hasKerf ? [drawn.kerf] : [])];
