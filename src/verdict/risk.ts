@@ -74,11 +74,17 @@ export const assessRisk = (input: RiskInput): JobRisk => {
     const each = indexes.map((index, i) => judge([index], [worst[i]]));
     return { ...judge(indexes, worst), openings: each.map((r, i) => named(i, r.risk, r.neededClearance)) };
   }
-  const one = new Approaches(draws);
+  // Half the draws for openings that hardly ever are the worst; only a prefix of a known sd's draws is evenly spread.
+  const isShort = input.draws === undefined && draws.count < jobDraws.count && field.degrees === undefined;
+  const all = new Approaches(draws);
+  const half = isShort ? new Approaches(firstDraws(draws, draws.count / 2)) : all;
+  let largestSd = 0;
+  for (const w of worst) if (w !== undefined && w.predictedError > largestSd) largestSd = w.predictedError;
   const passing = draws.count < jobDraws.count ? closeEnough.fewDraws : closeEnough.usual;
   const usualRatio = draws.tail.exceededWith(acceptedRisk);
   let nextRatio = usualRatio;
-  const own = indexes.map((index) => {
+  const own = indexes.map((index, k) => {
+    const one = (worst[k]?.predictedError ?? 0) < farFromWorst * largestSd ? half : all;
     one.of([index]);
     one.at(clearance);
     const risk = one.risk(clearance);
@@ -127,6 +133,9 @@ const farthestFirst = (indexes: readonly EdgeIndex[]): readonly EdgeIndex[] => {
     .sort((a, b) => b.away - a.away)
     .map(({ index }) => index);
 };
+
+/** With less than this share of the largest sd an opening is touched first only where the worst one nearly is as well. */
+const farFromWorst = 0.85;
 
 /** Relative change of the approach, from clearance to clearance, that is let pass; where draws are few they leave open more. */
 const closeEnough = { usual: 1e-3, fewDraws: 4e-3 };
