@@ -51,9 +51,9 @@ const givenOf = (job: string, io: Io) => {
   return { json: { path: job.replace(/^.*[/\\]/, ''), text, files: named }, inputs: used };
 };
 
-/** Beside the bundle, or in dist/ two folders above the source. */
+/** In the folder above the bundle, or in dist/ two folders above the source. */
 const emptyPage = (): string => {
-  for (const where of ['./page.html', '../page.html', '../../dist/page.html']) {
+  for (const where of ['../page.html', '../../page.html', '../../dist/page.html']) {
     try {
       const text = readFileSync(new URL(where, import.meta.url), 'utf8');
       if (text.includes(place)) return text;
