@@ -2,11 +2,11 @@
 import type { Shape } from '../drawing/drawing.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import type { DrawnRings } from './regions.js';
+import type { DrawnShapes } from './cut-neighbourhood.js';
 
 export interface CutFindings {
   readonly openings: readonly Shape[];
-  readonly drawn: DrawnRings;
+  readonly drawn: DrawnShapes;
   readonly merged: readonly (readonly string[])[];
   readonly vanished: readonly string[];
   readonly thinLands: readonly { readonly between: readonly [string, string]; readonly width: number }[];

@@ -1,6 +1,6 @@
 /** What is left standing between new edges. */
 import Flatbush from 'flatbush';
-import { type Box, between, boxHolds, growBox, type Point } from '../geometry/point.js';
+import { type Box, between, boxesMeet, boxHolds, growBox, type Point } from '../geometry/point.js';
 import { type Span, spanBox, windingNumber } from '../geometry/span.js';
 import { nearestOnSpan, type Shortest, shortestBetween } from '../geometry/span-distance.js';
 import type { StoredRing } from '../geometry/stored-ring.js';
@@ -46,20 +46,19 @@ export const thinLands = (
   }
   if (edges.length < 2) return [];
   const reach = smallest + kerf;
-  const index = new Flatbush(edges.length);
-  for (const { box } of edges) index.add(box.minX, box.minY, box.maxX, box.maxY);
-  index.finish();
   const drawn = new Map<string, StoredRing[]>();
   for (const { name, ring } of existing) {
     const list = drawn.get(name);
     if (list === undefined) drawn.set(name, [ring]);
     else list.push(ring);
   }
+  const laterNear = neighbourFinder(
+    edges.map(({ box }) => box),
+    reach,
+  );
   const lands: Land[] = [];
   edges.forEach((edge, i) => {
-    const wide = growBox(edge.box, reach);
-    const near = index.search(wide.minX, wide.minY, wide.maxX, wide.maxY, (j) => j > i).sort((a, b) => a - b);
-    for (const j of near) {
+    for (const j of laterNear(i)) {
       const other = edges[j]!;
       if (edge.outline && other.outline) continue;
       const taken = edge.outline || other.outline ? kerf / 2 : kerf;
@@ -76,7 +75,26 @@ export const thinLands = (
       });
     }
   });
-  return lands.sort((a, b) => a.width - b.width);
+  return lands;
+};
+
+/** For box i those after it that come within `reach` of it, in order. */
+const neighbourFinder = (boxes: readonly Box[], reach: number): ((i: number) => number[]) => {
+  if (boxes.length <= 8) {
+    return (i) => {
+      const wide = growBox(boxes[i]!, reach);
+      const near: number[] = [];
+      for (let j = i + 1; j < boxes.length; j++) if (boxesMeet(wide, boxes[j]!)) near.push(j);
+      return near;
+    };
+  }
+  const index = new Flatbush(boxes.length);
+  for (const { minX, minY, maxX, maxY } of boxes) index.add(minX, minY, maxX, maxY);
+  index.finish();
+  return (i) => {
+    const { minX, minY, maxX, maxY } = growBox(boxes[i]!, reach);
+    return index.search(minX, minY, maxX, maxY, (j) => j > i).sort((a, b) => a - b);
+  };
 };
 
 const edgeOf = (r: RegionRing, region: number): Edge => ({

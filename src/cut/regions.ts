@@ -121,7 +121,7 @@ const closeUp = (spans: readonly Span[]): Span[] => {
 /** A ring that crosses itself becomes the rings round everything it winds about; each is turned counter-clockwise. */
 const simpleRings = (spans: readonly Span[]): { rings: StoredRing[]; crossed: boolean } => {
   const fromRing = (ring: Ring): StoredRing[] =>
-    Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring) ? [new StoredRing(ring, true)] : [];
+    Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring) ? [new StoredRing(ring, { turned: true })] : [];
   if (spans.length < 2) return { rings: [], crossed: false };
   const stretches = cutAtMeetings([{ spans, closed: true, tag: 0 }]);
   if (stretches.length === 1 && stretches[0]!.from === -1) {
@@ -176,7 +176,7 @@ const reach = 1e-6;
  * meet nowhere are asked by one point. */
 export const ringsAround = (rings: readonly StoredRing[], mayMeet: boolean): number[][] => {
   const n = rings.length;
-  if (n === 0) return [];
+  if (n < 2) return rings.map(() => []);
   const boxes = rings.map((ring) => ring.box);
   const areas = rings.map((ring) => Math.abs(ring.area));
   const index = new Flatbush(n);

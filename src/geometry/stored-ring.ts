@@ -8,18 +8,63 @@ import { cosineOfTurn, origins, type Ring, ringArea, ringBox, ringLength, Span, 
 /** Numbers in a block; rings share blocks, since each array of its own would cost the collector a look. */
 const blockSize = 1 << 16;
 
-let block = new Float64Array(0);
-let taken = 0;
+interface Room {
+  readonly data: Float64Array;
+  readonly start: number;
+}
 
-const takeRoom = (size: number): { data: Float64Array; start: number } => {
-  if (taken + size > block.length) {
-    block = new Float64Array(Math.max(blockSize, size));
-    taken = 0;
+/** Of rings that last: the block in use, and how far. */
+let lasting = new Float64Array(0);
+let lastingTaken = 0;
+
+const lastingRoom = (size: number): Room => {
+  if (lastingTaken + size > lasting.length) {
+    lasting = new Float64Array(Math.max(blockSize, size));
+    lastingTaken = 0;
   }
-  const start = taken;
-  taken += size;
-  return { data: block, start };
+  lastingTaken += size;
+  return { data: lasting, start: lastingTaken - size };
 };
+
+/** Of passing rings: blocks that are used again and again, for a system gives out no memory as fast as it is reckoned with. */
+const passing: Float64Array[] = [];
+let passingBlock = 0;
+let passingTaken = 0;
+let passingDepth = 0;
+/** Blocks kept for the next time. */
+const blocksKept = 8;
+
+const passingRoom = (size: number): Room => {
+  while (passingBlock < passing.length && passingTaken + size > passing[passingBlock]!.length) {
+    passingBlock++;
+    passingTaken = 0;
+  }
+  if (passingBlock === passing.length) passing.push(new Float64Array(Math.max(blockSize, size)));
+  passingTaken += size;
+  return { data: passing[passingBlock]!, start: passingTaken - size };
+};
+
+/** Does `work` and takes back the room of all rings stored by it that are not said to last: none of them may be looked at afterwards. */
+export const withPassingRings = <Result>(work: () => Result): Result => {
+  const block = passingBlock;
+  const taken = passingTaken;
+  passingDepth++;
+  try {
+    return work();
+  } finally {
+    passingDepth--;
+    passingBlock = block;
+    passingTaken = taken;
+    if (passingDepth === 0 && passing.length > blocksKept) passing.length = blocksKept;
+  }
+};
+
+export interface StoredAs {
+  /** It is to run counter-clockwise, whichever way it comes. */
+  readonly turned?: boolean;
+  /** It outlives the `withPassingRings` it is stored in. */
+  readonly lasts?: boolean;
+}
 
 export class StoredRing {
   readonly box: Box;
@@ -29,14 +74,14 @@ export class StoredRing {
   private readonly start: number;
   private readonly end: number;
 
-  /** @param turned the ring is to run counter-clockwise, whichever way it comes */
-  constructor(ring: Ring, turned = false) {
+  constructor(ring: Ring, { turned = false, lasts = false }: StoredAs = {}) {
     const area = ringArea(ring);
     const backwards = turned && area < 0;
     this.box = ringBox(ring);
     this.area = backwards ? -area : area;
     const n = ring.length;
-    const { data: d, start } = takeRoom(n * spanSize);
+    const room = passingDepth > 0 && !lasts ? passingRoom : lastingRoom;
+    const { data: d, start } = room(n * spanSize);
     for (let k = 0; k < n; k++) {
       const s = ring[k]!;
       const i = start + (backwards ? n - 1 - k : k) * spanSize;

@@ -1,7 +1,7 @@
 /** The existing edges as rings, each with the side on which the new edge is set back: the one the cut takes. */
 import Flatbush from 'flatbush';
+import { Links } from '../cut/clusters.js';
 import { existingRegions } from '../cut/existing.js';
-import { Links } from '../cut/merge.js';
 import type { RegionRing } from '../cut/region.js';
 import type { DrawnRings } from '../cut/regions.js';
 import type { Shape } from '../drawing/drawing.js';

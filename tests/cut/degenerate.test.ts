@@ -139,3 +139,16 @@ it('an opening that encloses nothing is named, not dropped in silence', () => {
   expect(vanished).toEqual(['line']);
   expect(paths.map((p) => p.openings)).toEqual([['disc']]);
 });
+
+it('the mitred tip of a path that crosses itself, far beyond its edge, merges with the opening it reaches', () => {
+  // A drop with a tail of a fifth of a millimetre: where it crosses itself its mitre reaches past the tail.
+  const drop = shape(
+    'drop',
+    path([0.2, 0, 0.2, 0.12, -4, -3], [-8, -3, -12, -3, -12, 3], [-8, 3, -4, 3, 0.2, -0.12]),
+  );
+  const settings = { clearance: 0.5, corners: 'mitre', mitreLimit: 4, smallestLand: 0 } as const;
+  const { box } = cutOpenings(cutInput([drop], settings)).paths[0]!;
+  expect(box.maxX).toBeGreaterThan(0.2 + 0.5 + 0.1);
+  const beside = shape('beside', circle(box.maxX + 1.5 - 0.02, 0, 1));
+  expect(cutOpenings(cutInput([drop, beside], settings)).merged).toEqual([['drop', 'beside']]);
+});

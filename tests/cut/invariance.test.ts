@@ -2,7 +2,15 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type CutInput, type CutPath, cutOpenings } from '../../src/cut/cut.js';
 import type { Shape } from '../../src/drawing/drawing.js';
-import { apply, compose, type Matrix, rotation, scaling, translation } from '../../src/geometry/affine.js';
+import {
+  apply,
+  compose,
+  identity,
+  type Matrix,
+  rotation,
+  scaling,
+  translation,
+} from '../../src/geometry/affine.js';
 import { sampled } from './deviation.js';
 import type { XY } from './flatten.js';
 import { anyOpenings } from './random-openings.js';
@@ -60,6 +68,21 @@ describe('the cut on the material does not depend on', () => {
         expect(farthest(here.paths, there.paths, move)).toBeLessThan(together(input));
         expect(there.merged).toEqual(here.merged);
         expect(there.vanished).toEqual(here.vanished);
+      }),
+      seeded,
+    );
+  });
+
+  it('how thin a land is told, which decides what is looked at together', () => {
+    fc.assert(
+      fc.property(random, (job) => {
+        const apart = inputOf({ ...job, smallestLand: 0 });
+        const a = cutOpenings(apart);
+        const b = cutOpenings(inputOf({ ...job, smallestLand: 1e4 }));
+        expect(b.paths.length).toBe(a.paths.length);
+        expect(farthest(a.paths, b.paths, identity)).toBeLessThan(together(apart));
+        expect(b.merged.map((g) => [...g].sort()).sort()).toEqual(a.merged.map((g) => [...g].sort()).sort());
+        expect(b.vanished).toEqual(a.vanished);
       }),
       seeded,
     );

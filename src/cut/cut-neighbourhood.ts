@@ -1,0 +1,202 @@
+/** From drawn openings to beam paths, for openings that may have to do with one another: placed, offset, merged, fitted back. */
+import type { Shape } from '../drawing/drawing.js';
+import { identity, keepsCircles, type Matrix } from '../geometry/affine.js';
+import { segmentToSpans } from '../geometry/arc-spline.js';
+import { transformSegment } from '../geometry/curve.js';
+import type { Box } from '../geometry/point.js';
+import {
+  origins,
+  type Ring,
+  ringLength,
+  spanToCurve,
+  transformSpan,
+  withPassingSpans,
+} from '../geometry/span.js';
+import { StoredRing, withPassingRings } from '../geometry/stored-ring.js';
+import type { Job } from '../job/job.js';
+import { existingRegions, unite } from './existing.js';
+import { type Land, type NamedRing, thinLands } from './lands.js';
+import { type CornerRule, offsetRings } from './offset.js';
+import { offsetPolygons } from './polygon-offset.js';
+import type { Region, RegionRing } from './region.js';
+import { type DrawnRings, ringsAround } from './regions.js';
+import { fitBack } from './smooth.js';
+
+/** How an opening comes from the drawing to the machine. */
+export interface Way {
+  /** Design, face included -> true bed mm. */
+  readonly toBed: Matrix;
+  /** True bed mm -> what the machine is told: bed map undone, beam offset taken off, display axes. */
+  readonly toMachine: Matrix;
+  /** How far the beam path lies outside the drawn edge, mm. */
+  readonly distance: number;
+  readonly cut: Job['cut'];
+}
+
+export interface BeamRing {
+  /** Ids of the shapes whose edge it follows. */
+  readonly shapes: readonly string[];
+  /** Before it is told to the machine; mm^2, negative round material left standing inside an opening. */
+  readonly area: number;
+  readonly box: Box;
+  /** Those round it, as indices into the rings it comes with, the smallest first. */
+  readonly around: readonly number[];
+  /** As the machine is told it, and its length, mm. */
+  readonly told: StoredRing;
+  readonly length: number;
+}
+
+/** Ids of shapes by what they are drawn as; a shape of several paths may be more than one of these. */
+export interface DrawnShapes {
+  /** With a path that encloses something, once for each. */
+  readonly closed: string[];
+  /** With a path that does not close. */
+  readonly open: string[];
+  /** That close but enclose nothing. */
+  readonly empty: string[];
+  readonly duplicates: readonly { readonly shape: string; readonly of: string }[];
+}
+
+/** What becomes of openings cut together. */
+export interface NeighbourhoodCut {
+  readonly rings: readonly BeamRing[];
+  readonly lands: readonly Land[];
+  readonly drawn: DrawnShapes;
+}
+
+/** Cuts a neighbourhood; of everything it makes on the way only the rings told to the machine stay. */
+export const cutNeighbourhood = (
+  openings: readonly Shape[],
+  outline: readonly NamedRing[],
+  way: Way,
+): NeighbourhoodCut =>
+  withPassingRings(() => {
+    const { cut } = way;
+    const { drawn, beams } = beamRegions(openings, way);
+    const named = drawn.rings.map((r) => ({ name: r.shape, ring: r.ring }));
+    const lands = cut.kind === 'opening' ? thinLands(beams, outline, named, cut.kerf, cut.smallestLand) : [];
+    const rings = beams.flatMap((region) => region.rings);
+    const around = ringsAround(
+      rings.map((r) => r.ring),
+      false,
+    );
+    return {
+      rings: rings.map((r, i) => finish(r, around[i]!, way)),
+      lands,
+      drawn: {
+        closed: named.map(({ name }) => name),
+        open: [...drawn.open],
+        empty: [...drawn.empty],
+        duplicates: drawn.duplicates,
+      },
+    };
+  });
+
+/**
+ * Shares of the tolerance: curves to arcs before the offset, arcs fitted back after it; the rest is for rounding. What
+ * comes of drawn arcs alone was exact up to there and may be fitted more freely.
+ */
+const share = { arcs: 0.3, fit: 0.67, fitExact: 0.97 };
+
+/**
+ * Placed, offset and merged. Where two moved curves cross at a sharp angle their crossing runs off by more than the
+ * curves themselves do; then all is done once more with arcs as much nearer to the curves.
+ */
+const beamRegions = (openings: readonly Shape[], way: Way): Offset => {
+  const { tolerance, corners } = way.cut;
+  const first = offsetAll(openings, way, tolerance * share.arcs);
+  const gain = largestGain(first.beams);
+  // Where drawn openings overlap, the corners of their union are crossings too, and the offset starts from them; a
+  // mitred tip over one repeats an error of its edges' directions some lengths away.
+  const joined = largestGain(first.existing.filter((region) => isJoined(region, first.drawn.crossed)));
+  const needed = Math.min(0.9 / gain, joined > 1 ? (corners === 'mitre' ? 0.005 : 0.05) / joined : 1);
+  if (share.arcs <= needed) return first;
+  return offsetAll(openings, way, tolerance * Math.max(needed, 0.002));
+};
+
+/** A region with corners where drawn edges cross: made of several openings, or of one that crosses itself. */
+const isJoined = (region: Region, crossed: ReadonlySet<string>): boolean =>
+  region.rings.some((r) => r.shapes.length > 1 || crossed.has(r.shapes[0]!));
+
+interface Offset {
+  readonly drawn: DrawnRings;
+  readonly existing: readonly Region[];
+  readonly beams: readonly Region[];
+}
+
+const offsetAll = (
+  openings: readonly Shape[],
+  { toBed, distance, cut }: Way,
+  arcTolerance: number,
+): Offset => {
+  const polygons = cut.tolerance * share.arcs;
+  const { drawn, regions: existing } = existingRegions(openings, toBed, {
+    arcs: arcTolerance,
+    polygons,
+  });
+  const rule: CornerRule = { corners: cut.corners, mitreLimit: cut.mitreLimit };
+  const moved = existing.map((region) =>
+    withPassingSpans(() => offsetRegion(region, distance, rule, cut.tolerance)),
+  );
+  const beams = unite(
+    moved.filter((region) => region.rings.length > 0),
+    polygons,
+  );
+  return { drawn, existing, beams };
+};
+
+/** How many times farther than its curves a crossing may lie off: 1 / cos(turn / 2), the largest of all. */
+const largestGain = (regions: readonly Region[]): number => {
+  let least = 1;
+  for (const region of regions) {
+    for (const { ring } of region.rings) least = Math.min(least, ring.cosineOfSharpestTurn());
+  }
+  return 1 / Math.sqrt(Math.max(1e-12, (1 + least) / 2));
+};
+
+const offsetRegion = (region: Region, distance: number, rule: CornerRule, tolerance: number): Region => {
+  const rings = region.rings.map((r) => r.ring.spans());
+  // A hair more or less (a nanometre to a tenth of a micrometre) takes edges apart that fall on one another.
+  for (const hair of [0, 1e-6, -1e-6, 1e-5, -1e-5, 1e-4, -1e-4]) {
+    const linked = offsetRings(rings, distance + hair, rule);
+    if (linked === undefined) continue;
+    return {
+      rings: linked.map(({ ring, tags }) => ({
+        ring: new StoredRing(ring),
+        shapes: [...new Set([...tags].sort((a, b) => a - b).flatMap((t) => region.rings[t]!.shapes))],
+      })),
+    };
+  }
+  const polygons = offsetPolygons(rings, distance, rule, tolerance * share.arcs);
+  const shapes = [...new Set(region.rings.flatMap((r) => r.shapes))];
+  return { rings: polygons.map((ring) => ({ ring: new StoredRing(ring), shapes })) };
+};
+
+/** The ring as the machine is told it, with arcs fitted back. */
+const finish = ({ ring, shapes }: RegionRing, around: readonly number[], { toMachine, cut }: Way): BeamRing =>
+  withPassingSpans(() => {
+    const { tolerance } = cut;
+    const told = ringThrough(toMachine, ring.spans(), tolerance);
+    const fitted = fitBack(told, tolerance * share.fit, tolerance * share.fitExact);
+    return {
+      shapes,
+      area: ring.area,
+      box: ring.box,
+      around,
+      told: new StoredRing(fitted, { lasts: true }),
+      length: ringLength(fitted),
+    };
+  });
+
+/** Under an uneven bed map a circle becomes an ellipse, which is cut into arcs again. */
+const ringThrough = (m: Matrix, ring: Ring, tolerance: number): Ring => {
+  if (m.every((value, i) => value === identity[i])) return ring;
+  if (keepsCircles(m)) return ring.map((s) => transformSpan(m, s));
+  return ring.flatMap((s) =>
+    s.radius === 0
+      ? [transformSpan(m, s)]
+      : segmentToSpans(transformSegment(m, spanToCurve(s)), tolerance * 0.02).map((part) =>
+          s.origin === origins.drawn ? part.withOrigin(origins.bent) : part,
+        ),
+  );
+};

@@ -1,0 +1,122 @@
+/** Which openings can have to do with one another; the others need not be looked at together. */
+import type { Shape } from '../drawing/drawing.js';
+import type { Matrix } from '../geometry/affine.js';
+import { derivativeAt, type Path } from '../geometry/curve.js';
+import { type Box, emptyBox, growBox, type Point } from '../geometry/point.js';
+import { clustersOfBoxes } from './clusters.js';
+
+/** How far from its drawn edge an opening matters to others. */
+export interface Reach {
+  /** Of its beam path, mm; 0 for one inside it. */
+  readonly offset: number;
+  /** Longest mitre, as a multiple of the offset; 1 where corners are rounded. */
+  readonly mitreLimit: number;
+  /** Beyond its beam path, mm. */
+  readonly beyond: number;
+}
+
+export interface Neighbourhood {
+  readonly shapes: readonly Shape[];
+  /** Of a shape by itself: what its beam paths and their reach have to keep within, or it is no neighbourhood. */
+  readonly room?: Box;
+}
+
+/** What the mitre at a corner taken for smooth may add to the offset. */
+const smoothMitre = 1.03;
+/** The turn of such a corner: its mitre is the offset over the cosine of half of it. */
+const cosineOfSmooth = 2 / (smoothMitre * smoothMitre) - 1;
+
+/**
+ * The shapes in groups that have nothing to do with one another. Those with corners, and those with neighbours, take the
+ * room of the longest mitre; so do all with `everywhere`. Otherwise a lone path is trusted to get no corners that it was
+ * not drawn with (it would where it crosses itself), and has to be held against its `room`.
+ */
+export const neighbourhoods = (
+  shapes: readonly Shape[],
+  toBed: Matrix,
+  { offset, mitreLimit, beyond }: Reach,
+  everywhere = false,
+): Neighbourhood[] => {
+  const boxes = shapes.map((shape) => placedBox(shape, toBed));
+  const mitres = mitreLimit > smoothMitre && offset > 0;
+  const wide = shapes.map(
+    ({ paths }) => everywhere || !mitres || paths.length > 1 || paths.some((path) => hasCorner(path, toBed)),
+  );
+  for (;;) {
+    const rooms = boxes.map((box, i) => growBox(box, offset * (wide[i] ? mitreLimit : smoothMitre) + beyond));
+    const groups = clustersOfBoxes(rooms);
+    const narrow = groups
+      .filter(({ length }) => length > 1)
+      .flatMap((group) => group.filter((i) => !wide[i]));
+    if (narrow.length === 0) {
+      return groups.map((group) => {
+        const [first] = group;
+        const lone = group.length === 1 && !wide[first!];
+        return { shapes: group.map((i) => shapes[i]!), ...(lone ? { room: rooms[first!]! } : {}) };
+      });
+    }
+    for (const i of narrow) wide[i] = true;
+  }
+};
+
+/** Whether somewhere on a placed path, its closing line included, the direction changes by more than at a smooth corner. */
+const hasCorner = ({ segments, closed }: Path, toBed: Matrix): boolean => {
+  let first: Point | undefined;
+  let last: Point | undefined;
+  for (const segment of segments) {
+    const start = placedDirection(derivativeAt(segment, 0), toBed);
+    const end = placedDirection(derivativeAt(segment, 1), toBed);
+    if (start === undefined || end === undefined) return true;
+    if (last !== undefined && turnsSharply(last, start)) return true;
+    first ??= start;
+    last = end;
+  }
+  return closed && first !== undefined && turnsSharply(last!, first);
+};
+
+const turnsSharply = (a: Point, b: Point): boolean => a.x * b.x + a.y * b.y < cosineOfSmooth;
+
+/** Undefined where a curve has none, as with a control point on its end. */
+const placedDirection = ({ x, y }: Point, [a, b, c, d]: Matrix): Point | undefined => {
+  const placedX = a * x + c * y;
+  const placedY = b * x + d * y;
+  const size = Math.sqrt(placedX * placedX + placedY * placedY);
+  return size < 1e-6 ? undefined : { x: placedX / size, y: placedY / size };
+};
+
+/** A box that holds a placed shape, by its control points; for a shape without any a point far away. */
+const placedBox = (shape: Shape, [a, b, c, d, e, f]: Matrix): Box => {
+  let { minX, minY, maxX, maxY } = emptyBox;
+  const stretch = Math.hypot(a, b, c, d);
+  const take = (x: number, y: number, radius = 0): void => {
+    const placedX = a * x + c * y + e;
+    const placedY = b * x + d * y + f;
+    const room = radius * stretch;
+    if (placedX - room < minX) minX = placedX - room;
+    if (placedX + room > maxX) maxX = placedX + room;
+    if (placedY - room < minY) minY = placedY - room;
+    if (placedY + room > maxY) maxY = placedY + room;
+  };
+  for (const { segments } of shape.paths) {
+    for (const s of segments) {
+      switch (s.kind) {
+        case 'arc':
+          take(s.centre.x, s.centre.y, s.radius);
+          break;
+        case 'elliptical-arc':
+          take(s.centre.x, s.centre.y, Math.hypot(s.u.x, s.u.y, s.v.x, s.v.y));
+          break;
+        default:
+          take(s.from.x, s.from.y);
+          take(s.to.x, s.to.y);
+          if (s.kind === 'line') break;
+          take(s.control1.x, s.control1.y);
+          take(s.control2.x, s.control2.y);
+      }
+    }
+  }
+  return minX > maxX ? { minX: far, minY: far, maxX: far, maxY: far } : { minX, minY, maxX, maxY };
+};
+
+/** mm; no drawing reaches so far. */
+const far = 1e9;
