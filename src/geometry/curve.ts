@@ -3,7 +3,7 @@
  * centre form, elliptical arcs are closed under every affine map, cubics move with their control points.
  */
 import { apply, applyLinear, determinant, keepsCircles, type Matrix } from './affine.js';
-import { type Box, boxOfPoints, emptyBox, joinBoxes, type Point } from './point.js';
+import { type Box, boxOfPoints, emptyBox, type Point } from './point.js';
 
 export interface Line {
   readonly kind: 'line';
@@ -190,10 +190,64 @@ export const segmentBox = (s: Segment): Box => {
   return boxOfPoints(points);
 };
 
-export const pathBox = (path: Path): Box => {
-  let box = emptyBox;
-  for (const s of path.segments) box = joinBoxes(box, segmentBox(s));
+/** The exact box of a path: cubics that keep within the box of the ends, as most do, are not looked at any closer. */
+export const pathBox = ({ segments }: Path): Box => {
+  const box: Widening = { ...emptyBox };
+  for (const s of segments) {
+    if (s.kind === 'line' || s.kind === 'cubic') {
+      widen(box, s.from.x, s.from.y);
+      widen(box, s.to.x, s.to.y);
+    } else {
+      const { minX, minY, maxX, maxY } = segmentBox(s);
+      widen(box, minX, minY);
+      widen(box, maxX, maxY);
+    }
+  }
+  for (const s of segments) {
+    if (s.kind !== 'cubic') continue;
+    const { from, control1, control2, to } = s;
+    widenByCubic(box, from.x, from.y, control1.x, control1.y, control2.x, control2.y, to.x, to.y);
+  }
   return box;
+};
+
+/** A box that grows. */
+export type Widening = { -readonly [Side in keyof Box]: number };
+
+export const widen = (box: Widening, x: number, y: number): void => {
+  if (x < box.minX) box.minX = x;
+  if (x > box.maxX) box.maxX = x;
+  if (y < box.minY) box.minY = y;
+  if (y > box.maxY) box.maxY = y;
+};
+
+/** Widens a box that holds the ends of a cubic so that it holds all of it. */
+export const widenByCubic = (
+  box: Widening,
+  x0: number,
+  y0: number,
+  x1: number,
+  y1: number,
+  x2: number,
+  y2: number,
+  x3: number,
+  y3: number,
+): void => {
+  if (x1 < box.minX || x1 > box.maxX || x2 < box.minX || x2 > box.maxX) {
+    findTurns(x0, x1, x2, x3);
+    widen(box, cubicAt(x0, x1, x2, x3, turns[0]!), box.minY);
+    widen(box, cubicAt(x0, x1, x2, x3, turns[1]!), box.minY);
+  }
+  if (y1 < box.minY || y1 > box.maxY || y2 < box.minY || y2 > box.maxY) {
+    findTurns(y0, y1, y2, y3);
+    widen(box, box.minX, cubicAt(y0, y1, y2, y3, turns[0]!));
+    widen(box, box.minX, cubicAt(y0, y1, y2, y3, turns[1]!));
+  }
+};
+
+const cubicAt = (p0: number, p1: number, p2: number, p3: number, t: number): number => {
+  const r = 1 - t;
+  return r * r * r * p0 + 3 * r * r * t * p1 + 3 * r * t * t * p2 + t * t * t * p3;
 };
 
 /** Where `angle` falls within a sweep, as a fraction >= 0 of it; above 1 when it lies outside. */
@@ -204,21 +258,31 @@ export const fractionOfSweep = (start: number, sweep: number, angle: number): nu
   return sweep === 0 ? Number.POSITIVE_INFINITY : travelled / Math.abs(sweep);
 };
 
-/** Roots in 0..1 of the derivative of a cubic in Bernstein form. */
 const cubicTurningPoints = (p0: number, p1: number, p2: number, p3: number): number[] => {
+  findTurns(p0, p1, p2, p3);
+  return [...turns].filter((t) => t > 0 && t < 1);
+};
+
+/** Large drawings have millions of curves: what `findTurns` finds is not worth an array for each. */
+const turns = new Float64Array(2);
+
+/** The roots in 0..1 of the derivative of a cubic in Bernstein form; 0 in place of one that lies elsewhere. */
+const findTurns = (p0: number, p1: number, p2: number, p3: number): void => {
   const a = p3 - 3 * p2 + 3 * p1 - p0;
   const b = 2 * (p2 - 2 * p1 + p0);
   const c = p1 - p0;
-  const roots: number[] = [];
+  let first = 0;
+  let second = 0;
   if (Math.abs(a) < 1e-12 * (Math.abs(b) + Math.abs(c))) {
-    if (b !== 0) roots.push(-c / b);
+    if (b !== 0) first = -c / b;
   } else {
     const disc = b * b - 4 * a * c;
     if (disc >= 0) {
       const q = -(b + (b < 0 ? -1 : 1) * Math.sqrt(disc)) / 2;
-      roots.push(q / a);
-      if (q !== 0) roots.push(c / q);
+      first = q / a;
+      if (q !== 0) second = c / q;
     }
   }
-  return roots.filter((t) => t > 0 && t < 1);
+  turns[0] = first > 0 && first < 1 ? first : 0;
+  turns[1] = second > 0 && second < 1 ? second : 0;
 };

@@ -1,6 +1,6 @@
 /** Long paths in a sixth of the room that their segments take as objects. */
-import { type Path, type Segment, startOf } from './curve.js';
-import type { Point } from './point.js';
+import { type Path, pathBox, type Segment, segmentBox, type Widening, widen, widenByCubic } from './curve.js';
+import type { Box, Point } from './point.js';
 
 const kindOfLine = 0;
 const kindOfCubic = 1;
@@ -100,18 +100,33 @@ export class PackedSegments {
     return segments;
   }
 
-  /** Sums of the coordinates at which segments end. */
-  endSums(): Point {
-    const { kinds, numbers } = this;
+  /** The exact box, without making the segments. */
+  box(): Box {
+    const { kinds, numbers, start } = this;
+    const box: Widening = { minX: start.x, minY: start.y, maxX: start.x, maxY: start.y };
     let at = 0;
-    let x = 0;
-    let y = 0;
     for (let i = 0; i < this.count; i += 1) {
       at += kinds[i] === kindOfCubic ? 6 : 2;
-      x += numbers[at - 2]!;
-      y += numbers[at - 1]!;
+      widen(box, numbers[at - 2]!, numbers[at - 1]!);
     }
-    return { x, y };
+    for (const segment of this.others) {
+      const { minX, minY, maxX, maxY } = segmentBox(segment);
+      widen(box, minX, minY);
+      widen(box, maxX, maxY);
+    }
+    let [x, y] = [start.x, start.y];
+    at = 0;
+    for (let i = 0; i < this.count; i += 1) {
+      if (kinds[i] === kindOfCubic) {
+        const [x1, y1, x2, y2] = [numbers[at]!, numbers[at + 1]!, numbers[at + 2]!, numbers[at + 3]!];
+        widenByCubic(box, x, y, x1, y1, x2, y2, numbers[at + 4]!, numbers[at + 5]!);
+        at += 4;
+      }
+      x = numbers[at]!;
+      y = numbers[at + 1]!;
+      at += 2;
+    }
+    return box;
   }
 
   private enter(kind: number, numbers: number): void {
@@ -148,20 +163,6 @@ class PackedPath implements Path {
   }
 }
 
-/** How many segments a closed path has, and the middle of the corners between them. */
-export const cornersOf = (path: Path): { readonly count: number; readonly middle: Point } => {
-  if (path instanceof PackedPath) {
-    const { count } = path.packed;
-    const { x, y } = path.packed.endSums();
-    return { count, middle: { x: x / count, y: y / count } };
-  }
-  const { segments } = path;
-  let x = 0;
-  let y = 0;
-  for (const s of segments) {
-    const p = startOf(s);
-    x += p.x;
-    y += p.y;
-  }
-  return { count: segments.length, middle: { x: x / segments.length, y: y / segments.length } };
-};
+/** The exact box of a path, without making its segments where they are packed. */
+export const boxOfPath = (path: Path): Box =>
+  path instanceof PackedPath ? path.packed.box() : pathBox(path);

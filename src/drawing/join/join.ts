@@ -1,4 +1,5 @@
 /** Loose lines of a drawing joined to outlines; lines drawn twice left out. A step between reading and roles. */
+import type { Path } from '../../geometry/curve.js';
 import type { Point } from '../../geometry/point.js';
 import type { Drawing, Shape } from '../drawing.js';
 import { assembled, type Placed } from './assemble.js';
@@ -99,29 +100,34 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   let lines = 0;
   let openChains = 0;
   let gap: number | undefined;
-  for (const { pieces, fixed } of kinds.values()) {
+  for (const { pieces, fixed, rings } of kinds.values()) {
     if (pieces.length === 0) continue;
     const joined = joinLoose(pieces, fixed, options.distance);
     knots.push(...joined.knots);
     complete &&= joined.complete;
-    const place = (parts: readonly Part[], closed: boolean): void => {
-      const owner = parts.reduce(
-        (first, { piece }) => (piece.order < first.order ? piece : first),
-        parts[0]!.piece,
-      );
+    const place = (parts: readonly Part[], path: Path): void => {
+      const owner = ownerOf(parts);
       for (const { piece } of parts) goes(piece.shape, owner.shape);
-      const path = joinedPath(parts, closed, options.distance);
       const joined = parts.some(({ piece }) => piece.shape !== owner.shape);
       placed.push({ path, shape: owner.shape, index: owner.index, joined });
     };
     for (const parts of joined.outlines) {
-      place(parts, true);
+      const path = joinedPath(parts, true, options.distance);
+      const twin = rings.find(path, ownerOf(parts).shape);
+      if (twin !== undefined) {
+        for (const shape of new Set(parts.map(({ piece }) => piece.shape))) {
+          goes(shape, twin);
+          duplicateIds.push({ id: shapes[shape]!.id, on: shapes[twin]!.id });
+        }
+        continue;
+      }
+      place(parts, path);
       outlines += 1;
       lines += parts.length;
       gap = Math.max(gap ?? 0, largestGap(parts, true));
     }
     for (const parts of joined.open) {
-      place(parts, false);
+      place(parts, joinedPath(parts, false, options.distance));
       if (parts.length === 1) continue;
       openChains += 1;
       gap = Math.max(gap ?? 0, largestGap(parts, false));
@@ -148,3 +154,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     report,
   };
 };
+
+/** The piece that comes first in the file. */
+const ownerOf = (parts: readonly Part[]): Piece =>
+  parts.reduce((first, { piece }) => (piece.order < first.order ? piece : first), parts[0]!.piece);

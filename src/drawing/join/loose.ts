@@ -1,22 +1,14 @@
 /** Loose lines of one kind to outlines: exact ends first, then near ones, then what lies on other lines. */
 import Flatbush from 'flatbush';
-import {
-  type Arc,
-  endOf,
-  type Line,
-  type Path,
-  type Segment,
-  segmentBox,
-  startOf,
-} from '../../geometry/curve.js';
-import { segmentLength, signedArea } from '../../geometry/measure.js';
-import { distance, growBox, length, type Point, subtract } from '../../geometry/point.js';
+import { endOf, type Path, type Segment, segmentBox, startOf } from '../../geometry/curve.js';
+import { signedArea } from '../../geometry/measure.js';
+import { distance, growBox, type Point } from '../../geometry/point.js';
 import type { Copies } from './faces.js';
 import { type Run, solve } from './network.js';
 import { type Cover, findOverlaps, uncovered } from './overlap.js';
 import { entryOf, exitOf, type Part, type Piece, pieceOf, samePlace, segmentsOf } from './piece.js';
 import { mergeNear, Places, type ShortLink } from './places.js';
-import { sameLine, sameRun } from './same-curve.js';
+import { lengthBound, sameLine, sameRun } from './same-curve.js';
 
 /** A path that would close upon itself has to be longer than the gap it closes over, so many times. */
 const leastTurns = 4;
@@ -152,17 +144,6 @@ const joinEnds = ({ runs, points }: Located, copies: Copies, reach: number): End
   return result([...exact.outlines, ...near.outlines], near);
 };
 
-/** Never less than the length of a segment, and cheap. */
-const lengthBound = (s: Segment): number => {
-  if (s.kind === 'elliptical-arc') return (length(s.u) + length(s.v)) * Math.abs(s.sweep);
-  if (s.kind !== 'cubic') return segmentLength(s);
-  return (
-    length(subtract(s.control1, s.from)) +
-    length(subtract(s.control2, s.control1)) +
-    length(subtract(s.to, s.control2))
-  );
-};
-
 const isShort = (parts: readonly Part[], limit: number): boolean => {
   let sum = 0;
   for (const { piece } of parts) {
@@ -250,7 +231,7 @@ const partsLeft = (piece: Piece, coversOf: (i: number) => Parameters<typeof unco
   let open = false;
   piece.path.segments.forEach((s, i) => {
     const covers = coversOf(i);
-    const rest = covers.length === 0 ? [s] : uncovered(s as Line | Arc, covers, sameLine);
+    const rest = covers.length === 0 ? [s] : uncovered(s, covers, sameLine);
     rest.forEach((part, k) => {
       const follows = open && k === 0 && runs.length > 0 && meetsLast(runs.at(-1)!, part);
       if (follows) runs.at(-1)!.push(part);

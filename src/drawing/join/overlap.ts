@@ -1,4 +1,4 @@
-/** Lines and arcs that lie on each other for a part of their length. */
+/** Lines and curves that lie on each other for a part of their length. */
 import Flatbush from 'flatbush';
 import {
   type Arc,
@@ -10,7 +10,10 @@ import {
   segmentBox,
   startOf,
 } from '../../geometry/curve.js';
+import { partOf } from '../../geometry/curve-part.js';
+import { segmentLength } from '../../geometry/measure.js';
 import { distance, dot, growBox, type Point, subtract } from '../../geometry/point.js';
+import { type Boxed, stretchesOn } from './curve-overlap.js';
 
 /** Overlaps shorter than this (times the tolerance) are a meeting of ends. */
 const shortest = 5;
@@ -38,7 +41,7 @@ export interface Overlaps {
 
 /**
  * Which of the segments lie on earlier ones, within `tolerance`. Of two segments that share a stretch, one ends on the
- * other: so the ends near each segment are looked up. Only lines and arcs of circles are compared.
+ * other: so the ends near each segment are looked up. A line is not held against an arc of a circle, which no line follows.
  *
  * @param free how many of the segments, from `segments.length - free` on, may be covered; those before them only cover
  */
@@ -48,6 +51,7 @@ export const findOverlaps = (segments: readonly Segment[], free: number, toleran
   if (segments.length === 0) ends.add(0, 0);
   for (const s of segments) for (const p of [startOf(s), endOf(s)]) ends.add(p.x, p.y);
   ends.finish();
+  const boxed = segments.map((segment): Boxed => ({ segment, box: segmentBox(segment) }));
   const firstFree = segments.length - free;
   const seen = new Set<number>();
   let left = pairsAtLeast + pairsPerLine * segments.length;
@@ -57,16 +61,14 @@ export const findOverlaps = (segments: readonly Segment[], free: number, toleran
     const key = earlier * segments.length + later;
     if (earlier === later || later < firstFree || seen.has(key)) return;
     seen.add(key);
-    for (const cover of coversOf(segments[later]!, segments[earlier]!, tolerance)) {
+    for (const cover of coversOf(boxed[later]!, boxed[earlier]!, tolerance)) {
       const known = covers.get(later);
       if (known === undefined) covers.set(later, [{ ...cover, by: earlier }]);
       else known.push({ ...cover, by: earlier });
     }
   };
-  for (let i = 0; i < segments.length; i += 1) {
-    const s = segments[i]!;
-    if (s.kind !== 'line' && s.kind !== 'arc') continue;
-    for (const box of slimBoxes(s)) {
+  for (const [i, one] of boxed.entries()) {
+    for (const box of slimBoxes(one)) {
       const { minX, minY, maxX, maxY } = growBox(box, tolerance);
       ends.search(minX, minY, maxX, maxY, (end) => {
         left -= 1;
@@ -79,28 +81,26 @@ export const findOverlaps = (segments: readonly Segment[], free: number, toleran
   return { covers, complete: true };
 };
 
-/** Boxes that hold a line or arc together, slimmer than its own box where it runs aslant. */
-const slimBoxes = (s: Line | Arc) => {
-  const whole = segmentBox(s);
-  const width = Math.min(whole.maxX - whole.minX, whole.maxY - whole.minY);
+/** Boxes that hold a segment together, slimmer than its own box where it runs aslant. */
+const slimBoxes = ({ segment, box }: Boxed) => {
+  const width = Math.min(box.maxX - box.minX, box.maxY - box.minY);
   const count = Math.min(64, Math.ceil(width / 2));
-  if (count <= 1) return [whole];
-  return Array.from({ length: count }, (_, i) => segmentBox(partOf(s, i / count, (i + 1) / count)));
-};
-
-/** The part of a segment between two fractions of it. */
-export const partOf = <T extends Line | Arc>(s: T, from: number, to: number): T => {
-  if (s.kind === 'line') return { ...s, from: positionAt(s, from), to: positionAt(s, to) };
-  return { ...s, start: s.start + from * s.sweep, sweep: (to - from) * s.sweep };
+  if (count <= 1) return [box];
+  return Array.from({ length: count }, (_, i) => segmentBox(partOf(segment, i / count, (i + 1) / count)));
 };
 
 type BareCover = Omit<Cover, 'by'>;
 
-const coversOf = (s: Segment, by: Segment, tolerance: number): readonly BareCover[] => {
+const coversOf = (one: Boxed, other: Boxed, tolerance: number): readonly BareCover[] => {
+  const s = one.segment;
+  const by = other.segment;
   if (s.kind === 'line' && by.kind === 'line') return lineOnLine(s, by, tolerance);
   if (s.kind === 'arc' && by.kind === 'arc') return arcOnArc(s, by, tolerance);
-  return [];
+  if (isPlain(s) && isPlain(by)) return [];
+  return stretchesOn(one, other, tolerance, shortest * tolerance);
 };
+
+const isPlain = ({ kind }: Segment): boolean => kind === 'line' || kind === 'arc';
 
 const lineOnLine = (s: Line, by: Line, tolerance: number): readonly BareCover[] => {
   const along = subtract(s.to, s.from);
@@ -150,15 +150,14 @@ const arcOnArc = (s: Arc, by: Arc, tolerance: number): readonly BareCover[] => {
 };
 
 /** What is left of a segment beside its covers; pieces of no more than `tolerance` are nothing. */
-export const uncovered = (s: Line | Arc, covers: readonly Cover[], tolerance: number): (Line | Arc)[] => {
-  const left: (Line | Arc)[] = [];
-  const size = s.kind === 'line' ? distance(s.from, s.to) : s.radius * Math.abs(s.sweep);
+export const uncovered = (s: Segment, covers: readonly Cover[], tolerance: number): Segment[] => {
+  const left: Segment[] = [];
   let from = 0;
   let fromAt: Point | undefined;
   const keep = (to: number, toAt: Point | undefined): void => {
-    if ((to - from) * size <= tolerance) return;
     const part = partOf(s, from, to);
-    left.push(part.kind === 'line' ? { ...part, from: fromAt ?? part.from, to: toAt ?? part.to } : part);
+    if (segmentLength(part) <= tolerance) return;
+    left.push('from' in part ? { ...part, from: fromAt ?? part.from, to: toAt ?? part.to } : part);
   };
   for (const cover of [...covers].sort((a, b) => a.from - b.from)) {
     if (cover.from > from) keep(cover.from, cover.fromAt);
