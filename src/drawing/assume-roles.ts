@@ -5,6 +5,8 @@ import { isInside, nestingDepths, type Polygon } from '../geometry/nesting.js';
 import type { Box, Point } from '../geometry/point.js';
 import { polygonOfPath } from '../geometry/polygon-of-path.js';
 import type { Role, Shape } from './drawing.js';
+import { ShapeRoles } from './shape-roles.js';
+import { changedShape, closedCount, glimpse, isAllOpen } from './shape-store.js';
 
 /** Default layers that the drawing lacks. */
 export interface MissingLayers {
@@ -50,8 +52,13 @@ class ClosedRing {
 
 /** The shapes, one of them perhaps in parts, and the role of each. */
 export interface Assumption {
-  readonly shapes: readonly Shape[];
-  readonly roles: ReadonlyMap<string, Role>;
+  readonly roles: ShapeRoles;
+}
+
+/** A ring, and its number among those of all shapes. */
+interface Numbered {
+  readonly ring: ClosedRing;
+  readonly number: number;
 }
 
 /** How near to the curve nesting is decided, and how near two outlines lie to be one that was drawn twice, mm. */
@@ -65,78 +72,116 @@ const nestingTolerance = 0.01;
  *   is the outline and its openings in one is taken apart: each hole, with the islands in it, is an opening of its own
  *   (`panel.1`, `panel.2` ...).
  * Open paths stay unused. Missing marks are not assumed: they can be typed in the job.
- * @param leftOut roles that a shape must not be given, by its id
+ * @param leftOut roles that a shape must not be given
  * @returns undefined where nothing was assumed
  */
 export const assumeRoles = (
   shapes: readonly Shape[],
-  known: ReadonlyMap<string, Role>,
+  known: ShapeRoles,
   missing: MissingLayers,
-  leftOut: ReadonlyMap<string, ReadonlySet<Role>>,
+  leftOut: ReadonlyMap<Shape, ReadonlySet<Role>>,
 ): Assumption | undefined => {
   if (!missing.outline && !missing.openings) return undefined;
-  const shapesWith = (role: Role): Shape[] => shapes.filter((shape) => known.get(shape.id) === role);
-  if (!missing.openings && shapesWith('unused').every(isOpen)) return undefined;
-  const mayBe = (shape: Shape, role: Role): boolean => leftOut.get(shape.id)?.has(role) !== true;
-  const rings = new Map(shapes.map((shape) => [shape, closedRings(shape)]));
-  const ringsOf = (these: readonly Shape[]): ClosedRing[] => these.flatMap((shape) => rings.get(shape)!);
-  const freeFor = (role: Role): ClosedRing[] =>
-    ringsOf(shapesWith('unused').filter((shape) => mayBe(shape, role)));
+  if (!missing.openings && known.having('unused').every(isAllOpen)) return undefined;
+  const mayBe = (shape: Shape, role: Role): boolean => leftOut.get(shape)?.has(role) !== true;
+  const ringsWith = (role: Role) => () => numberedRings(shapes, (_, i) => known.at(i) === role);
+  const freeFor = (role: Role) => () =>
+    numberedRings(shapes, (shape, i) => known.at(i) === 'unused' && mayBe(shape, role));
   const outline = missing.outline
-    ? enclosing(freeFor('outline'), missing.openings ? freeFor('opening') : ringsOf(shapesWith('opening')))
-    : ringsOf(shapesWith('outline'));
+    ? enclosing(freeFor('outline'), missing.openings ? freeFor('opening') : ringsWith('opening'))
+    : [...ringsWith('outline')()];
   if (!missing.openings && outline.length === 0) return undefined;
 
-  const roles = new Map(known);
+  const isEdge = new Set(outline.map(({ number }) => number));
   const result: Shape[] = [];
+  const roles: Role[] = [];
   const keep = (shape: Shape, role: Role): void => {
     result.push(shape);
-    roles.set(shape.id, role);
+    roles.push(role);
   };
   const isFree = freeNames(shapes);
-  for (const shape of shapes) {
-    const role = known.get(shape.id)!;
-    const own = rings.get(shape)!;
-    const edges = own.filter((ring) => outline.includes(ring));
+  let number = 0;
+  shapes.forEach((shape, i) => {
+    const role = known.at(i);
+    const first = number;
+    const own = closedRings(shape);
+    number += own.length;
+    const edges = isEdge.size > 0 && own.some((_, k) => isEdge.has(first + k));
     if (role === 'mark' || role === 'opening') keep(shape, role);
-    else if (edges.length > 0 && missing.openings && own.length > 1 && mayBe(shape, 'opening')) {
+    else if (edges && missing.openings && own.length > 1 && mayBe(shape, 'opening')) {
       for (const part of takeApart(shape, own, isFree)) keep(part.shape, part.role);
-    } else if (edges.length > 0 || role === 'outline') keep(shape, 'outline');
+    } else if (edges || role === 'outline') keep(shape, 'outline');
     else if (!missing.openings || own.length === 0 || !mayBe(shape, 'opening')) keep(shape, 'unused');
     else {
       const inside =
-        outline.length === 0 || own.every((ring) => outline.some((edge) => isWithin(ring, edge)));
+        outline.length === 0 || own.every((ring) => outline.some((edge) => isWithin(ring, edge.ring)));
       keep(shape, inside ? 'opening' : 'unused');
     }
-  }
-  return { shapes: result, roles };
+  });
+  return { roles: new ShapeRoles(result, (_, i) => roles[i]!) };
 };
 
-const isOpen = (shape: Shape): boolean => shape.paths.every(({ closed }) => !closed);
+/** For a passing look: of a million shapes nothing of their rings is kept. */
+const closedRings = (shape: Shape): ClosedRing[] => {
+  const rings: ClosedRing[] = [];
+  for (const path of glimpse(shape)) if (path.closed) rings.push(new ClosedRing(path));
+  return rings;
+};
 
-const closedRings = (shape: Shape): ClosedRing[] =>
-  shape.paths.filter((path) => path.closed).map((path) => new ClosedRing(path));
+function* numberedRings(
+  shapes: readonly Shape[],
+  isWanted: (shape: Shape, place: number) => boolean,
+): Generator<Numbered> {
+  let number = 0;
+  for (let i = 0; i < shapes.length; i += 1) {
+    const shape = shapes[i]!;
+    if (isWanted(shape, i)) {
+      for (const ring of closedRings(shape)) {
+        yield { ring, number };
+        number += 1;
+      }
+    } else number += closedCount(shape);
+  }
+}
 
 /** The largest of `candidates`, with any that lies right on it, if it holds all of `others` (itself aside). */
-const enclosing = (candidates: readonly ClosedRing[], others: readonly ClosedRing[]): ClosedRing[] => {
-  let largest: ClosedRing | undefined;
+const enclosing = (
+  candidates: () => Iterable<Numbered>,
+  others: () => Iterable<Numbered>,
+): readonly Numbered[] => {
+  let largest: Numbered | undefined;
   let area = 0;
-  for (const ring of candidates) {
-    const size = ring.area;
+  const areas: number[] = [];
+  for (const one of candidates()) {
+    const size = one.ring.area;
+    areas.push(size);
     if (size <= area) continue;
-    largest = ring;
+    largest = one;
     area = size;
   }
   if (largest === undefined) return [];
   const outer = largest;
-  const same = candidates.filter((ring) => ring === outer || coincide(ring, outer));
-  const inner = others.filter((ring) => !same.includes(ring));
-  return inner.length > 0 && inner.every((ring) => isWithin(ring, outer)) ? same : [];
+  // One that does not lie within it decides; most often the first that is looked at.
+  let inner = false;
+  const held: Numbered[] = [outer];
+  let place = 0;
+  for (const one of candidates()) {
+    const size = areas[place]!;
+    place += 1;
+    if (one.number !== outer.number && coincide(one.ring, size, outer.ring)) held.push(one);
+  }
+  const same = new Set(held.map(({ number }) => number));
+  for (const { ring, number } of others()) {
+    if (same.has(number)) continue;
+    if (!isWithin(ring, outer.ring)) return [];
+    inner = true;
+  }
+  return inner ? held.sort((a, b) => a.number - b.number) : [];
 };
 
-const coincide = (a: ClosedRing, b: ClosedRing): boolean => {
+const coincide = (a: ClosedRing, area: number, b: ClosedRing): boolean => {
   const reach = b.box.maxX - b.box.minX + b.box.maxY - b.box.minY;
-  if (Math.abs(a.area - b.area) > 2 * reach * nestingTolerance) return false;
+  if (Math.abs(area - b.area) > 2 * reach * nestingTolerance) return false;
   return (
     Math.abs(a.box.minX - b.box.minX) <= nestingTolerance &&
     Math.abs(a.box.minY - b.box.minY) <= nestingTolerance &&
@@ -173,16 +218,19 @@ const takeApart = (
   const part = (name: string, paths: readonly Path[]): Shape => {
     let id = `${shape.id}.${name}`;
     while (!isFree(id)) id += '-';
-    return { ...shape, id, named: false, paths };
+    return changedShape(shape, { id, named: false, paths });
   };
   return [
-    { shape: { ...shape, paths: at(0).map((ring) => ring.path) }, role: 'outline' },
+    { shape: changedShape(shape, { paths: at(0).map((ring) => ring.path) }), role: 'outline' },
     ...holes.map(({ paths }, i) => ({ shape: part(`${i + 1}`, paths), role: 'opening' as const })),
     ...(open.length > 0 ? [{ shape: part('open', open), role: 'unused' as const }] : []),
   ];
 };
 
 const freeNames = (shapes: readonly Shape[]): ((name: string) => boolean) => {
-  const taken = new Set(shapes.map((shape) => shape.id));
-  return (name) => !taken.has(name);
+  let taken: ReadonlySet<string> | undefined;
+  return (name) => {
+    taken ??= new Set(shapes.map((shape) => shape.id));
+    return !taken.has(name);
+  };
 };

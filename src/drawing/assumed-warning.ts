@@ -1,22 +1,21 @@
 /** How assumed roles are said: what was assumed, in figures, and a line for the job that states it. */
 import type { Warning } from '../job/messages.js';
 import type { Assumption, MissingLayers } from './assume-roles.js';
-import type { Role, Shape } from './drawing.js';
+import type { Shape } from './drawing.js';
 
 /**
  * @param near names of the drawing that come near to what was looked for
  * @param stated the line for the job, as far as one could be found (see `rolesLine`)
  */
 export const rolesAssumed = (
-  { shapes, roles }: Assumption,
+  { roles }: Assumption,
   missing: MissingLayers,
   near: readonly string[],
   stated: { readonly line: string | undefined; readonly openings: boolean },
 ): Warning => {
-  const having = (role: Role): Shape[] => shapes.filter((shape) => roles.get(shape.id) === role);
-  const openings = having('opening');
-  const outline = having('outline');
-  const unused = having('unused');
+  const openings = roles.having('opening');
+  const outline = roles.having('outline');
+  const unused = roles.having('unused');
   const lacking = [
     ...(missing.openings ? ['"openings"'] : []),
     ...(missing.outline ? ['"outline"'] : []),

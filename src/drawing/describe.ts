@@ -1,5 +1,6 @@
 /** What is in a drawing and how it was understood, row by row. */
-import { type Path, pathBox } from '../geometry/curve.js';
+import type { Path } from '../geometry/curve.js';
+import { boxOfPath } from '../geometry/curve-store.js';
 import { pathLength, signedArea } from '../geometry/measure.js';
 import { nestingDepths } from '../geometry/nesting.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
@@ -7,11 +8,13 @@ import { polygonOfPath } from '../geometry/polygon-of-path.js';
 import type { Role, Shape } from './drawing.js';
 import type { RoleAssignment } from './roles.js';
 import { strokeOf } from './selectors.js';
+import { ShapeRoles } from './shape-roles.js';
+import { glimpse, isAllClosed } from './shape-store.js';
 
 export interface ShapeRow {
   readonly id: string;
   /** The innermost name among the groups it lies in; undefined where none has a name. */
-  readonly layer?: string;
+  readonly layer?: string | undefined;
   readonly role: Role;
   /** What it was drawn as. */
   readonly kind: string;
@@ -23,7 +26,7 @@ export interface ShapeRow {
   readonly area: number | undefined;
   readonly box: Box;
   /** Colour of its stroke, `#rrggbb`, or as written where it is no plain colour; undefined for none. */
-  readonly stroke?: string;
+  readonly stroke?: string | undefined;
 }
 
 /** How near to the curve nesting is decided, mm. */
@@ -33,28 +36,48 @@ const nestingTolerance = 0.01;
  * One row for each shape, in the order of the file; design frame, mm. Lengths, areas and boxes are worked out when they are
  * asked for: of hundreds of thousands of shapes a screen shows a few dozen.
  */
-export const describeDrawing = (assignment: RoleAssignment): ShapeRow[] =>
-  assignment.shapes.map((shape) => {
-    const layer = shape.layers[0];
-    const closed = shape.paths.every((path) => path.closed);
-    return {
-      id: shape.id,
-      ...(layer === undefined ? {} : { layer }),
-      role: assignment.roles.get(shape.id) ?? 'unused',
-      kind: shape.element,
-      closed,
-      ...(strokeOf(shape) === 'none' ? {} : { stroke: strokeOf(shape) }),
-      get length() {
-        return shape.paths.reduce((sum, path) => sum + pathLength(path), 0);
-      },
-      get area() {
-        return closed ? enclosedArea(shape.paths) : undefined;
-      },
-      get box() {
-        return shapeBox(shape);
-      },
-    };
-  });
+export const describeDrawing = ({ shapes, roles }: RoleAssignment): ShapeRow[] =>
+  shapes.map((shape, i) => new Row(shape, roles instanceof ShapeRoles ? roles.at(i) : roles.get(shape.id)));
+
+class Row implements ShapeRow {
+  constructor(
+    private readonly shape: Shape,
+    readonly role: Role = 'unused',
+  ) {}
+
+  get id(): string {
+    return this.shape.id;
+  }
+
+  get layer(): string | undefined {
+    return this.shape.layers[0];
+  }
+
+  get kind(): string {
+    return this.shape.element;
+  }
+
+  get closed(): boolean {
+    return isAllClosed(this.shape);
+  }
+
+  get stroke(): string | undefined {
+    const stroke = strokeOf(this.shape);
+    return stroke === 'none' ? undefined : stroke;
+  }
+
+  get length(): number {
+    return glimpse(this.shape).reduce((sum, path) => sum + pathLength(path), 0);
+  }
+
+  get area(): number | undefined {
+    return this.closed ? enclosedArea(glimpse(this.shape)) : undefined;
+  }
+
+  get box(): Box {
+    return shapeBox(this.shape);
+  }
+}
 
 /**
  * The area between rings, mm^2: a ring inside another is a hole, one inside the hole an island again. Sides follow
@@ -72,4 +95,4 @@ export const enclosedArea = (rings: readonly Path[]): number => {
 
 /** The exact box of a shape. */
 export const shapeBox = (shape: Shape): Box =>
-  shape.paths.reduce((box, path) => joinBoxes(box, pathBox(path)), emptyBox);
+  glimpse(shape).reduce((box, path) => joinBoxes(box, boxOfPath(path)), emptyBox);

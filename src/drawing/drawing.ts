@@ -19,15 +19,15 @@ export interface Shape {
   /** Names of the groups or layers it lies in, innermost first: id and label of each. */
   readonly layers: readonly string[];
   /** Names written on the shape itself beside its id. */
-  readonly labels?: readonly string[];
+  readonly labels?: readonly string[] | undefined;
   /** The innermost group it lies in; undefined at the top level, or where the file has no groups. */
-  readonly group?: Group;
+  readonly group?: Group | undefined;
   /** What it was drawn as: circle, ellipse, rect, path, line, polyline, polygon ... */
   readonly element: string;
   /** Its subpaths, in file order; placed, in mm. */
   readonly paths: readonly Path[];
-  readonly stroke?: string;
-  readonly line?: number;
+  readonly stroke?: string | undefined;
+  readonly line?: number | undefined;
   /**
    * Of a shape with an open path, where it is known: both ends of that path lie within a millimetre of ends of its kind,
    * and this is the wider of the two gaps, mm, with the end it lies at.

@@ -1,32 +1,21 @@
 /** Subpaths built point by point, placed in millimetres as they come. */
-import type { Matrix } from '../geometry/affine.js';
-import {
-  type Arc,
-  type EllipticalArc,
-  type Path,
-  type Segment,
-  segmentBox,
-  startOf,
-  transformSegment,
-} from '../geometry/curve.js';
-import { PackedSegments } from '../geometry/packed-path.js';
-import type { Box, Point } from '../geometry/point.js';
+import { identity, type Matrix } from '../geometry/affine.js';
+import { type Arc, type EllipticalArc, segmentBox, transformSegment } from '../geometry/curve.js';
+import type { CurveStore } from '../geometry/curve-store.js';
+import type { Box } from '../geometry/point.js';
 import { AttributeFault } from './attribute-fault.js';
 import { arcFromEnds } from './svg-arc.js';
 
 /** No bed and no drawing reaches a kilometre; a coordinate beyond it is a slip of the file. */
 export const largestCoordinate = 1e6;
-/** Subpaths with more segments than this are packed. */
-const mostUnpacked = 64;
 /** A path drawn back to its start point within this distance (mm) is closed, with or without a closing command. */
 export const closingDistance = 1e-6;
 
 /**
- * Takes coordinates of the drawing's own units and keeps placed segments. Segments without length are dropped; a
- * subpath of which nothing is left is counted in `withoutLength`.
+ * Takes coordinates of the drawing's own units and keeps placed paths in a store, one subpath after another. Segments
+ * without length are dropped; a subpath of which nothing is left is counted in `withoutLength`.
  */
 export class PathBuilder {
-  readonly paths: Path[] = [];
   /** Subpaths that were drawn but have no length. */
   withoutLength = 0;
   /** Where the element being drawn stands in its attribute, for messages; set by the caller as it goes on. */
@@ -37,63 +26,92 @@ export class PathBuilder {
   y = 0;
   private startX = 0;
   private startY = 0;
-  private start: Point = { x: 0, y: 0 };
-  private here: Point = { x: 0, y: 0 };
-  private segments: Segment[] = [];
-  /** All segments of the subpath, once there are many of them; `segments` is empty then. */
-  private packed: PackedSegments | undefined;
+  /** The start of the subpath and the current point, placed. */
+  private fromX = 0;
+  private fromY = 0;
+  private hereX = 0;
+  private hereY = 0;
+  /** The point that was placed last. */
+  private placedX = 0;
+  private placedY = 0;
   private drew = false;
-  private minX = Number.POSITIVE_INFINITY;
-  private minY = Number.POSITIVE_INFINITY;
-  private maxX = Number.NEGATIVE_INFINITY;
-  private maxY = Number.NEGATIVE_INFINITY;
+  private minX = 0;
+  private minY = 0;
+  private maxX = 0;
+  private maxY = 0;
 
   /** The matrix, number by number: every point of a drawing goes through it. */
-  private readonly a: number;
-  private readonly b: number;
-  private readonly c: number;
-  private readonly d: number;
-  private readonly e: number;
-  private readonly f: number;
+  private a = 1;
+  private b = 0;
+  private c = 0;
+  private d = 1;
+  private e = 0;
+  private f = 0;
+  private matrix: Matrix = identity;
 
-  constructor(private readonly matrix: Matrix) {
-    [this.a, this.b, this.c, this.d, this.e, this.f] = matrix;
+  constructor(private readonly curves: CurveStore) {}
+
+  /** Begins a new element. */
+  begin(matrix: Matrix): void {
+    this.matrix = matrix;
+    this.a = matrix[0];
+    this.b = matrix[1];
+    this.c = matrix[2];
+    this.d = matrix[3];
+    this.e = matrix[4];
+    this.f = matrix[5];
+    this.withoutLength = 0;
+    this.attribute = undefined;
+    this.offset = 0;
+    this.x = this.y = this.startX = this.startY = 0;
+    this.fromX = this.fromY = this.hereX = this.hereY = 0;
+    this.drew = false;
+    this.minX = this.minY = Number.POSITIVE_INFINITY;
+    this.maxX = this.maxY = Number.NEGATIVE_INFINITY;
+    this.curves.begin(0, 0);
   }
 
   moveTo(x: number, y: number): void {
     this.finishSubpath();
-    this.here = this.place(x, y);
-    this.start = this.here;
+    this.place(x, y);
+    this.hereX = this.fromX = this.placedX;
+    this.hereY = this.fromY = this.placedY;
     this.startX = this.x = x;
     this.startY = this.y = y;
+    this.curves.begin(this.fromX, this.fromY);
   }
 
   lineTo(x: number, y: number): void {
-    const to = this.place(x, y);
-    const from = this.here;
+    this.place(x, y);
+    const { placedX, placedY } = this;
     this.drew = true;
     this.x = x;
     this.y = y;
-    if (from.x === to.x && from.y === to.y) return;
-    if (this.packed !== undefined) this.packed.line(to);
-    else this.add({ kind: 'line', from, to }, to);
-    this.here = to;
+    if (this.hereX === placedX && this.hereY === placedY) return;
+    this.curves.line(placedX, placedY);
+    this.hereX = placedX;
+    this.hereY = placedY;
   }
 
   cubicTo(x1: number, y1: number, x2: number, y2: number, x: number, y: number): void {
-    const from = this.here;
-    const control1 = this.place(x1, y1);
-    const control2 = this.place(x2, y2);
-    const to = this.place(x, y);
+    const { hereX, hereY } = this;
+    this.place(x1, y1);
+    const ax = this.placedX;
+    const ay = this.placedY;
+    this.place(x2, y2);
+    const bx = this.placedX;
+    const by = this.placedY;
+    this.place(x, y);
+    const { placedX, placedY } = this;
     this.drew = true;
     this.x = x;
     this.y = y;
     const still =
-      from.x === to.x && from.y === to.y && samePoint(from, control1) && samePoint(from, control2);
+      hereX === placedX && hereY === placedY && hereX === ax && hereY === ay && hereX === bx && hereY === by;
     if (still) return;
-    if (this.packed !== undefined) this.packed.cubic(control1, control2, to);
-    else this.add({ kind: 'cubic', from, control1, control2, to }, to);
-    this.here = to;
+    this.curves.cubic(ax, ay, bx, by, placedX, placedY);
+    this.hereX = placedX;
+    this.hereY = placedY;
   }
 
   /** A quadratic curve is the cubic with its controls two thirds of the way to the one control: exact. */
@@ -125,54 +143,57 @@ export class PathBuilder {
     }
     this.drew = true;
     if (arc === undefined) return;
-    const to = this.place(x, y);
+    this.place(x, y);
+    const { placedX, placedY } = this;
     this.x = x;
     this.y = y;
-    if (samePoint(this.here, to)) return;
-    const placed = this.placeArc(arc);
-    if (this.packed !== undefined) this.packed.other(placed, to);
-    else this.add(placed, to);
-    this.here = to;
+    if (this.hereX === placedX && this.hereY === placedY) return;
+    this.curves.add(this.placeArc(arc), placedX, placedY);
+    this.hereX = placedX;
+    this.hereY = placedY;
   }
 
   /** A whole circle or ellipse as one closed subpath. */
   fullTurn(arc: Arc | EllipticalArc): void {
     this.finishSubpath();
-    this.paths.push({ segments: [this.placeArc(arc)], closed: true });
+    this.curves.lone(this.placeWhole(arc), true);
+    this.curves.begin(this.fromX, this.fromY);
   }
 
   /** Draws back to the start of the subpath; the next segment starts there. */
   close(): void {
-    if (this.count > 0) {
-      if (!this.snapToStart()) {
-        if (this.packed !== undefined) this.packed.line(this.start);
-        else this.add({ kind: 'line', from: this.here, to: this.start }, this.start);
-      }
-      this.keep(true);
+    const { curves, fromX, fromY } = this;
+    if (curves.drawn > 0) {
+      if (!this.snapToStart()) curves.line(fromX, fromY);
+      curves.keep(true);
     } else {
       this.withoutLength += 1;
     }
     this.drew = false;
-    this.here = this.start;
+    this.hereX = fromX;
+    this.hereY = fromY;
     this.x = this.startX;
     this.y = this.startY;
+    curves.begin(fromX, fromY);
   }
 
-  /** Ends the last subpath; `paths` is complete then. */
+  /** Ends the last subpath; all of them are in the store then. */
   finish(): void {
     this.finishSubpath();
+    this.curves.drop();
   }
 
-  /** A box around every end and control point: never smaller than the box of the curves. */
-  get hull(): Box {
-    return { minX: this.minX, minY: this.minY, maxX: this.maxX, maxY: this.maxY };
+  /** Whether the box around every end and control point, which is never smaller than that of the curves, lies in another. */
+  isWithin(box: Box): boolean {
+    return this.minX >= box.minX && this.minY >= box.minY && this.maxX <= box.maxX && this.maxY <= box.maxY;
   }
 
   private finishSubpath(): void {
-    const { count } = this;
-    if (count > 0) {
-      const turnsBack = count > 1 || this.segments[0]!.kind !== 'line';
-      this.keep(turnsBack && this.snapToStart());
+    const { curves } = this;
+    if (curves.drawn > 0) {
+      const turnsBack = curves.drawn > 1 || !curves.lastIsLine;
+      curves.keep(turnsBack && this.snapToStart());
+      curves.begin(this.hereX, this.hereY);
     } else if (this.drew) {
       this.withoutLength += 1;
     }
@@ -181,67 +202,31 @@ export class PathBuilder {
 
   /** True when the current point is the start, within the closing distance; the last segment then ends there exactly. */
   private snapToStart(): boolean {
-    const { segments, start, here } = this;
-    const dx = here.x - start.x;
-    const dy = here.y - start.y;
+    const { curves, fromX, fromY } = this;
+    const dx = this.hereX - fromX;
+    const dy = this.hereY - fromY;
     if (dx === 0 && dy === 0) return true;
     if (!(dx * dx + dy * dy <= closingDistance * closingDistance)) return false;
-    const { packed } = this;
-    if (packed !== undefined) {
-      // Longer than the closing distance all in all, so that something is left.
-      if (packed.lastIsLine && samePoint(packed.startOfLast, start)) packed.dropLastLine();
-      else packed.endLastAt(start);
-      return true;
-    }
-    const last = segments[segments.length - 1]!;
-    if (last.kind === 'line') {
-      segments.pop();
-      if (segments.length === 0 || !samePoint(last.from, start)) segments.push({ ...last, to: start });
-    } else if (last.kind === 'cubic') {
-      segments[segments.length - 1] = { ...last, to: start };
-    }
+    const isStep = curves.drawn > 1 && curves.lastIsLine && curves.lastStartsAt(fromX, fromY);
+    if (isStep) curves.dropLastLine();
+    else curves.endLastAt(fromX, fromY);
     return true;
   }
 
-  private keep(closed: boolean): void {
-    if (this.packed !== undefined) this.paths.push(this.packed.path(closed));
-    else if (this.segments.length > 0) this.paths.push({ segments: this.segments, closed });
-    else this.withoutLength += 1;
-    this.segments = [];
-    this.packed = undefined;
-  }
-
-  private get count(): number {
-    return this.packed?.count ?? this.segments.length;
-  }
-
-  /** @param to where the next segment starts */
-  private add(segment: Segment, to: Point): void {
-    this.segments.push(segment);
-    if (this.segments.length <= mostUnpacked) return;
-    const packed = new PackedSegments(this.start);
-    this.segments.forEach((s, i) => {
-      if (s.kind === 'line') packed.line(s.to);
-      else if (s.kind === 'cubic') packed.cubic(s.control1, s.control2, s.to);
-      else packed.other(s, i + 1 < this.segments.length ? startOf(this.segments[i + 1]!) : to);
-    });
-    this.packed = packed;
-    this.segments = [];
-  }
-
-  private place(x: number, y: number): Point {
+  private place(x: number, y: number): void {
     const px = this.a * x + this.c * y + this.e;
     const py = this.b * x + this.d * y + this.f;
     if (px < this.minX) this.minX = px;
     if (px > this.maxX) this.maxX = px;
     if (py < this.minY) this.minY = py;
     if (py > this.maxY) this.maxY = py;
-    if (Math.abs(px) <= largestCoordinate && Math.abs(py) <= largestCoordinate) return { x: px, y: py };
-    throw this.tooFar(px, py);
+    this.placedX = px;
+    this.placedY = py;
+    if (!(Math.abs(px) <= largestCoordinate && Math.abs(py) <= largestCoordinate)) throw this.tooFar(px, py);
   }
 
-  private placeArc(arc: Arc | EllipticalArc): Segment {
-    const placed = transformSegment(this.matrix, arc);
+  private placeArc(arc: Arc | EllipticalArc): Arc | EllipticalArc {
+    const placed = transformSegment(this.matrix, arc) as Arc | EllipticalArc;
     const box = segmentBox(placed);
     const far = Math.max(-box.minX, -box.minY, box.maxX, box.maxY);
     if (far <= largestCoordinate && isSound(placed)) {
@@ -252,6 +237,22 @@ export class PathBuilder {
       return placed;
     }
     throw this.tooFar(Math.max(-box.minX, box.maxX), Math.max(-box.minY, box.maxY));
+  }
+
+  /** The box of a whole circle needs no search for the points at which it turns. */
+  private placeWhole(arc: Arc | EllipticalArc): Arc | EllipticalArc {
+    const placed = transformSegment(this.matrix, arc);
+    if (placed.kind !== 'arc') return this.placeArc(arc);
+    const { x, y } = placed.centre;
+    // Rounding of the points of the circle included.
+    const reach = placed.radius * (1 + 1e-12) + 1e-12 * (Math.abs(x) + Math.abs(y));
+    const far = Math.max(Math.abs(x), Math.abs(y)) + reach;
+    if (!(far <= largestCoordinate && isSound(placed))) return this.placeArc(arc);
+    this.minX = Math.min(this.minX, x - reach);
+    this.minY = Math.min(this.minY, y - reach);
+    this.maxX = Math.max(this.maxX, x + reach);
+    this.maxY = Math.max(this.maxY, y + reach);
+    return placed;
   }
 
   private tooFar(x: number, y: number): AttributeFault {
@@ -268,10 +269,7 @@ export class PathBuilder {
   }
 }
 
-const isSound = (s: Segment): boolean => {
+const isSound = (s: Arc | EllipticalArc): boolean => {
   if (s.kind === 'arc') return Number.isFinite(s.centre.x + s.centre.y + s.radius + s.start + s.sweep);
-  if (s.kind !== 'elliptical-arc') return true;
   return Number.isFinite(s.centre.x + s.centre.y + s.u.x + s.u.y + s.v.x + s.v.y + s.start + s.sweep);
 };
-
-const samePoint = (a: Point, b: Point): boolean => a.x === b.x && a.y === b.y;

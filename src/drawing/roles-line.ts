@@ -1,8 +1,8 @@
 /** The line for the job that states roles which were assumed. */
 import type { RoleEntry, Roles } from '../job/job.js';
 import type { Assumption, MissingLayers } from './assume-roles.js';
-import type { Role, Shape } from './drawing.js';
-import { strokeOf } from './selectors.js';
+import type { Shape } from './drawing.js';
+import { layerNamesOf, strokeOf } from './selectors.js';
 
 export interface RolesLine {
   /** `roles: {openings: leaves, outline: edge}`; undefined where no short one says the same. */
@@ -21,17 +21,20 @@ const mostEntries = 8;
  * @param means whether other roles would be understood as what was assumed
  */
 export const rolesLine = (
-  { shapes, roles }: Assumption,
+  { roles }: Assumption,
   missing: MissingLayers,
   given: Roles,
   means: (roles: Roles) => boolean,
 ): RolesLine => {
-  const having = (role: Role): Shape[] => shapes.filter((shape) => roles.get(shape.id) === role);
-  const outline = missing.outline ? having('outline') : [];
+  const outline = missing.outline ? roles.having('outline') : [];
   const edges = outline.length > 0 && outline.length <= mostEntries ? outline.map(({ id }) => id) : undefined;
   let openings: readonly string[] | undefined;
   if (missing.openings) {
-    for (const entries of candidates(having('opening'), shapes, outline)) {
+    const others = roles.shapes.filter((_, i) => {
+      const role = roles.at(i);
+      return role !== 'opening' && !(missing.outline && role === 'outline');
+    });
+    for (const entries of candidates(roles.having('opening'), others)) {
       if (!means(withEntries(given, entries, edges))) continue;
       openings = entries;
       break;
@@ -61,16 +64,10 @@ const withEntries = (
 });
 
 /** Lists of entries worth a try, the shortest first. */
-function* candidates(
-  openings: readonly Shape[],
-  shapes: readonly Shape[],
-  outline: readonly Shape[],
-): Generator<readonly string[]> {
+function* candidates(openings: readonly Shape[], others: readonly Shape[]): Generator<readonly string[]> {
   const [first] = openings;
   if (first === undefined) return;
   if (openings.length === 1) yield [first.id];
-  const wanted = new Set(openings);
-  const others = shapes.filter((shape) => !wanted.has(shape) && !outline.includes(shape));
   const common = first.layers.filter((layer) => openings.every((shape) => shape.layers.includes(layer)));
   for (const layer of common) {
     yield [layer];
@@ -84,7 +81,7 @@ function* candidates(
   }
   const some = fewNames(openings, others);
   if (some !== undefined) yield some;
-  const strokes = [...new Set(openings.map(strokeOf))];
+  const strokes = strokesOf(openings);
   if (strokes.length > 2) return;
   const byStroke = strokes.map((stroke) => `stroke:${stroke}`);
   yield byStroke;
@@ -97,9 +94,15 @@ function* candidates(
   ];
 }
 
+const strokesOf = (shapes: readonly Shape[]): string[] => {
+  const strokes = new Set<string>();
+  for (const shape of shapes) strokes.add(strokeOf(shape));
+  return [...strokes];
+};
+
 /** `not` and a name for each of these shapes, a layer's where it holds no opening; too many make a list that is not used. */
 const exceptions = (reached: readonly Shape[], openings: readonly Shape[]): string[] => {
-  const holdOpenings = new Set(openings.flatMap(({ layers }) => layers));
+  const holdOpenings = layerNamesOf(openings);
   const names = new Set<string>();
   for (const shape of reached) {
     names.add(shape.layers.findLast((layer) => !holdOpenings.has(layer)) ?? shape.id);
@@ -110,7 +113,7 @@ const exceptions = (reached: readonly Shape[], openings: readonly Shape[]): stri
 
 /** Names of layers without other shapes, and of single openings, that make up all of them. */
 const fewNames = (openings: readonly Shape[], others: readonly Shape[]): string[] | undefined => {
-  const holdOthers = new Set(others.flatMap(({ layers }) => layers));
+  const holdOthers = layerNamesOf(others);
   const names = new Set<string>();
   for (const shape of openings) {
     names.add(shape.layers.findLast((layer) => !holdOthers.has(layer)) ?? shape.id);

@@ -4,7 +4,7 @@ import { InputError, type Warning } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
 import { assumeRoles, type MissingLayers } from './assume-roles.js';
 import { rolesAssumed } from './assumed-warning.js';
-import type { Drawing, Role, Shape } from './drawing.js';
+import type { Drawing, Group, Role, Shape } from './drawing.js';
 import { rolesLine } from './roles-line.js';
 import {
   DrawnNames,
@@ -14,7 +14,10 @@ import {
   type Selector,
   selectorOf,
   selectsNothing,
+  strokeOf,
 } from './selectors.js';
+import { ShapeRoles } from './shape-roles.js';
+import { hasId, isAllClosed } from './shape-store.js';
 
 export interface RoleAssignment {
   /**
@@ -75,20 +78,19 @@ export const assignRoles = (drawing: Drawing, selectors: Roles): RoleAssignment 
   const named = rolesByName(drawing, selectors);
   const { roles, missing, leftOut, near } = named;
   const assumption = assumeRoles(drawing.shapes, roles, missing, leftOut);
-  const { shapes } = assumption ?? drawing;
   const final = assumption?.roles ?? roles;
-  const having = (role: Role): Shape[] => shapes.filter((shape) => final.get(shape.id) === role);
-  const openings = having('opening');
+  const { shapes } = final;
+  const openings = final.having('opening');
   const stated =
     assumption &&
     rolesLine(assumption, missing, selectors, (other) => means(drawing, other, assumption.roles));
   return {
     shapes,
     roles: final,
-    marks: having('mark'),
+    marks: final.having('mark'),
     openings,
-    outline: having('outline'),
-    openOpenings: openings.filter((shape) => shape.paths.some((path) => !path.closed)),
+    outline: final.having('outline'),
+    openOpenings: openings.filter((shape) => !isAllClosed(shape)),
     selectors,
     markNames: named.markNames,
     ...(stated?.line === undefined ? {} : { line: stated.line }),
@@ -97,13 +99,16 @@ export const assignRoles = (drawing: Drawing, selectors: Roles): RoleAssignment 
 };
 
 /** Whether these selectors are understood as those roles, which name parts of shapes as well. */
-const means = (drawing: Drawing, selectors: Roles, expected: ReadonlyMap<string, Role>): boolean => {
+const means = (drawing: Drawing, selectors: Roles, expected: ShapeRoles): boolean => {
   try {
     const { roles, missing, leftOut } = rolesByName(drawing, selectors);
-    const isOpening = (role: Role | undefined): boolean => role === 'opening';
-    for (const [id, role] of roles) if (isOpening(role) !== isOpening(expected.get(id))) return false;
+    const inParts = expected.size !== drawing.shapes.length;
+    for (const [i, shape] of drawing.shapes.entries()) {
+      const wanted = inParts ? expected.get(shape.id) : expected.at(i);
+      if ((roles.at(i) === 'opening') !== (wanted === 'opening')) return false;
+    }
     const found = assumeRoles(drawing.shapes, roles, missing, leftOut)?.roles ?? roles;
-    return found.size === expected.size && [...found].every(([id, role]) => expected.get(id) === role);
+    return found.equals(expected);
   } catch (error) {
     if (error instanceof InputError) return false;
     throw error;
@@ -111,10 +116,10 @@ const means = (drawing: Drawing, selectors: Roles, expected: ReadonlyMap<string,
 };
 
 interface NamedRoles {
-  readonly roles: ReadonlyMap<string, Role>;
+  readonly roles: ShapeRoles;
   readonly missing: MissingLayers;
-  /** Roles that a shape must not be given, by its id. */
-  readonly leftOut: ReadonlyMap<string, ReadonlySet<Role>>;
+  /** Roles that a shape must not be given. */
+  readonly leftOut: ReadonlyMap<Shape, ReadonlySet<Role>>;
   /** Names of the drawing that come near to default names which it lacks. */
   readonly near: readonly string[];
   readonly markNames: ReadonlySet<string>;
@@ -124,18 +129,19 @@ const rolesByName = (drawing: Drawing, selectors: Roles): NamedRoles => {
   const names = new DrawnNames(drawing.shapes);
   const wanted = roleNames.map((role) => wantedBy(role, selectors, drawing, names));
   const used = new Set<Selector>();
-  const roles = new Map<string, Role>();
   const selected = new Set<RoleName>();
-  const leftOut = new Map<string, ReadonlySet<Role>>();
+  const leftOut = new Map<Shape, ReadonlySet<Role>>();
   const clashes: Clash[] = [];
-  for (const shape of drawing.shapes) {
-    const { claims, refused } = claimsOn(shape, wanted, used);
-    if (refused.length > 0) leftOut.set(shape.id, new Set(refused.map((role) => roleOf[role])));
+  const claimsOn = claimsBy(wanted, used);
+  const roles = new ShapeRoles(drawing.shapes, (shape) => {
+    const { claims, refused } = claimsOn(shape);
+    if (refused.length > 0) leftOut.set(shape, new Set(refused.map((role) => roleOf[role])));
     if (claims.length > 1) clashes.push({ shape, claims });
     const best = claims[0];
-    if (best !== undefined) selected.add(best.role);
-    roles.set(shape.id, best === undefined ? 'unused' : roleOf[best.role]);
-  }
+    if (best === undefined) return 'unused';
+    selected.add(best.role);
+    return roleOf[best.role];
+  });
   for (const one of wanted) {
     for (const selector of [...(one.stated ? one.takes : []), ...one.leaves]) {
       if (!used.has(selector)) throw selectsNothing(selector, one.role, drawing);
@@ -151,7 +157,7 @@ const rolesByName = (drawing: Drawing, selectors: Roles): NamedRoles => {
     leftOut,
     near: wanted
       .filter(({ role, stated }) => !stated && !selected.has(role))
-      .flatMap(({ role }) => nearestWord(role, names.known) ?? []),
+      .flatMap(({ role }) => nearestWord(role, names.known()) ?? []),
     markNames: new Set(wanted[0]!.takes.flatMap(({ by }) => ('name' in by ? [by.name] : []))),
   };
 };
@@ -160,7 +166,17 @@ const rolesByName = (drawing: Drawing, selectors: Roles): NamedRoles => {
 export const rolesBy = (drawing: Drawing, selectors: Roles): ((shape: Shape) => readonly RoleName[]) => {
   const names = new DrawnNames(drawing.shapes);
   const wanted = roleNames.map((role) => wantedBy(role, selectors, drawing, names));
-  return (shape) => claimsOn(shape, wanted).claims.map(({ role }) => role);
+  const claimsOn = claimsBy(wanted);
+  let last: readonly Claim[] | undefined;
+  let roles: readonly RoleName[] = [];
+  return (shape) => {
+    const { claims } = claimsOn(shape);
+    if (claims !== last) {
+      last = claims;
+      roles = claims.map(({ role }) => role);
+    }
+    return roles;
+  };
 };
 
 const wantedBy = (role: RoleName, roles: Roles, drawing: Drawing, names: DrawnNames): Wanted => {
@@ -187,15 +203,49 @@ interface Clash {
   readonly claims: readonly Claim[];
 }
 
+/** What the roles want of one shape. */
+interface Claims {
+  /** The roles that a shape is selected for, one unless nothing decides between them. */
+  readonly claims: readonly Claim[];
+  /** Those it is kept out of. */
+  readonly refused: readonly RoleName[];
+}
+
+/** So many names are compared one by one. */
+const fewNames = 8;
+
 /**
- * The roles that a shape is selected for, one unless nothing decides between them, and those it is kept out of.
- * @param used gets every selector that reaches the shape
+ * Says for each shape what the roles want of it. Shapes that bear no name that is asked for differ in nothing but their
+ * layers and strokes: one after another of the same kind is looked at once.
+ *
+ * @param used gets every selector that reaches a shape
  */
-const claimsOn = (
-  shape: Shape,
-  wanted: readonly Wanted[],
-  used = new Set<Selector>(),
-): { readonly claims: readonly Claim[]; readonly refused: readonly RoleName[] } => {
+const claimsBy = (wanted: readonly Wanted[], used = new Set<Selector>()): ((shape: Shape) => Claims) => {
+  const selectors = wanted.flatMap(({ takes, leaves }) => [...takes, ...leaves]);
+  const names = new Set(selectors.flatMap(({ by }) => ('name' in by ? [by.name] : [])));
+  const few = names.size <= fewNames ? [...names] : undefined;
+  const isCalled = (shape: Shape): boolean => {
+    if (shape.labels?.some((label) => names.has(label))) return true;
+    if (few === undefined) return names.has(shape.id);
+    for (const name of few) if (hasId(shape, name)) return true;
+    return false;
+  };
+  let group: Group | undefined;
+  let layers: readonly string[] | undefined;
+  let stroke = '';
+  let last: Claims = { claims: [], refused: [] };
+  return (shape) => {
+    if (isCalled(shape)) return claimsOn(shape, wanted, used);
+    const own = strokeOf(shape);
+    if (shape.layers === layers && shape.group === group && own === stroke) return last;
+    ({ layers, group } = shape);
+    stroke = own;
+    last = claimsOn(shape, wanted, used);
+    return last;
+  };
+};
+
+const claimsOn = (shape: Shape, wanted: readonly Wanted[], used: Set<Selector>): Claims => {
   const claims: Claim[] = [];
   const refused: RoleName[] = [];
   for (const { role, takes, leaves } of wanted) {

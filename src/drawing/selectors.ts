@@ -5,6 +5,7 @@ import { nearestWord } from '../job/nearest.js';
 import { parseColour } from './colour.js';
 import { namedColours } from './colour-names.js';
 import type { Drawing, Shape } from './drawing.js';
+import { hasId } from './shape-store.js';
 
 /** One entry, understood. */
 export interface Selector {
@@ -38,28 +39,65 @@ export const selectorOf = (entry: RoleEntry, role: string, drawing: Drawing, nam
   return { entry, excludes, by: { stroke } };
 };
 
+/** So many names are looked up one by one, each by a walk over the shapes; for more a set of all names is worth its room. */
+const mostWalks = 24;
+
 /** The names of a drawing, looked up. */
 export class DrawnNames {
-  readonly known: ReadonlySet<string>;
-  private readonly ids: ReadonlySet<string>;
+  private readonly layers: ReadonlySet<string>;
+  private walks = 0;
+  private set: ReadonlySet<string> | undefined;
 
-  constructor(shapes: readonly Shape[]) {
-    this.known = new Set(knownNames(shapes));
-    this.ids = new Set(shapes.map(({ id }) => id));
+  constructor(private readonly shapes: readonly Shape[]) {
+    this.layers = layerNamesOf(shapes);
+  }
+
+  /** Every name that the drawing gives, layers first; some of them several times. */
+  *known(): Generator<string> {
+    yield* this.layers;
+    for (const shape of this.shapes) {
+      if (shape.named) yield shape.id;
+      const { labels } = shape;
+      if (labels !== undefined) yield* labels;
+    }
   }
 
   has(name: string): boolean {
-    return this.known.has(name);
+    if (this.layers.has(name)) return true;
+    this.walks += 1;
+    if (this.walks > mostWalks) {
+      this.set ??= new Set(this.known());
+      return this.set.has(name);
+    }
+    return this.shapes.some(
+      (shape) => (shape.named && hasId(shape, name)) || shape.labels?.includes(name) === true,
+    );
   }
 
   /** With the capitals of the drawing, where it has the name in one other spelling only. */
   spelled(name: string): string {
-    if (this.known.has(name) || this.ids.has(name)) return name;
+    if (this.has(name) || this.shapes.some((shape) => hasId(shape, name))) return name;
     const plain = name.toLowerCase();
-    const same = [...this.known].filter((one) => one.length === name.length && one.toLowerCase() === plain);
-    return same.length === 1 ? same[0]! : name;
+    const same = new Set<string>();
+    for (const one of this.known()) {
+      if (one.length === name.length && one.toLowerCase() === plain) same.add(one);
+    }
+    const [only] = same;
+    return same.size === 1 ? only! : name;
   }
 }
+
+/** The names of all layers, innermost first as they are met. */
+export const layerNamesOf = (shapes: readonly Shape[]): Set<string> => {
+  const names = new Set<string>();
+  let last: readonly string[] | undefined;
+  for (const { layers } of shapes) {
+    if (layers === last) continue;
+    last = layers;
+    for (const layer of layers) names.add(layer);
+  }
+  return names;
+};
 
 export const reachOf = (selector: Selector, shape: Shape): Reach =>
   'name' in selector.by
@@ -73,7 +111,7 @@ export const strokeOf = (shape: Shape): string => shape.stroke ?? 'none';
 
 /** 0: the shape itself bears the name; 1: its group; 2: the group around that; undefined: nothing does. */
 const distanceTo = (shape: Shape, name: string): number | undefined => {
-  if (shape.id === name || shape.labels?.includes(name)) return 0;
+  if (hasId(shape, name) || shape.labels?.includes(name)) return 0;
   if (!shape.layers.includes(name)) return undefined;
   let distance = 1;
   for (let group = shape.group; group !== undefined; group = group.parent) {
@@ -86,8 +124,7 @@ const distanceTo = (shape: Shape, name: string): number | undefined => {
 
 /** Every name that a drawing gives, layers first. */
 export const knownNames = (shapes: readonly Shape[]): string[] => {
-  const names = new Set<string>();
-  for (const shape of shapes) for (const layer of shape.layers) names.add(layer);
+  const names = layerNamesOf(shapes);
   for (const shape of shapes) {
     if (shape.named) names.add(shape.id);
     for (const label of shape.labels ?? []) names.add(label);

@@ -2,7 +2,7 @@
 import { compose, translation } from '../geometry/affine.js';
 import { InputError } from '../job/messages.js';
 import { lengthOf } from './svg-lengths.js';
-import { type Frame, idOf, namesOf, placeOf, type ShapeDraft, type UseDraft, type Walk } from './svg-walk.js';
+import { type Frame, idOf, namesOf, placeOf, type UseDraft, type Walk } from './svg-walk.js';
 import { deepestNesting, type XmlElement } from './xml.js';
 
 /** Elements drawn through `use` in one drawing, and segments they may come to. */
@@ -64,17 +64,18 @@ export class Instances {
     private readonly guard: <T>(element: XmlElement, work: () => T) => T,
   ) {}
 
-  /** The shapes that a `use` of the file shows, in order. */
-  expand(use: UseDraft): ShapeDraft[] {
-    const shapes: ShapeDraft[] = [];
-    this.expandInto(use, [], 0, shapes);
+  /** Draws what a `use` of the file shows; the shapes are added to those of the walk, in order. */
+  expand(use: UseDraft): void {
+    const { shapes } = this.walk;
+    const first = shapes.count;
+    this.expandInto(use, [], 0);
     const id = idOf(use.element);
     // An instance of one shape is that shape, under the use's id; of several, the id is the name of their group.
-    for (const shape of shapes) shape.id = shapes.length === 1 ? id : undefined;
-    return shapes;
+    const one = shapes.count === first + 1;
+    for (let n = first; n < shapes.count; n += 1) shapes.setId(n, one ? id : undefined, false);
   }
 
-  private expandInto(use: UseDraft, open: readonly KeptElement[], depth: number, shapes: ShapeDraft[]): void {
+  private expandInto(use: UseDraft, open: readonly KeptElement[], depth: number): void {
     const { element } = use;
     const target = targetOf(element);
     const node = target === undefined ? undefined : this.kept.get(target);
@@ -96,7 +97,7 @@ export class Instances {
       // Selectors do not see past the use: what it shows is a tree of its own (SVG 2, section 5.5).
       return { ...use.frame, scope: undefined, matrix: compose(use.frame.matrix, translation(x, y)) };
     });
-    this.draw(node, frame, [...open, node], depth + 1, shapes, attributes);
+    this.draw(node, frame, [...open, node], depth + 1, attributes);
   }
 
   private draw(
@@ -104,7 +105,6 @@ export class Instances {
     parent: Frame,
     open: readonly KeptElement[],
     depth: number,
-    shapes: ShapeDraft[],
     sizes?: { readonly width?: string | undefined; readonly height?: string | undefined },
   ): void {
     const { element } = node;
@@ -126,23 +126,22 @@ export class Instances {
     const { walk } = this;
     const isTarget = sizes !== undefined;
     const isWindow = element.isSvg && (element.name === 'symbol' || element.name === 'svg');
-    const before = walk.drafts;
-    walk.drafts = [];
+    const before = walk.uses;
+    const first = walk.shapes.count;
+    walk.uses = [];
     const inside = this.guard(element, () =>
       isTarget && isWindow ? walk.openInstance(element, parent, sizes) : walk.open(element, parent),
     );
-    const drafts = walk.drafts;
-    walk.drafts = before;
-    for (const draft of drafts) {
-      if (draft.kind === 'use') this.expandInto(draft, open, depth, shapes);
-      else {
-        for (const path of draft.paths) this.segments += path.segments.length;
-        shapes.push(isTarget ? { ...draft, labels: namesOf(element) } : draft);
-      }
+    const { uses } = walk;
+    walk.uses = before;
+    for (const use of uses) this.expandInto(use, open, depth);
+    if (uses.length === 0 && walk.shapes.count > first) {
+      this.segments += walk.shapes.segmentsIn(first);
+      if (isTarget) walk.shapes.setLabels(first, namesOf(element));
     }
     if (!inside.draws) return;
     const frame = isTarget ? mergedGroup(inside, parent) : inside;
-    for (const child of node.children) this.draw(child, frame, open, depth + 1, shapes);
+    for (const child of node.children) this.draw(child, frame, open, depth + 1);
   }
 
   private refusal(element: XmlElement, found: string, expected: string): InputError {

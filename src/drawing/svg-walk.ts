@@ -1,11 +1,12 @@
 /** From elements to shapes: groups, transforms, visibility and names, one element at a time. */
 import { compose, determinant, identity, type Matrix } from '../geometry/affine.js';
-import type { Path } from '../geometry/curve.js';
-import type { Box } from '../geometry/point.js';
+import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import { AttributeFault } from './attribute-fault.js';
 import type { Group } from './drawing.js';
+import { layerNames } from './layer-names.js';
 import type { LeftOutList } from './left-out.js';
 import { PathBuilder } from './path-builder.js';
+import { ShapeStore } from './shape-store.js';
 import type { Cascade, Style } from './style/cascade.js';
 import {
   type Inherited,
@@ -46,31 +47,22 @@ export interface Frame extends Inherited {
   readonly choice?: { made: boolean };
 }
 
-/** A shape before it has its id. */
-export interface ShapeDraft {
-  readonly kind: 'shape';
-  /** The id the file gives it. */
-  id: string | undefined;
-  readonly labels: readonly string[];
-  readonly element: string;
-  readonly paths: readonly Path[];
-  /** Never smaller than the box of the paths. */
-  readonly hull: Box;
-  readonly group: Group | undefined;
-  readonly stroke: string | undefined;
-  readonly line: number;
-}
-
 /** A `use` element, met before it is known what it refers to. */
 export interface UseDraft {
-  readonly kind: 'use';
   readonly element: XmlElement;
   /** Its own frame: its transform, its names. */
   readonly frame: Frame;
+  /** How many shapes there were before it. */
+  readonly behind: number;
 }
 
 export class Walk {
-  drafts: (ShapeDraft | UseDraft)[] = [];
+  readonly shapes = new ShapeStore();
+  /** Of all shapes so far. */
+  box: Box = emptyBox;
+  uses: UseDraft[] = [];
+  private readonly builder = new PathBuilder(this.shapes.curves);
+  private readonly layersOf = layerNames();
 
   constructor(
     readonly leftOut: LeftOutList,
@@ -78,7 +70,7 @@ export class Walk {
   ) {}
 
   /**
-   * The frame for what lies inside `element`, which itself lies in `parent`; shapes and uses are added to `drafts`.
+   * The frame for what lies inside `element`, which itself lies in `parent`; shapes and uses are added to `shapes` and `uses`.
    * @throws AttributeFault
    */
   open(element: XmlElement, parent: Frame): Frame {
@@ -109,7 +101,8 @@ export class Walk {
     }
     if (name === 'use') {
       refuseShapingStyle(element, style);
-      this.drafts.push({ kind: 'use', element, frame: this.inner(element, style, parent, scope) });
+      const frame = this.inner(element, style, parent, scope);
+      this.uses.push({ element, frame, behind: this.shapes.count });
       return silent;
     }
     if (groupElements.has(name)) return this.inner(element, style, parent, scope);
@@ -187,33 +180,35 @@ export class Walk {
       this.leftOut.noteHarmless(name, placeOf(element), 'its transform flattens it to nothing');
       return;
     }
-    const out = new PathBuilder(matrix);
-    const nothing = draw(attributes, parent.viewport, out);
-    out.finish();
+    const { builder, shapes } = this;
+    builder.begin(matrix);
+    const nothing = draw(attributes, parent.viewport, builder);
+    builder.finish();
     if (nothing !== undefined) {
       this.leftOut.noteHarmless(name, placeOf(element), nothing);
       return;
     }
-    if (out.withoutLength > 0 || out.paths.length === 0) {
-      const part = out.paths.length === 0 ? name : `part of a ${name}`;
+    if (builder.withoutLength > 0 || shapes.waiting === 0) {
+      const part = shapes.waiting === 0 ? name : `part of a ${name}`;
       this.leftOut.noteHarmless(part, placeOf(element), 'it has no length');
     }
-    if (out.paths.length === 0) return;
-    if (parent.limit !== undefined && reachesBeyond(out.paths, parent.limit)) {
-      const why = 'it is taken whole, though it reaches beyond the window of a symbol or nested svg';
-      this.leftOut.note('clipping', placeOf(element), why);
-    }
-    this.drafts.push({
-      kind: 'shape',
+    if (shapes.waiting === 0) return;
+    const { group } = parent;
+    const added = shapes.add({
       id: idOf(element),
       labels: labelsOf(element),
       element: name,
-      paths: out.paths,
-      hull: out.hull,
-      group: parent.group,
+      layers: this.layersOf(group),
+      group,
       stroke: strokeOf(look),
       line: element.line,
     });
+    if (parent.limit !== undefined && reachesBeyond(shapes.pathsOf(added), parent.limit)) {
+      const why = 'it is taken whole, though it reaches beyond the window of a symbol or nested svg';
+      this.leftOut.note('clipping', placeOf(element), why);
+    }
+    // Most shapes lie within the box of those before them and need no closer look.
+    if (!builder.isWithin(this.box)) this.box = joinBoxes(this.box, shapes.boxOf(added));
   }
 
   /** Conditions (SVG 2, section 5.9): no extension is known here, and the language is English, that of the messages. */

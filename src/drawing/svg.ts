@@ -1,19 +1,20 @@
 /** SVG drawings: W3C SVG 1.1 and 2, as far as they say where edges lie. */
 import { identity } from '../geometry/affine.js';
-import { pathBox } from '../geometry/curve.js';
-import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import { type Box, emptyBox } from '../geometry/point.js';
 import type { LengthUnit, PixelsToInch } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { AttributeFault } from './attribute-fault.js';
-import type { Drawing, Group, Shape } from './drawing.js';
+import type { Drawing, Shape } from './drawing.js';
 import { LeftOutList } from './left-out.js';
+import type { ShapeStore } from './shape-store.js';
 import { type Style, TooManyRules } from './style/cascade.js';
 import { inheritedBy, initial } from './style/properties.js';
 import { scopeOf } from './style/selector.js';
 import { lookAhead, tooManyRules } from './svg-ahead.js';
 import { readPage } from './svg-page.js';
+import { shapeElements } from './svg-shapes.js';
 import { Instances, Keeper } from './svg-use.js';
-import { type Frame, idOf, type ShapeDraft, Walk } from './svg-walk.js';
+import { type Frame, idOf, type UseDraft, Walk } from './svg-walk.js';
 import { locateInAttribute, readXml, type XmlElement, type XmlHandler } from './xml.js';
 
 /**
@@ -97,15 +98,21 @@ export const readSvg = (
   };
   readXml(bytes, path, handler);
 
+  const { uses } = walk;
+  const inFile = walk.shapes.count;
   const instances = new Instances(walk, keeper.kept, path, guard);
-  const drafts = walk.drafts.flatMap((draft) => (draft.kind === 'shape' ? [draft] : instances.expand(draft)));
-  const shapes = nameShapes(drafts, leftOut);
+  const ends = uses.map((use) => {
+    instances.expand(use);
+    return walk.shapes.count;
+  });
+  const order = uses.length === 0 ? undefined : fileOrder(uses, ends, inFile);
+  const shapes = namedShapes(walk.shapes, order, leftOut);
   const summary = leftOut.summary();
   if (summary !== undefined) {
     const message = `Not everything in the drawing was taken over as it stands: ${summary}. \`reseat list\` says where and why.`;
     warnings.push({ code: 'content-left-out', message });
   }
-  const box = boxOf(drafts);
+  const { box } = walk;
   return { path, units, box, page, fromUserUnits, shapes, leftOut: leftOut.toList(), warnings };
 };
 
@@ -134,64 +141,71 @@ const located = (fault: AttributeFault, element: XmlElement, bytes: Uint8Array, 
   });
 };
 
-/** Ids are unique in a drawing: the first bearer keeps an id, shapes without one are named by kind and number. */
-const nameShapes = (drafts: readonly ShapeDraft[], leftOut: LeftOutList): Shape[] => {
-  const bearers = new Map<string, number>();
-  drafts.forEach((draft, i) => {
-    if (draft.id !== undefined && !bearers.has(draft.id)) bearers.set(draft.id, i);
-  });
-  const layersOf = layerNames();
-  return drafts.map((draft, i) => {
-    const { id, group, stroke } = draft;
-    const named = id !== undefined && bearers.get(id) === i;
-    const given = named ? id : madeUpName(`${draft.element}-${i + 1}`, bearers);
-    if (!named && id !== undefined) {
-      const why =
-        'the first shape with an id keeps it, and the others are named by kind and place in the file';
-      leftOut.note('id used twice', `line ${draft.line} (${id.slice(0, 40)}, here ${given})`, why);
+/**
+ * The shapes in the order of the file, by their numbers: those a `use` shows were drawn after all others.
+ * @param ends for each use, the number of shapes when it was drawn
+ * @param inFile the number of shapes before the first was drawn
+ */
+const fileOrder = (uses: readonly UseDraft[], ends: readonly number[], inFile: number): Uint32Array => {
+  const order = new Uint32Array(ends.at(-1)!);
+  let at = 0;
+  let next = 0;
+  const take = (from: number, end: number): void => {
+    for (let n = from; n < end; n += 1) {
+      order[at] = n;
+      at += 1;
     }
-    return {
-      id: given,
-      named,
-      layers: layersOf(group),
-      ...(draft.labels.length > 0 ? { labels: draft.labels } : {}),
-      ...(group === undefined ? {} : { group }),
-      element: draft.element,
-      paths: draft.paths,
-      ...(stroke === undefined ? {} : { stroke }),
-      line: draft.line,
-    };
-  });
-};
-
-const madeUpName = (name: string, taken: ReadonlyMap<string, number>): string => {
-  let free = name;
-  while (taken.has(free)) free += '-';
-  return free;
-};
-
-/** The names of a group and all groups around it, innermost first, worked out once for each group. */
-const layerNames = (): ((group: Group | undefined) => readonly string[]) => {
-  const known = new Map<Group, readonly string[]>();
-  const layersOf = (group: Group | undefined): readonly string[] => {
-    if (group === undefined) return [];
-    let names = known.get(group);
-    if (names === undefined) {
-      names = [...new Set([...group.names, ...layersOf(group.parent)])];
-      known.set(group, names);
-    }
-    return names;
   };
-  return layersOf;
+  for (const [i, { behind }] of uses.entries()) {
+    take(next, behind);
+    next = behind;
+    take(i === 0 ? inFile : ends[i - 1]!, ends[i]!);
+  }
+  take(next, inFile);
+  return order;
 };
 
-/** The exact box. Most shapes lie within the box of those before them, hull and all, and need no closer look. */
-const boxOf = (drafts: readonly ShapeDraft[]): Box => {
-  let box = emptyBox;
-  for (const { hull, paths } of drafts) {
-    const within =
-      hull.minX >= box.minX && hull.minY >= box.minY && hull.maxX <= box.maxX && hull.maxY <= box.maxY;
-    if (!within) box = paths.reduce((joined, path) => joinBoxes(joined, pathBox(path)), box);
+/** Ids are unique in a drawing: the first bearer keeps an id, shapes without one are named by kind and number. */
+const namedShapes = (store: ShapeStore, order: Uint32Array | undefined, leftOut: LeftOutList): Shape[] => {
+  const given = new Set<string>();
+  const again: number[] = [];
+  let likeMadeUp = false;
+  for (let i = 0; i < store.count; i += 1) {
+    const n = order?.[i] ?? i;
+    const id = store.givenId(n);
+    if (id === undefined) continue;
+    const before = given.size;
+    if (given.add(id).size === before) {
+      again.push(i);
+      continue;
+    }
+    store.setId(n, id, true);
+    likeMadeUp ||= isLikeMadeUp(id);
   }
-  return box;
+  const madeUp = (n: number, i: number): string => {
+    let free = `${store.elementOf(n)}-${i + 1}`;
+    while (given.has(free)) free += '-';
+    return free;
+  };
+  for (const i of again) {
+    const n = order?.[i] ?? i;
+    const id = store.givenId(n)!;
+    const name = madeUp(n, i);
+    const why = 'the first shape with an id keeps it, and the others are named by kind and place in the file';
+    leftOut.note('id used twice', `line ${store.lineOf(n)} (${id.slice(0, 40)}, here ${name})`, why);
+    store.setId(n, name, false);
+  }
+  if (likeMadeUp) {
+    for (let i = 0; i < store.count; i += 1) {
+      const n = order?.[i] ?? i;
+      if (store.givenId(n) === undefined) store.setId(n, madeUp(n, i), false);
+    }
+  }
+  return store.shapes(order);
+};
+
+/** Whether a made-up name could be the same: an element, a number, and hyphens behind it. */
+const isLikeMadeUp = (id: string): boolean => {
+  const dash = id.indexOf('-');
+  return dash > 0 && shapeElements.has(id.slice(0, dash)) && /^-\d+-*$/.test(id.slice(dash));
 };

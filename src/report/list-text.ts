@@ -110,15 +110,26 @@ const layerColumns: readonly Column[] = [
 
 /** What each layer holds of a role, in each colour; the layers with the most shapes first. */
 const layerTable = (groups: readonly (readonly ShapeRow[])[]): string[] => {
-  const layers = new Map<string, { readonly first: ShapeRow; closed: number; open: number }>();
-  for (const row of groups.flat()) {
-    const key = JSON.stringify([row.layer, row.role, row.stroke]);
-    const layer = layers.get(key) ?? { first: row, closed: 0, open: 0 };
-    layers.set(key, layer);
-    if (row.closed) layer.closed += 1;
-    else layer.open += 1;
+  const layers: { readonly first: ShapeRow; closed: number; open: number }[] = [];
+  for (const group of groups) {
+    const known = new Map<string | undefined, Map<string | undefined, (typeof layers)[number]>>();
+    for (const row of group) {
+      let inLayer = known.get(row.layer);
+      if (inLayer === undefined) {
+        inLayer = new Map();
+        known.set(row.layer, inLayer);
+      }
+      let layer = inLayer.get(row.stroke);
+      if (layer === undefined) {
+        layer = { first: row, closed: 0, open: 0 };
+        inLayer.set(row.stroke, layer);
+        layers.push(layer);
+      }
+      if (row.closed) layer.closed += 1;
+      else layer.open += 1;
+    }
   }
-  const sorted = [...layers.values()].sort((a, b) => b.closed + b.open - a.closed - a.open);
+  const sorted = layers.sort((a, b) => b.closed + b.open - a.closed - a.open);
   const shown = sorted.slice(0, mostLayers);
   const rows = shown.map(({ first, closed, open }) => [
     first.layer ?? '-',

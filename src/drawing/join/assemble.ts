@@ -1,6 +1,7 @@
 /** Shapes of the paths they have after joining. */
 import type { Path } from '../../geometry/curve.js';
 import type { Shape } from '../drawing.js';
+import { changedShape } from '../shape-store.js';
 
 /** A path as it stands now. */
 export interface Placed {
@@ -13,51 +14,60 @@ export interface Placed {
 }
 
 /**
- * Each shape with the paths placed in it; the names of a shape without any go to those it went into.
+ * Each shape with the paths placed in it, or as it is where nothing is said of it; the names of a shape without any go to those it went into.
  * @param intoShape by the index of each shape, the shapes that took over a path of it
  */
 export const assembled = (
   shapes: readonly Shape[],
-  placed: readonly Placed[],
+  placed: ReadonlyMap<number, Placed[]>,
   intoShape: ReadonlyMap<number, ReadonlySet<number>>,
 ): Shape[] => {
-  const paths: Placed[][] = shapes.map(() => []);
-  for (const one of placed) paths[one.shape]!.push(one);
-  const names: string[][] = [];
-  shapes.forEach((shape, i) => {
-    if (paths[i]!.length > 0) return;
-    for (const into of survivors(i, intoShape, paths)) {
-      names[into] ??= [];
-      names[into].push(shape.id, ...(shape.labels ?? []));
+  const names = new Map<number, string[]>();
+  for (const [i, own] of placed) {
+    if (own.length > 0) continue;
+    const shape = shapes[i]!;
+    for (const into of survivors(i, intoShape, placed)) {
+      const further = names.get(into) ?? [];
+      names.set(into, further);
+      further.push(shape.id, ...(shape.labels ?? []));
     }
-  });
+  }
   const result: Shape[] = [];
   shapes.forEach((shape, i) => {
-    const own = paths[i]!;
+    const own = placed.get(i);
+    const further = names.get(i);
+    if (own === undefined) {
+      result.push(further === undefined ? shape : changedShape(shape, { labels: together(shape, further) }));
+      return;
+    }
     if (own.length === 0) return;
     own.sort((a, b) => a.index - b.index);
     const same = own.length === shape.paths.length && own.every(({ path }, k) => path === shape.paths[k]);
-    const further = names[i];
     if (same && further === undefined) {
       result.push(shape);
       return;
     }
-    const labels = [...new Set([...(shape.labels ?? []), ...(further ?? [])])];
-    result.push({
-      ...shape,
-      ...(labels.length > 0 ? { labels } : {}),
-      ...(same ? {} : { paths: own.map(({ path }) => path) }),
-      ...(own.some(({ joined }) => joined) ? { element: 'joined' } : {}),
-    });
+    const labels = together(shape, further ?? []);
+    result.push(
+      changedShape(shape, {
+        ...(labels.length > 0 ? { labels } : {}),
+        ...(same ? {} : { paths: own.map(({ path }) => path) }),
+        ...(own.some(({ joined }) => joined) ? { element: 'joined' } : {}),
+      }),
+    );
   });
   return result;
 };
+
+const together = ({ labels = [] }: Shape, further: readonly string[]): string[] => [
+  ...new Set([...labels, ...further]),
+];
 
 /** The shapes that a shape went into and of which something is left. */
 const survivors = (
   shape: number,
   intoShape: ReadonlyMap<number, ReadonlySet<number>>,
-  paths: readonly (readonly Placed[])[],
+  placed: ReadonlyMap<number, readonly Placed[]>,
 ): number[] => {
   const found = new Set<number>();
   const seen = new Set<number>([shape]);
@@ -66,7 +76,7 @@ const survivors = (
     for (const into of intoShape.get(next) ?? []) {
       if (seen.has(into)) continue;
       seen.add(into);
-      if (paths[into]!.length > 0) found.add(into);
+      if (placed.get(into)?.length !== 0) found.add(into);
       else waiting.push(into);
     }
   }

@@ -2,10 +2,11 @@
 import type { Path } from '../../geometry/curve.js';
 import type { Point } from '../../geometry/point.js';
 import type { Drawing, Shape } from '../drawing.js';
+import { glimpse, isAllClosed } from '../shape-store.js';
 import { assembled, type Placed } from './assemble.js';
 import { joinWarnings } from './join-warnings.js';
 import { joinedPath } from './joined-path.js';
-import { type Fixed, joinLoose, largestGap } from './loose.js';
+import { joinLoose, largestGap } from './loose.js';
 import { nearestEnds } from './open-ends.js';
 import { type Part, type Piece, pieceOf } from './piece.js';
 import { RingsSeen } from './rings.js';
@@ -58,8 +59,10 @@ export interface Findings {
  */
 export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawing => {
   const { shapes } = drawing;
-  const kinds = new Map<string, { pieces: Piece[]; fixed: Fixed[]; rings: RingsSeen }>();
-  const placed: Placed[] = [];
+  const kinds = new Map<string, { readonly pieces: Piece[]; readonly rings: RingsSeen }>();
+  const pathOf = (shape: number, place: number): Path => glimpse(shapes[shape]!)[place]!;
+  /** Of the shapes that may change: most have closed paths only, and keep them. */
+  const placed = new Map<number, Placed[]>();
   const intoShape = new Map<number, Set<number>>();
   const duplicateIds: { id: string; on: string }[] = [];
   let order = 0;
@@ -69,30 +72,37 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     if (known === undefined) intoShape.set(from, new Set([into]));
     else known.add(into);
   };
-  shapes.forEach((shape, i) => {
+  for (let i = 0; i < shapes.length; i += 1) {
+    const shape = shapes[i]!;
     const kind = options.kindOf(shape);
-    if (kind === undefined) {
-      for (const [index, path] of shape.paths.entries()) placed.push({ path, shape: i, index });
-      return;
+    if (kind === undefined) continue;
+    let own = kinds.get(kind);
+    if (own === undefined) {
+      own = { pieces: [], rings: new RingsSeen(pathOf) };
+      kinds.set(kind, own);
     }
-    const own = kinds.get(kind) ?? { pieces: [], fixed: [], rings: new RingsSeen() };
-    kinds.set(kind, own);
+    const closed = isAllClosed(shape);
+    const paths = closed ? glimpse(shape) : shape.paths;
+    let lost = 0;
+    const twinOf = paths.map((path, index) => {
+      if (!path.closed) return undefined;
+      const twin = own.rings.find(path, i, index);
+      if (twin === undefined) return undefined;
+      lost += 1;
+      goes(i, twin);
+      duplicateIds.push({ id: shape.id, on: shapes[twin]!.id });
+      return twin;
+    });
+    if (closed && lost === 0) continue;
+    const kept: Placed[] = [];
     for (const [index, path] of shape.paths.entries()) {
       if (!path.closed) {
         own.pieces.push(pieceOf(path, { shape: i, index, order }));
         order += 1;
-        continue;
-      }
-      const twin = own.rings.find(path, i);
-      if (twin === undefined) {
-        placed.push({ path, shape: i, index });
-        own.fixed.push({ path, shape: i });
-      } else {
-        goes(i, twin);
-        duplicateIds.push({ id: shape.id, on: shapes[twin]!.id });
-      }
+      } else if (twinOf[index] === undefined) kept.push({ path, shape: i, index });
     }
-  });
+    placed.set(i, kept);
+  }
 
   const knots: Point[] = [];
   let complete = true;
@@ -100,16 +110,16 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   let lines = 0;
   let openChains = 0;
   let gap: number | undefined;
-  for (const { pieces, fixed, rings } of kinds.values()) {
+  for (const { pieces, rings } of kinds.values()) {
     if (pieces.length === 0) continue;
-    const joined = joinLoose(pieces, fixed, options.distance);
+    const joined = joinLoose(pieces, () => rings.all(), options.distance);
     knots.push(...joined.knots);
     complete &&= joined.complete;
     const place = (parts: readonly Part[], path: Path): void => {
       const owner = ownerOf(parts);
       for (const { piece } of parts) goes(piece.shape, owner.shape);
       const joined = parts.some(({ piece }) => piece.shape !== owner.shape);
-      placed.push({ path, shape: owner.shape, index: owner.index, joined });
+      placed.get(owner.shape)!.push({ path, shape: owner.shape, index: owner.index, joined });
     };
     for (const parts of joined.outlines) {
       const path = joinedPath(parts, true, options.distance);

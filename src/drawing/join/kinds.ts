@@ -24,12 +24,22 @@ export const kindsBy = (
     }
     return known;
   };
+  let layers: readonly string[] | undefined;
+  let roles: readonly RoleName[] | undefined;
+  let stroke = '';
+  let last = '';
   return (shape) => {
-    const roles = rolesOf(shape);
-    if (roles.includes('marks')) return undefined;
+    const own = rolesOf(shape);
+    if (own.includes('marks')) return undefined;
     if (called.size > 0 && (called.has(shape.id) || shape.labels?.some((label) => called.has(label)))) {
       return undefined;
     }
-    return `${layersNumber(shape.layers)} ${roles.join()} ${strokeOf(shape)}`;
+    const drawn = strokeOf(shape);
+    if (shape.layers === layers && own === roles && drawn === stroke) return last;
+    layers = shape.layers;
+    roles = own;
+    stroke = drawn;
+    last = `${layersNumber(layers)} ${own.join()} ${drawn}`;
+    return last;
   };
 };

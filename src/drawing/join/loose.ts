@@ -47,7 +47,7 @@ export interface Joined {
  * @param fixed closed paths of the same layer and role
  * @param reach the join distance, mm
  */
-export const joinLoose = (pieces: readonly Piece[], fixed: readonly Fixed[], reach: number): Joined => {
+export const joinLoose = (pieces: readonly Piece[], fixed: () => Iterable<Fixed>, reach: number): Joined => {
   const all = located(pieces);
   const { single, copies } = withoutTwins(all);
   const first = joinEnds({ runs: single, points: all.points }, copies, reach);
@@ -57,7 +57,7 @@ export const joinLoose = (pieces: readonly Piece[], fixed: readonly Fixed[], rea
   const taken: Fixed[] = first.outlines.flatMap((parts) =>
     parts.map(({ piece }) => ({ path: piece.path, shape: piece.shape })),
   );
-  const trimmed = withoutOverlaps(loose, [...fixed, ...taken]);
+  const trimmed = withoutOverlaps(loose, [fixed(), taken]);
   const { complete } = trimmed;
   if (trimmed.duplicates.length === 0) return { ...first, duplicates: twins(), complete };
   const second = joinEnds(located(trimmed.pieces), copies, reach);
@@ -171,16 +171,18 @@ const encloses = (parts: readonly Part[], gap: number): boolean => {
 
 const withoutOverlaps = (
   pieces: readonly Piece[],
-  fixed: readonly Fixed[],
+  fixed: readonly Iterable<Fixed>[],
 ): { pieces: Piece[]; duplicates: Duplicate[]; complete: boolean } => {
   const owners: number[] = [];
   const segments: Segment[] = [];
   const isNear = nearTo(pieces);
-  for (const { path, shape } of fixed) {
-    for (const s of path.segments) {
-      if (!isNear(s)) continue;
-      segments.push(s);
-      owners.push(shape);
+  for (const some of fixed) {
+    for (const { path, shape } of some) {
+      for (const s of path.segments) {
+        if (!isNear(s)) continue;
+        segments.push(s);
+        owners.push(shape);
+      }
     }
   }
   const before = segments.length;

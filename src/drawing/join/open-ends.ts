@@ -3,6 +3,7 @@ import Flatbush from 'flatbush';
 import { endOf, startOf } from '../../geometry/curve.js';
 import { distance, type Point } from '../../geometry/point.js';
 import type { Shape } from '../drawing.js';
+import { changedShape, isAllClosed } from '../shape-store.js';
 
 /** Gaps up to here are told, mm: more is no slip of a drawing hand. */
 const widestTold = 1;
@@ -14,7 +15,7 @@ export const nearestEnds = (
 ): readonly Shape[] => {
   const ends: { readonly at: Point; readonly shape: number; readonly kind: string }[] = [];
   shapes.forEach((shape, i) => {
-    if (shape.paths.every(({ closed }) => closed)) return;
+    if (isAllClosed(shape)) return;
     const kind = kindOf(shape);
     if (kind === undefined) return;
     for (const path of shape.paths) {
@@ -51,6 +52,6 @@ export const nearestEnds = (
   if (gaps.size === 0) return shapes;
   return shapes.map((shape, i) => {
     const openGap = gaps.get(i);
-    return openGap === undefined ? shape : { ...shape, openGap };
+    return openGap === undefined ? shape : changedShape(shape, { openGap });
   });
 };

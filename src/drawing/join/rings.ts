@@ -1,42 +1,79 @@
 /** Closed paths that are drawn twice. */
 import type { Path } from '../../geometry/curve.js';
-import { boxOfPath } from '../../geometry/packed-path.js';
+import { boxOfPath } from '../../geometry/curve-store.js';
 import type { Box } from '../../geometry/point.js';
 import { sameLine, sameRing } from './same-curve.js';
 
 /** Rings with one key that are compared with each other. */
 const mostCompared = 40;
+const least = 64;
 
 /** Boxes are sorted by their sides in cells of this size, mm. */
 const cell = 0.2;
 
-/** A ring is the same wherever it starts and however it is divided: what it is known by is its box. */
-interface Ring {
-  readonly path: Path;
-  readonly shape: number;
-  readonly box: Box;
-}
+/** In place of the next ring: it has so many with its key before it that it is not compared. */
+const notCompared = -1;
 
-/** Closed paths met so far, to find one that is drawn again. */
+/**
+ * Closed paths met so far, to find one that is drawn again. A ring is the same wherever it starts and however it is divided:
+ * what it is known by is its box. A drawing may have a million rings, so what is known of them stands in columns.
+ */
 export class RingsSeen {
-  private readonly byKey = new Map<number, Ring[]>();
+  private count = 0;
+  private keys = new Int32Array(least);
+  private shapes = new Int32Array(least);
+  /** Place of the path among those of its shape; below 0 the place in `others`, counted from -1 down. */
+  private places = new Int32Array(least);
+  /** Left, bottom, right and top of each. */
+  private boxes = new Float64Array(4 * least);
+  /** Of each ring the next one in the same row of the table, counted from 1; 0 for none. */
+  private next = new Int32Array(least);
+  private rows = new Int32Array(2 * least);
+  private readonly others: Path[] = [];
 
-  /** The shape of an equal ring, if there is one; otherwise this ring is remembered. */
-  find(path: Path, shape: number): number | undefined {
+  /** @param pathOf a path of a shape */
+  constructor(private readonly pathOf: (shape: number, place: number) => Path) {}
+
+  /**
+   * The shape of an equal ring, if there is one; otherwise this ring is remembered.
+   * @param place of the path among those of its shape; undefined where it is none of them
+   */
+  find(path: Path, shape: number, place?: number): number | undefined {
     const box = boxOfPath(path);
     const { minX, minY, maxX, maxY } = box;
     const own = keyOf(minX, minY, maxX, maxY);
     const twin = this.twinIn(own, path, box) ?? this.twinBeside(own, path, box);
     if (twin !== undefined) return twin;
-    const known = this.byKey.get(own);
-    if (known === undefined) this.byKey.set(own, [{ path, shape, box }]);
-    else if (known.length < mostCompared) known.push({ path, shape, box });
+    this.add(own, shape, place ?? -this.others.push(path), box);
     return undefined;
   }
 
+  /** All rings without an equal one before them, in the order in which they came. */
+  *all(): Generator<{ readonly path: Path; readonly shape: number }> {
+    for (let i = 0; i < this.count; i += 1) yield { path: this.pathAt(i), shape: this.shapes[i]! };
+  }
+
+  private pathAt(i: number): Path {
+    const place = this.places[i]!;
+    return place < 0 ? this.others[-place - 1]! : this.pathOf(this.shapes[i]!, place);
+  }
+
   private twinIn(key: number, path: Path, box: Box): number | undefined {
-    const known = this.byKey.get(key);
-    return known?.find((other) => sameBox(other.box, box) && sameRing(other.path, path))?.shape;
+    for (let i = this.rows[this.rowOf(key)]! - 1; i >= 0; i = this.next[i]! - 1) {
+      if (this.keys[i] !== key || !this.hasBox(i, box)) continue;
+      if (sameRing(this.pathAt(i), path)) return this.shapes[i];
+    }
+    return undefined;
+  }
+
+  private hasBox(i: number, { minX, minY, maxX, maxY }: Box): boolean {
+    const { boxes } = this;
+    return (
+      Math.abs(boxes[4 * i]! - minX) <= sameLine &&
+      Math.abs(boxes[4 * i + 1]! - minY) <= sameLine &&
+      Math.abs(boxes[4 * i + 2]! - maxX) <= sameLine &&
+      Math.abs(boxes[4 * i + 3]! - maxY) <= sameLine
+    );
   }
 
   /** In the cells next to that of the box, where one of its sides lies near a border. */
@@ -60,7 +97,64 @@ export class RingsSeen {
     }
     return undefined;
   }
+
+  private add(key: number, shape: number, place: number, { minX, minY, maxX, maxY }: Box): void {
+    if (this.count === this.keys.length) this.grow();
+    const i = this.count;
+    this.keys[i] = key;
+    this.shapes[i] = shape;
+    this.places[i] = place;
+    this.boxes[4 * i] = minX;
+    this.boxes[4 * i + 1] = minY;
+    this.boxes[4 * i + 2] = maxX;
+    this.boxes[4 * i + 3] = maxY;
+    this.count = i + 1;
+    let known = 0;
+    let last = -1;
+    for (let k = this.rows[this.rowOf(key)]! - 1; k >= 0; k = this.next[k]! - 1) {
+      last = k;
+      if (this.keys[k] === key) known += 1;
+    }
+    if (known === mostCompared) this.next[i] = notCompared;
+    else if (last < 0) this.rows[this.rowOf(key)] = i + 1;
+    else this.next[last] = i + 1;
+  }
+
+  private rowOf(key: number): number {
+    return Math.imul(key, 0x9e3779b1) >>> (Math.clz32(this.rows.length) + 1);
+  }
+
+  private grow(): void {
+    const size = 2 * this.count;
+    this.keys = longer(this.keys, size);
+    this.shapes = longer(this.shapes, size);
+    this.places = longer(this.places, size);
+    const boxes = new Float64Array(4 * size);
+    boxes.set(this.boxes);
+    this.boxes = boxes;
+    const before = this.next;
+    this.next = new Int32Array(size);
+    this.rows = new Int32Array(2 * size);
+    const ends = new Int32Array(2 * size);
+    for (let i = 0; i < this.count; i += 1) {
+      if (before[i] === notCompared) {
+        this.next[i] = notCompared;
+        continue;
+      }
+      const row = this.rowOf(this.keys[i]!);
+      const end = ends[row]!;
+      if (end === 0) this.rows[row] = i + 1;
+      else this.next[end - 1] = i + 1;
+      ends[row] = i + 1;
+    }
+  }
 }
+
+const longer = (numbers: Int32Array, size: number) => {
+  const more = new Int32Array(size);
+  more.set(numbers);
+  return more;
+};
 
 const keyOf = (minX: number, minY: number, maxX: number, maxY: number): number =>
   mixed(mixed(mixed(Math.floor(minX / cell) | 0, minY), maxX), maxY);
@@ -71,9 +165,3 @@ const atBorder = (side: number): boolean =>
 /** Collisions cost a comparison and nothing else. */
 const mixed = (key: number, side: number): number =>
   Math.imul(key ^ (key >>> 15), 73_856_093) ^ Math.imul(Math.floor(side / cell) | 0, 19_349_663);
-
-const sameBox = (a: Box, b: Box): boolean =>
-  Math.abs(a.minX - b.minX) <= sameLine &&
-  Math.abs(a.minY - b.minY) <= sameLine &&
-  Math.abs(a.maxX - b.maxX) <= sameLine &&
-  Math.abs(a.maxY - b.maxY) <= sameLine;

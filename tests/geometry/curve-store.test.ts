@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { endOf, pathBox, type Segment, segmentBox, startOf } from '../../src/geometry/curve.js';
-import { boxOfPath, PackedSegments } from '../../src/geometry/packed-path.js';
+import { boxOfPath, CurveStore, StoredPath } from '../../src/geometry/curve-store.js';
 import { joinBoxes, type Point } from '../../src/geometry/point.js';
 import { pathOf } from '../drawing/svg-text.js';
 
@@ -10,12 +10,13 @@ const point: fc.Arbitrary<Point> = fc.record({
   y: fc.double({ noNaN: true, min: -1e6, max: 1e6 }),
 });
 
-describe('a long path', () => {
-  it('comes out of its packing as it went in', () => {
+describe('a path in a store', () => {
+  it('comes out as it went in', () => {
     const step = fc.oneof(
       fc.tuple(fc.constant('line' as const), point, point, point),
       fc.tuple(fc.constant('cubic' as const), point, point, point),
       fc.tuple(fc.constant('arc' as const), point, point, point),
+      fc.tuple(fc.constant('elliptical-arc' as const), point, point, point),
     );
     fc.assert(
       fc.property(
@@ -23,24 +24,40 @@ describe('a long path', () => {
         fc.array(step, { minLength: 1, maxLength: 700 }),
         fc.boolean(),
         (start, steps, closed) => {
-          const packed = new PackedSegments(start);
+          const curves = new CurveStore();
+          // Others before and behind, and one that is given up.
+          curves.lone({ kind: 'arc', centre: start, radius: 1, start: 0, sweep: 1 }, false);
+          curves.begin(1, 2);
+          curves.line(3, 4);
+          curves.begin(start.x, start.y);
           let from = start;
           const segments = steps.map(([kind, a, b, to]): Segment => {
             const here = from;
             from = to;
-            if (kind === 'line') {
-              packed.line(to);
-              return { kind, from: here, to };
-            }
-            if (kind === 'cubic') {
-              packed.cubic(a, b, to);
-              return { kind, from: here, control1: a, control2: b, to };
-            }
-            const arc: Segment = { kind, centre: a, radius: 3, start: b.x, sweep: b.y };
-            packed.other(arc, to);
-            return arc;
+            const segment: Segment =
+              kind === 'line'
+                ? { kind, from: here, to }
+                : kind === 'cubic'
+                  ? { kind, from: here, control1: a, control2: b, to }
+                  : kind === 'arc'
+                    ? { kind, centre: a, radius: 3, start: b.x, sweep: b.y }
+                    : { kind, centre: a, u: b, v: to, start: a.y, sweep: b.y };
+            curves.add(segment, to.x, to.y);
+            return segment;
           });
-          const path = packed.path(closed);
+          curves.keep(closed);
+          const ellipse = {
+            kind: 'elliptical-arc',
+            centre: start,
+            u: from,
+            v: start,
+            start: 1,
+            sweep: 2,
+          } as const;
+          curves.lone(ellipse, true);
+          expect(curves.segmentsOf(2)).toEqual([ellipse]);
+          expect(curves.isClosed(2)).toBe(true);
+          const path = new StoredPath(curves, 1);
           expect(path.closed).toBe(closed);
           expect(path.segments).toEqual(segments);
           expect(path.segments).toEqual(segments);
@@ -63,7 +80,7 @@ describe('a long path', () => {
     expect(whole.segments.slice(0, 40)).toEqual(half.segments);
   });
 
-  it('has the box of its segments, packed and unpacked', () => {
+  it('has the box of its segments, in a store and as objects', () => {
     for (const waves of [
       'l1 2h3v-1',
       'c1 2 3 2 4 0',

@@ -1,0 +1,317 @@
+/** The shapes of a drawing as columns: a drawing may have a million of them. */
+import type { Path } from '../geometry/curve.js';
+import { CurveStore, StoredPath } from '../geometry/curve-store.js';
+import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import type { Group, Shape } from './drawing.js';
+
+/** What a reader says of a shape beside its paths. */
+export interface ShapeSaid {
+  /** The id it gives; undefined for one that is made up of the element and the place in the file. */
+  readonly id: string | undefined;
+  readonly labels: readonly string[] | undefined;
+  readonly element: string;
+  readonly layers: readonly string[];
+  readonly group: Group | undefined;
+  readonly stroke: string | undefined;
+  readonly line: number | undefined;
+}
+
+const noLine = 0;
+
+/** Values that come again and again, by number. */
+class Recurring<T> {
+  readonly values: T[] = [];
+  private readonly numbers = new Map<T, number>();
+  private last = -1;
+
+  numberOf(value: T): number {
+    if (this.last >= 0 && this.values[this.last] === value) return this.last;
+    let known = this.numbers.get(value);
+    if (known === undefined) {
+      known = this.values.length;
+      this.values.push(value);
+      this.numbers.set(value, known);
+    }
+    this.last = known;
+    return known;
+  }
+}
+
+/** The innermost group of a shape, with the layers that follow from it. */
+interface Home {
+  readonly group: Group | undefined;
+  readonly layers: readonly string[];
+}
+
+export class ShapeStore {
+  readonly curves = new CurveStore();
+  count = 0;
+  /** Where the next shape's paths begin. */
+  private nextPath = 0;
+  private readonly ids: (string | undefined)[] = [];
+  /** 1: the id is the file's own. */
+  private named = new Uint8Array(64);
+  private firstPaths = new Uint32Array(64);
+  private lines = new Uint32Array(64);
+  private elements = new Uint16Array(64);
+  private strokes = new Uint32Array(64);
+  private homes = new Uint32Array(64);
+  private readonly knownElements = new Recurring<string>();
+  private readonly knownStrokes = new Recurring<string | undefined>();
+  private readonly knownHomes: Home[] = [];
+  private readonly labels = new Map<number, readonly string[]>();
+  /** Place of each shape in the drawing, where that is another than its place here. */
+  private places: Uint32Array | undefined;
+
+  /** Paths that were kept in `curves` since the last shape. */
+  get waiting(): number {
+    return this.curves.count - this.nextPath;
+  }
+
+  /** The paths that were kept in `curves` since the last shape are those of this one; its number is the answer. */
+  add(said: ShapeSaid): number {
+    const n = this.count;
+    if (n === this.firstPaths.length) this.grow();
+    this.firstPaths[n] = this.nextPath;
+    this.nextPath = this.curves.count;
+    this.lines[n] = said.line ?? noLine;
+    this.elements[n] = this.knownElements.numberOf(said.element);
+    this.strokes[n] = this.knownStrokes.numberOf(said.stroke);
+    this.homes[n] = this.homeOf(said);
+    this.ids.push(said.id);
+    this.named[n] = 0;
+    if (said.labels !== undefined && said.labels.length > 0) this.labels.set(n, said.labels);
+    this.count = n + 1;
+    return n;
+  }
+
+  /** Shapes of one group come one after another. */
+  private homeOf({ group, layers }: ShapeSaid): number {
+    const last = this.knownHomes.length - 1;
+    const home = this.knownHomes[last];
+    if (home !== undefined && home.group === group && home.layers === layers) return last;
+    return this.knownHomes.push({ group, layers }) - 1;
+  }
+
+  private grow(): void {
+    const size = 2 * this.count;
+    const grown = <T extends Uint8Array | Uint16Array | Uint32Array>(old: T, more: T): T => {
+      more.set(old);
+      return more;
+    };
+    this.named = grown(this.named, new Uint8Array(size));
+    this.firstPaths = grown(this.firstPaths, new Uint32Array(size));
+    this.lines = grown(this.lines, new Uint32Array(size));
+    this.elements = grown(this.elements, new Uint16Array(size));
+    this.strokes = grown(this.strokes, new Uint32Array(size));
+    this.homes = grown(this.homes, new Uint32Array(size));
+  }
+
+  /** The id as it was given to the store; undefined for one that is to be made up. */
+  givenId(n: number): string | undefined {
+    return this.ids[n];
+  }
+
+  setId(n: number, id: string | undefined, named: boolean): void {
+    this.ids[n] = id;
+    this.named[n] = named ? 1 : 0;
+  }
+
+  setLabels(n: number, labels: readonly string[]): void {
+    if (labels.length > 0) this.labels.set(n, labels);
+    else this.labels.delete(n);
+  }
+
+  idOf(n: number): string {
+    let id = this.ids[n];
+    if (id === undefined) {
+      id = `${this.elementOf(n)}-${(this.places?.[n] ?? n) + 1}`;
+      this.ids[n] = id;
+    }
+    return id;
+  }
+
+  hasId(n: number, name: string): boolean {
+    const id = this.ids[n];
+    if (id !== undefined) return id === name;
+    const element = this.elementOf(n);
+    if (!name.startsWith(element) || name.charCodeAt(element.length) !== 45) return false;
+    return name === `${element}-${(this.places?.[n] ?? n) + 1}`;
+  }
+
+  isNamed(n: number): boolean {
+    return this.named[n] === 1;
+  }
+
+  homeAt(n: number): Home {
+    return this.knownHomes[this.homes[n]!]!;
+  }
+
+  labelsOf(n: number): readonly string[] | undefined {
+    return this.labels.size === 0 ? undefined : this.labels.get(n);
+  }
+
+  elementOf(n: number): string {
+    return this.knownElements.values[this.elements[n]!]!;
+  }
+
+  strokeOf(n: number): string | undefined {
+    return this.knownStrokes.values[this.strokes[n]!];
+  }
+
+  lineOf(n: number): number | undefined {
+    const line = this.lines[n]!;
+    return line === noLine ? undefined : line;
+  }
+
+  firstPath(n: number): number {
+    return this.firstPaths[n]!;
+  }
+
+  /** The number behind that of the last path. */
+  endOfPaths(n: number): number {
+    return n + 1 < this.count ? this.firstPaths[n + 1]! : this.nextPath;
+  }
+
+  /** The paths of a shape, made anew: for a look at each of many shapes, of which nothing is to be kept. */
+  pathsOf(n: number): Path[] {
+    const paths: Path[] = [];
+    const end = this.endOfPaths(n);
+    for (let i = this.firstPath(n); i < end; i += 1) paths.push(new StoredPath(this.curves, i));
+    return paths;
+  }
+
+  boxOf(n: number): Box {
+    let box = emptyBox;
+    const end = this.endOfPaths(n);
+    for (let i = this.firstPath(n); i < end; i += 1) box = joinBoxes(box, this.curves.boxOf(i));
+    return box;
+  }
+
+  segmentsIn(n: number): number {
+    let sum = 0;
+    const end = this.endOfPaths(n);
+    for (let i = this.firstPath(n); i < end; i += 1) sum += this.curves.sizeOf(i);
+    return sum;
+  }
+
+  /**
+   * The shapes.
+   * @param order their numbers, where that is another order than the one in which they were added
+   */
+  shapes(order?: Uint32Array): Shape[] {
+    const shapes = new Array<Shape>(this.count);
+    if (order === undefined) {
+      for (let n = 0; n < shapes.length; n += 1) shapes[n] = new StoredShape(this, n);
+      return shapes;
+    }
+    this.places = new Uint32Array(this.count);
+    for (let i = 0; i < shapes.length; i += 1) {
+      this.places[order[i]!] = i;
+      shapes[i] = new StoredShape(this, order[i]!);
+    }
+    return shapes;
+  }
+}
+
+/** A shape of a store. To change one, take `changedShape`: what it says is no property of its own. */
+export class StoredShape implements Shape {
+  private known: readonly Path[] | undefined;
+
+  constructor(
+    readonly store: ShapeStore,
+    readonly number: number,
+  ) {}
+
+  get id(): string {
+    return this.store.idOf(this.number);
+  }
+
+  get named(): boolean {
+    return this.store.isNamed(this.number);
+  }
+
+  get layers(): readonly string[] {
+    return this.store.homeAt(this.number).layers;
+  }
+
+  get labels(): readonly string[] | undefined {
+    return this.store.labelsOf(this.number);
+  }
+
+  get group(): Group | undefined {
+    return this.store.homeAt(this.number).group;
+  }
+
+  get element(): string {
+    return this.store.elementOf(this.number);
+  }
+
+  get paths(): readonly Path[] {
+    this.known ??= this.store.pathsOf(this.number);
+    return this.known;
+  }
+
+  /** The paths, if they have been asked for before. */
+  get knownPaths(): readonly Path[] | undefined {
+    return this.known;
+  }
+
+  get stroke(): string | undefined {
+    return this.store.strokeOf(this.number);
+  }
+
+  get line(): number | undefined {
+    return this.store.lineOf(this.number);
+  }
+}
+
+/** A shape like another one, but for some of what it says. */
+export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
+  const { id, named, layers, labels, group, element, paths, stroke, line, openGap } = shape;
+  return {
+    id,
+    named,
+    layers,
+    ...(labels === undefined ? {} : { labels }),
+    ...(group === undefined ? {} : { group }),
+    element,
+    paths: changes.paths ?? paths,
+    ...(stroke === undefined ? {} : { stroke }),
+    ...(line === undefined ? {} : { line }),
+    ...(openGap === undefined ? {} : { openGap }),
+    ...changes,
+  };
+};
+
+/** Whether a shape has this id. */
+export const hasId = (shape: Shape, name: string): boolean =>
+  shape instanceof StoredShape ? shape.store.hasId(shape.number, name) : shape.id === name;
+
+/** The paths of a shape for a passing look: of a million shapes nothing of them is kept. */
+export const glimpse = (shape: Shape): readonly Path[] =>
+  shape instanceof StoredShape ? (shape.knownPaths ?? shape.store.pathsOf(shape.number)) : shape.paths;
+
+/** How many of the paths of a shape are closed. */
+export const closedCount = (shape: Shape): number => {
+  let count = 0;
+  if (!(shape instanceof StoredShape)) {
+    for (const { closed } of shape.paths) if (closed) count += 1;
+    return count;
+  }
+  const { store, number } = shape;
+  const end = store.endOfPaths(number);
+  for (let i = store.firstPath(number); i < end; i += 1) if (store.curves.isClosed(i)) count += 1;
+  return count;
+};
+
+/** How many paths a shape has. */
+export const pathCount = (shape: Shape): number => {
+  if (!(shape instanceof StoredShape)) return shape.paths.length;
+  const { store, number } = shape;
+  return store.endOfPaths(number) - store.firstPath(number);
+};
+
+export const isAllClosed = (shape: Shape): boolean => closedCount(shape) === pathCount(shape);
+
+export const isAllOpen = (shape: Shape): boolean => closedCount(shape) === 0;

@@ -1,0 +1,326 @@
+/** Many paths in a fraction of the room that their segments take as objects. */
+import { type Path, pathBox, type Segment, segmentBox, type Widening, widen, widenByCubic } from './curve.js';
+import { type Box, emptyBox, type Point } from './point.js';
+
+const kindOfLine = 0;
+const kindOfCubic = 1;
+/** Followed by the point at which the next segment starts. */
+const kindOfArc = 2;
+const kindOfEllipticalArc = 3;
+/** The only segment of its path: no start, and no point after it. */
+const kindOfLoneArc = 4;
+const kindOfLoneEllipse = 5;
+
+/** How many numbers a segment of each kind takes. */
+const sizes = [2, 6, 7, 10, 5, 8];
+
+/** Numbers are kept in blocks of this size, so that none has to be moved when more come. */
+const blockBits = 16;
+const blockSize = 1 << blockBits;
+const blockMask = blockSize - 1;
+const smallestBlock = 256;
+
+/** Segments of a path of at most this many are kept once they were asked for; those of longer paths are made anew each time. */
+const mostKept = 64;
+
+/**
+ * Paths as numbers, one after another. What comes out is what went in, to the last bit; each segment has to start where
+ * the one before it was said to end. A path is begun, gets its segments, and is kept or dropped before the next one begins.
+ */
+export class CurveStore {
+  private readonly blocks: Float64Array[] = [new Float64Array(smallestBlock)];
+  private kinds = new Uint8Array(smallestBlock);
+  /** Of each path: where its numbers begin; where its kinds begin, doubled, and 1 more for a closed one. */
+  private numbersFrom = new Uint32Array(smallestBlock);
+  private kindsFrom = new Uint32Array(smallestBlock);
+  /** Paths that are kept. */
+  count = 0;
+  private numbers = 0;
+  private segments = 0;
+  private firstNumber = 0;
+  private firstSegment = 0;
+
+  /** Segments of the path at hand. */
+  get drawn(): number {
+    return this.segments - this.firstSegment;
+  }
+
+  begin(x: number, y: number): void {
+    this.drop();
+    this.room(2);
+    this.put(x, y);
+  }
+
+  line(x: number, y: number): void {
+    this.enter(kindOfLine);
+    this.put(x, y);
+  }
+
+  cubic(x1: number, y1: number, x2: number, y2: number, x: number, y: number): void {
+    this.enter(kindOfCubic);
+    this.put(x1, y1);
+    this.put(x2, y2);
+    this.put(x, y);
+  }
+
+  /** Any segment, and where the next one starts, which an arc ends at but for rounding. */
+  add(s: Segment, x: number, y: number): void {
+    if (s.kind === 'line') this.line(x, y);
+    else if (s.kind === 'cubic') this.cubic(s.control1.x, s.control1.y, s.control2.x, s.control2.y, x, y);
+    else {
+      this.enter(s.kind === 'arc' ? kindOfArc : kindOfEllipticalArc);
+      this.putArc(s);
+      this.put(x, y);
+    }
+  }
+
+  /** A path of one segment that is no line or cubic, a whole circle for one; it is kept. */
+  lone(s: Extract<Segment, { kind: 'arc' | 'elliptical-arc' }>, closed: boolean): void {
+    this.drop();
+    this.enter(s.kind === 'arc' ? kindOfLoneArc : kindOfLoneEllipse);
+    this.putArc(s);
+    this.keep(closed);
+  }
+
+  /** Whether the last segment of the path at hand is a line. */
+  get lastIsLine(): boolean {
+    return this.kinds[this.segments - 1] === kindOfLine;
+  }
+
+  /** Whether the last segment of the path at hand, a line or cubic, starts at a point. */
+  lastStartsAt(x: number, y: number): boolean {
+    const before = this.numbers - sizes[this.kinds[this.segments - 1]!]!;
+    return this.at(before - 2) === x && this.at(before - 1) === y;
+  }
+
+  /** Moves the end of the last segment of the path at hand; arcs stay as they are. */
+  endLastAt(x: number, y: number): void {
+    if (this.kinds[this.segments - 1]! > kindOfCubic) return;
+    this.numbers -= 2;
+    this.put(x, y);
+  }
+
+  /** Takes away the last segment of the path at hand, a line. */
+  dropLastLine(): void {
+    this.segments -= 1;
+    this.numbers -= 2;
+  }
+
+  /** Ends the path at hand, whose number is `count - 1` from now on. */
+  keep(closed: boolean): void {
+    const n = this.count;
+    if (n === this.kindsFrom.length) {
+      this.numbersFrom = doubled(this.numbersFrom);
+      this.kindsFrom = doubled(this.kindsFrom);
+    }
+    this.numbersFrom[n] = this.firstNumber;
+    this.kindsFrom[n] = 2 * this.firstSegment + (closed ? 1 : 0);
+    this.count = n + 1;
+    this.firstNumber = this.numbers;
+    this.firstSegment = this.segments;
+  }
+
+  /** Forgets the path at hand. */
+  drop(): void {
+    this.numbers = this.firstNumber;
+    this.segments = this.firstSegment;
+  }
+
+  isClosed(path: number): boolean {
+    return (this.kindsFrom[path]! & 1) === 1;
+  }
+
+  /** How many segments a path has. */
+  sizeOf(path: number): number {
+    return this.endOfKinds(path) - (this.kindsFrom[path]! >>> 1);
+  }
+
+  /** The segments of a path as objects, made anew. */
+  segmentsOf(path: number): Segment[] {
+    const { kinds } = this;
+    const first = this.kindsFrom[path]! >>> 1;
+    const count = this.endOfKinds(path) - first;
+    const segments = new Array<Segment>(count);
+    let at = this.numbersFrom[path]!;
+    const lone = kinds[first]!;
+    if (lone >= kindOfLoneArc) {
+      segments[0] = this.arcAt(lone === kindOfLoneArc, at);
+      return segments;
+    }
+    let from = this.pointAt(at);
+    at += 2;
+    for (let i = 0; i < count; i += 1) {
+      const kind = kinds[first + i]!;
+      const next = at + sizes[kind]!;
+      const to = this.pointAt(next - 2);
+      if (kind === kindOfLine) segments[i] = { kind: 'line', from, to };
+      else if (kind === kindOfCubic) {
+        segments[i] = {
+          kind: 'cubic',
+          from,
+          control1: this.pointAt(at),
+          control2: this.pointAt(at + 2),
+          to,
+        };
+      } else segments[i] = this.arcAt(kind === kindOfArc, at);
+      from = to;
+      at = next;
+    }
+    return segments;
+  }
+
+  /** The exact box of a path, without making its lines and cubics. */
+  boxOf(path: number): Box {
+    const { kinds } = this;
+    const first = this.kindsFrom[path]! >>> 1;
+    const end = this.endOfKinds(path);
+    const from = this.numbersFrom[path]!;
+    const lone = kinds[first]!;
+    if (lone >= kindOfLoneArc) return segmentBox(this.arcAt(lone === kindOfLoneArc, from));
+    const box: Widening = { ...emptyBox };
+    let cubics = false;
+    let at = from + 2;
+    for (let i = first; i < end; i += 1) {
+      const kind = kinds[i]!;
+      const next = at + sizes[kind]!;
+      if (kind <= kindOfCubic) {
+        widen(box, this.at(at - 2), this.at(at - 1));
+        widen(box, this.at(next - 2), this.at(next - 1));
+        cubics ||= kind === kindOfCubic;
+      } else {
+        const { minX, minY, maxX, maxY } = segmentBox(this.arcAt(kind === kindOfArc, at));
+        widen(box, minX, minY);
+        widen(box, maxX, maxY);
+      }
+      at = next;
+    }
+    if (!cubics) return box;
+    at = from + 2;
+    for (let i = first; i < end; i += 1) {
+      const kind = kinds[i]!;
+      if (kind === kindOfCubic) {
+        widenByCubic(
+          box,
+          this.at(at - 2),
+          this.at(at - 1),
+          this.at(at),
+          this.at(at + 1),
+          this.at(at + 2),
+          this.at(at + 3),
+          this.at(at + 4),
+          this.at(at + 5),
+        );
+      }
+      at += sizes[kind]!;
+    }
+    return box;
+  }
+
+  private endOfKinds(path: number): number {
+    return path + 1 < this.count ? this.kindsFrom[path + 1]! >>> 1 : this.firstSegment;
+  }
+
+  private at(i: number): number {
+    return this.blocks[i >> blockBits]![i & blockMask]!;
+  }
+
+  private pointAt(i: number): Point {
+    return { x: this.at(i), y: this.at(i + 1) };
+  }
+
+  private arcAt(round: boolean, i: number): Segment {
+    const centre = this.pointAt(i);
+    if (round) {
+      return {
+        kind: 'arc',
+        centre,
+        radius: this.at(i + 2),
+        start: this.at(i + 3),
+        sweep: this.at(i + 4),
+      };
+    }
+    return {
+      kind: 'elliptical-arc',
+      centre,
+      u: this.pointAt(i + 2),
+      v: this.pointAt(i + 4),
+      start: this.at(i + 6),
+      sweep: this.at(i + 7),
+    };
+  }
+
+  private enter(kind: number): void {
+    if (this.segments === this.kinds.length) {
+      const kinds = new Uint8Array(2 * this.segments);
+      kinds.set(this.kinds);
+      this.kinds = kinds;
+    }
+    this.kinds[this.segments] = kind;
+    this.segments += 1;
+    this.room(sizes[kind]!);
+  }
+
+  private putArc(s: Extract<Segment, { kind: 'arc' | 'elliptical-arc' }>): void {
+    this.put(s.centre.x, s.centre.y);
+    if (s.kind === 'elliptical-arc') {
+      this.put(s.u.x, s.u.y);
+      this.put(s.v.x, s.v.y);
+    } else this.putOne(s.radius);
+    this.put(s.start, s.sweep);
+  }
+
+  private put(x: number, y: number): void {
+    this.putOne(x);
+    this.putOne(y);
+  }
+
+  private putOne(value: number): void {
+    this.blocks[this.numbers >> blockBits]![this.numbers & blockMask] = value;
+    this.numbers += 1;
+  }
+
+  /** Makes room for so many more numbers. The first block grows, so that a small drawing stays small. */
+  private room(more: number): void {
+    const end = this.numbers + more;
+    let last = this.blocks[this.blocks.length - 1]!;
+    while (end > (this.blocks.length - 1) * blockSize + last.length) {
+      const grown = new Float64Array(last.length < blockSize ? 2 * last.length : blockSize);
+      if (last.length < blockSize) {
+        grown.set(last);
+        this.blocks[this.blocks.length - 1] = grown;
+      } else this.blocks.push(grown);
+      last = grown;
+    }
+  }
+}
+
+const doubled = (numbers: Uint32Array) => {
+  const more = new Uint32Array(2 * numbers.length);
+  more.set(numbers);
+  return more;
+};
+
+/** A path of a store. Its segments are made when they are asked for: ask once, and keep them as long as they are needed. */
+export class StoredPath implements Path {
+  private known: readonly Segment[] | undefined;
+
+  constructor(
+    readonly store: CurveStore,
+    readonly number: number,
+  ) {}
+
+  get closed(): boolean {
+    return this.store.isClosed(this.number);
+  }
+
+  get segments(): readonly Segment[] {
+    if (this.known !== undefined) return this.known;
+    const segments = this.store.segmentsOf(this.number);
+    if (segments.length <= mostKept) this.known = segments;
+    return segments;
+  }
+}
+
+/** The exact box of a path, without making its segments where they are in a store. */
+export const boxOfPath = (path: Path): Box =>
+  path instanceof StoredPath ? path.store.boxOf(path.number) : pathBox(path);
