@@ -2,7 +2,7 @@
 import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
 import { derivativeAt, type Path } from '../geometry/curve.js';
-import { type Box, emptyBox, growBox, type Point } from '../geometry/point.js';
+import { type Box, emptyBox, growBox } from '../geometry/point.js';
 import { clustersOfBoxes } from './clusters.js';
 
 /** How far from its drawn edge an opening matters to others. */
@@ -60,28 +60,30 @@ export const neighbourhoods = (
 };
 
 /** Whether somewhere on a placed path, its closing line included, the direction changes by more than at a smooth corner. */
-const hasCorner = ({ segments, closed }: Path, toBed: Matrix): boolean => {
-  let first: Point | undefined;
-  let last: Point | undefined;
+const hasCorner = ({ segments, closed }: Path, [a, b, c, d]: Matrix): boolean => {
+  // Directions at the start of the path and at the end of what was looked at.
+  let firstX = 0;
+  let firstY = 0;
+  let lastX = 0;
+  let lastY = 0;
+  const turnsSharply = (x: number, y: number): boolean =>
+    lastX * x + lastY * y < cosineOfSmooth * Math.sqrt((lastX * lastX + lastY * lastY) * (x * x + y * y));
   for (const segment of segments) {
-    const start = placedDirection(derivativeAt(segment, 0), toBed);
-    const end = placedDirection(derivativeAt(segment, 1), toBed);
-    if (start === undefined || end === undefined) return true;
-    if (last !== undefined && turnsSharply(last, start)) return true;
-    first ??= start;
-    last = end;
+    const start = derivativeAt(segment, 0);
+    const x = a * start.x + c * start.y;
+    const y = b * start.x + d * start.y;
+    const begins = lastX === 0 && lastY === 0;
+    if (begins) {
+      firstX = x;
+      firstY = y;
+    } else if (turnsSharply(x, y)) return true;
+    const end = segment.kind === 'line' ? start : derivativeAt(segment, 1);
+    lastX = a * end.x + c * end.y;
+    lastY = b * end.x + d * end.y;
+    // As with a control point on its end: the curve has a direction there all the same, which is not known here.
+    if (Math.abs(x) + Math.abs(y) < 1e-6 || Math.abs(lastX) + Math.abs(lastY) < 1e-6) return true;
   }
-  return closed && first !== undefined && turnsSharply(last!, first);
-};
-
-const turnsSharply = (a: Point, b: Point): boolean => a.x * b.x + a.y * b.y < cosineOfSmooth;
-
-/** Undefined where a curve has none, as with a control point on its end. */
-const placedDirection = ({ x, y }: Point, [a, b, c, d]: Matrix): Point | undefined => {
-  const placedX = a * x + c * y;
-  const placedY = b * x + d * y;
-  const size = Math.sqrt(placedX * placedX + placedY * placedY);
-  return size < 1e-6 ? undefined : { x: placedX / size, y: placedY / size };
+  return closed && turnsSharply(firstX, firstY);
 };
 
 /** A box that holds a placed shape, by its control points; for a shape without any a point far away. */

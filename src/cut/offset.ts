@@ -90,7 +90,7 @@ export const mitredTips = (rings: readonly Ring[], distance: number, rule: Corne
 
 /** Distance test against the old edge; an index serves where there are many points to test. */
 const nearerTest = (rings: readonly Ring[], questions: number): ((p: Point, reach: number) => boolean) => {
-  const spans = rings.flat();
+  const spans = rings.length === 1 ? rings[0]! : rings.flat();
   if (questions <= 16) {
     return (p, reach) => {
       for (const s of spans) if (distanceToSpan(s, p.x, p.y) < reach) return true;

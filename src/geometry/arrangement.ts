@@ -2,17 +2,16 @@
 import Flatbush from 'flatbush';
 import type { Point } from './point.js';
 import {
-  cosineOfTurn,
   distanceToSpan,
   endDirection,
   type Ring,
   type Span,
-  sineOfTurn,
   spanLength,
   spanPart,
   spanPoint,
   startDirection,
-  writeSpanBox,
+  turnsLessThan,
+  writeHoldingBox,
 } from './span.js';
 import { meetings } from './span-intersection.js';
 
@@ -73,7 +72,7 @@ export const cutAtMeetings = (chains: readonly Chain[]): Stretch[] => {
     const pair = sameChain && chains[c]!.closed && size === 2;
     const p = spans[wraps ? j : i]!;
     const q = spans[wraps ? i : j]!;
-    if ((next || pair) && isSmooth(p, q)) return;
+    if ((next || pair) && turnsLessThan(p, q, smoothSine)) return;
     for (const m of meetings(p, q)) {
       if (next && m.s === 1 && m.t === 0) continue;
       if (pair && ((m.s === 1 && m.t === 0) || (m.s === 0 && m.t === 1))) continue;
@@ -87,7 +86,8 @@ export const cutAtMeetings = (chains: readonly Chain[]): Stretch[] => {
   return stretches;
 };
 
-const isSmooth = (p: Span, q: Span): boolean => Math.abs(sineOfTurn(p, q)) < 1e-5 && cosineOfTurn(p, q) > 0;
+/** Spans that meet at a smaller turn meet nowhere else. */
+const smoothSine = 1e-5;
 
 /** Room for boxes, used again by the next call: thousands of rings ask in turn. */
 let buffer = new Float64Array(0);
@@ -108,9 +108,7 @@ const forEachNearPair = (spans: readonly Span[], visit: (i: number, j: number) =
   // Of box i: minX, minY, maxX and maxY, from box[4 i] on.
   const box = boxBuffer(n + blocks);
   for (let i = 0; i < n; i++) {
-    writeSpanBox(spans[i]!, box, 4 * i);
-    box[4 * i]! -= reach;
-    box[4 * i + 1]! -= reach;
+    writeHoldingBox(spans[i]!, reach, box, 4 * i);
   }
   for (let b = 0; b < blocks; b++) {
     const end = Math.min(n, (b + 1) * block);

@@ -130,6 +130,16 @@ export const cosineOfTurn = (p: Span, q: Span): number =>
   (alongX(p, p.bx, p.by) * alongX(q, q.ax, q.ay) + alongY(p, p.bx, p.by) * alongY(q, q.ax, q.ay)) /
   (alongLength(p) * alongLength(q));
 
+/** Whether q goes on from p without a turn that matters: by less than `sine`. */
+export const turnsLessThan = (p: Span, q: Span, sine: number): boolean => {
+  const px = alongX(p, p.bx, p.by);
+  const py = alongY(p, p.bx, p.by);
+  const qx = alongX(q, q.ax, q.ay);
+  const qy = alongY(q, q.ax, q.ay);
+  const cross = px * qy - py * qx;
+  return px * qx + py * qy > 0 && cross * cross < sine * sine * (px * px + py * py) * (qx * qx + qy * qy);
+};
+
 // A vector along the direction of travel at a point (x, y) of a span, and its length.
 const alongX = (s: Span, _x: number, y: number): number =>
   s.radius === 0 ? s.bx - s.ax : s.sweep > 0 ? s.cy - y : y - s.cy;
@@ -165,24 +175,30 @@ export const spanPart = (s: Span, t0: number, t1: number, from?: Point, to?: Poi
 };
 
 export const spanBox = (s: Span): Box => {
-  writeSpanBox(s, oneBox, 0);
-  return { minX: oneBox[0]!, minY: oneBox[1]!, maxX: oneBox[2]!, maxY: oneBox[3]! };
-};
-const oneBox = new Float64Array(4);
-
-/** The box of a span, as minX, minY, maxX, maxY at `at` of an array. */
-export const writeSpanBox = (s: Span, into: Float64Array, at: number): void => {
   const { ax, ay, bx, by, radius: r } = s;
-  into[at] = Math.min(ax, bx);
-  into[at + 1] = Math.min(ay, by);
-  into[at + 2] = Math.max(ax, bx);
-  into[at + 3] = Math.max(ay, by);
-  if (r === 0) return;
-  const { cx, cy } = s;
-  if (cx - r < into[at]! && directionInWedge(s, -r, 0)) into[at] = cx - r;
-  if (cy - r < into[at + 1]! && directionInWedge(s, 0, -r)) into[at + 1] = cy - r;
-  if (cx + r > into[at + 2]! && directionInWedge(s, r, 0)) into[at + 2] = cx + r;
-  if (cy + r > into[at + 3]! && directionInWedge(s, 0, r)) into[at + 3] = cy + r;
+  let minX = Math.min(ax, bx);
+  let minY = Math.min(ay, by);
+  let maxX = Math.max(ax, bx);
+  let maxY = Math.max(ay, by);
+  if (r !== 0) {
+    const { cx, cy } = s;
+    if (cx - r < minX && directionInWedge(s, -r, 0)) minX = cx - r;
+    if (cy - r < minY && directionInWedge(s, 0, -r)) minY = cy - r;
+    if (cx + r > maxX && directionInWedge(s, r, 0)) maxX = cx + r;
+    if (cy + r > maxY && directionInWedge(s, 0, r)) maxY = cy + r;
+  }
+  return { minX, minY, maxX, maxY };
+};
+
+/** A box that holds a span grown by `room` mm, closely where it is short: minX, minY, maxX, maxY at `at` of an array. */
+export const writeHoldingBox = (s: Span, room: number, into: Float64Array, at: number): void => {
+  const { ax, ay, bx, by, sweep } = s;
+  // An arc rises above its chord by r (1 - cos(sweep / 2)), which is less than r sweep^2 / 8.
+  const beyond = room + (s.radius * sweep * sweep) / 8;
+  into[at] = Math.min(ax, bx) - beyond;
+  into[at + 1] = Math.min(ay, by) - beyond;
+  into[at + 2] = Math.max(ax, bx) + beyond;
+  into[at + 3] = Math.max(ay, by) + beyond;
 };
 
 export const ringBox = (ring: Ring): Box => {
