@@ -139,7 +139,7 @@ export const uniqueNames = (): ((name: string) => string) => {
     let unique = name;
     let n = count.get(name) ?? 1;
     while (taken.has(unique)) unique = `${name}-${++n}`;
-    count.set(name, n);
+    if (n > 1) count.set(name, n);
     taken.add(unique);
     return unique;
   };

@@ -1,5 +1,17 @@
 /** Many paths in a fraction of the room that their segments take as objects. */
-import { type Path, pathBox, type Segment, segmentBox, type Widening, widen, widenByCubic } from './curve.js';
+import {
+  type Arc,
+  type EllipticalArc,
+  endOf,
+  type Path,
+  pathBox,
+  type Segment,
+  segmentBox,
+  startOf,
+  type Widening,
+  widen,
+  widenByCubic,
+} from './curve.js';
 import { type Box, emptyBox, type Point } from './point.js';
 
 const kindOfLine = 0;
@@ -33,6 +45,8 @@ export class CurveStore {
   /** Of each path: where its numbers begin; where its kinds begin, doubled, and 1 more for a closed one. */
   private numbersFrom = new Uint32Array(smallestBlock);
   private kindsFrom = new Uint32Array(smallestBlock);
+  /** Paths whose lines and cubics do not meet to the last bit, by number: they are kept as they are. */
+  private readonly apart = new Map<number, readonly Segment[]>();
   /** Paths that are kept. */
   count = 0;
   private numbers = 0;
@@ -75,10 +89,32 @@ export class CurveStore {
   }
 
   /** A path of one segment that is no line or cubic, a whole circle for one; it is kept. */
-  lone(s: Extract<Segment, { kind: 'arc' | 'elliptical-arc' }>, closed: boolean): void {
+  lone(s: Arc | EllipticalArc, closed: boolean): void {
     this.drop();
     this.enter(s.kind === 'arc' ? kindOfLoneArc : kindOfLoneEllipse);
     this.putArc(s);
+    this.keep(closed);
+  }
+
+  /** Keeps a path that is at hand as segments. */
+  keepPath({ segments, closed }: Path): void {
+    const [first] = segments;
+    if (segments.length === 1 && (first!.kind === 'arc' || first!.kind === 'elliptical-arc')) {
+      this.lone(first as Arc | EllipticalArc, closed);
+      return;
+    }
+    let { x, y } = startOf(first!);
+    this.begin(x, y);
+    let meet = true;
+    for (let i = 0; i < segments.length; i += 1) {
+      const s = segments[i]!;
+      const next = segments[i + 1];
+      if ('from' in s) meet &&= s.from.x === x && s.from.y === y;
+      // A line behind an arc starts at a point of its own, which is the end of the arc but for rounding.
+      ({ x, y } = 'to' in s ? s.to : next !== undefined && 'from' in next ? next.from : endOf(s));
+      this.add(s, x, y);
+    }
+    if (!meet) this.apart.set(this.count, segments);
     this.keep(closed);
   }
 
@@ -136,7 +172,9 @@ export class CurveStore {
   }
 
   /** The segments of a path as objects, made anew. */
-  segmentsOf(path: number): Segment[] {
+  segmentsOf(path: number): readonly Segment[] {
+    const apart = this.apart.size === 0 ? undefined : this.apart.get(path);
+    if (apart !== undefined) return apart;
     const { kinds } = this;
     const first = this.kindsFrom[path]! >>> 1;
     const count = this.endOfKinds(path) - first;
@@ -171,6 +209,7 @@ export class CurveStore {
 
   /** The exact box of a path, without making its lines and cubics. */
   boxOf(path: number): Box {
+    if (this.apart.has(path)) return pathBox({ segments: this.segmentsOf(path), closed: true });
     const { kinds } = this;
     const first = this.kindsFrom[path]! >>> 1;
     const end = this.endOfKinds(path);
@@ -260,7 +299,7 @@ export class CurveStore {
     this.room(sizes[kind]!);
   }
 
-  private putArc(s: Extract<Segment, { kind: 'arc' | 'elliptical-arc' }>): void {
+  private putArc(s: Arc | EllipticalArc): void {
     this.put(s.centre.x, s.centre.y);
     if (s.kind === 'elliptical-arc') {
       this.put(s.u.x, s.u.y);

@@ -1,4 +1,5 @@
 /** What the entities of a DXF file say, in the units of the file, before they are placed. */
+import type { EntityList } from './entity-list.js';
 import type { Properties } from './properties.js';
 
 export interface Vector {
@@ -121,7 +122,7 @@ export interface DxfBlock {
   readonly base: Vector;
   /** True for a block whose content is in another file. */
   readonly external: boolean;
-  readonly entities: DxfEntity[];
+  readonly entities: EntityList;
 }
 
 export interface DxfLayer {
@@ -142,5 +143,5 @@ export interface DxfFile {
   readonly layers: ReadonlyMap<string, DxfLayer>;
   readonly blocks: ReadonlyMap<string, DxfBlock>;
   /** Of the model space. */
-  readonly entities: readonly DxfEntity[];
+  readonly entities: EntityList;
 }

@@ -2,8 +2,9 @@
 import { compose, determinant, type Matrix, rotation, scaling, translation } from '../../geometry/affine.js';
 import type { Point } from '../../geometry/point.js';
 import { uniqueNames } from '../cut-file.js';
-import type { Group, Shape } from '../drawing.js';
+import type { Group } from '../drawing.js';
 import type { LeftOutList } from '../left-out.js';
+import { ShapeStore } from '../shape-store.js';
 import { indexedColour } from './colour-index.js';
 import type { CurveEntity, DxfEntity, DxfFile, DxfLayer, InsertEntity } from './entities.js';
 import { instanceSizes, mostInstances } from './instance-sizes.js';
@@ -39,7 +40,7 @@ interface Place {
 }
 
 /** @param scale from the model space to the design frame */
-export const expandDxf = (file: DxfFile, tags: Tags, scale: Matrix, leftOut: LeftOutList): Shape[] => {
+export const expandDxf = (file: DxfFile, tags: Tags, scale: Matrix, leftOut: LeftOutList): ShapeStore => {
   const expansion = new Expansion(file, tags, leftOut);
   // Black on white and white on black.
   const model: Place = {
@@ -55,7 +56,7 @@ export const expandDxf = (file: DxfFile, tags: Tags, scale: Matrix, leftOut: Lef
 };
 
 class Expansion {
-  readonly shapes: Shape[] = [];
+  readonly shapes = new ShapeStore();
   private readonly uniqueName = uniqueNames();
   private readonly layers = new Map<string, DxfLayer | undefined>();
   private readonly size: (insert: InsertEntity) => number;
@@ -70,7 +71,7 @@ class Expansion {
     this.size = instanceSizes(file.blocks);
   }
 
-  draw(entities: readonly DxfEntity[], place: Place): void {
+  draw(entities: Iterable<DxfEntity>, place: Place): void {
     for (const entity of entities) {
       if (entity.kind === 'left-out') {
         this.note(entity, entity.why);
@@ -110,19 +111,17 @@ class Expansion {
     const name = properties?.name ?? layer;
     const line = this.tags.where(entity.properties.at).line;
     const { handle } = entity.properties;
-    const id =
-      handle === undefined || place.prefix === undefined
-        ? `${element}-${this.shapes.length + 1}`
-        : `entity-${place.prefix}${handle}`;
-    this.shapes.push({
-      id: this.uniqueName(id),
-      named: false,
+    // Without a handle it is named by kind and number.
+    const isNumbered = handle === undefined || place.prefix === undefined;
+    for (const path of paths) this.shapes.curves.keepPath(path);
+    this.shapes.add({
+      id: isNumbered ? undefined : this.uniqueName(`entity-${place.prefix}${handle}`),
+      labels: undefined,
+      element,
       layers: layersOf(name, place),
       group: groupOf(name, place),
-      element,
-      paths,
       stroke: this.strokeOf(entity, layer, place),
-      ...(line === undefined ? {} : { line }),
+      line,
     });
   }
 

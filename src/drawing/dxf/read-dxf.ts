@@ -1,10 +1,10 @@
 /** DXF drawings, in text or binary, from release 12 on: as far as they say where edges lie. */
 import { scaling } from '../../geometry/affine.js';
-import { pathBox } from '../../geometry/curve.js';
+import type { CurveStore } from '../../geometry/curve-store.js';
 import { type Box, emptyBox, joinBoxes } from '../../geometry/point.js';
 import type { LengthUnit, PixelsToInch } from '../../job/job.js';
 import { InputError, type Warning } from '../../job/messages.js';
-import type { Drawing, Shape } from '../drawing.js';
+import type { Drawing } from '../drawing.js';
 import { LeftOutList } from '../left-out.js';
 import { AsciiTags } from './ascii-tags.js';
 import { BinaryTags, isBinaryDxf } from './binary-tags.js';
@@ -28,8 +28,8 @@ export const readDxf = (
   const file = readStructure(tags);
   const leftOut = new LeftOutList();
   const units = dxfUnits(file, tags, options.units);
-  const shapes = expandDxf(file, tags, scaling(units.millimetres, units.millimetres), leftOut);
-  if (shapes.length === 0) throw nothingDrawn(path, leftOut);
+  const store = expandDxf(file, tags, scaling(units.millimetres, units.millimetres), leftOut);
+  if (store.count === 0) throw nothingDrawn(path, leftOut);
   const warnings: Warning[] = [...units.warnings];
   if (options.dpi !== undefined) {
     warnings.push({
@@ -42,7 +42,14 @@ export const readDxf = (
     const message = `Not everything in the drawing was taken over: ${leftOut.summary()}. \`reseat list\` says where and why.`;
     warnings.push({ code: 'content-left-out', message });
   }
-  return { path, units: units.name, box: boxOf(shapes), shapes, leftOut: list, warnings };
+  return {
+    path,
+    units: units.name,
+    box: boxOf(store.curves),
+    shapes: store.shapes(),
+    leftOut: list,
+    warnings,
+  };
 };
 
 const nothingDrawn = (path: string, leftOut: LeftOutList): InputError => {
@@ -59,8 +66,8 @@ const nothingDrawn = (path: string, leftOut: LeftOutList): InputError => {
   });
 };
 
-const boxOf = (shapes: readonly Shape[]): Box => {
+const boxOf = (curves: CurveStore): Box => {
   let box = emptyBox;
-  for (const { paths } of shapes) for (const path of paths) box = joinBoxes(box, pathBox(path));
+  for (let i = 0; i < curves.count; i += 1) box = joinBoxes(box, curves.boxOf(i));
   return box;
 };

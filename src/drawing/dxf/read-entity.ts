@@ -1,5 +1,6 @@
 /** From the tags of an entity to what it says. */
 import type { DxfEntity, Vector } from './entities.js';
+import type { EntityList } from './entity-list.js';
 import { facingOf } from './facing.js';
 import { leftOutAs, type Properties, propertiesOf, Shared } from './properties.js';
 import { readPolyline, readVertexList } from './read-polyline.js';
@@ -24,7 +25,7 @@ export class EntityReader {
    * the first tag after it is then at hand.
    * @throws InputError
    */
-  read(into: DxfEntity[]): void {
+  read(into: EntityList): void {
     const { tags, record } = this;
     const type = tags.text();
     const read = readers.get(type);
@@ -39,7 +40,7 @@ export class EntityReader {
     if (type === 'INSERT') this.readAttributes(into);
   }
 
-  private readAttributes(into: DxfEntity[]): void {
+  private readAttributes(into: EntityList): void {
     const { tags } = this;
     while (tags.is('ATTRIB')) this.read(into);
     if (tags.is('SEQEND')) skipRecord(tags);

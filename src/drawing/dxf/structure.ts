@@ -1,5 +1,6 @@
 /** The sections of a DXF file, from its first tag to its last. */
-import type { DxfBlock, DxfEntity, DxfFile, DxfLayer } from './entities.js';
+import type { DxfBlock, DxfFile, DxfLayer } from './entities.js';
+import { EntityList } from './entity-list.js';
 import { EntityReader } from './read-entity.js';
 import { DxfRecord, skipRecord } from './record.js';
 import { cutOff, excerpt, fault, type Tags } from './tags.js';
@@ -23,7 +24,7 @@ class Structure {
   private readonly corners = new Map<string, { x?: number; y?: number }>();
   private readonly layers = new Map<string, DxfLayer>();
   private readonly blocks = new Map<string, DxfBlock>();
-  private readonly entities: DxfEntity[] = [];
+  private readonly entities = new EntityList();
 
   constructor(private readonly tags: Tags) {
     this.record = new DxfRecord(tags);
@@ -155,7 +156,7 @@ class Structure {
       name,
       base: { x: record.first(10) ?? 0, y: record.first(20) ?? 0, z: record.first(30) ?? 0 },
       external: (record.whole(70, 0) & externalFlags) !== 0,
-      entities: [],
+      entities: new EntityList(),
     };
     while (!tags.is('ENDBLK')) {
       if (this.atEnd('BLOCKS') || tags.is('BLOCK')) {
