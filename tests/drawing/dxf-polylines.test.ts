@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { endOf, startOf } from '../../src/geometry/curve.js';
+import { endOf, positionAt, startOf } from '../../src/geometry/curve.js';
 import { pathLength, signedArea } from '../../src/geometry/measure.js';
 import {
   at,
@@ -41,6 +41,31 @@ describe('a polyline', () => {
     expect(half.sweep).toBeCloseTo(-Math.PI, 12);
     expectPoint(startOf(half), 0, 10);
     expectPoint(endOf(half), 0, 30);
+  });
+
+  it('keeps a bulge however small where it is, to a millionth of a millimetre over five metres', () => {
+    for (const bulge of [1e-3, 1.1e-6, 9e-7, -1e-7, 1e-8, -1e-9, 2.4e-10, 1e-12]) {
+      const [x, y] = [3000, 4000];
+      const [edge] = shapesOf(
+        lwpolyline(false, [
+          [0, 0, bulge],
+          [x, y],
+        ]),
+      )[0]!.paths[0]!.segments;
+      // An arc rises over its chord by half a bulge of chords, to the right of the way; over a quarter of a flat one, by 3/4 of that.
+      const rise = (bulge * 5000) / 2;
+      for (const [t, part] of [
+        [0, 0],
+        [0.25, 0.75],
+        [0.5, 1],
+        [1, 0],
+      ] as const) {
+        if (t === 0.25 && Math.abs(bulge) > 1e-5) continue;
+        const p = positionAt(edge!, t);
+        expect(Math.abs(p.x - t * x - 0.8 * part * rise)).toBeLessThan(1e-6);
+        expect(Math.abs(p.y - t * y + 0.6 * part * rise)).toBeLessThan(1e-6);
+      }
+    }
   });
 
   it('is closed by its flag, with the last bulge on the closing edge', () => {
