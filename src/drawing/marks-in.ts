@@ -5,6 +5,7 @@ import { centreTolerance, markCentre, meetingPoint, roundCentre } from './centre
 import { shapeBox } from './describe.js';
 import type { Drawing, Group, Shape } from './drawing.js';
 import type { RoleAssignment } from './roles.js';
+import { unitedMarks } from './united-marks.js';
 
 export interface DrawnMark {
   /** Unique among the marks. */
@@ -19,10 +20,43 @@ export interface DrawnMark {
 /**
  * Each mark of the drawing. Shapes in the same named group below the marks layer are one mark, named by the innermost
  * such group; any other shape is a mark of its own, named by its id. A group whose parts have centres of their own that
- * lie clear of each other is not one mark: its shapes are marks of their own.
+ * lie clear of each other is not one mark: its shapes are marks of their own. Two lines that meet each other and no third
+ * one are one mark (a cross as DXF has it), and so are shapes about the same centre, under the name of the first.
  * @throws InputError when the parts of a mark have centres more than 0.01 mm apart
  */
 export const marksIn = (drawing: Drawing, assignment: RoleAssignment): DrawnMark[] => {
+  const found = groupsOf(assignment).flatMap(({ names, shapes }): FoundMark[] => {
+    const centre = centreOfParts(drawing, names[0] ?? '', shapes);
+    if (centre === undefined) {
+      return shapes.map((shape) => ({ names: namesOf(shape), centre: markCentre(shape), shapes: [shape] }));
+    }
+    return [{ names, centre, shapes }];
+  });
+  return withUniqueNames(unitedMarks(found));
+};
+
+/** How many marks there are; parts whose centres disagree count as one, which `marksIn` refuses. */
+export const countMarks = (assignment: RoleAssignment): number => {
+  const found = groupsOf(assignment).flatMap(({ names, shapes }): FoundMark[] => {
+    const centre = findCentre(shapes);
+    if (centre === 'several') {
+      return shapes.map((shape) => ({ names, centre: markCentre(shape), shapes: [shape] }));
+    }
+    return [{ names, centre: 'apart' in centre ? centre.apart[0] : centre, shapes }];
+  });
+  return unitedMarks(found).length;
+};
+
+interface MarkGroup {
+  readonly names: readonly string[];
+  readonly shapes: readonly Shape[];
+}
+
+export interface FoundMark extends MarkGroup {
+  readonly centre: Point;
+}
+
+const groupsOf = (assignment: RoleAssignment): MarkGroup[] => {
   const groups = new Map<Group | Shape, Shape[]>();
   for (const shape of assignment.marks) {
     const key = markGroup(shape, assignment.markNames) ?? shape;
@@ -30,19 +64,10 @@ export const marksIn = (drawing: Drawing, assignment: RoleAssignment): DrawnMark
     if (members === undefined) groups.set(key, [shape]);
     else members.push(shape);
   }
-  const found: { names: string[]; centre: Point; shapes: readonly Shape[] }[] = [];
-  for (const [key, shapes] of groups) {
-    const names = 'names' in key ? key.names : [];
-    const centre = centreOfParts(drawing, names[0] ?? '', shapes);
-    if (centre === undefined) {
-      for (const shape of shapes)
-        found.push({ names: namesOf(shape), centre: markCentre(shape), shapes: [shape] });
-    } else {
-      const own = shapes.length === 1 ? namesOf(shapes[0]!) : [];
-      found.push({ names: [...new Set([...names, ...own])], centre, shapes });
-    }
-  }
-  return withUniqueNames(found);
+  return [...groups].map(([key, shapes]) => {
+    const own = shapes.length === 1 ? namesOf(shapes[0]!) : [];
+    return { names: [...new Set([...('names' in key ? key.names : []), ...own])], shapes };
+  });
 };
 
 /** The centre of any drawn shape, by its id or label, or of a named group that is one mark; undefined: no such name. */
@@ -67,6 +92,23 @@ const markGroup = (shape: Shape, layers: ReadonlySet<string>): Group | undefined
 
 /** Undefined when the shapes are no single mark: several of them have centres of their own, clear of each other. */
 const centreOfParts = (drawing: Drawing, name: string, shapes: readonly Shape[]): Point | undefined => {
+  const centre = findCentre(shapes);
+  if (centre === 'several') return undefined;
+  if (!('apart' in centre)) return centre;
+  const [one, other] = centre.apart;
+  const figure = (p: Point): string => `(${p.x.toFixed(3)}, ${p.y.toFixed(3)})`;
+  throw new InputError({
+    found: `a mark ${name} whose parts have their centres at ${figure(one)} and ${figure(other)} mm`,
+    expected: `centres within ${centreTolerance} mm of each other`,
+    where: { file: drawing.path, ...(shapes[0]!.line ? { line: shapes[0]!.line } : {}), element: name },
+    next: 'Centre the parts on each other, or put each mark into a group of its own.',
+  });
+};
+
+/** `several` where shapes have centres of their own, clear of each other; `apart` where centres of one mark disagree. */
+const findCentre = (
+  shapes: readonly Shape[],
+): Point | 'several' | { readonly apart: readonly [Point, Point] } => {
   if (shapes.length === 1) return markCentre(shapes[0]!);
   const centred: { readonly shape: Shape; readonly centre: Point }[] = [];
   const straight: Shape[] = [];
@@ -85,14 +127,9 @@ const centreOfParts = (drawing: Drawing, name: string, shapes: readonly Shape[])
   if (first === undefined) return boxCentre(shapes.map(shapeBox).reduce(joinBoxes, emptyBox));
   const apart = centres.find((centre) => distance(centre, first) > centreTolerance);
   if (apart === undefined) return first;
-  if (centred.length > 1 && allClear(centred.map(({ shape }) => shape))) return undefined;
-  const figure = (p: Point): string => `(${p.x.toFixed(3)}, ${p.y.toFixed(3)})`;
-  throw new InputError({
-    found: `a mark ${name} whose parts have their centres at ${figure(first)} and ${figure(apart)} mm`,
-    expected: `centres within ${centreTolerance} mm of each other`,
-    where: { file: drawing.path, ...(shapes[0]!.line ? { line: shapes[0]!.line } : {}), element: name },
-    next: 'Centre the parts on each other, or put each mark into a group of its own.',
-  });
+  return centred.length > 1 && allClear(centred.map(({ shape }) => shape))
+    ? 'several'
+    : { apart: [first, apart] };
 };
 
 const allClear = (shapes: readonly Shape[]): boolean => {
@@ -103,9 +140,7 @@ const allClear = (shapes: readonly Shape[]): boolean => {
 const namesOf = (shape: Shape): string[] => [...new Set([shape.id, ...(shape.labels ?? [])])];
 
 /** The first name that is still free is the name; a name that several marks bear is no other name of any. */
-const withUniqueNames = (
-  found: readonly { readonly names: string[]; readonly centre: Point; readonly shapes: readonly Shape[] }[],
-): DrawnMark[] => {
+const withUniqueNames = (found: readonly FoundMark[]): DrawnMark[] => {
   const bearers = new Map<string, number>();
   for (const { names } of found) for (const name of names) bearers.set(name, (bearers.get(name) ?? 0) + 1);
   const taken = new Set<string>();

@@ -4,6 +4,7 @@ import type { ShapeRow } from '../drawing/describe.js';
 import type { LeftOut, Role } from '../drawing/drawing.js';
 import type { JoinReport } from '../drawing/join/join.js';
 import type { ListedDrawing } from '../drawing/list-drawing.js';
+import { countMarks } from '../drawing/marks-in.js';
 import type { Warning } from '../job/messages.js';
 import { type Column, counted, fixed, printable, shortened, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
@@ -28,7 +29,9 @@ export const listText = (listed: ListedDrawing): string => {
   const size = rows.length === 0 ? 'no shapes' : `${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm`;
   const roles = Object.keys(roleNames) as Role[];
   const groups = roles.map((role) => rows.filter((row) => row.role === role));
-  const tally = roles.map((role, i) => `${groups[i]!.length} ${roleNames[role]}`).join(', ');
+  // A mark may be drawn in several shapes; those are what the table shows.
+  const counts = roles.map((role, i) => (role === 'mark' ? countMarks(assignment) : groups[i]!.length));
+  const tally = roles.map((role, i) => `${counts[i]} ${roleNames[role]}`).join(', ');
   return printable([
     ...wrapped(drawing.path),
     ...wrapped(`${size}, unit ${drawing.units}; ${tally}`),

@@ -131,6 +131,18 @@ describe('reseat list', () => {
     for (const line of out.split('\n')) expect(widthOf(line)).toBeLessThanOrEqual(columns);
   });
 
+  it('counts marks, not the lines that they are drawn in', async () => {
+    const shop = workshop();
+    const cross = (x: number): string => `<path d="M${x} 20h10"/><path d="M${x + 5} 15v10"/>`;
+    shop.write(
+      'crosses.svg',
+      `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60">
+       <g id="marks">${cross(10)}${cross(40)}${cross(70)}</g><circle id="openings" cx="45" cy="45" r="8"/></svg>`,
+    );
+    const { out } = await shop.call('list', 'crosses.svg');
+    expect(out).toContain('3 marks, 1 openings');
+  });
+
   it('prints the line that states assumed roles by itself, not wrapped, and the strokes', async () => {
     const shop = workshop();
     shop.write(

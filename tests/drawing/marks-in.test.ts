@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { markCentre } from '../../src/drawing/centre.js';
-import { centreNamed, type DrawnMark, marksIn } from '../../src/drawing/marks-in.js';
+import { centreNamed, countMarks, type DrawnMark, marksIn } from '../../src/drawing/marks-in.js';
 import { assignRoles } from '../../src/drawing/roles.js';
 import { defaultRoles } from '../../src/job/job.js';
 import { expectPoint, inputErrorOf, onlyShape, page, readBody, readText } from './svg-text.js';
@@ -171,6 +171,37 @@ describe('the marks of a drawing', () => {
       ['circle-2', []],
       ['c', []],
     ]);
+  });
+
+  it('are crosses of two lines that nothing groups, as DXF has them, by the name of either line', () => {
+    const lines = `<line id="h" x1="10" y1="20" x2="40" y2="20"/><line id="v" x1="15" y1="5" x2="15" y2="45"/>
+      <circle id="rim" cx="15" cy="20" r="3"/><circle id="far" cx="70" cy="70" r="3"/>
+      <line id="p" x1="80" y1="10" x2="90" y2="20"/><line id="q" x1="80" y1="20" x2="90" y2="10"/>`;
+    expect(placed(lines)).toEqual([
+      ['h', 15, 20],
+      ['far', 70, 70],
+      ['p', 85, 15],
+    ]);
+    expect(marksOf(lines)[0]!.otherNames).toEqual(['v', 'rim']);
+  });
+
+  it('are single lines where a line meets more than one other', () => {
+    const lines = '<path id="a" d="M10 20h30"/><path id="b" d="M15 5v40"/><path id="c" d="M25 5v40"/>';
+    expect(placed(lines).map(([name]) => name)).toEqual(['a', 'b', 'c']);
+  });
+
+  it('are counted as marks, however many shapes each is drawn in', () => {
+    const counted = (layer: string): number => {
+      const drawing = readText(page(`<g id="marks">${layer}</g>`));
+      return countMarks(assignRoles(drawing, defaultRoles));
+    };
+    const cross = (x: number): string => `<path d="M${x} 20h10"/><path d="M${x + 4} 15v10"/>`;
+    expect(counted(`${cross(10)}${cross(30)}<g id="C">${cross(50)}<circle cx="54" cy="20" r="2"/></g>`)).toBe(
+      3,
+    );
+    expect(counted('<g id="D"><circle cx="9" cy="9" r="2"/><circle cx="20" cy="9" r="2"/></g>')).toBe(2);
+    // Parts that disagree, which a job refuses, are one mark that is drawn wrong.
+    expect(counted('<g id="E"><circle cx="9" cy="9" r="5"/><circle cx="9.5" cy="9" r="2"/></g>')).toBe(1);
   });
 
   it('selected by their own names are marks each', () => {
