@@ -8,6 +8,7 @@ import type { LeftOutList } from './left-out.js';
 import { PathBuilder } from './path-builder.js';
 import { ShapeStore } from './shape-store.js';
 import type { Cascade, Style } from './style/cascade.js';
+import { isGeometry, shapedAttributes } from './style/geometry.js';
 import {
   type Inherited,
   inheritedBy,
@@ -24,7 +25,7 @@ import {
   silentElements,
   storeElements,
 } from './svg-elements.js';
-import type { Viewport } from './svg-lengths.js';
+import type { Attributes, Viewport } from './svg-lengths.js';
 import { innerViewport, type Limit, reachesBeyond } from './svg-nested.js';
 import { type DrawShape, shapeElements } from './svg-shapes.js';
 import { parseTransform } from './svg-transform.js';
@@ -100,7 +101,7 @@ export class Walk {
       return insideShape;
     }
     if (name === 'use') {
-      refuseShapingStyle(element, style);
+      refuseShapingStyle(style);
       const frame = this.inner(element, style, parent, scope);
       this.uses.push({ element, frame, behind: this.shapes.count });
       return silent;
@@ -154,7 +155,7 @@ export class Walk {
     scope: Scope | undefined,
     sizes: { readonly width?: string | undefined; readonly height?: string | undefined } = {},
   ): Frame {
-    refuseShapingStyle(element, style);
+    refuseShapingStyle(style);
     const frame = this.inner(element, style, parent, scope);
     const inside = innerViewport(element, style, frame, sizes);
     if (inside === undefined) {
@@ -174,7 +175,7 @@ export class Walk {
       this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not visible (visibility: hidden)');
       return;
     }
-    refuseShapingStyle(element, style);
+    refuseShapingStyle(style, (property) => isGeometry(name, property));
     const matrix = placedBy(element, style, parent.matrix);
     if (determinant(matrix) === 0) {
       this.leftOut.noteHarmless(name, placeOf(element), 'its transform flattens it to nothing');
@@ -182,7 +183,13 @@ export class Walk {
     }
     const { builder, shapes } = this;
     builder.begin(matrix);
-    const nothing = draw(attributes, parent.viewport, builder);
+    const shaped = shapedAttributes(name, attributes, style, styledShape);
+    let nothing: string | undefined;
+    try {
+      nothing = draw(shaped, parent.viewport, builder);
+    } catch (error) {
+      throw styledFault(error, shaped, attributes);
+    }
     builder.finish();
     if (nothing !== undefined) {
       this.leftOut.noteHarmless(name, placeOf(element), nothing);
@@ -280,13 +287,24 @@ const placedBy = (element: XmlElement, style: Style, outer: Matrix): Matrix => {
   });
 };
 
-/** A style that moves or shapes an element and is not honoured would put the cut in the wrong place. */
-const refuseShapingStyle = (element: XmlElement, style: Style): void => {
+/** What is wrong with geometry that a style gives stands in no attribute. */
+const styledFault = (fault: unknown, shaped: Attributes, attributes: Attributes): unknown => {
+  if (!(fault instanceof AttributeFault) || fault.attribute === undefined) return fault;
+  if (shaped[fault.attribute] === attributes[fault.attribute]) return fault;
+  const found = fault.found.replace(`the attribute ${fault.attribute}`, `the style ${fault.attribute}`);
+  const next = 'Correct the style, or export the drawing again.';
+  return new AttributeFault({ attribute: undefined, found, expected: fault.expected, next });
+};
+
+/**
+ * A style that moves or shapes an element and is not honoured would put the cut in the wrong place.
+ * @param isHonoured says which properties are
+ */
+const refuseShapingStyle = (style: Style, isHonoured: (property: string) => boolean = () => false): void => {
   if (style.size === 0) return;
   for (const [property, value] of style) {
     if (!shapingProperties.has(property) || value === 'none' || value === 'auto') continue;
-    if (element.name === 'path' && property !== 'd') continue;
-    throw styledShape(property, value);
+    if (!isHonoured(property)) throw styledShape(property, value);
   }
 };
 

@@ -87,3 +87,19 @@ export const computedStyles = (program: string, drawings: readonly string[]): Pr
   return found;
 });`,
   );
+
+/** For each drawing the box of the one shape in its group, in user units: x, y, width, height to two decimals. */
+export const boxesIn = (program: string, drawings: readonly string[]): Promise<string[]> =>
+  inChromium(
+    program,
+    drawings,
+    `return input.map((text) => {
+  const host = document.createElement('div');
+  document.body.append(host);
+  const root = host.attachShadow({ mode: 'open' });
+  root.append(document.importNode(new DOMParser().parseFromString(text, 'image/svg+xml').documentElement, true));
+  const { x, y, width, height } = root.querySelector('g > *').getBBox();
+  host.remove();
+  return [x, y, width, height].map((value) => value.toFixed(2)).join(' ');
+});`,
+  );

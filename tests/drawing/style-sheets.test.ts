@@ -1,6 +1,7 @@
 /** Style sheets decide what is seen and in which colour; held against a browser where there is one. */
 import { describe, expect, it } from 'vitest';
-import { computedStyles, findChromium } from './chromium.js';
+import { InputError } from '../../src/job/messages.js';
+import { boxesIn, computedStyles, findChromium } from './chromium.js';
 import { expectRefused, inputErrorOf, page, readBody, readText } from './svg-text.js';
 
 /** Ids and strokes of what is drawn. */
@@ -64,14 +65,69 @@ describe('a style sheet', () => {
   });
 
   it('with rules that move or shape what they reach is refused, as a style attribute is', () => {
-    expectRefused(page('<style>circle { r: 5px }</style><circle id="c" r="1"/>'), 'r: 5px as a style', {
-      element: 'c',
-    });
+    expectRefused(
+      page('<style>rect { inline-size: 5px }</style><rect id="c" width="1" height="1"/>'),
+      'inline-size: 5px as a style',
+      {
+        element: 'c',
+      },
+    );
     expectRefused(
       page('<style>.m { transform: scale(2) }</style><g id="g" class="m"/>'),
       'transform: scale(2) as a style',
     );
     expect(seen('<style>.m { transform: scale(2) }</style><circle id="c" r="1"/>')).toEqual(['c -']);
+  });
+});
+
+describe('the geometry of a shape', () => {
+  const boxOf = (rules: string, element: string): number[] => {
+    const { minX, minY, maxX, maxY } = readBody(`<style>${rules}</style>${element}`).box;
+    return [minX, 100 - maxY, maxX - minX, maxY - minY].map((v) => Math.round(v * 1e6) / 1e6);
+  };
+
+  it('may stand in a style sheet, which comes before the attributes', () => {
+    expect(boxOf('circle { r: 5px }', '<circle cx="9" cy="9" r="1"/>')).toEqual([4, 4, 10, 10]);
+    expect(boxOf('#c { cx: 20px } .k { cx: 30px; cy: 50% }', '<circle id="c" class="k" r="1"/>')).toEqual([
+      19, 49, 2, 2,
+    ]);
+    expect(boxOf('ellipse { rx: 3px; ry: 2px }', '<ellipse cx="9" cy="9" ry="7"/>')).toEqual([6, 7, 6, 4]);
+    expect(
+      boxOf('rect { x: 1px; y: 2px; width: 30px; height: 4px }', '<rect width="5" height="5"/>'),
+    ).toEqual([1, 2, 30, 4]);
+    expect(boxOf('path { d: path("M1 1H9V5") }', '<path d="M0 0H50V50"/>')).toEqual([1, 1, 8, 4]);
+    expect(boxOf('', '<circle cx="9" cy="9" r="1" style="r: 2px; r: -3px; r: auto; r: 2px 3px"/>')).toEqual([
+      7, 7, 4, 4,
+    ]);
+  });
+
+  it('says nothing on elements that do not have it', () => {
+    expect(
+      boxOf('circle { x: 5px; width: 9px; d: path("M0 0H9") }', '<circle cx="9" cy="9" r="1"/>'),
+    ).toEqual([8, 8, 2, 2]);
+    expect(boxOf('line { r: 5px }', '<line x1="1" y1="1" x2="5" y2="9"/>')).toEqual([1, 1, 4, 8]);
+  });
+
+  it.each([
+    'r: 5',
+    'r: calc(2px + 3px)',
+    'r: inherit',
+    'r: revert-layer',
+    'cx: var(--x)',
+    'r: 2em',
+    'r: min(1px, 2px)',
+  ])('is refused where it would have to be worked out: %s', (rule) => {
+    const error = inputErrorOf(() =>
+      readText(page(`<style>circle { ${rule} }</style>\n<circle id="c" r="1"/>`)),
+    );
+    expect(error.where).toMatchObject({ line: 2, element: 'c' });
+    expect(error.found).toContain(`${rule} as a style`);
+  });
+
+  it('in path data that is none names the shape', () => {
+    expectRefused(page('<style>path { d: path("M1 1H9 fern") }</style><path id="p" d="M0 0H9"/>'), 'fern', {
+      element: 'p',
+    });
   });
 });
 
@@ -127,6 +183,76 @@ describe('a hostile style sheet is refused with its line', () => {
 const chromium = findChromium();
 
 describe('against a browser', () => {
+  it('geometry in styles gives the same boxes, where it is not refused', async (context) => {
+    if ('missing' in chromium) {
+      console.warn(`geometry in styles is not held against a browser: ${chromium.missing}`);
+      context.skip(chromium.missing);
+      return;
+    }
+    const values = [
+      '5px',
+      '-5px',
+      '+5px',
+      '.5PX',
+      '1e1px',
+      '10%',
+      '10Q',
+      '3mm',
+      '1pc',
+      '0',
+      '5',
+      'auto',
+      '5.px',
+      '5px 6px',
+      '2em',
+    ];
+    values.push(
+      'initial',
+      'unset',
+      'revert',
+      'inherit',
+      'calc(2px + 3px)',
+      '7px; RX: 4px; rx: -1px',
+      '5px !important; r: 8px; x: 8px',
+    );
+    const lengths = ['r', 'cx', 'x', 'ry', 'width', 'height'].flatMap((name) =>
+      values.map((value) => `${name}: ${value}`),
+    );
+    const paths = ['"M1 1H9V9"', "'m1 1h8v8'", '', 'evenodd, "M1 1H9V9"', ' "M1 1C2 9 9 2 9 9z" '].map(
+      (data) => `d: path(${data})`,
+    );
+    const elements = [
+      '<circle cx="9" cy="9" r="3"/>',
+      '<ellipse cx="9" cy="9" rx="3" ry="4"/>',
+      '<ellipse cx="9" cy="9" rx="3"/>',
+      '<rect x="1" y="2" width="20" height="10" rx="1"/>',
+      '<path d="M0 0H5V5"/>',
+      '<line x1="1" y1="2" x2="5" y2="9"/>',
+    ];
+    const drawings = [...lengths, ...paths, 'd: none', 'd: initial'].flatMap((rule) =>
+      elements.map((element) => page(`<style>* > * { ${rule} }</style><g>${element}</g>`)),
+    );
+    const theirs = await boxesIn(chromium.program, drawings);
+    let refused = 0;
+    let drawn = 0;
+    drawings.forEach((text, i) => {
+      try {
+        const { shapes: found, box } = readText(text);
+        const sides = [box.minX, 100 - box.maxY, box.maxX - box.minX, box.maxY - box.minY];
+        // What has no size is not drawn; the browser has a box without width or height then.
+        if (found.length === 0) expect(theirs[i], text).toMatch(/ 0[.]00 [0-9.]+$| 0[.]00$/);
+        else expect(sides.map((side) => side.toFixed(2)).join(' '), text).toBe(theirs[i]);
+        drawn += 1;
+      } catch (error) {
+        if (!(error instanceof InputError)) throw error;
+        expect(error.found, text).toMatch(/ as a style$|the style d$/);
+        refused += 1;
+      }
+    });
+    expect(drawn).toBeGreaterThan(500);
+    expect(refused).toBeLessThan(250);
+  }, 60_000);
+
   it('random sheets give the same elements the same stroke and visibility', async (context) => {
     if ('missing' in chromium) {
       console.warn(`style sheets are not held against a browser: ${chromium.missing}`);

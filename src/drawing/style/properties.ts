@@ -1,8 +1,12 @@
 /** The few properties that decide what is drawn, and in which colour. */
 import { parseColour } from '../colour.js';
 import type { Style } from './cascade.js';
+import { isUsableGeometry } from './geometry.js';
 
-/** They move or shape what is drawn (SVG 2, sections 8.5 and 10); as attributes they are read, as styles refused. */
+/**
+ * They move or shape what is drawn (SVG 2, sections 8.5 and 10). As attributes they are read; as styles those that shape a basic
+ * shape (see `geometry.ts`), and the others are refused.
+ */
 export const shapingProperties: ReadonlySet<string> = new Set([
   'transform',
   'translate',
@@ -19,6 +23,8 @@ export const shapingProperties: ReadonlySet<string> = new Set([
   'ry',
   'width',
   'height',
+  'inline-size',
+  'block-size',
 ]);
 
 /** What an element hands to those inside it. */
@@ -49,7 +55,7 @@ export const isUsable = (property: string, value: string): boolean => {
   if (property === 'visibility') return visibilities.has(word) || word.includes('var(');
   if (property === 'display') return /^[a-z-]+( [a-z-]+)*$/.test(word) || word.includes('var(');
   if (property === 'stroke' || property === 'color') return paintOf(value) !== undefined;
-  return true;
+  return isUsableGeometry(property, value) ?? true;
 };
 
 const specified = (property: string, style: Style, attributes: Attributes): string =>
