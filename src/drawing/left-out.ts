@@ -57,3 +57,9 @@ export class LeftOutList {
     if (entry.places.length < namedPlaces) entry.places.push(where);
   }
 }
+
+/** The line of the first place that an entry names, for an error; none where places have no line. */
+export const lineOf = (entry: LeftOut | undefined): { readonly line?: number } => {
+  const line = /^line ([0-9]+)/.exec(entry?.where ?? '')?.[1];
+  return line === undefined ? {} : { line: Number(line) };
+};

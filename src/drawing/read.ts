@@ -4,6 +4,7 @@ import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
 import { isBinaryDxf } from './dxf/binary-tags.js';
 import { readDxf } from './dxf/read-dxf.js';
+import { lineOf } from './left-out.js';
 import { readSvg } from './svg.js';
 
 export interface ReadOptions {
@@ -23,7 +24,7 @@ export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing =>
     throw new InputError({
       found: 'an empty file',
       expected: 'a drawing in SVG or DXF',
-      where: { file: path },
+      where: { file: path, line: 1 },
       next: 'Export the drawing again.',
     });
   }
@@ -37,19 +38,22 @@ export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing =>
   }
   if (looksLikeXml(bytes) || /\.svg$/i.test(path)) {
     const drawing = readSvg(bytes, options);
-    if (drawing.shapes.length === 0) throw nothingDrawn(drawing);
+    if (drawing.shapes.length === 0) throw nothingDrawn(drawing, bytes);
     return drawing;
   }
-  if (isBinaryDxf(bytes) || looksLikeDxf(bytes) || /\.dxf$/i.test(path)) return readDxf(bytes, options);
+  const isDwg = looksLikeDwg(bytes);
+  if (!isDwg && (isBinaryDxf(bytes) || looksLikeDxf(bytes) || /\.dxf$/i.test(path))) {
+    return readDxf(bytes, options);
+  }
   throw new InputError({
-    found: looksLikeDwg(bytes) ? 'a DWG file, which only its own programs read' : 'a file of unknown format',
+    found: isDwg ? 'a DWG file, which only its own programs read' : 'a file of unknown format',
     expected: 'a drawing in SVG (.svg) or DXF (.dxf)',
-    where: { file: path },
+    where: { file: path, line: 1 },
     next: 'Export the drawing as SVG or DXF.',
   });
 };
 
-const nothingDrawn = ({ path, leftOut }: Drawing): InputError => {
+const nothingDrawn = ({ path, leftOut }: Drawing, bytes: Uint8Array): InputError => {
   const [first] = leftOut;
   const found =
     first === undefined
@@ -58,9 +62,15 @@ const nothingDrawn = ({ path, leftOut }: Drawing): InputError => {
   return new InputError({
     found,
     expected: 'paths, lines, circles or other basic shapes',
-    where: { file: path },
+    where: { file: path, line: lineOfRoot(bytes), ...lineOf(first) },
     next: 'Export the drawing again with the edges that are to be cut.',
   });
+};
+
+/** Where the outermost element begins, as far as its bytes are those of letters. */
+const lineOfRoot = (bytes: Uint8Array): number => {
+  const head = String.fromCharCode(...bytes.subarray(0, 10_000));
+  return head.slice(0, Math.max(0, head.search(/<([\w.-]+:)?svg\b/))).split(/\r\n|\r|\n/).length;
 };
 
 /** The first character that is not blank is a `<`; byte order marks and the zero bytes of UTF-16 are passed over. */

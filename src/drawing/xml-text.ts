@@ -6,6 +6,14 @@ type Decoder = InstanceType<typeof TextDecoder>;
 
 const pieceSize = 65_536;
 
+/** Names that programs on Windows write and the WHATWG list lacks. */
+const windowsPages: ReadonlyMap<string, string> = new Map([
+  ['cp932', 'shift_jis'],
+  ['cp936', 'gbk'],
+  ['cp949', 'euc-kr'],
+  ['cp950', 'big5'],
+]);
+
 /** The text of the file in pieces, without its byte order mark. `line` tells how far the reader has come. */
 export function* decodePieces(bytes: Uint8Array, path: string, line: () => number): Generator<string> {
   const decoder = decoderFor(bytes, path);
@@ -59,7 +67,8 @@ const decoderFor = (bytes: Uint8Array, path: string): Decoder => {
   if ((first === 0xff && second === 0xfe) || (first === 0x3c && second === 0)) return strict('utf-16le');
   if (first === 0xef && second === 0xbb) return strict('utf-8');
   const head = String.fromCharCode(...bytes.subarray(0, 200));
-  const label = /^\s*<\?xml[^>]*?\sencoding\s*=\s*["']([^"'>]*)["']/.exec(head)?.[1] ?? 'utf-8';
+  const stated = /^\s*<\?xml[^>]*?\sencoding\s*=\s*["']([^"'>]*)["']/.exec(head)?.[1] ?? 'utf-8';
+  const label = windowsPages.get(stated.toLowerCase()) ?? stated;
   // These bytes were just read as ASCII, so a file that calls itself UTF-16 is not.
   if (/^utf-?16/i.test(label)) return strict('utf-8');
   try {

@@ -26,8 +26,8 @@ describe('a drawing that is broken is refused with its place, and nothing is pri
       svg.replace('</g>', '<use href="#openings"/></g>'),
       /a\.svg:4, use .*loop/,
     ],
-    ['an empty SVG file', 'a.svg', '', /a\.svg .*an empty file/],
-    ['an SVG without a shape', 'a.svg', svg.replace(leaf, ''), /a\.svg .*without a single shape/],
+    ['an empty SVG file', 'a.svg', '', /a\.svg:1 .*an empty file/],
+    ['an SVG without a shape', 'a.svg', svg.replace(leaf, ''), /a\.svg:1 .*without a single shape/],
     [
       'a DXF that is cut off in a pair',
       'a.dxf',
@@ -53,12 +53,12 @@ describe('a drawing that is broken is refused with its place, and nothing is pri
       dxf.replace('FROND', 'LEAF').replace('\nLINE', '\nINSERT\n8\n0\n2\nLEAF\n10\n0\n20\n0\n0\nLINE'),
       /a\.dxf:\d+ .*holds itself/,
     ],
-    ['an empty DXF file', 'a.dxf', '', /a\.dxf .*an empty file/],
+    ['an empty DXF file', 'a.dxf', '', /a\.dxf:1 .*an empty file/],
     [
       'a DXF without an entity',
       'a.dxf',
       dxf.replace(/LINE[\s\S]*5\.0\n0\n/, ''),
-      /a\.dxf .*without a single entity/,
+      /a\.dxf:40 .*without a single entity/,
     ],
   ])('%s', async (_name, file, content, told) => {
     const shop = workshop();

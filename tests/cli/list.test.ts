@@ -115,10 +115,12 @@ describe('reseat list --json', () => {
     const empty = await shop.call('list', '--json', 'empty.svg');
     expect([empty.status, empty.out]).toEqual([2, '']);
     expect(empty.err).toMatch('a drawing without a single shape');
+    expect(empty.err).toMatch(/^reseat: empty.svg:1\n/);
     shop.write('words.svg', `${root}>\n<text x="5" y="5">fern</text></svg>`);
     const words = await shop.call('list', 'words.svg');
     expect([words.status, words.out]).toEqual([2, '']);
     expect(words.err.replace(/\s+/g, ' ')).toMatch('nothing can be taken (first text at line 2:');
+    expect(words.err).toMatch(/^reseat: words.svg:2\n/);
   });
 });
 

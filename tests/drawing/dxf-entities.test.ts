@@ -257,8 +257,10 @@ describe('what a DXF drawing holds beside edges', () => {
     expect(error.found).toBe(
       'a drawing of which nothing can be taken: TEXT (the first at line 40: text is not an edge that could be cut)',
     );
-    expect(refusalOfParts({ entities: [] }).found).toBe(
-      'a drawing without a single entity in its model space',
-    );
+    expect(error.where).toEqual({ file: 'panel.dxf', line: 40 });
+    const none = refusalOfParts({ entities: [] });
+    expect(none.found).toBe('a drawing without a single entity in its model space');
+    // The line of the name of its section.
+    expect(none.where).toEqual({ file: 'panel.dxf', line: 38 });
   });
 });

@@ -194,6 +194,44 @@ describe('names in a DXF file', () => {
     expect(layerOf(encoded('AC1009', 'dos850', [0x41]))).toBe('A');
   });
 
+  it('follow pages of DOS, which release 12 wrote (Unicode: CP437, CP850, CP852)', () => {
+    expect(layerOf(encoded('AC1009', 'dos437', [0x99, 0x66, 0x66]))).toBe('Öff');
+    expect(layerOf(encoded('AC1009', 'DOS850', [0x8a, 0x9b, 0xe1]))).toBe('èøß');
+    expect(layerOf(encoded('AC1009', 'dos852', [0x88, 0xa6, 0xfd]))).toBe('łŽř');
+  });
+
+  it('may spell letters of two bytes by page and number', () => {
+    expect(layerOf(encoded('AC1009', 'ANSI_1252', utf8('\\M+18AF1\\M+49999\\M+5C4E3')))).toBe(
+      '寄\\M+49999你',
+    );
+  });
+
+  it('are read from a file in UTF-16, with and without its mark, as from one in UTF-8', () => {
+    const text = textOf(
+      dxfTags({
+        header: [
+          [9, '$DWGCODEPAGE'],
+          [3, 'ANSI_932'],
+        ],
+        entities: [line(0, 0, 1, 1, [8, 'Öffnung 縁'])],
+      }),
+    );
+    const inUtf16 = (content: string, little: boolean): Uint8Array =>
+      Uint8Array.from(
+        [...content].flatMap((letter) => {
+          const code = letter.charCodeAt(0);
+          return little ? [code & 255, code >> 8] : [code >> 8, code & 255];
+        }),
+      );
+    for (const little of [true, false]) {
+      for (const mark of ['\ufeff', '', '\ufeff  ']) {
+        expect(layerOf(inUtf16(mark + text, little))).toBe('Öffnung 縁');
+      }
+    }
+    const cut = refusalOf(inUtf16(text.slice(0, 150), true));
+    expect(cut.where.line).toBeGreaterThan(10);
+  });
+
   it('are taken as UTF-8 where they are, though the header says 1252 or nothing', () => {
     expect(layerOf(encoded('AC1015', 'ANSI_1252', utf8('Rück')))).toBe('Rück');
     expect(layerOf(encoded('AC1009', undefined, utf8('Rück')))).toBe('Rück');

@@ -204,7 +204,7 @@ describe('files that are no SVG text', () => {
       'broken XML: document must contain a root element',
     );
     expect(refused(bytesOf('%PDF-1.7'), 'fern.svg').message).toMatch('broken XML');
-    expect(refused(bytesOf('x'), 'fern.txt').where).toEqual({ file: 'fern.txt' });
+    expect(refused(bytesOf('x'), 'fern.txt').where).toEqual({ file: 'fern.txt', line: 1 });
   });
 
   it('is read by its content where the name says nothing', () => {
@@ -233,6 +233,14 @@ describe('files that are no SVG text', () => {
     ['UTF-8 that calls itself UTF-16', bytesOf(`<?xml version="1.0" encoding="UTF-16"?>${text}`)],
   ])('%s is read', (_name, bytes) => {
     expect(readDrawing(bytes, { path: 'fern.svg' }).shapes[0]!.id).toBe('Farn-Öffnung');
+  });
+
+  it('names of Windows for its code pages are understood', () => {
+    const named = Uint8Array.from(
+      `<?xml version="1.0" encoding="CP932"?>${page('<g id="\x8a\xf1"><path d="M0 0H9"/></g>')}`,
+      (c) => c.charCodeAt(0),
+    );
+    expect(readDrawing(named, { path: 'fern.svg' }).shapes[0]!.layers).toEqual(['寄']);
   });
 
   it('bytes outside the encoding and unknown encodings are refused', () => {

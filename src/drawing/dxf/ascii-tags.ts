@@ -27,9 +27,11 @@ export class AsciiTags implements Tags {
   /** Types, layers and the like come again and again: what is plain ASCII is decoded once. */
   private readonly words = new Map<number, string>();
 
+  /** @param isUtf8 true for what was UTF-16, whatever its header says */
   constructor(
     private readonly bytes: Uint8Array,
     private readonly path: string,
+    private readonly isUtf8 = false,
   ) {
     const marked = bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf;
     this.cursor = marked ? 3 : 0;
@@ -157,6 +159,7 @@ export class AsciiTags implements Tags {
   }
 
   setEncoding(version: string | undefined, codepage: string | undefined): void {
+    if (this.isUtf8) return;
     this.decoding.set(version, codepage);
     this.words.clear();
   }

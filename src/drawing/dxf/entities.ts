@@ -144,4 +144,6 @@ export interface DxfFile {
   readonly blocks: ReadonlyMap<string, DxfBlock>;
   /** Of the model space. */
   readonly entities: EntityList;
+  /** Where its section of entities begins, or its last tag where it has none; for messages. */
+  readonly entitiesAt: number;
 }

@@ -3,14 +3,15 @@ import { scaling } from '../../geometry/affine.js';
 import type { CurveStore } from '../../geometry/curve-store.js';
 import { type Box, emptyBox, joinBoxes } from '../../geometry/point.js';
 import type { LengthUnit, PixelsToInch } from '../../job/job.js';
-import { InputError, type Warning } from '../../job/messages.js';
+import { InputError, type Warning, type Where } from '../../job/messages.js';
 import type { Drawing } from '../drawing.js';
-import { LeftOutList } from '../left-out.js';
+import { LeftOutList, lineOf } from '../left-out.js';
 import { AsciiTags } from './ascii-tags.js';
 import { BinaryTags, isBinaryDxf } from './binary-tags.js';
 import { dxfUnits } from './dxf-units.js';
 import { expandDxf } from './expand.js';
 import { readStructure } from './structure.js';
+import type { Tags } from './tags.js';
 
 /**
  * Reads a DXF drawing. The file goes by once; of its entities only their numbers are kept until the last one, since a
@@ -24,12 +25,12 @@ export const readDxf = (
   options: { readonly path: string; readonly units?: LengthUnit; readonly dpi?: PixelsToInch },
 ): Drawing => {
   const { path } = options;
-  const tags = isBinaryDxf(bytes) ? new BinaryTags(bytes, path) : new AsciiTags(bytes, path);
+  const tags = tagsOf(bytes, path);
   const file = readStructure(tags);
   const leftOut = new LeftOutList();
   const units = dxfUnits(file, tags, options.units);
   const store = expandDxf(file, tags, scaling(units.millimetres, units.millimetres), leftOut);
-  if (store.count === 0) throw nothingDrawn(path, leftOut);
+  if (store.count === 0) throw nothingDrawn(tags.where(file.entitiesAt), leftOut);
   const warnings: Warning[] = [...units.warnings];
   if (options.dpi !== undefined) {
     warnings.push({
@@ -52,7 +53,26 @@ export const readDxf = (
   };
 };
 
-const nothingDrawn = (path: string, leftOut: LeftOutList): InputError => {
+const tagsOf = (bytes: Uint8Array, path: string): Tags => {
+  if (isBinaryDxf(bytes)) return new BinaryTags(bytes, path);
+  const label = utf16In(bytes);
+  if (label === undefined) return new AsciiTags(bytes, path);
+  // What some editors write when they save a text file, though no DXF is defined like that.
+  return new AsciiTags(new TextEncoder().encode(new TextDecoder(label).decode(bytes)), path, true);
+};
+
+/** By its byte order mark, or by the zero bytes beside the first letter. */
+const utf16In = ([first, second, third, fourth]: Uint8Array): string | undefined => {
+  if ((first === 0xff && second === 0xfe) || (first! > 0 && second === 0 && third! > 0 && fourth === 0)) {
+    return 'utf-16le';
+  }
+  if ((first === 0xfe && second === 0xff) || (first === 0 && second! > 0 && third === 0 && fourth! > 0)) {
+    return 'utf-16be';
+  }
+  return undefined;
+};
+
+const nothingDrawn = (section: Where, leftOut: LeftOutList): InputError => {
   const list = leftOut.toList();
   const [first] = list;
   return new InputError({
@@ -61,7 +81,7 @@ const nothingDrawn = (path: string, leftOut: LeftOutList): InputError => {
         ? 'a drawing without a single entity in its model space'
         : `a drawing of which nothing can be taken: ${leftOut.summary()} (the first at ${first.where.split(';')[0]}: ${first.why})`,
     expected: 'lines, arcs, circles, polylines or splines in its model space',
-    where: { file: path },
+    where: { ...section, ...lineOf(first) },
     next: 'Export the drawing again with the edges that are to be cut.',
   });
 };

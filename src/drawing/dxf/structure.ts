@@ -25,6 +25,7 @@ class Structure {
   private readonly layers = new Map<string, DxfLayer>();
   private readonly blocks = new Map<string, DxfBlock>();
   private readonly entities = new EntityList();
+  private entitiesAt: number | undefined;
 
   constructor(private readonly tags: Tags) {
     this.record = new DxfRecord(tags);
@@ -47,6 +48,7 @@ class Structure {
       layers: this.layers,
       blocks: this.blocks,
       entities: this.entities,
+      entitiesAt: this.entitiesAt ?? tags.at,
     };
   }
 
@@ -74,6 +76,7 @@ class Structure {
     if (tags.code !== 2)
       throw fault(tags, `a section without a name (group ${tags.code})`, 'its name (group 2)');
     const section = tags.text();
+    if (section === 'ENTITIES') this.entitiesAt ??= tags.at;
     const end = `the end of the section ${excerpt(section)}`;
     let code = this.step(end);
     if (section === 'HEADER' && code === 9) code = this.readVariables();
