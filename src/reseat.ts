@@ -23,6 +23,7 @@ import { refuseScatteredReadings } from './fit/repeats.js';
 import type { TouchContext } from './fit/touch-words.js';
 import { reviewFit } from './fit/warnings.js';
 import { compose } from './geometry/affine.js';
+import { sizeOfPath } from './geometry/curve-store.js';
 import type { Point } from './geometry/point.js';
 import type { Files } from './job/files.js';
 import { type Job, whereInJob } from './job/job.js';
@@ -226,7 +227,7 @@ const quicklyChecked = 5000;
 const isQuicklyChecked = (edges: readonly Shape[]): boolean => {
   let count = 0;
   for (const shape of edges) {
-    for (const path of shape.paths) count += path.segments.length;
+    for (const path of shape.paths) count += sizeOfPath(path);
     if (count > quicklyChecked) return false;
   }
   return true;

@@ -2,6 +2,7 @@
 import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
 import { derivativeAt, type Path } from '../geometry/curve.js';
+import { passingSegments } from '../geometry/curve-store.js';
 import { type Box, emptyBox, growBox } from '../geometry/point.js';
 import { clustersOfBoxes } from './clusters.js';
 
@@ -37,13 +38,13 @@ export const neighbourhoods = (
   { offset, mitreLimit, beyond }: Reach,
   everywhere = false,
 ): Neighbourhood[] => {
-  const boxes = shapes.map((shape) => placedBox(shape, toBed));
   const mitres = mitreLimit > smoothMitre && offset > 0;
-  const wide = shapes.map(
-    ({ paths }) => everywhere || !mitres || paths.length > 1 || paths.some((path) => hasCorner(path, toBed)),
-  );
+  const claims = shapes.map((shape) => claimOf(shape, toBed));
+  const wide = claims.map(({ corners }) => everywhere || !mitres || corners);
   for (;;) {
-    const rooms = boxes.map((box, i) => growBox(box, offset * (wide[i] ? mitreLimit : smoothMitre) + beyond));
+    const rooms = claims.map(({ box }, i) =>
+      growBox(box, offset * (wide[i] ? mitreLimit : smoothMitre) + beyond),
+    );
     const groups = clustersOfBoxes(rooms);
     const narrow = groups
       .filter(({ length }) => length > 1)
@@ -57,6 +58,21 @@ export const neighbourhoods = (
     }
     for (const i of narrow) wide[i] = true;
   }
+};
+
+/** What is to be known of a placed shape before it is placed. */
+interface Claim {
+  readonly box: Box;
+  /** Its path has corners, or several paths may have some where they cross. */
+  readonly corners: boolean;
+}
+
+const claimOf = ({ paths }: Shape, toBed: Matrix): Claim => {
+  const outlines = paths.map((path) => ({ closed: path.closed, segments: passingSegments(path) }));
+  return {
+    box: placedBox(outlines, toBed),
+    corners: outlines.length > 1 || outlines.some((path) => hasCorner(path, toBed)),
+  };
 };
 
 /** Whether somewhere on a placed path, its closing line included, the direction changes by more than at a smooth corner. */
@@ -86,8 +102,8 @@ const hasCorner = ({ segments, closed }: Path, [a, b, c, d]: Matrix): boolean =>
   return closed && turnsSharply(firstX, firstY);
 };
 
-/** A box that holds a placed shape, by its control points; for a shape without any a point far away. */
-const placedBox = (shape: Shape, [a, b, c, d, e, f]: Matrix): Box => {
+/** A box that holds placed paths, by their control points; where there are none, a point far away. */
+const placedBox = (paths: readonly Path[], [a, b, c, d, e, f]: Matrix): Box => {
   let { minX, minY, maxX, maxY } = emptyBox;
   const stretch = Math.hypot(a, b, c, d);
   const take = (x: number, y: number, radius = 0): void => {
@@ -99,7 +115,7 @@ const placedBox = (shape: Shape, [a, b, c, d, e, f]: Matrix): Box => {
     if (placedY - room < minY) minY = placedY - room;
     if (placedY + room > maxY) maxY = placedY + room;
   };
-  for (const { segments } of shape.paths) {
+  for (const { segments } of paths) {
     for (const s of segments) {
       switch (s.kind) {
         case 'arc':

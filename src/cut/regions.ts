@@ -5,6 +5,7 @@ import type { Matrix } from '../geometry/affine.js';
 import { segmentToSpans } from '../geometry/arc-spline.js';
 import { cutAtMeetings, linkStretches, standIn } from '../geometry/arrangement.js';
 import { type Path, transformSegment } from '../geometry/curve.js';
+import { passingSegments } from '../geometry/curve-store.js';
 import { type Box, boxesMeet } from '../geometry/point.js';
 import {
   cosineOfTurn,
@@ -67,7 +68,7 @@ export const ringsOfShapes = (shapes: readonly Shape[], toBed: Matrix, tolerance
 
 const placedSpans = (path: Path, toBed: Matrix, tolerance: number): Span[] => {
   const spans: Span[] = [];
-  for (const segment of path.segments) {
+  for (const segment of passingSegments(path)) {
     const placed = transformSegment(toBed, segment);
     for (const span of segmentToSpans(placed, tolerance)) spans.push(span);
   }

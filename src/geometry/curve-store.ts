@@ -358,7 +358,19 @@ export class StoredPath implements Path {
     if (segments.length <= mostKept) this.known = segments;
     return segments;
   }
+
+  passingSegments(): readonly Segment[] {
+    return this.known ?? this.store.segmentsOf(this.number);
+  }
 }
+
+/** The segments of a path for who walks over many of them once: those in a store are not kept. */
+export const passingSegments = (path: Path): readonly Segment[] =>
+  path instanceof StoredPath ? path.passingSegments() : path.segments;
+
+/** How many segments a path has, without making them. */
+export const sizeOfPath = (path: Path): number =>
+  path instanceof StoredPath ? path.store.sizeOf(path.number) : path.segments.length;
 
 /** The exact box of a path, without making its segments where they are in a store. */
 export const boxOfPath = (path: Path): Box =>

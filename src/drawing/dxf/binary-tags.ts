@@ -46,10 +46,12 @@ const ranges: readonly (readonly [from: number, to: number, kind: ValueKind])[] 
   [1071, 1071, 'int32'],
 ];
 
-const kinds: readonly (ValueKind | undefined)[] = Array.from(
-  { length: 1072 },
-  (_, code) => ranges.find(([from, to]) => code >= from && code <= to)?.[2],
-);
+/** By group code; made for a file, since most calls never see one. */
+const kindsOfCodes = (): readonly (ValueKind | undefined)[] => {
+  const kinds: (ValueKind | undefined)[] = new Array(1072).fill(undefined);
+  for (const [from, to, kind] of ranges) kinds.fill(kind, from, to + 1);
+  return kinds;
+};
 
 export class BinaryTags implements Tags {
   code = 0;
@@ -63,6 +65,7 @@ export class BinaryTags implements Tags {
   /** Up to release 12 a group code is one byte, and 255 says that two more hold it; later it is always two bytes. */
   private readonly shortCodes: boolean;
   private readonly decoding = new TextDecoding();
+  private readonly kinds = kindsOfCodes();
 
   constructor(
     private readonly bytes: Uint8Array,
@@ -92,7 +95,7 @@ export class BinaryTags implements Tags {
 
   private readValue(): void {
     const { view } = this;
-    const kind = kinds[this.code];
+    const kind = this.kinds[this.code];
     this.from = this.to = this.cursor;
     this.value = Number.NaN;
     switch (kind) {
