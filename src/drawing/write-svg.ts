@@ -5,6 +5,7 @@
 import type { Matrix } from '../geometry/affine.js';
 import type { Segment } from '../geometry/curve.js';
 import type { Box, Point } from '../geometry/point.js';
+import { AsciiText } from './ascii-text.js';
 import {
   type CutFile,
   type CutFilePath,
@@ -34,12 +35,16 @@ export const writeSvg = (file: CutFile<Segment>): string => {
   const upwards = file.axes === 'y-up';
   const left = decimal(page.minX, decimals);
   const top = upwards ? '0' : decimal(page.minY, decimals);
-  const onPage = (p: Point): string =>
-    `${decimal(p.x, decimals)},${decimal(upwards ? page.maxY - p.y : p.y, decimals)}`;
+  const data = new AsciiText();
+  const onPage = (p: Point): void => {
+    data.number(p.x, decimals);
+    data.add(',');
+    data.number(upwards ? page.maxY - p.y : p.y, decimals);
+  };
   const toPage: Matrix = upwards ? [1, 0, 0, -1, 0, page.maxY] : [1, 0, 0, 1, 0, 0];
   const dataOf = ({ segments, open = false }: CutFilePath<Segment>): string =>
     segments.every(isEdge)
-      ? edgeData(verticesOf(segments, open), open, onPage, upwards)
+      ? edgeData(verticesOf(segments, open), open, data, onPage, upwards)
       : pathData({ segments, closed: !open }, toPage, curveDecimals);
 
   const lines = [
@@ -65,30 +70,29 @@ export const writeSvg = (file: CutFile<Segment>): string => {
 const edgeData = (
   vertices: readonly Vertex[],
   open: boolean,
-  onPage: (p: Point) => string,
+  data: AsciiText,
+  onPage: (p: Point) => void,
   upwards: boolean,
 ): string => {
-  const first = onPage(vertices[0]!.at);
-  const data = [`M${first}`];
+  data.add('M');
+  onPage(vertices[0]!.at);
   vertices.forEach(({ radius, sweep }, i) => {
-    const last = i === vertices.length - 1;
+    const next = vertices[i + 1] ?? vertices[0]!;
     if (radius !== undefined && sweep !== undefined) {
-      const r = decimal(radius, decimals);
+      data.add('A');
+      data.number(radius, decimals);
+      data.add(',');
+      data.number(radius, decimals);
       // The flag is 1 for angles that grow in SVG's own axes, whose y points down.
-      data.push(
-        'A',
-        r,
-        ',',
-        r,
-        sweep > 0 === upwards ? ' 0 0 0 ' : ' 0 0 1 ',
-        last ? first : onPage(vertices[i + 1]!.at),
-      );
-    } else if (!last) {
-      data.push('L', onPage(vertices[i + 1]!.at));
+      data.add(sweep > 0 === upwards ? ' 0 0 0 ' : ' 0 0 1 ');
+      onPage(next.at);
+    } else if (i < vertices.length - 1) {
+      data.add('L');
+      onPage(next.at);
     }
   });
-  if (!open) data.push('Z');
-  return data.join('');
+  if (!open) data.add('Z');
+  return data.take();
 };
 
 const pageOf = (file: CutFile<Segment>): Box => {
