@@ -1,6 +1,15 @@
 /** What is left standing between new edges. */
 import Flatbush from 'flatbush';
-import { type Box, between, boxesMeet, boxHolds, growBox, type Point } from '../geometry/point.js';
+import {
+  type Box,
+  between,
+  boxesMeet,
+  boxHolds,
+  emptyBox,
+  growBox,
+  joinBoxes,
+  type Point,
+} from '../geometry/point.js';
 import { type Span, spanBox, windingNumber } from '../geometry/span.js';
 import { nearestOnSpan, type Shortest, shortestBetween } from '../geometry/span-distance.js';
 import type { StoredRing } from '../geometry/stored-ring.js';
@@ -107,8 +116,10 @@ const edgeOf = (r: RegionRing, region: number): Edge => ({
 
 /** The shortest way between two rings, if it is shorter than `below`. */
 const shortestBetweenRings = (a: Edge, b: Edge, below: number): Shortest | undefined => {
-  const nearA = spansNear(a.ring, b.box, below);
+  // The other ring may be the outline, which has all openings in its box and few edges near any of them.
   const nearB = spansNear(b.ring, a.box, below);
+  const reached = nearB.reduce((box, [, own]) => joinBoxes(box, own), emptyBox);
+  const nearA = nearB.length === 0 ? [] : spansNear(a.ring, reached, below);
   let best: Shortest | undefined;
   let limit = below;
   for (const [p, boxP] of nearA) {

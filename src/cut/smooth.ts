@@ -12,6 +12,7 @@ import {
   sineOfTurn,
   spanLength,
   spanOf,
+  turnsLessThan,
 } from '../geometry/span.js';
 import { largestTurn, SoftRun } from './soft-run.js';
 
@@ -98,8 +99,7 @@ const arcWithTips = (
 };
 
 /** Whether the direction changes by more than `turn` radians (below a quarter) from p to q. */
-const turnsMore = (p: Span, q: Span, turn: number): boolean =>
-  cosineOfTurn(p, q) < 0 || Math.abs(sineOfTurn(p, q)) > Math.sin(turn);
+const turnsMore = (p: Span, q: Span, turn: number): boolean => !turnsLessThan(p, q, Math.sin(turn));
 
 const sharpestSpan = (ring: Ring): number => {
   let best = 0;

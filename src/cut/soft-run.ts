@@ -4,10 +4,20 @@
  * Bound: the distance between a part and its arc is largest at ends of spans or, within a span, on the line of centres.
  * Spans so short that they cannot rise a hundredth of the tolerance above their ends are judged by their ends.
  */
-import { arcSpanOfHeight, directionInWedge, type Span, spanLength, spanPoint } from '../geometry/span.js';
+import {
+  arcSpanOfHeight,
+  directionInWedge,
+  leastHeight,
+  type Span,
+  spanLength,
+  spanPoint,
+} from '../geometry/span.js';
 
 /** An arc fitted back turns by no more than this (radians), so that its ends fix it well. */
 export const largestTurn = 2.2;
+
+/** Height over chord of an arc that turns by that much. */
+const steepest = Math.tan(largestTurn / 4) / 2;
 
 export interface Arcs {
   readonly arcs: readonly Span[];
@@ -103,60 +113,72 @@ export class SoftRun {
     this.error = 1e3 * tolerance;
     if (chord < 1e-6 || total > 2 * chord) return undefined;
     if (Math.abs(this.turned[to]! - this.turned[from]!) > largestTurn) return undefined;
-    const ux = (bx - ax) / chord;
-    const uy = (by - ay) / chord;
-    const middle = this.halfway(from, to);
-    let height = (middle.x - ax) * uy - (middle.y - ay) * ux;
+    let height = this.heightHalfway(from, to, chord);
     for (let pass = 0; pass < 3; pass++) {
-      const arc = arcSpanOfHeight(ax, ay, bx, by, height);
-      if (Math.abs(arc.sweep) > largestTurn) return undefined;
-      const within = this.measure(arc, from, to, tolerance);
+      if (Math.abs(height) > steepest * chord) return undefined;
+      const within = this.measure(from, to, chord, height, tolerance);
       this.error = (this.high - this.low) / 2;
       if (!within) return undefined;
-      if (pass > 0 && this.high <= tolerance && -this.low <= tolerance) return arc;
+      if (pass > 0 && this.high <= tolerance && -this.low <= tolerance) {
+        return arcSpanOfHeight(ax, ay, bx, by, height);
+      }
       height += (this.high + this.low) / 2;
     }
     return undefined;
   }
 
-  /** The point half the way along spans from..to-1. */
-  private halfway(from: number, to: number): { x: number; y: number } {
-    const target = (this.travelled[from]! + this.travelled[to]!) / 2;
+  /** How far to the right of its chord a part lies half-way along it, mm. */
+  private heightHalfway(from: number, to: number, chord: number): number {
+    const { x, y, travelled } = this;
+    const target = (travelled[from]! + travelled[to]!) / 2;
     let low = from;
     let high = to;
     while (high - low > 1) {
       const k = (low + high) >> 1;
-      if (this.travelled[k]! <= target) low = k;
+      if (travelled[k]! <= target) low = k;
       else high = k;
     }
-    return spanPoint(
-      this.spans[low]!,
-      (target - this.travelled[low]!) / (this.travelled[low + 1]! - this.travelled[low]!),
-    );
+    const part = (target - travelled[low]!) / (travelled[low + 1]! - travelled[low]!);
+    const middle = spanPoint(this.spans[low]!, part);
+    const right = (middle.x - x[from]!) * (y[to]! - y[from]!) - (middle.y - y[from]!) * (x[to]! - x[from]!);
+    return right / chord;
   }
 
-  /** Deviations of spans from..to-1; false as soon as no height of the arc could bring them within the tolerance. */
-  private measure(arc: Span, from: number, to: number, tolerance: number): boolean {
-    const side = new Side(arc);
-    const curvature = side.isLine ? 0 : side.sign / side.radius;
+  /**
+   * Deviations of spans from..to-1 from the arc over them that rises by `height`; false as soon as no height could bring
+   * them within the tolerance. The innermost loop of the cut: nothing is made in it.
+   */
+  private measure(from: number, to: number, chord: number, height: number, tolerance: number): boolean {
+    const { x, y, travelled } = this;
+    const ax = x[from]!;
+    const ay = y[from]!;
+    const dx = x[to]! - ax;
+    const dy = y[to]! - ay;
+    const isLine = Math.abs(height) < leastHeight;
+    // Negative for an arc that runs clockwise.
+    const radius = isLine ? 0 : height / 2 + (chord * chord) / (8 * height);
+    // The centre, or a point of the line.
+    const cx = isLine ? ax : ax + dx / 2 - (dy / chord) * (radius - height);
+    const cy = isLine ? ay : ay + dy / 2 + (dx / chord) * (radius - height);
+    const curvature = isLine ? 0 : 1 / radius;
     const spread = 2.2 * tolerance;
     const negligible = 0.01 * tolerance;
-    const { x, y, travelled } = this;
     let low = 0;
     let high = 0;
-    for (let k = from; k < to; k++) {
+    for (let k = from; k < to && high - low <= spread; k++) {
       if (k > from) {
-        const off = side.of(x[k]!, y[k]!);
+        const px = x[k]! - cx;
+        const py = y[k]! - cy;
+        const off = isLine ? (px * dy - py * dx) / chord : beyond(px, py, radius);
         if (off < low) low = off;
         if (off > high) high = off;
       }
       const size = travelled[k + 1]! - travelled[k]!;
-      if ((Math.abs(this.curvature[k]! - curvature) * size * size) / 8 > negligible) {
-        const off = side.inside(this.spans[k]!);
-        if (off < low) low = off;
-        if (off > high) high = off;
-      }
-      if (high - low > spread) break;
+      if ((Math.abs(this.curvature[k]! - curvature) * size * size) / 8 <= negligible) continue;
+      const s = this.spans[k]!;
+      const off = isLine ? insideLine(s, ax, ay, dx / chord, dy / chord) : insideArc(s, cx, cy, radius);
+      if (off < low) low = off;
+      if (off > high) high = off;
     }
     this.low = low;
     this.high = high;
@@ -164,53 +186,33 @@ export class SoftRun {
   }
 }
 
-/** Signed distance of points from the carrier of an arc or line, positive to its right. */
-class Side {
-  readonly isLine: boolean;
-  readonly sign: number;
-  readonly radius: number;
-  private readonly x: number;
-  private readonly y: number;
-  private readonly chordX: number;
-  private readonly chordY: number;
-  private readonly chord: number;
+/** Signed distance from a circle of a point seen from its centre, positive to the right of its course. */
+const beyond = (px: number, py: number, radius: number): number =>
+  radius > 0 ? Math.sqrt(px * px + py * py) - radius : -radius - Math.sqrt(px * px + py * py);
 
-  constructor(arc: Span) {
-    this.isLine = arc.radius === 0;
-    this.sign = arc.sweep > 0 ? 1 : -1;
-    this.radius = arc.radius;
-    this.x = this.isLine ? arc.ax : arc.cx;
-    this.y = this.isLine ? arc.ay : arc.cy;
-    this.chordX = arc.bx - arc.ax;
-    this.chordY = arc.by - arc.ay;
-    this.chord = Math.sqrt(this.chordX * this.chordX + this.chordY * this.chordY);
+/** That of the point within a span where it may be largest: on the line of centres; 0 where there is none. */
+const insideArc = (s: Span, cx: number, cy: number, radius: number): number => {
+  if (s.radius !== 0) {
+    const px = s.cx - cx;
+    const py = s.cy - cy;
+    const size = Math.sqrt(px * px + py * py);
+    if (size < 1e-12) return 0;
+    const ux = (px * s.radius) / size;
+    const uy = (py * s.radius) / size;
+    if (directionInWedge(s, ux, uy)) return beyond(px + ux, py + uy, radius);
+    return directionInWedge(s, -ux, -uy) ? beyond(px - ux, py - uy, radius) : 0;
   }
+  const dx = s.bx - s.ax;
+  const dy = s.by - s.ay;
+  const t = ((cx - s.ax) * dx + (cy - s.ay) * dy) / (dx * dx + dy * dy);
+  return t > 0 && t < 1 ? beyond(s.ax + t * dx - cx, s.ay + t * dy - cy, radius) : 0;
+};
 
-  of(x: number, y: number): number {
-    const dx = x - this.x;
-    const dy = y - this.y;
-    return this.isLine
-      ? (dx * this.chordY - dy * this.chordX) / this.chord
-      : this.sign * (Math.sqrt(dx * dx + dy * dy) - this.radius);
-  }
-
-  /** That of the point within a span where it may be largest; 0 where there is none. */
-  inside(s: Span): number {
-    if (s.radius !== 0) {
-      // On the line of centres, or square to the chord where the arc is a line.
-      let ux = this.isLine ? this.chordY : s.cx - this.x;
-      let uy = this.isLine ? -this.chordX : s.cy - this.y;
-      const size = Math.sqrt(ux * ux + uy * uy);
-      if (size < 1e-12) return 0;
-      ux *= s.radius / size;
-      uy *= s.radius / size;
-      if (directionInWedge(s, ux, uy)) return this.of(s.cx + ux, s.cy + uy);
-      return directionInWedge(s, -ux, -uy) ? this.of(s.cx - ux, s.cy - uy) : 0;
-    }
-    if (this.isLine) return 0;
-    const dx = s.bx - s.ax;
-    const dy = s.by - s.ay;
-    const t = ((this.x - s.ax) * dx + (this.y - s.ay) * dy) / (dx * dx + dy * dy);
-    return t > 0 && t < 1 ? this.of(s.ax + t * dx, s.ay + t * dy) : 0;
-  }
-}
+/** The same from a line through a along u: where the span runs beside it. */
+const insideLine = (s: Span, ax: number, ay: number, ux: number, uy: number): number => {
+  if (s.radius === 0) return 0;
+  const rx = uy * s.radius;
+  const ry = -ux * s.radius;
+  const side = directionInWedge(s, rx, ry) ? 1 : directionInWedge(s, -rx, -ry) ? -1 : 0;
+  return side === 0 ? 0 : (s.cx + side * rx - ax) * uy - (s.cy + side * ry - ay) * ux;
+};

@@ -48,12 +48,15 @@ export const arcSpan = (
   return spanOf(ax, ay, bx, by, radius, cx, cy, sweep, origin);
 };
 
+/** What rises less than this above its chord, mm, is a line. */
+export const leastHeight = 1e-8;
+
 /** The arc from a to b that rises by `height` to the right of its chord at its middle; a line for no height. */
 export const arcSpanOfHeight = (ax: number, ay: number, bx: number, by: number, height: number): Span => {
   const dx = bx - ax;
   const dy = by - ay;
   const chord = Math.sqrt(dx * dx + dy * dy);
-  if (Math.abs(height) < 1e-8) return lineSpan(ax, ay, bx, by, origins.curve);
+  if (Math.abs(height) < leastHeight) return lineSpan(ax, ay, bx, by, origins.curve);
   // Signed: the centre lies left of the chord for a height to the right of it.
   const radius = height / 2 + (chord * chord) / (8 * height);
   const apart = radius - height;
