@@ -26,6 +26,8 @@ const kindOfLoneEllipse = 5;
 /** How many numbers a segment of each kind takes. */
 const sizes = [2, 6, 7, 10, 5, 8];
 
+const isRound = (kind: number): boolean => kind === kindOfArc || kind === kindOfLoneArc;
+
 /** Numbers are kept in blocks of this size, so that none has to be moved when more come. */
 const blockBits = 16;
 const blockSize = 1 << blockBits;
@@ -207,6 +209,22 @@ export class CurveStore {
     return segments;
   }
 
+  /** Where a path starts, as its first segment has it. */
+  startOf(path: number): Point {
+    const kind = this.kinds[this.kindsFrom[path]! >>> 1]!;
+    const from = this.numbersFrom[path]!;
+    if (kind <= kindOfCubic) return this.pointAt(from);
+    return startOf(this.arcAt(isRound(kind), kind >= kindOfLoneArc ? from : from + 2));
+  }
+
+  /** Where a path ends, as its last segment has it. */
+  endOf(path: number): Point {
+    const kind = this.kinds[this.endOfKinds(path) - 1]!;
+    const end = path + 1 < this.count ? this.numbersFrom[path + 1]! : this.firstNumber;
+    if (kind <= kindOfCubic) return this.pointAt(end - 2);
+    return endOf(this.arcAt(isRound(kind), end - sizes[kind]!));
+  }
+
   /** The exact box of a path, without making its lines and cubics. */
   boxOf(path: number): Box {
     if (this.apart.has(path)) return pathBox({ segments: this.segmentsOf(path), closed: true });
@@ -375,3 +393,12 @@ export const sizeOfPath = (path: Path): number =>
 /** The exact box of a path, without making its segments where they are in a store. */
 export const boxOfPath = (path: Path): Box =>
   path instanceof StoredPath ? path.store.boxOf(path.number) : pathBox(path);
+
+/** The segments of a path for a passing look: nothing of them is kept. */
+export const segmentsNow = (path: Path): readonly Segment[] =>
+  path instanceof StoredPath ? path.store.segmentsOf(path.number) : path.segments;
+
+/** Whether two are one and the same path, not only alike. */
+export const isSamePath = (a: Path, b: Path): boolean =>
+  a === b ||
+  (a instanceof StoredPath && b instanceof StoredPath && a.store === b.store && a.number === b.number);

@@ -8,10 +8,12 @@
  */
 export const nearestWord = (word: string, candidates: Iterable<string>): string | undefined => {
   const plainWord = plain(word);
+  const letters = lettersOf(plainWord) ?? 0;
   let best: string | undefined;
   let bestDistance = Number.POSITIVE_INFINITY;
   let longerForm: string | undefined;
   for (const candidate of candidates) {
+    if (isFar(letters, plainWord.length, candidate)) continue;
     const plainCandidate = plain(candidate);
     if (plainWord.length >= 3 && plainCandidate.startsWith(plainWord)) longerForm ??= candidate;
     const longer = Math.max(plainWord.length, plainCandidate.length);
@@ -26,8 +28,34 @@ export const nearestWord = (word: string, candidates: Iterable<string>): string 
   return best ?? longerForm;
 };
 
+/**
+ * A quick no for most of a million names: each letter of the word that the candidate lacks is one that differs. False where
+ * this does not decide.
+ */
+const isFar = (letters: number, length: number, candidate: string): boolean => {
+  const found = lettersOf(candidate);
+  if (found === undefined) return false;
+  let missing = 0;
+  for (let rest = letters & ~found; rest !== 0; rest &= rest - 1) missing += 1;
+  return missing > Math.max(1, Math.floor(Math.max(length, Math.min(longest, candidate.length)) / 3));
+};
+
+/** A bit for each of the letters a to z in it, capitals or not; undefined beyond ASCII, where case is another matter. */
+const lettersOf = (word: string): number | undefined => {
+  let found = 0;
+  for (let i = 0; i < word.length; i += 1) {
+    const code = word.charCodeAt(i);
+    if (code > 127) return undefined;
+    const letter = (code | 32) - 97;
+    if (letter >= 0 && letter < 26 && code > 64) found |= 1 << letter;
+  }
+  return found;
+};
+
+const longest = 60;
+
 /** Nobody mistypes a word of more than 60 letters; the bound keeps the work small. */
-const plain = (word: string): string => word.slice(0, 60).toLowerCase().replace(/[_\s]/g, '-');
+const plain = (word: string): string => word.slice(0, longest).toLowerCase().replace(/[_\s]/g, '-');
 
 /**
  * Insertions, deletions, substitutions and exchanges of neighbouring letters that turn `a` into `b`

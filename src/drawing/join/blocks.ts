@@ -6,9 +6,15 @@
  * block that lies on no closed way. (Hopcroft & Tarjan, Communications of the ACM 16(6), 1973; here without recursion.)
  *
  * @param from, to the nodes of each edge, counted from 0 to `nodes` - 1
+ * @param roots gets for each block the first node of its network
  * @returns the edges of each block
  */
-export const blocksOf = (nodes: number, from: Int32Array, to: Int32Array): number[][] => {
+export const blocksOf = (
+  nodes: number,
+  from: Int32Array,
+  to: Int32Array,
+  roots: number[] = [],
+): number[][] => {
   const { first, incident } = incidence(nodes, from, to);
   const found = new Int32Array(nodes);
   const low = new Int32Array(nodes);
@@ -48,6 +54,7 @@ export const blocksOf = (nodes: number, from: Int32Array, to: Int32Array): numbe
       if (low[node]! < found[parent]!) continue;
       const start = edges.lastIndexOf(entered[node]!);
       blocks.push(edges.splice(start));
+      roots.push(root);
     }
   }
   return blocks;
@@ -76,4 +83,36 @@ export const incidence = (
     }
   }
   return { first, incident };
+};
+
+/** A network that is one ring and nothing else. */
+export interface LoneRing {
+  /** Its first node. */
+  readonly root: number;
+  readonly edges: readonly number[];
+}
+
+/**
+ * The networks that are a single ring, edges from a node to itself aside, in the order of their first nodes: what most drawings
+ * of loose lines are made of, found without a search for blocks.
+ */
+export const loneRings = (nodes: number, from: Int32Array, to: Int32Array): LoneRing[] => {
+  const { first, incident } = incidence(nodes, from, to);
+  const seen = new Uint8Array(nodes);
+  const rings: LoneRing[] = [];
+  for (let root = 0; root < nodes; root += 1) {
+    if (seen[root] === 1) continue;
+    const edges: number[] = [];
+    let node = root;
+    // A node that was seen on another way does not lie on a ring.
+    while (seen[node] === 0 && first[node + 1]! - first[node]! === 2) {
+      seen[node] = 1;
+      const [one, other] = [incident[first[node]!]!, incident[first[node]! + 1]!];
+      const edge = one === edges[edges.length - 1] ? other : one;
+      edges.push(edge);
+      node = from[edge] === node ? to[edge]! : from[edge]!;
+    }
+    if (node === root && edges.length > 1) rings.push({ root, edges });
+  }
+  return rings;
 };

@@ -1,9 +1,10 @@
 /** Loose lines of a drawing joined to outlines; lines drawn twice left out. A step between reading and roles. */
 import type { Path } from '../../geometry/curve.js';
+import { CurveStore, StoredPath } from '../../geometry/curve-store.js';
 import type { Point } from '../../geometry/point.js';
 import type { Drawing, Shape } from '../drawing.js';
 import { glimpse, isAllClosed } from '../shape-store.js';
-import { assembled, type Placed } from './assemble.js';
+import { assembled, IntoShapes, type Placed } from './assemble.js';
 import { joinWarnings } from './join-warnings.js';
 import { joinedPath } from './joined-path.js';
 import { joinLoose, largestGap } from './loose.js';
@@ -62,15 +63,12 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   const kinds = new Map<string, { readonly pieces: Piece[]; readonly rings: RingsSeen }>();
   const pathOf = (shape: number, place: number): Path => glimpse(shapes[shape]!)[place]!;
   /** Of the shapes that may change: most have closed paths only, and keep them. */
-  const placed = new Map<number, Placed[]>();
-  const intoShape = new Map<number, Set<number>>();
+  const placed: (Placed[] | undefined)[] = new Array(shapes.length);
+  const intoShape = new IntoShapes();
   const duplicateIds: { id: string; on: string }[] = [];
   let order = 0;
   const goes = (from: number, into: number): void => {
-    if (from === into) return;
-    const known = intoShape.get(from);
-    if (known === undefined) intoShape.set(from, new Set([into]));
-    else known.add(into);
+    if (from !== into) intoShape.add(from, into);
   };
   for (let i = 0; i < shapes.length; i += 1) {
     const shape = shapes[i]!;
@@ -82,7 +80,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       kinds.set(kind, own);
     }
     const closed = isAllClosed(shape);
-    const paths = closed ? glimpse(shape) : shape.paths;
+    const paths = glimpse(shape);
     let lost = 0;
     const twinOf = paths.map((path, index) => {
       if (!path.closed) return undefined;
@@ -94,16 +92,24 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       return twin;
     });
     if (closed && lost === 0) continue;
-    const kept: Placed[] = [];
-    for (const [index, path] of shape.paths.entries()) {
+    let kept = nothing;
+    for (const [index, path] of paths.entries()) {
       if (!path.closed) {
         own.pieces.push(pieceOf(path, { shape: i, index, order }));
         order += 1;
-      } else if (twinOf[index] === undefined) kept.push({ path, shape: i, index });
+      } else if (twinOf[index] === undefined) {
+        if (kept === nothing) kept = [];
+        kept.push({ path, shape: i, index });
+      }
     }
-    placed.set(i, kept);
+    placed[i] = kept;
   }
 
+  const curves = new CurveStore();
+  const stored = (path: Path): Path => {
+    curves.keepPath(path);
+    return new StoredPath(curves, curves.count - 1);
+  };
   const knots: Point[] = [];
   let complete = true;
   let outlines = 0;
@@ -119,10 +125,13 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       const owner = ownerOf(parts);
       for (const { piece } of parts) goes(piece.shape, owner.shape);
       const joined = parts.some(({ piece }) => piece.shape !== owner.shape);
-      placed.get(owner.shape)!.push({ path, shape: owner.shape, index: owner.index, joined });
+      const one = { path, shape: owner.shape, index: owner.index, joined };
+      const known = placed[owner.shape];
+      if (known === undefined || known === nothing) placed[owner.shape] = [one];
+      else known.push(one);
     };
     for (const parts of joined.outlines) {
-      const path = joinedPath(parts, true, options.distance);
+      const path = stored(joinedPath(parts, true, options.distance));
       const twin = rings.find(path, ownerOf(parts).shape);
       if (twin !== undefined) {
         for (const shape of new Set(parts.map(({ piece }) => piece.shape))) {
@@ -137,7 +146,8 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       gap = Math.max(gap ?? 0, largestGap(parts, true));
     }
     for (const parts of joined.open) {
-      place(parts, joinedPath(parts, false, options.distance));
+      const path = joinedPath(parts, false, options.distance);
+      place(parts, parts.length === 1 ? path : stored(path));
       if (parts.length === 1) continue;
       openChains += 1;
       gap = Math.max(gap ?? 0, largestGap(parts, false));
@@ -164,6 +174,9 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     report,
   };
 };
+
+/** Stands for all shapes of which nothing is left; never added to. */
+const nothing: Placed[] = [];
 
 /** The piece that comes first in the file. */
 const ownerOf = (parts: readonly Part[]): Piece =>

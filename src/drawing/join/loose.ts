@@ -1,6 +1,7 @@
 /** Loose lines of one kind to outlines: exact ends first, then near ones, then what lies on other lines. */
 import Flatbush from 'flatbush';
 import { endOf, type Path, type Segment, segmentBox, startOf } from '../../geometry/curve.js';
+import { segmentsNow } from '../../geometry/curve-store.js';
 import { signedArea } from '../../geometry/measure.js';
 import { distance, growBox, type Point } from '../../geometry/point.js';
 import type { Copies } from './faces.js';
@@ -50,7 +51,7 @@ export interface Joined {
 export const joinLoose = (pieces: readonly Piece[], fixed: () => Iterable<Fixed>, reach: number): Joined => {
   const all = located(pieces);
   const { single, copies } = withoutTwins(all);
-  const first = joinEnds({ runs: single, points: all.points }, copies, reach);
+  const first = joinEnds({ runs: single, places: all.places }, copies, reach);
   const twins = (): Duplicate[] => unusedCopies(copies, first.outlines);
   const loose = first.open.flatMap((parts) => parts.map(({ piece }) => piece));
   if (loose.length === 0) return { ...first, duplicates: twins(), complete: true };
@@ -80,51 +81,85 @@ const unusedCopies = (copies: Copies, outlines: Joined['outlines']): Duplicate[]
 };
 
 /** Of pieces with the same course, in either direction, the first stays, and the others are its copies. */
-const withoutTwins = ({ runs, points }: Located): { single: Run[]; copies: Copies } => {
-  const byEnds = new Map<number, Piece[]>();
+const withoutTwins = ({ runs }: Located): { single: Run[]; copies: Copies } => {
+  const firsts = firstWithEnds(runs);
+  /** Pieces between the same two places, by the first run there; most runs are the only one. */
+  const beside = new Map<number, Piece[]>();
   const single: Run[] = [];
   const copies = new Map<Piece, Piece[]>();
-  for (const run of runs) {
-    const { piece } = run.parts[0]!;
-    const key = Math.min(run.from, run.to) * points.length + Math.max(run.from, run.to);
-    const known = byEnds.get(key);
-    const twin = known?.find(({ path }) => sameRun(path.segments, piece.path.segments));
-    if (twin !== undefined) {
-      const further = copies.get(twin);
-      if (further === undefined) copies.set(twin, [piece]);
-      else further.push(piece);
+  for (const [i, run] of runs.entries()) {
+    const first = firsts[i]!;
+    if (first === i) {
+      single.push(run);
       continue;
     }
-    single.push(run);
-    if (known === undefined) byEnds.set(key, [piece]);
-    else if (known.length < mostTwins) known.push(piece);
+    const { piece } = run.parts[0]!;
+    const known = beside.get(first) ?? [runs[first]!.parts[0]!.piece];
+    beside.set(first, known);
+    const twin = known.find(({ path }) => sameRun(path.segments, piece.path.segments));
+    if (twin === undefined) {
+      single.push(run);
+      if (known.length < mostTwins) known.push(piece);
+      continue;
+    }
+    const further = copies.get(twin);
+    if (further === undefined) copies.set(twin, [piece]);
+    else further.push(piece);
   }
   return { single, copies };
+};
+
+/** For each run the first one between the same two places. */
+const firstWithEnds = (runs: readonly Run[]): Int32Array => {
+  const bits = Math.max(6, 33 - Math.clz32(runs.length));
+  const table = new Int32Array(2 ** bits);
+  const firsts = new Int32Array(runs.length);
+  const low = (i: number): number => Math.min(runs[i]!.from, runs[i]!.to);
+  const high = (i: number): number => Math.max(runs[i]!.from, runs[i]!.to);
+  for (let i = 0; i < runs.length; i += 1) {
+    const [a, b] = [low(i), high(i)];
+    let row = Math.imul(Math.imul(a, 0x9e3779b1) ^ b, 0x85ebca6b) >>> (32 - bits);
+    let first = table[row]! - 1;
+    while (first >= 0 && (low(first) !== a || high(first) !== b)) {
+      row = (row + 1) & (table.length - 1);
+      first = table[row]! - 1;
+    }
+    if (first < 0) table[row] = i + 1;
+    firsts[i] = first < 0 ? i : first;
+  }
+  return firsts;
 };
 
 /** Each piece as a run of its own, between numbered places. */
 interface Located {
   readonly runs: readonly Run[];
-  readonly points: readonly Point[];
+  readonly places: Places;
+}
+
+/** Of half a million lines each is a run: its one part is made when it is asked for. */
+class PieceRun implements Run {
+  constructor(
+    private readonly piece: Piece,
+    readonly from: number,
+    readonly to: number,
+  ) {}
+
+  get parts(): readonly Part[] {
+    return [{ piece: this.piece, backward: false }];
+  }
 }
 
 const located = (pieces: readonly Piece[]): Located => {
   const places = new Places();
-  const runs = pieces.map(
-    (piece): Run => ({
-      parts: [{ piece, backward: false }],
-      from: places.at(piece.from),
-      to: places.at(piece.to),
-    }),
-  );
-  return { runs, points: places.points };
+  const runs = pieces.map((piece): Run => new PieceRun(piece, places.at(piece.from), places.at(piece.to)));
+  return { runs, places };
 };
 
 type Ends = Pick<Joined, 'outlines' | 'open' | 'knots'>;
 
-const joinEnds = ({ runs, points }: Located, copies: Copies, reach: number): Ends => {
+const joinEnds = ({ runs, places }: Located, copies: Copies, reach: number): Ends => {
   const exact = solve(runs, copies, (parts) => encloses(parts, samePlace));
-  const at = (place: number): Point => points[place]!;
+  const at = (place: number): Point => places.point(place);
   const result = (outlines: Joined['outlines'], { rest, knots }: ReturnType<typeof solve>): Ends => ({
     outlines,
     open: rest.map(({ parts }) => parts),
@@ -135,9 +170,9 @@ const joinEnds = ({ runs, points }: Located, copies: Copies, reach: number): End
   const short: ShortLink[] = exact.rest
     .filter((run) => distance(at(run.from), at(run.to)) <= reach && isShort(run.parts, leastTurns * reach))
     .map(({ from, to }) => ({ from, to }));
-  const jointOf = mergeNear(points, candidates, short, reach);
+  const jointOf = mergeNear(at, candidates, short, reach);
   const near = solve(
-    exact.rest.map((run) => ({ ...run, from: jointOf(run.from), to: jointOf(run.to) })),
+    exact.rest.map(({ parts, from, to }) => ({ parts, from: jointOf(from), to: jointOf(to) })),
     copies,
     (parts) => encloses(parts, reach),
   );
@@ -147,7 +182,7 @@ const joinEnds = ({ runs, points }: Located, copies: Copies, reach: number): End
 const isShort = (parts: readonly Part[], limit: number): boolean => {
   let sum = 0;
   for (const { piece } of parts) {
-    for (const s of piece.path.segments) {
+    for (const s of segmentsNow(piece.path)) {
       sum += lengthBound(s);
       if (sum > limit) return false;
     }

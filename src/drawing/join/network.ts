@@ -1,5 +1,5 @@
 /** Pieces as the edges of a network, and the closed ways in it that leave no choice. */
-import { blocksOf, incidence } from './blocks.js';
+import { blocksOf, incidence, loneRings } from './blocks.js';
 import { type Copies, facesOf } from './faces.js';
 import type { Part } from './piece.js';
 
@@ -57,8 +57,8 @@ export const solve = (
   };
   for (let e = 0; e < runs.length; e += 1) if (from[e] === to[e]) take([e], runs[e]!.parts);
   const seats: number[][] = [];
-  for (const block of blocksOf(places.length, from, to)) {
-    if (block.length < 2) continue;
+  const takeBlock = (block: readonly number[]): void => {
+    if (block.length < 2) return;
     const nodes = seat(block, from, to, seats);
     if (nodes.length === block.length) take(block, ringOf(block, runs, from, to, seats));
     else {
@@ -73,10 +73,35 @@ export const solve = (
         outlines.push(...faces);
       }
     }
-    for (const node of nodes) seats[node] = [];
-  }
+    for (const node of nodes) seats[node]!.length = 0;
+  };
+  for (const block of blocksInOrder(places.length, from, to)) takeBlock(block);
   return { outlines, rest: joinedRuns(runs, from, to, places, used), knots };
 };
+
+/** Every block, network by network; only networks that are more than a ring are searched for them. */
+function* blocksInOrder(nodes: number, from: Int32Array, to: Int32Array): Generator<readonly number[]> {
+  const rings = loneRings(nodes, from, to);
+  const isTaken = new Uint8Array(from.length);
+  for (const { edges } of rings) for (const e of edges) isTaken[e] = 1;
+  const others = from.map((_, e) => e).filter((e) => isTaken[e] === 0);
+  const roots: number[] = [];
+  const blocks =
+    others.length === 0
+      ? []
+      : blocksOf(
+          nodes,
+          others.map((e) => from[e]!),
+          others.map((e) => to[e]!),
+          roots,
+        );
+  let next = 0;
+  for (const [i, block] of blocks.entries()) {
+    for (; next < rings.length && rings[next]!.root < roots[i]!; next += 1) yield rings[next]!.edges;
+    yield block.map((e) => others[e]!);
+  }
+  for (; next < rings.length; next += 1) yield rings[next]!.edges;
+}
 
 /** Enters the edges of a block at each of its nodes. */
 const seat = (block: readonly number[], from: Int32Array, to: Int32Array, seats: number[][]): number[] => {

@@ -1,5 +1,6 @@
 /** What is joined: open paths, one by one. */
 import { endOf, type Path, reversed, type Segment, startOf } from '../../geometry/curve.js';
+import { type CurveStore, StoredPath, segmentsNow } from '../../geometry/curve-store.js';
 import type { Point } from '../../geometry/point.js';
 
 /** Ends this near to each other (mm) are one point: what rounding in a file comes to; nothing is moved for it. */
@@ -17,20 +18,44 @@ export interface Piece {
   readonly order: number;
 }
 
-export const pieceOf = (
-  path: Path,
-  place: { readonly shape: number; readonly index: number; readonly order: number },
-): Piece => {
+/** Where it stands in the drawing. */
+type Place = Pick<Piece, 'shape' | 'index' | 'order'>;
+
+export const pieceOf = (path: Path, { shape, index, order }: Place): Piece => {
+  if (path instanceof StoredPath) return new StoredPiece(path.store, path.number, shape, index, order);
   const { segments } = path;
   return {
     path,
     from: startOf(segments[0]!),
     to: endOf(segments[segments.length - 1]!),
-    shape: place.shape,
-    index: place.index,
-    order: place.order,
+    shape,
+    index,
+    order,
   };
 };
+
+/** A drawing may have half a million loose lines: their ends stay in the store. */
+class StoredPiece implements Piece {
+  constructor(
+    private readonly curves: CurveStore,
+    private readonly number: number,
+    readonly shape: number,
+    readonly index: number,
+    readonly order: number,
+  ) {}
+
+  get path(): Path {
+    return new StoredPath(this.curves, this.number);
+  }
+
+  get from(): Point {
+    return this.curves.startOf(this.number);
+  }
+
+  get to(): Point {
+    return this.curves.endOf(this.number);
+  }
+}
 
 /** A piece as it is travelled. */
 export interface Part {
@@ -43,6 +68,6 @@ export const entryOf = ({ piece, backward }: Part): Point => (backward ? piece.t
 export const exitOf = ({ piece, backward }: Part): Point => (backward ? piece.from : piece.to);
 
 export const segmentsOf = ({ piece, backward }: Part): readonly Segment[] => {
-  const { segments } = piece.path;
+  const segments = segmentsNow(piece.path);
   return backward ? segments.toReversed().map(reversed) : segments;
 };

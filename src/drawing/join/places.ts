@@ -6,9 +6,12 @@ const cell = 4 * samePlace;
 
 /** Each end belongs to the first place within `samePlace` of it. */
 export class Places {
-  readonly points: Point[] = [];
-  private readonly heads = new Map<number, number>();
-  private readonly next: number[] = [];
+  count = 0;
+  private xs = new Float64Array(64);
+  private ys = new Float64Array(64);
+  /** The first place of each row of the table, and the next one after each place in its row, counted from 1. */
+  private rows = new Int32Array(128);
+  private next = new Int32Array(64);
 
   at(p: Point): number {
     const x0 = Math.floor((p.x - samePlace) / cell);
@@ -17,17 +20,52 @@ export class Places {
     const y1 = Math.floor((p.y + samePlace) / cell);
     for (let x = x0; x <= x1; x += 1) {
       for (let y = y0; y <= y1; y += 1) {
-        for (let i = this.heads.get(hash(x, y)) ?? -1; i >= 0; i = this.next[i]!) {
-          if (distance(this.points[i]!, p) <= samePlace) return i;
+        for (let i = this.rows[this.rowOf(x, y)]! - 1; i >= 0; i = this.next[i]! - 1) {
+          if (this.isNear(i, p)) return i;
         }
       }
     }
-    const place = this.points.length;
-    const key = hash(Math.floor(p.x / cell), Math.floor(p.y / cell));
-    this.points.push(p);
-    this.next.push(this.heads.get(key) ?? -1);
-    this.heads.set(key, place);
+    if (this.count === this.xs.length) this.grow();
+    const place = this.count;
+    this.xs[place] = p.x;
+    this.ys[place] = p.y;
+    this.count = place + 1;
+    this.enter(place);
     return place;
+  }
+
+  point(place: number): Point {
+    return { x: this.xs[place]!, y: this.ys[place]! };
+  }
+
+  private isNear(place: number, p: Point): boolean {
+    const dx = this.xs[place]! - p.x;
+    const dy = this.ys[place]! - p.y;
+    return Math.sqrt(dx * dx + dy * dy) <= samePlace;
+  }
+
+  private enter(place: number): void {
+    const row = this.rowOf(Math.floor(this.xs[place]! / cell), Math.floor(this.ys[place]! / cell));
+    this.next[place] = this.rows[row]!;
+    this.rows[row] = place + 1;
+  }
+
+  private rowOf(x: number, y: number): number {
+    return Math.imul(hash(x, y), 0x9e3779b1) >>> (Math.clz32(this.rows.length) + 1);
+  }
+
+  private grow(): void {
+    const size = 2 * this.count;
+    const longer = (numbers: Float64Array) => {
+      const more = new Float64Array(size);
+      more.set(numbers);
+      return more;
+    };
+    this.xs = longer(this.xs);
+    this.ys = longer(this.ys);
+    this.next = new Int32Array(size);
+    this.rows = new Int32Array(2 * size);
+    for (let place = 0; place < this.count; place += 1) this.enter(place);
   }
 }
 
@@ -48,12 +86,12 @@ export interface ShortLink {
  * and the two ends of a short link stay apart. The answer maps each place to the first of its joint.
  */
 export const mergeNear = (
-  places: readonly Point[],
+  pointOf: (place: number) => Point,
   candidates: readonly number[],
   shortLinks: readonly ShortLink[],
   reach: number,
 ): ((place: number) => number) => {
-  const pairs = nearPairs(places, candidates, reach);
+  const pairs = nearPairs(pointOf, candidates, reach);
   pairs.sort((one, other) => one.gap - other.gap || one.a - other.a || one.b - other.b);
   const members = new Map<number, number[]>();
   const joints = new Map<number, number>();
@@ -76,7 +114,7 @@ export const mergeNear = (
     const ours = members.get(first) ?? [first];
     const theirs = members.get(second) ?? [second];
     if (ours.length + theirs.length > mostNeighbours) continue;
-    const fits = ours.every((i) => theirs.every((j) => distance(places[i]!, places[j]!) <= reach));
+    const fits = ours.every((i) => theirs.every((j) => distance(pointOf(i), pointOf(j)) <= reach));
     if (!fits || theirs.some((j) => links.get(j)?.some((far) => jointOf(far) === first))) continue;
     for (const j of theirs) joints.set(j, first);
     members.set(first, [...ours, ...theirs]);
@@ -92,12 +130,16 @@ interface Pair {
 }
 
 /** Pairs of places within reach of each other, by a grid of cells as wide as the reach. */
-const nearPairs = (places: readonly Point[], candidates: readonly number[], reach: number): Pair[] => {
+const nearPairs = (
+  pointOf: (place: number) => Point,
+  candidates: readonly number[],
+  reach: number,
+): Pair[] => {
   const heads = new Map<number, number>();
   const next = new Int32Array(candidates.length).fill(-1);
   const pairs: Pair[] = [];
   candidates.forEach((b, k) => {
-    const p = places[b]!;
+    const p = pointOf(b);
     const x = Math.floor(p.x / reach);
     const y = Math.floor(p.y / reach);
     let looked = 0;
@@ -106,7 +148,7 @@ const nearPairs = (places: readonly Point[], candidates: readonly number[], reac
         let other = heads.get(hash(i, j)) ?? -1;
         for (; other >= 0 && looked < mostNeighbours; other = next[other]!) {
           const a = candidates[other]!;
-          const gap = distance(p, places[a]!);
+          const gap = distance(p, pointOf(a));
           if (gap > reach) continue;
           pairs.push({ a: Math.min(a, b), b: Math.max(a, b), gap });
           looked += 1;
