@@ -1,9 +1,11 @@
 import { bench, describe } from 'vitest';
 import { describeDrawing } from '../../src/drawing/describe.js';
+import { listDrawing } from '../../src/drawing/list-drawing.js';
 import { assignRoles } from '../../src/drawing/roles.js';
 import { readSvg } from '../../src/drawing/svg.js';
 import { defaultRoles } from '../../src/job/job.js';
-import { manyCurves } from './many-curves.js';
+import { listText } from '../../src/report/list-text.js';
+import { manyCurves, manySmallShapes } from './many-curves.js';
 
 const bytes = (text: string): Uint8Array => new TextEncoder().encode(text);
 const small = bytes(manyCurves(200));
@@ -23,5 +25,17 @@ describe('reading SVG', () => {
   });
   bench('roles and rows of 2,000 paths', () => {
     describeDrawing(assignRoles(drawing, defaultRoles));
+  });
+});
+
+// Ten times the shapes should take about ten times as long, whatever each of them takes.
+describe('listing many small shapes', () => {
+  const few = bytes(manySmallShapes(4000));
+  const many = bytes(manySmallShapes(40_000));
+  bench('4,000 shapes, 0.2 MB', () => {
+    listText(listDrawing(few, 'few.svg'));
+  });
+  bench('40,000 shapes, 2 MB', () => {
+    listText(listDrawing(many, 'many.svg'));
   });
 });

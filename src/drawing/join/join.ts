@@ -60,8 +60,10 @@ export interface Findings {
  */
 export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawing => {
   const { shapes } = drawing;
-  const kinds = new Map<string, { readonly pieces: Piece[]; readonly rings: RingsSeen }>();
-  const pathOf = (shape: number, place: number): Path => glimpse(shapes[shape]!)[place]!;
+  const rings = new RingsSeen((shape, place) => glimpse(shapes[shape]!)[place]!);
+  /** The number of each kind, by its name, and the loose lines of each that has some. */
+  const kinds = new Map<string, number>();
+  const loose = new Map<number, Piece[]>();
   /** Of the shapes that may change: most have closed paths only, and keep them. */
   const placed: (Placed[] | undefined)[] = new Array(shapes.length);
   const intoShape = new IntoShapes();
@@ -76,7 +78,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     if (kind === undefined) continue;
     let own = kinds.get(kind);
     if (own === undefined) {
-      own = { pieces: [], rings: new RingsSeen(pathOf) };
+      own = rings.newKind();
       kinds.set(kind, own);
     }
     const closed = isAllClosed(shape);
@@ -84,7 +86,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     let lost = 0;
     const twinOf = paths.map((path, index) => {
       if (!path.closed) return undefined;
-      const twin = own.rings.find(path, i, index);
+      const twin = rings.find(own, path, i, index);
       if (twin === undefined) return undefined;
       lost += 1;
       goes(i, twin);
@@ -95,7 +97,10 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     let kept = nothing;
     for (const [index, path] of paths.entries()) {
       if (!path.closed) {
-        own.pieces.push(pieceOf(path, { shape: i, index, order }));
+        const piece = pieceOf(path, { shape: i, index, order });
+        const known = loose.get(own);
+        if (known === undefined) loose.set(own, [piece]);
+        else known.push(piece);
         order += 1;
       } else if (twinOf[index] === undefined) {
         if (kept === nothing) kept = [];
@@ -116,9 +121,8 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   let lines = 0;
   let openChains = 0;
   let gap: number | undefined;
-  for (const { pieces, rings } of kinds.values()) {
-    if (pieces.length === 0) continue;
-    const joined = joinLoose(pieces, () => rings.all(), options.distance);
+  for (const [kind, pieces] of [...loose].sort(([a], [b]) => a - b)) {
+    const joined = joinLoose(pieces, () => rings.all(kind), options.distance);
     knots.push(...joined.knots);
     complete &&= joined.complete;
     const place = (parts: readonly Part[], path: Path): void => {
@@ -132,7 +136,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     };
     for (const parts of joined.outlines) {
       const path = stored(joinedPath(parts, true, options.distance));
-      const twin = rings.find(path, ownerOf(parts).shape);
+      const twin = rings.find(kind, path, ownerOf(parts).shape);
       if (twin !== undefined) {
         for (const shape of new Set(parts.map(({ piece }) => piece.shape))) {
           goes(shape, twin);

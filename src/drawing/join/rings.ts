@@ -21,6 +21,7 @@ const notCompared = -1;
 export class RingsSeen {
   private count = 0;
   private keys = new Int32Array(least);
+  private kinds = new Int32Array(least);
   private shapes = new Int32Array(least);
   /** Place of the path among those of its shape; below 0 the place in `others`, counted from -1 down. */
   private places = new Int32Array(least);
@@ -30,27 +31,39 @@ export class RingsSeen {
   private next = new Int32Array(least);
   private rows = new Int32Array(2 * least);
   private readonly others: Path[] = [];
+  /** The first and the last ring of each kind, and of each ring the next one of its kind, counted from 1. */
+  private readonly firstOfKind: number[] = [];
+  private readonly lastOfKind: number[] = [];
+  private nextOfKind = new Int32Array(least);
 
   /** @param pathOf a path of a shape */
   constructor(private readonly pathOf: (shape: number, place: number) => Path) {}
+
+  /** A new kind: rings are compared with those of their own kind only. */
+  newKind(): number {
+    this.lastOfKind.push(0);
+    return this.firstOfKind.push(0) - 1;
+  }
 
   /**
    * The shape of an equal ring, if there is one; otherwise this ring is remembered.
    * @param place of the path among those of its shape; undefined where it is none of them
    */
-  find(path: Path, shape: number, place?: number): number | undefined {
+  find(kind: number, path: Path, shape: number, place?: number): number | undefined {
     const box = boxOfPath(path);
     const { minX, minY, maxX, maxY } = box;
-    const own = keyOf(minX, minY, maxX, maxY);
-    const twin = this.twinIn(own, path, box) ?? this.twinBeside(own, path, box);
+    const own = keyOf(kind, minX, minY, maxX, maxY);
+    const twin = this.twinIn(kind, own, path, box) ?? this.twinBeside(kind, own, path, box);
     if (twin !== undefined) return twin;
-    this.add(own, shape, place ?? -this.others.push(path), box);
+    this.add(kind, own, shape, place ?? -this.others.push(path), box);
     return undefined;
   }
 
-  /** All rings without an equal one before them, in the order in which they came. */
-  *all(): Generator<{ readonly path: Path; readonly shape: number }> {
-    for (let i = 0; i < this.count; i += 1) yield { path: this.pathAt(i), shape: this.shapes[i]! };
+  /** All rings of a kind without an equal one before them, in the order in which they came. */
+  *all(kind: number): Generator<{ readonly path: Path; readonly shape: number }> {
+    for (let i = this.firstOfKind[kind]! - 1; i >= 0; i = this.nextOfKind[i]! - 1) {
+      yield { path: this.pathAt(i), shape: this.shapes[i]! };
+    }
   }
 
   private pathAt(i: number): Path {
@@ -58,9 +71,9 @@ export class RingsSeen {
     return place < 0 ? this.others[-place - 1]! : this.pathOf(this.shapes[i]!, place);
   }
 
-  private twinIn(key: number, path: Path, box: Box): number | undefined {
+  private twinIn(kind: number, key: number, path: Path, box: Box): number | undefined {
     for (let i = this.rows[this.rowOf(key)]! - 1; i >= 0; i = this.next[i]! - 1) {
-      if (this.keys[i] !== key || !this.hasBox(i, box)) continue;
+      if (this.keys[i] !== key || this.kinds[i] !== kind || !this.hasBox(i, box)) continue;
       if (sameRing(this.pathAt(i), path)) return this.shapes[i];
     }
     return undefined;
@@ -77,7 +90,7 @@ export class RingsSeen {
   }
 
   /** In the cells next to that of the box, where one of its sides lies near a border. */
-  private twinBeside(own: number, path: Path, box: Box): number | undefined {
+  private twinBeside(kind: number, own: number, path: Path, box: Box): number | undefined {
     const { minX, minY, maxX, maxY } = box;
     if (!(atBorder(minX) || atBorder(minY) || atBorder(maxX) || atBorder(maxY))) return undefined;
     const [lefts, bottoms, rights, tops] = [minX, minY, maxX, maxY].map((side) => [
@@ -88,8 +101,8 @@ export class RingsSeen {
       for (const bottom of bottoms!) {
         for (const right of rights!) {
           for (const top of tops!) {
-            const key = keyOf(left, bottom, right, top);
-            const twin = key === own ? undefined : this.twinIn(key, path, box);
+            const key = keyOf(kind, left, bottom, right, top);
+            const twin = key === own ? undefined : this.twinIn(kind, key, path, box);
             if (twin !== undefined) return twin;
           }
         }
@@ -98,10 +111,16 @@ export class RingsSeen {
     return undefined;
   }
 
-  private add(key: number, shape: number, place: number, { minX, minY, maxX, maxY }: Box): void {
+  private add(kind: number, key: number, shape: number, place: number, box: Box): void {
+    const { minX, minY, maxX, maxY } = box;
     if (this.count === this.keys.length) this.grow();
     const i = this.count;
     this.keys[i] = key;
+    this.kinds[i] = kind;
+    const before = this.lastOfKind[kind]!;
+    if (before === 0) this.firstOfKind[kind] = i + 1;
+    else this.nextOfKind[before - 1] = i + 1;
+    this.lastOfKind[kind] = i + 1;
     this.shapes[i] = shape;
     this.places[i] = place;
     this.boxes[4 * i] = minX;
@@ -113,7 +132,7 @@ export class RingsSeen {
     let last = -1;
     for (let k = this.rows[this.rowOf(key)]! - 1; k >= 0; k = this.next[k]! - 1) {
       last = k;
-      if (this.keys[k] === key) known += 1;
+      if (this.keys[k] === key && this.kinds[k] === kind) known += 1;
     }
     if (known === mostCompared) this.next[i] = notCompared;
     else if (last < 0) this.rows[this.rowOf(key)] = i + 1;
@@ -127,6 +146,8 @@ export class RingsSeen {
   private grow(): void {
     const size = 2 * this.count;
     this.keys = longer(this.keys, size);
+    this.kinds = longer(this.kinds, size);
+    this.nextOfKind = longer(this.nextOfKind, size);
     this.shapes = longer(this.shapes, size);
     this.places = longer(this.places, size);
     const boxes = new Float64Array(4 * size);
@@ -156,8 +177,8 @@ const longer = (numbers: Int32Array, size: number) => {
   return more;
 };
 
-const keyOf = (minX: number, minY: number, maxX: number, maxY: number): number =>
-  mixed(mixed(mixed(Math.floor(minX / cell) | 0, minY), maxX), maxY);
+const keyOf = (kind: number, minX: number, minY: number, maxX: number, maxY: number): number =>
+  mixed(mixed(mixed(mixed(kind, minX), minY), maxX), maxY);
 
 const atBorder = (side: number): boolean =>
   Math.floor((side - sameLine) / cell) !== Math.floor((side + sameLine) / cell);
