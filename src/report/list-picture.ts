@@ -16,16 +16,14 @@ import type { Box, Point } from '../geometry/point.js';
 import { counted, fixed } from './layout.js';
 import { type PlacedLabel, placeLabels } from './list-labels.js';
 import { type Frame, ticksOn } from './picture-field.js';
-import { colours, face, sizes } from './picture-style.js';
+import { columnBeside, frameOnPage, picturePage } from './picture-page.js';
+import { colours, sizes } from './picture-style.js';
 import { element, escaped, roundStep, wrappedWriting, writing } from './svg-text.js';
 
 /** The drawing takes this much at most, picture units each way. */
 const room = 1000;
 /** Between the drawing and its frame: labels and the scale find place there. */
 const surround = 56;
-const border = 44;
-/** For the figures at the ticks. */
-const gutter = 40;
 const columnWidth = 330;
 const lineHeight = 21;
 
@@ -69,38 +67,18 @@ export const listPicture = (listed: ListedDrawing): string => {
     marks.map(({ name }, i) => ({ name, at: at[i]! })),
     view,
   );
-  const column = { x: frame.x + frame.width + border, y: frame.y };
-  const beside = columnOf(listed, marks.length, labels.length, column);
-  const page = {
-    width: Math.ceil(column.x + columnWidth + border),
-    height: Math.ceil(Math.max(frame.y + frame.height + gutter, beside.bottom) + border),
-  };
-  return [
-    '<?xml version="1.0" encoding="UTF-8"?>',
-    element(
-      'svg',
-      {
-        xmlns: 'http://www.w3.org/2000/svg',
-        ...page,
-        viewBox: `0 0 ${page.width} ${page.height}`,
-        'font-family': face,
-        'font-size': sizes.text,
-        fill: colours.ink,
-      },
-      element('rect', { ...page, fill: colours.page }),
-      writing(frame.x, border + 24, titleOf(listed.drawing.path), {
-        'font-size': sizes.title,
-        'font-weight': 'bold',
-      }),
+  const beside = columnOf(listed, marks.length, labels.length, columnBeside(frame));
+  return picturePage(
+    { title: titleOf(listed.drawing.path), frame, column: { width: columnWidth, bottom: beside.bottom } },
+    [
       ticksOn(frame, view.toPicture, 'drawing, mm'),
       shapesIn(listed, view),
       ...at.map(markSign),
       element('g', { 'data-part': 'labels' }, ...labels.map(labelWriting)),
       scaleBar(view),
       beside.svg,
-    ),
-    '',
-  ].join('\n');
+    ],
+  );
 };
 
 const titleOf = (path: string): string => path.replace(/^.*[/\\]/, '').slice(0, 60);
@@ -109,12 +87,10 @@ const viewOf = ({ minX, minY, maxX, maxY }: Box): View => {
   const [width, height] = [maxX - minX, maxY - minY];
   // At least a millimetre, so that a lone point has a scale.
   const scale = room / Math.max(width, height, 1);
-  const frame: Frame = {
-    x: border + gutter,
-    y: border + 52,
-    width: Math.max(width * scale, 240) + 2 * surround,
-    height: Math.max(height * scale, 120) + 2 * surround,
-  };
+  const frame = frameOnPage(
+    Math.max(width * scale, 240) + 2 * surround,
+    Math.max(height * scale, 120) + 2 * surround,
+  );
   const left = frame.x + (frame.width - width * scale) / 2;
   const bottom = frame.y + (frame.height + height * scale) / 2;
   return { toPicture: [scale, 0, 0, -scale, left - scale * minX, bottom + scale * minY], frame, scale };

@@ -13,20 +13,17 @@ import type { Matrix } from '../geometry/affine.js';
 import { pathBox } from '../geometry/curve.js';
 import { type Box, boxOfPoints, emptyBox, joinBoxes } from '../geometry/point.js';
 import { columnWidth, pictureColumn } from './picture-column.js';
-import { type Frame, shapesOn, ticksOn } from './picture-field.js';
+import { shapesOn, ticksOn } from './picture-field.js';
 import { filmOn, stripNumbers } from './picture-film.js';
 import type { PictureInput } from './picture-input.js';
+import { columnBeside, frameOnPage, picturePage } from './picture-page.js';
 import { detailMarks, landFlags, marksOn, residualFactor } from './picture-signs.js';
-import { colours, face, sizes } from './picture-style.js';
-import { element, writing } from './svg-text.js';
+import { element } from './svg-text.js';
 
 /** The part takes this much at most, picture units each way. */
 const room = 1000;
 /** Between the part and its frame: arrows and names find place there. */
 const surround = 84;
-const border = 44;
-/** For the figures at the ticks. */
-const gutter = 40;
 
 /** The picture as a whole SVG document; one picture unit is one pixel unless it is scaled. */
 export const pictureSvg = (input: PictureInput): string => {
@@ -34,12 +31,7 @@ export const pictureSvg = (input: PictureInput): string => {
   const box = contentBox(input);
   const [width, height] = [box.maxX - box.minX, box.maxY - box.minY];
   const scale = room / Math.max(width, height);
-  const frame: Frame = {
-    x: border + gutter,
-    y: border + 52,
-    width: width * scale + 2 * surround,
-    height: height * scale + 2 * surround,
-  };
+  const frame = frameOnPage(width * scale + 2 * surround, height * scale + 2 * surround);
   const down = input.axes === 'y-down';
   const toPicture: Matrix = [
     scale,
@@ -51,38 +43,18 @@ export const pictureSvg = (input: PictureInput): string => {
   ];
   const kerf = input.kerf === undefined ? {} : { kerf: input.kerf };
   const factor = residualFactor(marks, scale);
-  const columnLeft = frame.x + frame.width + border;
-  const column = pictureColumn(input, { scale, factor, x: columnLeft, y: frame.y });
-  const page = {
-    width: Math.ceil(columnLeft + columnWidth + border),
-    height: Math.ceil(Math.max(frame.y + frame.height + gutter, column.bottom) + border),
-  };
-  const heading = { 'font-size': sizes.title, 'font-weight': 'bold' };
-  return [
-    '<?xml version="1.0" encoding="UTF-8"?>',
-    element(
-      'svg',
-      {
-        xmlns: 'http://www.w3.org/2000/svg',
-        ...page,
-        viewBox: `0 0 ${page.width} ${page.height}`,
-        'font-family': face,
-        'font-size': sizes.text,
-        fill: colours.ink,
-      },
-      element('rect', { ...page, fill: colours.page }),
-      writing(frame.x, border + 24, input.title, heading),
-      ticksOn(frame, toPicture, input.ticks),
-      element('g', { 'data-part': 'shapes' }, shapesOn(input.shapes, { toPicture, scale, ...kerf })),
-      input.film === undefined ? '' : filmOn(input.film, toPicture),
-      detailMarks(input.details ?? [], toPicture),
-      landFlags(input.thinLands ?? [], toPicture),
-      input.film === undefined ? '' : stripNumbers(input.film, toPicture),
-      marksOn(marks, toPicture, factor),
-      column.svg,
-    ),
-    '',
-  ].join('\n');
+  const column = pictureColumn(input, { scale, factor, ...columnBeside(frame) });
+  const layout = { title: input.title, frame, column: { width: columnWidth, bottom: column.bottom } };
+  return picturePage(layout, [
+    ticksOn(frame, toPicture, input.ticks),
+    element('g', { 'data-part': 'shapes' }, shapesOn(input.shapes, { toPicture, scale, ...kerf })),
+    input.film === undefined ? '' : filmOn(input.film, toPicture),
+    detailMarks(input.details ?? [], toPicture),
+    landFlags(input.thinLands ?? [], toPicture),
+    input.film === undefined ? '' : stripNumbers(input.film, toPicture),
+    marksOn(marks, toPicture, factor),
+    column.svg,
+  ]);
 };
 
 /** Round everything that is shown; at least a millimetre wide, so that a lone point has a scale. */

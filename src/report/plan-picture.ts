@@ -18,17 +18,15 @@ import type { Job } from '../job/job.js';
 import type { Plan, PlannedPlace } from '../plan/plan.js';
 import { fixed } from './layout.js';
 import { type Frame, ticksOn } from './picture-field.js';
-import { colours, face, sizes } from './picture-style.js';
+import { columnBeside, frameOnPage, picturePage } from './picture-page.js';
+import { colours, sizes } from './picture-style.js';
 import { bandsOf, type ErrorBands } from './plan-bands.js';
 import { labelled, planColumn, planColumnWidth } from './plan-column.js';
-import { element, writing } from './svg-text.js';
+import { element } from './svg-text.js';
 
 /** The panel takes this much at most, picture units each way. */
 const room = 1000;
 const surround = 40;
-const border = 44;
-/** For the figures at the ticks. */
-const gutter = 40;
 
 export interface PlanInPicture {
   readonly job: Job;
@@ -40,49 +38,29 @@ export interface PlanInPicture {
 export const planPicture = ({ job, roles, plan }: PlanInPicture): string => {
   const box = contentBox(roles, plan);
   const scale = room / Math.max(box.maxX - box.minX, box.maxY - box.minY);
-  const frame: Frame = {
-    x: border + gutter,
-    y: border + 52,
-    width: (box.maxX - box.minX) * scale + 2 * surround,
-    height: (box.maxY - box.minY) * scale + 2 * surround,
-  };
+  const frame = frameOnPage(
+    (box.maxX - box.minX) * scale + 2 * surround,
+    (box.maxY - box.minY) * scale + 2 * surround,
+  );
   const left = frame.x + surround - scale * box.minX;
   const top = frame.y + surround + scale * box.maxY;
   const toPicture: Matrix = [scale, 0, 0, -scale, left, top];
   const bands = bandsOf(plan, box, roles);
-  const columnLeft = frame.x + frame.width + border;
-  const column = planColumn(plan, bands, { x: columnLeft, y: frame.y });
-  const page = {
-    width: Math.ceil(columnLeft + planColumnWidth + border),
-    height: Math.ceil(Math.max(frame.y + frame.height + gutter, column.bottom) + border),
+  const column = planColumn(plan, bands, columnBeside(frame));
+  const layout = {
+    title: job.title ?? job.path,
+    frame,
+    column: { width: planColumnWidth, bottom: column.bottom },
   };
-  return [
-    '<?xml version="1.0" encoding="UTF-8"?>',
-    element(
-      'svg',
-      {
-        xmlns: 'http://www.w3.org/2000/svg',
-        ...page,
-        viewBox: `0 0 ${page.width} ${page.height}`,
-        'font-family': face,
-        'font-size': sizes.text,
-        fill: colours.ink,
-      },
-      element('rect', { ...page, fill: colours.page }),
-      writing(frame.x, border + 24, job.title ?? job.path, {
-        'font-size': sizes.title,
-        'font-weight': 'bold',
-      }),
-      ticksOn(frame, toPicture, 'drawing, mm'),
-      panelOn(roles, frame, toPicture, bands),
-      openingsOn(roles.openings, plan.chosen.worstOpening, toPicture),
-      bands === undefined ? '' : labelsOn(bands, toPicture),
-      ...(plan.present?.places ?? []).map((place) => presentOn(place, toPicture)),
-      ...plan.chosen.places.map((place) => placeOn(place, toPicture, plan)),
-      column.svg,
-    ),
-    '',
-  ].join('\n');
+  return picturePage(layout, [
+    ticksOn(frame, toPicture, 'drawing, mm'),
+    panelOn(roles, frame, toPicture, bands),
+    openingsOn(roles.openings, plan.chosen.worstOpening, toPicture),
+    bands === undefined ? '' : labelsOn(bands, toPicture),
+    ...(plan.present?.places ?? []).map((place) => presentOn(place, toPicture)),
+    ...plan.chosen.places.map((place) => placeOn(place, toPicture, plan)),
+    column.svg,
+  ]);
 };
 
 const contentBox = ({ openings, outline }: RoleAssignment, plan: Plan): Box =>
