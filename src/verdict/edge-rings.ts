@@ -5,6 +5,7 @@ import { existingRegions } from '../cut/existing.js';
 import type { RegionRing } from '../cut/region.js';
 import type { DrawnRings } from '../cut/regions.js';
 import type { Shape } from '../drawing/drawing.js';
+import { changedShape } from '../drawing/shape-store.js';
 import type { Matrix } from '../geometry/affine.js';
 import { type Path, positionAt } from '../geometry/curve.js';
 import { nestingDepths } from '../geometry/nesting.js';
@@ -120,7 +121,9 @@ const shapesOf = (
     if (known === undefined) byOpening.set(opening, [path]);
     else known.push(path);
   }
-  return [...byOpening].map(([opening, own]) => ({ ...openings[opening]!, id: String(opening), paths: own }));
+  return [...byOpening].map(([opening, own]) =>
+    changedShape(openings[opening]!, { id: String(opening), paths: own }),
+  );
 };
 
 const unitedRings = (shapes: readonly Shape[], matrix: Matrix, fineness: RingFineness): EdgeRing[] => {
