@@ -27,18 +27,24 @@ export const rolesLine = (
   means: (roles: Roles) => boolean,
 ): RolesLine => {
   const outline = missing.outline ? roles.having('outline') : [];
-  const edges = outline.length > 0 && outline.length <= mostEntries ? outline.map(({ id }) => id) : undefined;
-  let openings: readonly string[] | undefined;
-  if (missing.openings) {
+  const named = outline.length > 0 && outline.length <= mostEntries ? outline.map(({ id }) => id) : undefined;
+  const statedWith = (edges: readonly string[] | undefined): readonly string[] | undefined => {
+    if (!missing.openings) return undefined;
     const others = roles.shapes.filter((_, i) => {
       const role = roles.at(i);
       return role !== 'opening' && !(missing.outline && role === 'outline');
     });
     for (const entries of candidates(roles.having('opening'), others)) {
-      if (!means(withEntries(given, entries, edges))) continue;
-      openings = entries;
-      break;
+      if (means(withEntries(given, entries, edges))) return entries;
     }
+    return undefined;
+  };
+  let openings = statedWith(named);
+  let edges = named;
+  // The id of the outline may be the name of a group as well, which then says more than is meant.
+  if (openings === undefined && named !== undefined && !means(withEntries(given, undefined, named))) {
+    edges = undefined;
+    openings = statedWith(undefined);
   }
   const keys = [
     ...(openings === undefined ? [] : [`openings: ${listed(openings)}`]),
@@ -54,13 +60,17 @@ const asEntries = (texts: readonly string[]): RoleEntry[] => texts.map((text) =>
 
 const withEntries = (
   given: Roles,
-  openings: readonly string[],
+  openings: readonly string[] | undefined,
   outline: readonly string[] | undefined,
 ): Roles => ({
   ...given,
-  openings: asEntries(openings),
+  ...(openings === undefined ? {} : { openings: asEntries(openings) }),
   ...(outline === undefined ? {} : { outline: asEntries(outline) }),
-  stated: { ...given.stated, openings: true, outline: given.stated.outline || outline !== undefined },
+  stated: {
+    ...given.stated,
+    openings: given.stated.openings || openings !== undefined,
+    outline: given.stated.outline || outline !== undefined,
+  },
 });
 
 /** Lists of entries worth a try, the shortest first. */

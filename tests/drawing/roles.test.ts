@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { assignRoles, type RoleAssignment } from '../../src/drawing/roles.js';
 import { defaultRoles, type Roles } from '../../src/job/job.js';
-import { inputErrorOf, page, readText } from './svg-text.js';
+import { inputErrorOf, page, readBody, readText } from './svg-text.js';
 
 type Stated = Partial<Record<'marks' | 'openings' | 'outline', string | readonly string[]>>;
 
@@ -435,5 +435,20 @@ describe('the line that states what was assumed', () => {
       { seed: 20261125, numRuns: 300 },
     );
     expect(stated).toBeGreaterThan(150);
+  });
+});
+
+describe('the line that states assumed roles', () => {
+  it('does not name the outline where a group has the same name', () => {
+    const ring = '<rect id="edge" x="1" y="1" width="98" height="98"/>';
+    const hole = (x: number): string => `<circle id="h${x}" cx="${x}" cy="30" r="4"/>`;
+    const drawing = readBody(
+      `<g data-name="edge">${hole(20)}${hole(40)}<path d="M5 5h9"/></g>${hole(60)}${ring}`,
+    );
+    const { line, roles } = assignRoles(drawing, defaultRoles);
+    expect(roles.get('edge')).toBe('outline');
+    expect(line).toBe('roles: {openings: [h20, h40, h60]}');
+    const plain = assignRoles(readBody(`<g data-name="rim">${hole(20)}</g>${hole(60)}${ring}`), defaultRoles);
+    expect(plain.line).toBe('roles: {openings: [rim, h60], outline: edge}');
   });
 });
