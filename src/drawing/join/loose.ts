@@ -166,13 +166,18 @@ const joinEnds = ({ runs, places }: Located, copies: Copies, reach: number): End
     knots: knots.map(at),
   });
   if (exact.rest.length === 0 || reach <= samePlace) return result(exact.outlines, exact);
-  const candidates = [...new Set(exact.rest.flatMap(({ from, to }) => [from, to]))];
+  const ends = new Set<number>();
+  for (const { from, to } of exact.rest) ends.add(from).add(to);
+  const candidates = [...ends];
   const short: ShortLink[] = exact.rest
     .filter((run) => distance(at(run.from), at(run.to)) <= reach && isShort(run.parts, leastTurns * reach))
     .map(({ from, to }) => ({ from, to }));
   const jointOf = mergeNear(at, candidates, short, reach);
+  // The same network once more would come out the same.
+  if (jointOf === undefined && exact.outlines.length + exact.knots.length === 0) return result([], exact);
+  const joint = jointOf ?? ((place: number) => place);
   const near = solve(
-    exact.rest.map(({ parts, from, to }) => ({ parts, from: jointOf(from), to: jointOf(to) })),
+    exact.rest.map(({ parts, from, to }) => ({ parts, from: joint(from), to: joint(to) })),
     copies,
     (parts) => encloses(parts, reach),
   );
@@ -253,9 +258,15 @@ const withoutOverlaps = (
 
 /** Whether a segment comes near any of the pieces. */
 const nearTo = (pieces: readonly Piece[]): ((s: Segment) => boolean) => {
-  const boxes = pieces.flatMap(({ path }) => path.segments.map(segmentBox));
-  const index = new Flatbush(boxes.length);
-  for (const { minX, minY, maxX, maxY } of boxes) index.add(minX, minY, maxX, maxY);
+  let count = 0;
+  for (const { path } of pieces) count += segmentsNow(path).length;
+  const index = new Flatbush(count);
+  for (const { path } of pieces) {
+    for (const s of segmentsNow(path)) {
+      const { minX, minY, maxX, maxY } = segmentBox(s);
+      index.add(minX, minY, maxX, maxY);
+    }
+  }
   index.finish();
   return (s) => {
     const { minX, minY, maxX, maxY } = growBox(segmentBox(s), sameLine);

@@ -83,15 +83,17 @@ export interface ShortLink {
 
 /**
  * Takes places within `reach` of each other for one, the nearest first, so that no joint spreads over more than `reach`
- * and the two ends of a short link stay apart. The answer maps each place to the first of its joint.
+ * and the two ends of a short link stay apart. The answer maps each place to the first of its joint;
+ * undefined where no two places are so near.
  */
 export const mergeNear = (
   pointOf: (place: number) => Point,
   candidates: readonly number[],
   shortLinks: readonly ShortLink[],
   reach: number,
-): ((place: number) => number) => {
+): ((place: number) => number) | undefined => {
   const pairs = nearPairs(pointOf, candidates, reach);
+  if (pairs.length === 0) return undefined;
   pairs.sort((one, other) => one.gap - other.gap || one.a - other.a || one.b - other.b);
   const members = new Map<number, number[]>();
   const joints = new Map<number, number>();
@@ -135,8 +137,12 @@ const nearPairs = (
   candidates: readonly number[],
   reach: number,
 ): Pair[] => {
-  const heads = new Map<number, number>();
-  const next = new Int32Array(candidates.length).fill(-1);
+  // A row of the table has the ends of all cells that share it: the key says which.
+  const bits = Math.max(6, 33 - Math.clz32(candidates.length));
+  const heads = new Int32Array(2 ** bits);
+  const next = new Int32Array(candidates.length);
+  const keys = new Int32Array(candidates.length);
+  const rowOf = (key: number): number => Math.imul(key, 0x9e3779b1) >>> (32 - bits);
   const pairs: Pair[] = [];
   candidates.forEach((b, k) => {
     const p = pointOf(b);
@@ -145,8 +151,10 @@ const nearPairs = (
     let looked = 0;
     for (let i = x - 1; i <= x + 1; i += 1) {
       for (let j = y - 1; j <= y + 1; j += 1) {
-        let other = heads.get(hash(i, j)) ?? -1;
-        for (; other >= 0 && looked < mostNeighbours; other = next[other]!) {
+        const key = hash(i, j);
+        let other = heads[rowOf(key)]! - 1;
+        for (; other >= 0 && looked < mostNeighbours; other = next[other]! - 1) {
+          if (keys[other] !== key) continue;
           const a = candidates[other]!;
           const gap = distance(p, pointOf(a));
           if (gap > reach) continue;
@@ -155,10 +163,10 @@ const nearPairs = (
         }
       }
     }
-    const key = hash(x, y);
-    const head = heads.get(key);
-    if (head !== undefined) next[k] = head;
-    heads.set(key, k);
+    keys[k] = hash(x, y);
+    const row = rowOf(keys[k]!);
+    next[k] = heads[row]!;
+    heads[row] = k + 1;
   });
   return pairs;
 };
