@@ -12,6 +12,9 @@ import { nearestEnds } from './open-ends.js';
 import { type Part, type Piece, pieceOf } from './piece.js';
 import { RingsSeen } from './rings.js';
 
+/** What rounding adds to a gap that is drawn as wide as the join distance: coordinates of 10 and 10.01, placed on a page. */
+const rounding = 1e-9;
+
 /** Common practice, no source: well below a kerf, well above what programs round to. */
 export const defaultJoin = 0.01;
 
@@ -115,6 +118,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     curves.keepPath(path);
     return new StoredPath(curves, curves.count - 1);
   };
+  const reach = options.distance === 0 ? 0 : options.distance + rounding;
   const knots: Point[] = [];
   let complete = true;
   let outlines = 0;
@@ -122,7 +126,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   let openChains = 0;
   let gap: number | undefined;
   for (const [kind, pieces] of [...loose].sort(([a], [b]) => a - b)) {
-    const joined = joinLoose(pieces, () => rings.all(kind), options.distance);
+    const joined = joinLoose(pieces, () => rings.all(kind), reach);
     knots.push(...joined.knots);
     complete &&= joined.complete;
     const place = (parts: readonly Part[], path: Path): void => {
@@ -135,7 +139,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       else known.push(one);
     };
     for (const parts of joined.outlines) {
-      const path = stored(joinedPath(parts, true, options.distance));
+      const path = stored(joinedPath(parts, true, reach));
       const twin = rings.find(kind, path, ownerOf(parts).shape);
       if (twin !== undefined) {
         for (const shape of new Set(parts.map(({ piece }) => piece.shape))) {
@@ -150,7 +154,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       gap = Math.max(gap ?? 0, largestGap(parts, true));
     }
     for (const parts of joined.open) {
-      const path = joinedPath(parts, false, options.distance);
+      const path = joinedPath(parts, false, reach);
       place(parts, parts.length === 1 ? path : stored(path));
       if (parts.length === 1) continue;
       openChains += 1;

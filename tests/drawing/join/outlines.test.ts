@@ -34,6 +34,17 @@ describe('loose lines become outlines', () => {
     const near = joinBody(gap(0.008));
     expect(onlyPathOf(near).closed).toBe(true);
     expect(near.report.largestGap).toBeCloseTo(0.008, 9);
+    // A gap just as wide as the join distance, whatever rounding makes of it.
+    for (const place of [10, 30, 77]) {
+      const open = lines(
+        [place, 10, 90, 10],
+        [90, 10, 90, 60],
+        [90, 60, place, 60],
+        [place, 60, place, 10.01],
+      );
+      expect(joinBody(open).report.outlines).toBe(1);
+      expect(joinBody(open, 0.00999).report.outlines).toBe(0);
+    }
     const far = joinBody(gap(0.14));
     expect(onlyPathOf(far).closed).toBe(false);
     expect(said(far, 'open-path-left-out')).toBe(
