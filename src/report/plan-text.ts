@@ -153,12 +153,16 @@ const supposedLines = ({ readings, patterns }: Plan): string[] => {
   ];
 };
 
-const basisLines = ({ machine }: Job, { readings, choices, candidates }: Plan): string[] => {
+const basisLines = ({ machine, cut }: Job, { readings, choices, candidates }: Plan): string[] => {
   const usual = (key: string): string => (choices.stated.has(key) ? '' : ', as usual');
   const isUsual = ['fromOpenings', 'fromEdge', 'grid', 'spacing'].some((key) => usual(key) !== '');
   const sds = readings.stated
     ? `reading-sd ${readings.readingSd} mm${readings.readingSdDof === undefined ? '' : ` (${readings.readingSdDof} degrees of freedom)`}, mark-sd ${readings.markSd} mm`
     : `mark-sd ${readings.markSd} mm`;
+  const onTop = [
+    ...(machine.bedMapSd === undefined ? [] : ['is uncertain about the bed map']),
+    ...(cut.apply === 'full' ? [] : [`"apply: ${cut.apply}" leaves out of the placement`]),
+  ];
   const places = [
     choices.allowed === undefined ? undefined : `what ${choices.allowed} allows`,
     choices.use.includes('land')
@@ -167,7 +171,7 @@ const basisLines = ({ machine }: Job, { readings, choices, candidates }: Plan): 
     ...choices.use.filter((use) => use !== 'land').map((use) => `${use} that are there`),
   ].filter((part) => part !== undefined);
   return wrapped(
-    `Reckoned with ${sds}. Chosen from ${candidates} places: ${places.join('; ')}; at least ${choices.spacing} mm apart${usual('spacing')}.${isUsual ? ' (As usual: common practice, no source; change it under "plan:".)' : ''}${machine.bedMapSd === undefined ? '' : ' What is uncertain about the bed map comes on top, for it depends on where the part will lie.'}`,
+    `Reckoned with ${sds}. Chosen from ${candidates} places: ${places.join('; ')}; at least ${choices.spacing} mm apart${usual('spacing')}.${isUsual ? ' (As usual: common practice, no source; change it under "plan:".)' : ''}${onTop.length === 0 ? '' : ` What ${onTop.join(', and what ')} comes on top, for it depends on how the part will lie.`}`,
   );
 };
 

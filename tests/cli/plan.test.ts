@@ -41,6 +41,16 @@ describe('reseat plan', () => {
     expect(Math.max(...out.split('\n').map((line) => line.length))).toBeLessThanOrEqual(80);
   });
 
+  it('says what it cannot count before the part lies: the bed map, and what the cutter cannot apply', async () => {
+    const { call, write } = bench();
+    write('tight.yaml', `${job}cut: {apply: shift}\nmachine: {bed-map-sd: {scale: [1e-4, 1e-4], skew-mrad: 0.1}}\n`);
+    const { status, out, err } = await call('plan', 'tight.yaml');
+    expect([status, err]).toEqual([0, '']);
+    expect(out.replace(/\s+/g, ' ')).toContain(
+      'What is uncertain about the bed map, and what "apply: shift" leaves out of the placement comes on top, for it depends on how the part will lie.',
+    );
+  });
+
   it('prints one object per job, with nulls for what is absent', async () => {
     const { call } = bench();
     const { status, out } = await call('plan', '--json', 'plan.yaml', 'job.yaml');
