@@ -43,7 +43,10 @@ describe('reseat plan', () => {
 
   it('says what it cannot count before the part lies: the bed map, and what the cutter cannot apply', async () => {
     const { call, write } = bench();
-    write('tight.yaml', `${job}cut: {apply: shift}\nmachine: {bed-map-sd: {scale: [1e-4, 1e-4], skew-mrad: 0.1}}\n`);
+    write(
+      'tight.yaml',
+      `${job}cut: {apply: shift}\nmachine: {bed-map-sd: {scale: [1e-4, 1e-4], skew-mrad: 0.1}}\n`,
+    );
     const { status, out, err } = await call('plan', 'tight.yaml');
     expect([status, err]).toEqual([0, '']);
     expect(out.replace(/\s+/g, ' ')).toContain(
