@@ -24,7 +24,9 @@ export {
   type DrawingFormat,
   drawingFormatOf,
   layerForMarks,
+  type MarkedDrawing,
   markedDrawing,
+  markRadius,
   type NewMark,
 } from './drawing/marked-drawing.js';
 export { type DrawnMark, marksIn } from './drawing/marks-in.js';

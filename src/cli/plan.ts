@@ -3,9 +3,11 @@ import {
   besideJob,
   drawingFormatOf,
   InputError,
+  type Job,
   layerForMarks,
   loadPlan,
   markedDrawing,
+  markRadius,
   type Plan,
   planJob,
   planJson,
@@ -29,7 +31,7 @@ export interface PlanOptions {
 
 interface Finished {
   readonly report: string;
-  readonly drawing?: { readonly target: Target; readonly text: string };
+  readonly drawing?: { readonly target: Target; readonly content: string | Uint8Array };
   readonly picture?: { readonly target: Target; readonly svg: string };
 }
 
@@ -57,13 +59,14 @@ export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io
         const marks = marksOf(done, path);
         const bytes = readRequired(io, besideJob(path, job.drawing), 'the drawing');
         const layer = layerForMarks(job.roles);
-        const text = markedDrawing({ drawing, bytes, marks, layer }, format);
-        marked = { target, text };
-        const names = marks.map(({ name }) => name).join(', ');
+        const names = namesIn(job);
+        const { content, anew } = markedDrawing({ drawing, bytes, marks, roles, names }, format);
+        marked = { target, content };
+        const letters = marks.map(({ name }) => name).join(', ');
         const unnamed = marks.map(({ name, at: { x, y } }) => `${name}: [${x}, ${y}]`).join(', ');
         written.push({
           path: target.path,
-          what: `the drawing with ${names} in its layer ${layer}${format === 'dxf' ? `; DXF has no names for them, so write into the job: marks: {${unnamed}}` : ''}`,
+          what: `the drawing with ${letters} as holes of ${2 * markRadius} mm in its layer ${layer}${anew ? ', written anew' : ''}${format === 'dxf' ? `; DXF has no names for ${anew ? 'shapes' : 'them'}, so write into the job: marks: {${unnamed}}` : ''}`,
         });
       }
       if (pictureTarget !== undefined)
@@ -85,7 +88,8 @@ export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io
   const results = outcomes.flatMap((o) => ('result' in o ? [o.result] : []));
   const files: { target: Target; text: string | Uint8Array }[] = [];
   for (const result of results) {
-    if (result.drawing !== undefined) files.push(result.drawing);
+    if (result.drawing !== undefined)
+      files.push({ target: result.drawing.target, text: result.drawing.content });
     if (result.picture !== undefined && pictureFormat !== undefined) {
       const { target, svg } = result.picture;
       files.push({ target, text: await pictureBytes(svg, pictureFormat) });
@@ -96,6 +100,14 @@ export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io
   io.stdout.write(results.map((r) => r.report).join(options.json ? '' : '\n'));
   return statusOf(outcomes);
 };
+
+/** The names of shapes that a job refers to beside its roles. */
+const namesIn = ({ marks, readings, touches = [], witness = [] }: Job): string[] => [
+  ...[...(marks?.values() ?? [])].flatMap((source) => ('shape' in source ? [source.shape] : [])),
+  ...(marks === undefined ? readings.map(({ mark }) => mark) : []),
+  ...touches.map(({ on }) => on),
+  ...witness.flatMap(({ point }) => ('name' in point ? [point.name] : [])),
+];
 
 /** New marks only: what is there anyway needs no mark. */
 const marksOf = ({ chosen }: Plan, job: string) => {

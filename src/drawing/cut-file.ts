@@ -12,6 +12,8 @@ export interface CutFilePath<S extends Segment = Line | Arc> {
   readonly box?: Box;
   readonly open?: boolean;
   readonly layer: string;
+  /** Of a drawing written anew rather than a cut: it keeps its colour, and in DXF a whole circle is a CIRCLE. */
+  readonly drawn?: { readonly stroke: string | undefined };
   /** Need not be unique; the writer numbers what is not. */
   readonly id: string;
 }

@@ -51,7 +51,7 @@ export interface Drawing {
   readonly box: Box;
   /** The page or sheet, where the file has one. */
   readonly page?: Box;
-  /** SVG: user units of the outermost element -> the design frame. */
+  /** Units of the file (of an SVG those of its outermost element) -> the design frame. */
   readonly fromUserUnits?: Matrix;
   readonly shapes: readonly Shape[];
   readonly leftOut: readonly LeftOut[];

@@ -1,20 +1,21 @@
 /**
  * A drawing with marks added to it, to be read back as the drawing of a job.
  *
- * SVG to SVG: the file as it is, with one group more at its end, so that nothing of it is lost. Otherwise written anew
- * from what was read, shape by shape with layers and ids: lines and arcs stay what they are, other curves become arcs.
+ * In its own format the file stays as it is: an SVG gets one group more at its end, a DXF circles after its last entity.
+ * In the other format it is written anew (`converted-drawing.ts`).
  */
-import { apply, invert } from '../geometry/affine.js';
-import { segmentToSpans } from '../geometry/arc-spline.js';
-import type { Box, Point } from '../geometry/point.js';
-import { spanToCurve } from '../geometry/span.js';
+import { apply, invert, type Matrix } from '../geometry/affine.js';
+import type { Point } from '../geometry/point.js';
 import type { Roles } from '../job/job.js';
 import { InputError } from '../job/messages.js';
-import { type CutFile, type CutFilePath, decimal } from './cut-file.js';
+import { parseColour } from './colour.js';
+import { convertedDrawing } from './converted-drawing.js';
+import { decimal } from './cut-file.js';
 import type { Drawing } from './drawing.js';
+import { type AddedCircle, type CircleLook, withCircles } from './dxf/add-circles.js';
+import { isSvg } from './read.js';
+import type { RoleAssignment } from './roles.js';
 import { knownNames } from './selectors.js';
-import { writeDxf } from './write-dxf.js';
-import { writeSvg } from './write-svg.js';
 import { decodeWhole } from './xml-text.js';
 
 /** A mark to add: a small circle about it. Design frame, mm. */
@@ -28,20 +29,33 @@ export interface MarkedDrawingInput {
   /** The file it was read from. */
   readonly bytes: Uint8Array;
   readonly marks: readonly NewMark[];
-  /** Name of the layer they go into: that of the job's marks. */
-  readonly layer: string;
+  /** What its shapes are to the job. */
+  readonly roles: RoleAssignment;
+  /** Names of shapes that the job refers to beside its roles. */
+  readonly names: readonly string[];
 }
 
 /** The first name the job looks for marks under; the usual one where it names them by colour only. */
 export const layerForMarks = ({ marks }: Roles): string =>
   marks.find(({ text }) => !/^(stroke:|not\s)/i.test(text))?.text ?? 'marks';
 
+/** Told apart on a screen, and each with a number in DXF. */
+const usualStrokes = ['#000000', '#ff00ff', '#00ffff', '#ff0000', '#00ff00', '#0000ff', '#ffff00'];
+
+/** The colour by which the job finds its marks, where it does so; otherwise one that means nothing to it. */
+export const strokeForMarks = ({ marks, openings, outline }: Roles): string => {
+  const named = (entries: Roles['marks'], form: RegExp): string[] =>
+    entries.flatMap(({ text }) => parseColour(form.exec(text)?.[1] ?? '') ?? []);
+  const own = named(marks, /^stroke\s*:(.*)$/i).find((colour) => colour !== 'none');
+  if (own !== undefined) return own;
+  const spoken = new Set(named([...marks, ...openings, ...outline], /^(?:not\s+)?stroke\s*:(.*)$/i));
+  return usualStrokes.find((colour) => !spoken.has(colour)) ?? usualStrokes[0]!;
+};
+
 export type DrawingFormat = 'svg' | 'dxf';
 
 /** mm: seen, and small enough not to matter where it is burnt into the surface. */
-const markRadius = 1;
-/** Bound on the distance of the arcs that stand for curves, mm. */
-const curveTolerance = 0.001;
+export const markRadius = 1;
 
 /** @throws InputError for a name that asks for another format */
 export const drawingFormatOf = (path: string): DrawingFormat => {
@@ -55,18 +69,54 @@ export const drawingFormatOf = (path: string): DrawingFormat => {
   });
 };
 
-/** @throws InputError where a drawing with negative coordinates would have to become an SVG page */
-export const markedDrawing = (input: MarkedDrawingInput, format: DrawingFormat): string =>
-  format === 'svg' && input.drawing.fromUserUnits !== undefined ? withGroup(input) : rewritten(input, format);
+export interface MarkedDrawing {
+  readonly content: string | Uint8Array;
+  /** True where the file was written anew, and its shapes may bear other names. */
+  readonly anew: boolean;
+}
+
+/**
+ * @throws InputError for a file that nothing can be added to, and for another format that does not hold what the job needs
+ * of the drawing
+ */
+export const markedDrawing = (input: MarkedDrawingInput, format: DrawingFormat): MarkedDrawing => {
+  const { drawing, bytes, marks, roles } = input;
+  const look = { layer: layerForMarks(roles.selectors), stroke: strokeForMarks(roles.selectors) };
+  const own = isSvg(bytes, drawing.path) ? 'svg' : 'dxf';
+  if (own !== format) {
+    return { content: convertedDrawing({ ...input, ...look, markRadius }, format), anew: true };
+  }
+  const toFile = fileFrame(drawing);
+  const radius = markRadius * Math.sqrt(Math.abs(toFile[0] * toFile[3] - toFile[1] * toFile[2]));
+  const circles = marks.map(({ name, at }) => ({ name, ...apply(toFile, at), radius }));
+  const content =
+    format === 'svg' ? withGroup(input, circles, look) : withCircles(bytes, drawing.path, circles, look);
+  return { content, anew: false };
+};
+
+/** From the design frame to the units of the file. */
+const fileFrame = ({ fromUserUnits, path }: Drawing): Matrix => {
+  const toFile = fromUserUnits && invert(fromUserUnits);
+  if (toFile !== undefined) return toFile;
+  throw new InputError({
+    found: 'a drawing of no known scale',
+    expected: 'a drawing whose units are known',
+    where: { file: path },
+    next: 'Export the drawing again.',
+  });
+};
 
 /** The end of the outermost element, with nothing but comments and the like behind it. */
 const end = /<\/((?:[\w.-]+:)?)svg\s*>(?=(?:\s|<!--[\s\S]*?-->|<\?[\s\S]*?\?>)*$)/;
 
-const withGroup = ({ drawing, bytes, marks, layer }: MarkedDrawingInput): string => {
+const withGroup = (
+  { drawing, bytes }: MarkedDrawingInput,
+  circles: readonly (AddedCircle & { readonly name: string })[],
+  { layer, stroke }: CircleLook,
+): string => {
   const text = decodeWhole(bytes, drawing.path);
   const found = end.exec(text);
-  const toUser = invert(drawing.fromUserUnits!);
-  if (found === null || toUser === undefined) {
+  if (found === null) {
     throw new InputError({
       found: 'an SVG file whose end is not that of its outermost element',
       expected: 'a drawing that ends in </svg>',
@@ -75,18 +125,17 @@ const withGroup = ({ drawing, bytes, marks, layer }: MarkedDrawingInput): string
     });
   }
   const prefix = found[1]!;
-  const radius = markRadius * Math.sqrt(Math.abs(toUser[0] * toUser[3]));
   const n = (value: number): string => decimal(value, 6);
   // Two elements must not bear one id; a label names the layer as well.
   const taken = new Set(knownNames(drawing.shapes));
   const name = attribute(layer);
   const naming = taken.has(layer) ? `data-name="${name}"` : `id="${name}"`;
   const group = [
-    `<${prefix}g ${naming} fill="none" stroke="#000000" stroke-width="${n(radius / 5)}">`,
-    ...marks.map((mark) => {
-      const { x, y } = apply(toUser, mark.at);
-      return `  <${prefix}circle id="${attribute(mark.name)}" cx="${n(x)}" cy="${n(y)}" r="${n(radius)}"/>`;
-    }),
+    `<${prefix}g ${naming} fill="none" stroke="${stroke}" stroke-width="${n((circles[0]?.radius ?? 0) / 5)}">`,
+    ...circles.map(
+      (circle) =>
+        `  <${prefix}circle id="${attribute(circle.name)}" cx="${n(circle.x)}" cy="${n(circle.y)}" r="${n(circle.radius)}"/>`,
+    ),
     `</${prefix}g>`,
     '',
   ];
@@ -97,43 +146,3 @@ const withGroup = ({ drawing, bytes, marks, layer }: MarkedDrawingInput): string
 
 const attribute = (text: string): string =>
   text.replace(/&/g, '&amp;').replace(/</g, '&lt;').replace(/"/g, '&quot;');
-
-const rewritten = ({ drawing, marks, layer }: MarkedDrawingInput, format: DrawingFormat): string => {
-  const { box } = drawing;
-  if (format === 'svg' && (box.minX < 0 || box.minY < 0)) {
-    throw new InputError({
-      found: `a drawing that reaches to (${decimal(box.minX, 3)}, ${decimal(box.minY, 3)})`,
-      expected: 'no negative coordinates, for an SVG page begins at its corner',
-      where: { file: drawing.path },
-      next: 'Write a DXF file instead: -o FILE.dxf.',
-    });
-  }
-  const shapes = drawing.shapes.flatMap(({ id, layers, paths }) =>
-    paths.flatMap(({ segments, closed }): CutFilePath[] => {
-      const curves = segments.flatMap((segment) => segmentToSpans(segment, curveTolerance)).map(spanToCurve);
-      if (curves.length === 0) return [];
-      return [{ id, layer: layers[0] ?? '0', segments: curves, ...(closed ? {} : { open: true }) }];
-    }),
-  );
-  const circles = marks.map(
-    ({ name, at }): CutFilePath => ({
-      id: name,
-      layer,
-      segments: [{ kind: 'arc', centre: at, radius: markRadius, start: 0, sweep: 2 * Math.PI }],
-    }),
-  );
-  const file: CutFile = {
-    axes: 'y-up',
-    ...sizeOf(drawing.page ?? box),
-    // Shapes of a layer together: a layer is one group in SVG.
-    paths: [...shapes, ...circles].sort((a, b) => orderOf(a.layer) - orderOf(b.layer)),
-  };
-  return format === 'svg' ? writeSvg(file) : writeDxf(file);
-
-  function orderOf(name: string): number {
-    return name === layer ? shapes.length : shapes.findIndex((shape) => shape.layer === name);
-  }
-};
-
-const sizeOf = ({ maxX, maxY }: Box): Pick<CutFile, 'size'> =>
-  Number.isFinite(maxX) && Number.isFinite(maxY) ? { size: [maxX, maxY] } : {};

@@ -36,7 +36,7 @@ export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing =>
       next: 'Unpack the file, or export the drawing as plain SVG.',
     });
   }
-  if (looksLikeXml(bytes) || /\.svg$/i.test(path)) {
+  if (isSvg(bytes, path)) {
     const drawing = readSvg(bytes, options);
     if (drawing.shapes.length === 0) throw nothingDrawn(drawing, bytes);
     return drawing;
@@ -52,6 +52,10 @@ export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing =>
     next: 'Export the drawing as SVG or DXF.',
   });
 };
+
+/** Whether a drawing is read as SVG rather than as DXF. */
+export const isSvg = (bytes: Uint8Array, path: string): boolean =>
+  looksLikeXml(bytes) || /\.svg$/i.test(path);
 
 const nothingDrawn = ({ path, leftOut }: Drawing, bytes: Uint8Array): InputError => {
   const [first] = leftOut;

@@ -12,6 +12,7 @@
 import type { Arc, Line, Segment } from '../geometry/curve.js';
 import type { Box } from '../geometry/point.js';
 import { type CutFile, type CutFilePath, decimal, extentOf, isEdge, verticesOf } from './cut-file.js';
+import { colourTags } from './dxf/colour-tags.js';
 import { curveTags, runsOf, type Tag } from './write-dxf-curves.js';
 
 /** 1e-9 mm; a bulge errs by its rounding times half the chord, hence three digits more. */
@@ -29,7 +30,7 @@ export const writeDxf = (file: CutFile<Segment>): string => {
   ];
   const entities = file.paths.map((path) => writePath(path, handle, tables.modelSpace));
   const objects = writeObjects(handle);
-  const header = writeHeader(handle(), box, versionFor(layersOf(file)));
+  const header = writeHeader(handle(), box, versionFor(layersOf(file), hasTrueColours(file)));
   return [
     ...section('HEADER', header.map(written)),
     ...section('CLASSES', []),
@@ -51,8 +52,12 @@ const writePath = (path: CutFilePath<Segment>, handle: () => string, owner: stri
     [330, owner],
     [100, 'AcDbEntity'],
     [8, layerName(path.layer)],
+    ...(path.drawn === undefined ? [] : colourTags(path.drawn.stroke)),
   ];
-  const { segments, open = false } = path;
+  const { segments, open = false, drawn } = path;
+  const [only] = segments;
+  if (drawn !== undefined && segments.length === 1 && only?.kind === 'arc' && isWhole(only))
+    return writeCircle(head('CIRCLE'), only);
   if (segments.every(isEdge)) return writePolyline(head('LWPOLYLINE'), segments, open);
   return runsOf(segments)
     .map((run) => {
@@ -62,6 +67,18 @@ const writePath = (path: CutFilePath<Segment>, handle: () => string, owner: stri
     })
     .join('');
 };
+
+const isWhole = ({ sweep }: Arc): boolean => Math.abs(sweep) >= 2 * Math.PI - 1e-12;
+
+const writeCircle = (head: readonly Tag[], { centre, radius }: Arc): string =>
+  [
+    ...head,
+    [100, 'AcDbCircle'] as const,
+    ...point(centre.x, centre.y),
+    [40, decimal(radius, decimals)] as const,
+  ]
+    .map(written)
+    .join('');
 
 const writePolyline = (head: readonly Tag[], segments: readonly (Line | Arc)[], open: boolean): string => {
   const vertices = verticesOf(segments, open);
@@ -97,9 +114,14 @@ const point = (x: number, y: number): Tag[] => [
   [30, '0'],
 ];
 
-/** Of the year 2000; names beyond ASCII need the first version that is UTF-8, of 2007. */
-const versionFor = (names: readonly string[]): string =>
-  names.every((name) => /^[ -~]*$/.test(name)) ? 'AC1015' : 'AC1021';
+/** Of the year 2000; true colours came in 2004, and names beyond ASCII need the first version that is UTF-8, of 2007. */
+const versionFor = (names: readonly string[], trueColours: boolean): string => {
+  if (!names.every((name) => /^[ -~]*$/.test(name))) return 'AC1021';
+  return trueColours ? 'AC1018' : 'AC1015';
+};
+
+const hasTrueColours = (file: CutFile<Segment>): boolean =>
+  file.paths.some(({ drawn }) => drawn !== undefined && colourTags(drawn.stroke).length > 1);
 
 const writeHeader = (nextHandle: string, box: Box, version: string): Tag[] => [
   [9, '$ACADVER'],

@@ -60,7 +60,8 @@ export const writeSvg = (file: CutFile<Segment>): string => {
       layer = path.layer;
       lines.push(`<g ${named(layer, unique)} fill="none" stroke="#000000" stroke-width="0.1">`);
     }
-    lines.push(`<path ${named(path.id, unique)} d="${dataOf(path)}"/>`);
+    const stroke = path.drawn === undefined ? '' : ` stroke="${path.drawn.stroke ?? 'none'}"`;
+    lines.push(`<path ${named(path.id, unique)}${stroke} d="${dataOf(path)}"/>`);
   }
   if (layer !== undefined) lines.push('</g>');
   lines.push('</svg>', '');

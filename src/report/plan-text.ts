@@ -186,6 +186,6 @@ const nextLines = (job: Job, { chosen }: Plan, isMarked: boolean): string[] => {
     return wrapped('pierce the panel with its marks from that drawing, and name it in the job.', 'Next: ');
   return [
     ...wrapped('write these marks into the drawing, pierce the panel with them:', 'Next: '),
-    `      reseat plan ${job.path} -o FILE.svg`,
+    `      reseat plan ${job.path} -o FILE.${/\.dxf$/i.test(job.drawing) ? 'dxf' : 'svg'}`,
   ];
 };

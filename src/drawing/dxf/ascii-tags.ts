@@ -20,6 +20,7 @@ export class AsciiTags implements Tags {
   code = 0;
   /** Line of the value at hand, counted from 1. */
   at = 0;
+  begin = 0;
   private cursor: number;
   private from = 0;
   private to = 0;
@@ -39,12 +40,17 @@ export class AsciiTags implements Tags {
 
   next(): boolean {
     do {
+      this.begin = this.cursor;
       if (!this.readLine()) return false;
       if (this.from === this.to && this.restIsBlank()) return false;
       this.code = this.parseCode();
       if (!this.readLine()) throw cutOff(this, `the value of group ${this.code}`);
     } while (this.code === comment);
     return true;
+  }
+
+  get end(): number {
+    return this.cursor;
   }
 
   /** Sets `from` and `to` to the next line, blanks around it left out. */

@@ -63,7 +63,7 @@ export class BinaryTags implements Tags {
   private value = Number.NaN;
   private readonly view: DataView;
   /** Up to release 12 a group code is one byte, and 255 says that two more hold it; later it is always two bytes. */
-  private readonly shortCodes: boolean;
+  readonly shortCodes: boolean;
   private readonly decoding = new TextDecoding();
   private readonly kinds = kindsOfCodes();
 
@@ -74,6 +74,14 @@ export class BinaryTags implements Tags {
     this.view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
     // The first tag is 0 SECTION: what follows its code is a letter.
     this.shortCodes = bytes[this.cursor] === 0 && bytes[this.cursor + 1] !== 0;
+  }
+
+  get begin(): number {
+    return this.at;
+  }
+
+  get end(): number {
+    return this.cursor;
   }
 
   next(): boolean {

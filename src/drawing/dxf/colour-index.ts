@@ -41,6 +41,12 @@ const nearness = (sector: number, primary: number): number => {
 
 const colours: readonly string[] = Array.from({ length: 255 }, (_, i) => workedOut(i + 1));
 
+/** The number from 1 to 255 that means this colour, the first of several; undefined where none does. */
+export const numberOfColour = (colour: string): number | undefined => {
+  const at = colours.indexOf(colour);
+  return at < 0 ? undefined : at + 1;
+};
+
 /**
  * `#rrggbb` of a colour number: Autodesk's colour index, from memory; the colour of number 7 for what is none of 1 to 255.
  * Hues run in steps of 15 degrees from 10 (red) on. Programs differ by a shade in what they show for a number, so a role is

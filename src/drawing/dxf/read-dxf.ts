@@ -47,13 +47,15 @@ export const readDxf = (
     path,
     units: units.name,
     box: boxOf(store.curves),
+    fromUserUnits: scaling(units.millimetres, units.millimetres),
     shapes: store.shapes(),
     leftOut: list,
     warnings,
   };
 };
 
-const tagsOf = (bytes: Uint8Array, path: string): Tags => {
+/** The tags of a file; text in UTF-16 is turned into UTF-8 before. */
+export const tagsOf = (bytes: Uint8Array, path: string): Tags => {
   if (isBinaryDxf(bytes)) return new BinaryTags(bytes, path);
   const label = utf16In(bytes);
   if (label === undefined) return new AsciiTags(bytes, path);
@@ -62,7 +64,7 @@ const tagsOf = (bytes: Uint8Array, path: string): Tags => {
 };
 
 /** By its byte order mark, or by the zero bytes beside the first letter. */
-const utf16In = ([first, second, third, fourth]: Uint8Array): string | undefined => {
+export const utf16In = ([first, second, third, fourth]: Uint8Array): string | undefined => {
   if ((first === 0xff && second === 0xfe) || (first! > 0 && second === 0 && third! > 0 && fourth === 0)) {
     return 'utf-16le';
   }

@@ -7,6 +7,9 @@ export interface Tags {
   readonly code: number;
   /** Where the tag at hand stands, for `where` and `fault`: the line of its value, or its byte in a binary file. */
   readonly at: number;
+  /** Bytes of the file that the tag at hand takes, comments before it left out: from `begin` up to `end`. */
+  readonly begin: number;
+  readonly end: number;
   /**
    * Steps to the next tag; false at the end of the file. Comments (group 999) are passed over.
    * @throws InputError for a tag that is cut off, and for a group code that is none
