@@ -19,7 +19,7 @@ export { type CutFile, type CutFilePath, type CutFormat, cutFormats, formatOf } 
 export type { ShapeRow } from './drawing/describe.js';
 export type { Drawing, LeftOut, Role, Shape } from './drawing/drawing.js';
 export { type JoinedDrawing, type JoinOptions, type JoinReport, joinDrawing } from './drawing/join/join.js';
-export { type ListedDrawing, listDrawing } from './drawing/list-drawing.js';
+export { type ListedDrawing, listDrawing, listJob } from './drawing/list-drawing.js';
 export {
   type DrawingFormat,
   drawingFormatOf,

@@ -72,7 +72,7 @@ export const loadJob = (
   files: Files,
 ): LoadedJob => {
   const job = readJob(source, files);
-  const drawing = joinedDrawingOf(job, drawingOf(job, files));
+  const { drawing } = joinedDrawingOf(job, drawingOf(job, files));
   const roles = assignRoles(drawing, job.roles);
   const drawn = drawnMarks(drawing, roles, job.readings);
   const marks = resolveMarks(job, drawn);
@@ -81,8 +81,15 @@ export const loadJob = (
   refuseStrayWitness(typedWitness(job), drawing.shapes, [...marks.values()]);
   const edges = job.cut.kind === 'as-drawn' ? linesToCut(roles) : undefined;
   refuseVast(drawing, [...(edges?.shapes ?? roles.openings), ...roles.outline]);
+  // Open lines are cut as drawn like all others: one that nearly closes is only told of as one that was not joined.
+  const ofDrawing = drawing.warnings.map(
+    (warning): Warning =>
+      edges !== undefined && warning.code === 'open-path-left-out'
+        ? { ...warning, code: 'lines-joined' }
+        : warning,
+  );
   const warnings = [
-    ...drawing.warnings,
+    ...ofDrawing,
     ...(edges ?? roles).warnings,
     ...approachWarnings(job),
     ...ageWarnings(job.machine, job.date),
@@ -282,7 +289,7 @@ export const loadPlan = (
   files: Files,
 ): LoadedPlan => {
   const job = readJob(source, files, { withoutReadings: true });
-  const drawing = joinedDrawingOf(job, drawingOf(job, files));
+  const { drawing } = joinedDrawingOf(job, drawingOf(job, files));
   const roles = assignRoles(drawing, job.roles);
   const drawn = drawnMarks(drawing, roles, []);
   const isMarked = job.marks !== undefined || drawn.marks.size > 0;

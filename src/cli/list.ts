@@ -1,10 +1,13 @@
-/** `reseat list DRAWING... [--units mm] [--dpi 96] [--join mm] [-o FILE]` */
+/** `reseat list DRAWING|JOB... [--units mm] [--dpi 96] [--join mm] [-o FILE]` */
 import {
+  decodeText,
   faultText,
   InputError,
   type LengthUnit,
+  type ListedDrawing,
   largestJoin,
   listDrawing,
+  listJob,
   listJson,
   listPicture,
   listText,
@@ -13,7 +16,7 @@ import {
   type PixelsToInch,
   pixelsToInch,
 } from '../index.js';
-import { isFolder, readRequired } from './disk.js';
+import { filesBeside, isFolder, readRequired } from './disk.js';
 import { at, type Io, jsonLine, status } from './io.js';
 import { pictureBytes, pictureFormatOf } from './picture-file.js';
 import { saveAll, type Target, targetFor } from './save.js';
@@ -40,14 +43,23 @@ export const list = async (drawings: readonly string[], options: ListOptions, io
   let result: number = status.done;
   for (const path of drawings) {
     try {
-      const listed = listDrawing(readRequired(io, path, 'a drawing'), path, {
-        ...(units === undefined ? {} : { units }),
-        ...(dpi === undefined ? {} : { dpi }),
-        ...(join === undefined ? {} : { join }),
-      });
+      const { listed, used } = isJob(path)
+        ? listedOfJob(path, options, io)
+        : {
+            listed: listDrawing(readRequired(io, path, 'a drawing'), path, {
+              ...(units === undefined ? {} : { units }),
+              ...(dpi === undefined ? {} : { dpi }),
+              ...(join === undefined ? {} : { join }),
+            }),
+            used: [],
+          };
       const picture = pictures.get(path);
       if (picture !== undefined) {
-        const target = targetFor(io, picture, { force: options.force, inputs: drawings, what: 'a picture' });
+        const target = targetFor(io, picture, {
+          force: options.force,
+          inputs: [...drawings, ...used],
+          what: 'a picture',
+        });
         saved.push({ target, text: await pictureBytes(listPicture(listed), pictureFormatOf(picture)) });
       }
       const report = options.json ? jsonLine(listJson(listed)) : listText(listed);
@@ -61,6 +73,28 @@ export const list = async (drawings: readonly string[], options: ListOptions, io
   saveAll(saved);
   io.stdout.write(results.join(options.json ? '' : '\n'));
   return result;
+};
+
+const isJob = (path: string): boolean => /\.(ya?ml|json)$/i.test(path);
+
+/** The drawing of a job, with all that this reads. */
+const listedOfJob = (
+  path: string,
+  { units, dpi, join }: ListOptions,
+  io: Io,
+): { listed: ListedDrawing; used: string[] } => {
+  const stated = Object.entries({ units, dpi, join }).find(([, value]) => value !== undefined);
+  if (stated !== undefined) {
+    throw new InputError({
+      found: `--${stated[0]} with a job file`,
+      expected: `that in the job: ${stated[0]}: ${stated[1]}`,
+      where: { file: path },
+      next: `Write it into the job, or call "reseat list" on the drawing itself.`,
+    });
+  }
+  const { files, used } = filesBeside(io, path);
+  const text = decodeText(readRequired(io, path, 'a job file'), path);
+  return { listed: listJob({ path, text }, files), used };
 };
 
 /** Where the picture of each drawing goes, if pictures are asked for. */
@@ -85,7 +119,7 @@ const picturesFor = (
   }
   const owners = new Map<string, string>();
   for (const drawing of drawings) {
-    const name = drawing.replace(/^.*[/\\]/, '').replace(/(?<=.)\.[a-z]{3}$/i, '');
+    const name = drawing.replace(/^.*[/\\]/, '').replace(/(?<=.)\.[a-z]{3,4}$/i, '');
     const picture = `${output.replace(/[/\\]$/, '')}/${name}.png`;
     const owner = owners.get(at(io, picture));
     if (owner !== undefined) {

@@ -133,7 +133,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
   program
     .command('list')
     .description('what is in a drawing and how it was understood, to write "roles" from')
-    .argument('<drawing...>', 'drawings')
+    .argument('<drawing...>', 'drawings, or job files, to see what their roles make of their drawings')
     .option('--units <unit>', 'the unit of drawings that state none', once('--units'))
     .option('--dpi <number>', 'px to the inch of drawings in px: 96, 90 or 72', once('--dpi'))
     .option(

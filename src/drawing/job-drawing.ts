@@ -3,7 +3,7 @@ import { besideJob, type Files } from '../job/files.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
-import { defaultJoin, joinDrawing } from './join/join.js';
+import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
 import { kindsBy } from './join/kinds.js';
 import { readDrawing } from './read.js';
 import { rolesBy } from './roles.js';
@@ -28,10 +28,10 @@ export const drawingOf = (job: Job, files: Files): Drawing => {
 };
 
 /** The drawing with its loose lines joined; shapes that the job calls by name stay as they are. */
-export const joinedDrawingOf = (job: Job, drawing: Drawing): Drawing => {
+export const joinedDrawingOf = (job: Job, drawing: Drawing): { drawing: Drawing; report: JoinReport } => {
   const called = new Set<string>();
   for (const source of job.marks?.values() ?? []) if ('shape' in source) called.add(source.shape);
   for (const { point } of job.witness ?? []) if ('name' in point) called.add(point.name);
   const kindOf = kindsBy(rolesBy(drawing, job.roles), called);
-  return joinDrawing(drawing, { distance: job.join ?? defaultJoin, kindOf }).drawing;
+  return joinDrawing(drawing, { distance: job.join ?? defaultJoin, kindOf });
 };

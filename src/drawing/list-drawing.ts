@@ -1,8 +1,11 @@
-/** A drawing on its own: what is in it, and how a job that names no roles would understand it. */
-import { defaultRoles, type LengthUnit, type PixelsToInch } from '../job/job.js';
+/** What is in a drawing, and how a job understands it; of a drawing on its own, one that names no roles. */
+import type { Files } from '../job/files.js';
+import { defaultRoles, type Job, type LengthUnit, type PixelsToInch } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
+import { readJob } from '../job/read-job.js';
 import { describeDrawing, type ShapeRow } from './describe.js';
 import type { Drawing } from './drawing.js';
+import { drawingOf, joinedDrawingOf } from './job-drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
 import { kindsBy } from './join/kinds.js';
 import { readDrawing } from './read.js';
@@ -33,10 +36,29 @@ export const listDrawing = (
   const read = readDrawing(bytes, { path, ...reading });
   const kindOf = kindsBy(rolesBy(read, defaultRoles));
   const { drawing, report } = joinDrawing(read, { distance: join, kindOf });
-  const roles = assignRoles(drawing, defaultRoles);
+  return described(drawing, report, defaultRoles);
+};
+
+/**
+ * The drawing of a job as the job understands it; readings need not be there yet.
+ *
+ * @param source the job file's path, for messages, and its text
+ * @throws InputError for a job or a drawing that cannot be read
+ */
+export const listJob = (
+  source: { readonly path: string; readonly text: string },
+  files: Files,
+): ListedDrawing => {
+  const job = readJob(source, files, { withoutReadings: true });
+  const { drawing, report } = joinedDrawingOf(job, drawingOf(job, files));
+  return described(drawing, report, job.roles);
+};
+
+const described = (drawing: Drawing, joined: JoinReport, stated: Job['roles']): ListedDrawing => {
+  const roles = assignRoles(drawing, stated);
   return {
     drawing,
-    joined: report,
+    joined,
     roles,
     rows: describeDrawing(roles),
     warnings: [...drawing.warnings, ...roles.warnings],

@@ -285,8 +285,22 @@ const reachedTwice = (clashes: readonly Clash[], wanted: readonly Wanted[], draw
   const more = clashes.length > 1 ? ` and ${clashes.length - 1} more` : '';
   const stated = claims.find(({ selector }) => selector.entry.where !== undefined) ?? one;
   const against = stated === one ? other : one;
-  const { entries } = wanted.find(({ role }) => role === stated.role)!;
-  const cure = roleWords([...entries, { text: `not ${against.selector.entry.text}` }]);
+  const cureOf = (): string => {
+    const said = against.selector.entry.text;
+    if (stated.selector.entry.text !== said) {
+      const entries = [...entriesOf(stated), { text: `not ${said}` }];
+      return `Leave it out of one of them, as in "${stated.role}: ${roleWords(entries)}".`;
+    }
+    // Both say the same: what is left of one of them must still take something.
+    for (const claim of [one, other]) {
+      const left = entriesOf(claim).filter(({ text }) => text !== said);
+      if (left.some(({ text }) => !/^not\s/i.test(text))) {
+        return `Name it in one of them only, as in "${claim.role}: ${roleWords(left)}".`;
+      }
+    }
+    return 'Name it in one of them only.';
+  };
+  const entriesOf = (claim: Claim) => wanted.find(({ role }) => role === claim.role)!.entries;
   return new InputError({
     found: `${shape.id}${more}, which both ${one.role} (${one.selector.entry.text}) and ${other.role} (${other.selector.entry.text}) select`,
     expected: 'one role for each shape',
@@ -295,6 +309,6 @@ const reachedTwice = (clashes: readonly Clash[], wanted: readonly Wanted[], draw
       ...(shape.line === undefined ? {} : { line: shape.line }),
       element: shape.id,
     },
-    next: `Leave it out of one of them, as in "${stated.role}: ${cure}".`,
+    next: cureOf(),
   });
 };

@@ -152,6 +152,9 @@ const noColour = (entry: RoleEntry, role: string, colour: string, drawing: Drawi
   });
 };
 
+const cssGreen = '#008000';
+const cadGreen = '#00ff00';
+
 /** The error for an entry that selects nothing in the drawing. */
 export const selectsNothing = ({ entry, by }: Selector, role: string, drawing: Drawing): InputError => {
   const where = whereOf(entry, drawing);
@@ -162,7 +165,10 @@ export const selectsNothing = ({ entry, by }: Selector, role: string, drawing: D
       expected:
         strokes.length === 0 ? 'a drawing with shapes' : `one of ${some(strokes.map((s) => `stroke:${s}`))}`,
       where,
-      next: 'Correct the colour; `reseat list` shows the stroke of every shape.',
+      next:
+        by.stroke === cssGreen && strokes.includes(cadGreen)
+          ? `Write stroke:lime: the green of CAD programs is ${cadGreen}, which CSS calls lime.`
+          : 'Correct the colour; `reseat list` shows the stroke of every shape.',
     });
   }
   const known = knownNames(drawing.shapes);

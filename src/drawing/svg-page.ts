@@ -227,6 +227,6 @@ const unknownSize = (
       known === 0
         ? 'a width and a height with a unit, such as width="600mm"'
         : `a width and a height with units${viewBox === undefined ? ', or a viewBox beside one of them' : ''}`,
-    next: 'Export the drawing with its real size, or say how long its units are (units: mm), or how many px make an inch (dpi: 96).',
+    next: 'Export the drawing with its real size, or say how long its units are ("units: mm" in the job, --units mm for "list"), or how many px make an inch ("dpi: 96", --dpi 96).',
   });
 };

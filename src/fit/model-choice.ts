@@ -147,14 +147,35 @@ export const shareOfSize = (
 
 const sizeChanged = (relative: number, length: number, sds: number, model: Model): Warning => {
   const how = `${mm(Math.abs(relative) * length)} ${relative > 0 ? 'longer' : 'shorter'} over ${length.toFixed(0)} mm (${sds.toFixed(1)} sd)`;
+  const unit = unitOf(1 + relative);
   const judged =
     Math.abs(relative) > largestChange
-      ? 'no sheet does that: a reading, or the design position of a mark, is wrong.'
+      ? unit === undefined
+        ? 'no sheet does that: a reading, or the design position of a mark, is wrong.'
+        : `no sheet does that. ${(1 + relative).toFixed(3)} times as large is ${unit}; if it is not that, a reading, or the design position of a mark, is wrong.`
       : model === 'rigid'
         ? 'wood does that. The rigid fit leaves it out; the model similarity would follow it.'
         : 'wood does that. The fit follows it.';
   return { code: 'size-changed', message: `The panel came back ${how}; ${judged}` };
 };
+
+/** Ratios of one unit to another that a drawing may have been read in: CSS 2.1, section 4.3.2, and px of other sizes. */
+const units: readonly (readonly [ratio: number, what: string])[] = [
+  [96 / 25.4, 'a drawing in mm that was read in px: "units: mm" would put it right'],
+  [
+    72 / 25.4,
+    'a drawing in mm that was read in points or px of 72 to the inch: "units: mm" would put it right',
+  ],
+  [96 / 72, 'a drawing of 72 px to the inch that was read as one of 96: "dpi: 72" would put it right'],
+  [96 / 90, 'a drawing of 90 px to the inch that was read as one of 96: "dpi: 90" would put it right'],
+  [25.4, 'a drawing in inches that was read in mm: "units: in" would put it right'],
+  [1 / 25.4, 'a drawing in mm that was read in inches: "units: mm" would put it right'],
+  [10, 'a drawing in cm that was read in mm: "units: cm" would put it right'],
+  [1 / 10, 'a drawing in mm that was read in cm: "units: mm" would put it right'],
+];
+
+const unitOf = (ratio: number): string | undefined =>
+  units.find(([known]) => Math.abs(ratio / known - 1) < 0.004)?.[1];
 
 const shapeChanged = (matrix: Matrix, pValue: number, model: Model): Warning => {
   const { scale, shear } = decompose(matrix);

@@ -163,7 +163,7 @@ export const required = (parent: Field, field: Field | undefined, name: string, 
   if (field) return field;
   throw new InputError({
     found: `no key "${name}"${parent.key === '' ? '' : ` in ${parent.key}`}`,
-    expected: parent.key === '' ? 'it in every job' : 'it here',
+    expected: parent.key === '' ? 'this key in every job' : 'this key here',
     where: { file: parent.tree.file, ...(parent.key === '' ? {} : whereOf(parent)) },
     next,
   });

@@ -35,7 +35,7 @@ export const resolveMarks = (job: Job, drawn: DrawnMarks): Map<string, Point> =>
     });
   }
   for (const { mark } of job.readings) {
-    if (!marks.has(mark)) throw unknownMark(job, mark, [...marks.keys()]);
+    if (!marks.has(mark)) throw unknownMark(job, mark, [...marks.keys()], drawn);
   }
   const read = new Set(job.readings.map(({ mark }) => mark));
   refuseSamePlace(job, job.marks ? [...marks] : [...marks].filter(([name]) => read.has(name)));
@@ -83,7 +83,15 @@ const listedMarks = (
   return marks;
 };
 
-const unknownMark = (job: Job, mark: string, known: readonly string[]): InputError => {
+const unknownMark = (job: Job, mark: string, known: readonly string[], drawn: DrawnMarks): InputError => {
+  if (job.marks !== undefined && drawn.marks.has(mark)) {
+    return new InputError({
+      found: `a reading of the mark ${quoted(mark)}, which is drawn but not listed under "marks:"`,
+      expected: 'every mark that is read in that list: where there is one, drawn marks count only through it',
+      where: whereInJob(job, `readings.${mark}`),
+      next: `Add ${quoted(`${mark}: ${mark}`)} to "marks:".`,
+    });
+  }
   const nearest = nearestWord(mark, known);
   return new InputError({
     found: `a reading of the mark ${quoted(mark)}, which is not known`,

@@ -41,7 +41,7 @@ const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk }: Check
   return neededClearance === undefined
     ? [`${name} ${fixed(clearance, 2)} mm; how much is needed cannot be told.`]
     : [
-        `${name} ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm to ${job.cut.kind === 'as-drawn' ? 'exceed it' : 'touch'} in no more than ${Number((100 * acceptedRisk).toPrecision(3))} of 100 such jobs.`,
+        `${name} ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm, so that at most ${Number((100 * acceptedRisk).toPrecision(3))} of 100 such jobs ${job.cut.kind === 'as-drawn' ? 'exceed it' : 'touch'}.`,
       ];
 };
 
@@ -115,10 +115,13 @@ const hiddenMistake = (job: Job, { reliability }: Check): string[] => {
   }
   const [worst] = [...reliability].sort((a, b) => (b.approach ?? 0) - (a.approach ?? 0));
   if (worst?.approach === undefined || worst.smallestDetectable === undefined) return [];
+  const asDrawn = job.cut.kind === 'as-drawn';
+  const there = asDrawn ? job.check.allowedDeviation : job.cut.clearance;
+  const most = there !== undefined && worst.approach > there ? `, which is only ${there} mm` : '';
   return [
     '',
     ...wrapped(
-      `A mistake of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide and cost ${fixed(worst.approach, 2)} mm of the ${job.cut.kind === 'as-drawn' ? 'deviation' : 'clearance'}.`,
+      `A mistake of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide and cost ${fixed(worst.approach, 2)} mm of the ${asDrawn ? 'deviation' : 'clearance'}${most}.`,
     ),
   ];
 };

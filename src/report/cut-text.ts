@@ -23,7 +23,7 @@ export const cutText = (job: Job, output: string, { cut, film, check, fit, warni
   printable([
     ...titleLines(job),
     ...wrapped(summary(job, output, cut)),
-    ...extentLines(cut),
+    ...extentLines(cut, job, output),
     ...wrapped(fitLine(fit)),
     ...landTable(cut),
     ...(film === undefined ? [] : filmLines(film)),
@@ -84,10 +84,18 @@ const summary = (job: Job, output: string, cut: CutResult): string => {
   return `${output}: ${counted(cut.paths.length, 'path')} for ${counted(openings, 'opening')}, ${fixed(metres, 2)} m to cut; ${edge}, kerf ${kerf} mm, true to ${tolerance} mm.`;
 };
 
-const extentLines = (cut: CutResult): string[] => {
+/** Where the paths lie, and how the file is to be loaded; an SVG page begins at the bed's origin where it can. */
+const extentLines = (cut: CutResult, { machine }: Job, output: string): string[] => {
   const box = cut.paths.reduce((all, path) => joinBoxes(all, path.box), emptyBox);
   const span = (low: number, high: number) => `${fixed(low, 1)} to ${fixed(high, 1)}`;
-  return [`On the display: x ${span(box.minX, box.maxX)}, y ${span(box.minY, box.maxY)} mm.`];
+  const corner = `${machine.axes === 'y-up' ? 'lower' : 'upper'} left corner`;
+  const onPage = /\.svg$/i.test(output) && box.minX >= 0 && box.minY >= 0;
+  const load = onPage
+    ? `, its ${corner} at the display's 0, 0`
+    : ': its coordinates are those of the display';
+  return wrapped(
+    `On the display: x ${span(box.minX, box.maxX)}, y ${span(box.minY, box.maxY)} mm. Load it without scaling or centring${load}.`,
+  );
 };
 
 const fitLine = (fit: Fit): string => {

@@ -136,7 +136,7 @@ const agreement = (fit: Fit): string => {
   const { consistency } = fit;
   const said = [size];
   if (consistency !== undefined) {
-    const dof = statedDof === undefined ? '' : ` (${fixed(statedDof, 0)} degrees of freedom)`;
+    const dof = statedDof === undefined ? '' : ` (${degreesOfFreedom(statedDof)})`;
     const source =
       stated === undefined
         ? 'The scatter of repeated readings'
@@ -147,7 +147,7 @@ const agreement = (fit: Fit): string => {
     said.push(`No sd is stated; these residuals speak of ${fixed(estimated, 3)} mm per axis.`);
   }
   if (used !== undefined && (stated === undefined || Math.abs(used - stated) >= 5e-4)) {
-    const dof = usedDof === undefined ? '' : ` with ${fixed(usedDof, 0)} degrees of freedom`;
+    const dof = usedDof === undefined ? '' : ` with ${degreesOfFreedom(usedDof)}`;
     said.push(`Used from here on: ${fixed(used, 3)} mm${dof}.`);
   }
   return said.join(' ');
@@ -178,4 +178,9 @@ const nextLines = (job: Job, warnings: readonly Warning[]): string[] => {
     );
   }
   return ['Next: see whether the error fits the clearance:', `      reseat check ${job.path}`];
+};
+
+const degreesOfFreedom = (dof: number): string => {
+  const figure = fixed(dof, 0);
+  return `${figure} ${figure === '1' ? 'degree' : 'degrees'} of freedom`;
 };

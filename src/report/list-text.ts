@@ -171,7 +171,7 @@ const nextStep = (groups: readonly (readonly ShapeRow[])[], roles: readonly Role
     return 'name the layer or the shapes of the openings under "roles:" in the job file.';
   }
   if (missing.includes('mark')) {
-    return 'type the design positions of the marks under "marks:" in the job file, or draw them in a layer "marks".';
+    return 'name the layer of the marks in the job file ("roles: {marks: LAYER}"), or type their design positions there under "marks:".';
   }
   return 'if a role is wrong, name its layer or shape under "roles:" in the job file.';
 };

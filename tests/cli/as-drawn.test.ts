@@ -49,6 +49,17 @@ describe('cut: {kind: as-drawn}', () => {
     ]);
   });
 
+  it('tells of a path that nearly closes without calling it left out: it is cut', async () => {
+    const gap = panel.replace('</svg>', '<path id="c" d="M20 20h20v10h-20v-9.95"/></svg>');
+    const shop = shopWith(asDrawn());
+    shop.write('panel.svg', gap);
+    const { status, out } = await shop.call('cut', 'job.yaml', '-o', 'a.svg');
+    expect(status).toBe(0);
+    expect(out).not.toContain('open-path-left-out');
+    expect(out.replace(/\s+/g, ' ')).toContain('lines-joined: 1 path nearly closed: c (0.05 mm gap');
+    expect(readSvgBack(shop.read('a.svg')).paths.map((p) => p.id)).toContain('c');
+  });
+
   it('says what else is cut, or, where the openings are stated, what is not', async () => {
     const all = await shopWith(asDrawn()).call('cut', 'job.yaml', '-o', 'a.svg');
     expect(all.out.replace(/\s+/g, ' ')).toContain('as drawn, without clearance or kerf');

@@ -55,6 +55,25 @@ describe('reseat list --json', () => {
     expect(listed.shapes[6].layer).toBeNull();
   });
 
+  it('of a job file shows what the roles of the job make of its drawing, before there are readings', async () => {
+    const shop = workshop();
+    shop.write('plan.yaml', 'drawing: panel.svg\nroles: {openings: window, outline: moon}\n');
+    const { status, out, err } = await shop.call('list', '--json', 'plan.yaml');
+    expect([status, err]).toEqual([0, '']);
+    const listed = JSON.parse(out);
+    expect(listed.drawing).toBe('panel.svg');
+    const roles = Object.fromEntries(
+      listed.shapes.map(({ id, role }: { id: string; role: string }) => [id, role]),
+    );
+    expect(roles).toMatchObject({ A: 'mark', window: 'opening', moon: 'outline', outline: 'unused' });
+    const units = await shop.call('list', '--units', 'mm', 'plan.yaml');
+    expect(units.status).toBe(2);
+    expect(units.err).toContain('expected: that in the job: units: mm');
+    const over = await shop.call('list', 'plan.yaml', '-o', 'panel.svg', '--force');
+    expect(over.status).toBe(2);
+    expect(over.err).toContain('panel.svg');
+  });
+
   it('has no area for an open shape, and tells what was left out', async () => {
     const shop = workshop();
     shop.write(
@@ -207,7 +226,9 @@ describe('reseat list', () => {
     const shop = workshop();
     shop.write('plain.svg', shop.read('panel.svg').replace(/<g id="marks">.*?<\/g>/s, ''));
     const { out } = await shop.call('list', 'plain.svg');
-    expect(out.replace(/\s+/g, ' ')).toContain('Next: type the design positions of the marks under "marks:"');
+    expect(out.replace(/\s+/g, ' ')).toContain(
+      'Next: name the layer of the marks in the job file ("roles: {marks: LAYER}"), or type their design positions there under "marks:"',
+    );
   });
 });
 

@@ -279,7 +279,7 @@ describe('the units of a DXF drawing', () => {
       found: 'a drawing that has no unit ($INSUNITS 0); it is 600 x 400 of them large',
       expected: 'a unit of length in its header ($INSUNITS: 4 for mm, 1 for inches)',
       where: { file: 'panel.dxf', line: 12 },
-      next: 'Say how long its units are (units: mm), or export the drawing with its units.',
+      next: 'Say how long its units are ("units: mm" in the job, --units mm for "list"), or export the drawing with its units.',
     });
     expect(refusalOfParts(wide('absent'))).toMatchObject({
       found: 'a drawing that does not say how long its units are (no $INSUNITS)',

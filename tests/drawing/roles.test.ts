@@ -89,6 +89,25 @@ describe('roles by name', () => {
     expect(ids(cured.outline)).toEqual(['edge']);
   });
 
+  it('a name that two roles say alike is to stand in one of them', () => {
+    const drawn = `<g id="a">${holes}</g><g id="b">${outline}</g>`;
+    const error = inputErrorOf(() => assign(drawn, { openings: ['a', 'b'], outline: 'b' }));
+    expect(error.message).toBe(
+      'edge, which both outline (b) and openings (b) select; expected one role for each shape',
+    );
+    expect(error.next).toBe('Name it in one of them only, as in "openings: a".');
+    expect(ids(assign(drawn, { openings: 'a', outline: 'b' }).outline)).toEqual(['edge']);
+    const only = inputErrorOf(() => assign(drawn, { openings: 'b', outline: 'b' }));
+    expect(only.next).toBe('Name it in one of them only.');
+  });
+
+  it('what CAD programs call green is said to be lime', () => {
+    const drawn = '<g id="a" stroke="#00ff00"><circle r="3"/></g>';
+    const error = inputErrorOf(() => assign(drawn, { openings: 'stroke:green' }));
+    expect(error.next).toBe('Write stroke:lime: the green of CAD programs is #00ff00, which CSS calls lime.');
+    expect(assign(drawn, { openings: 'stroke:lime' }).openings).toHaveLength(1);
+  });
+
   it('openings that are open in some part are named', () => {
     const body =
       '<g id="openings"><path id="p" d="M0 0h1v1"/><path id="q" d="M0 0h1v1z M5 5h1"/><rect id="r" width="1" height="1"/></g>';

@@ -64,7 +64,7 @@ describe('the size of the page', () => {
     expectRefused(page(corner, 'width="100mm" height="100" viewBox="0 0 1 1"'), `${half} a bare number`);
     const error = inputErrorOf(() => read(''));
     expect(error.next).toBe(
-      'Export the drawing with its real size, or say how long its units are (units: mm), or how many px make an inch (dpi: 96).',
+      'Export the drawing with its real size, or say how long its units are ("units: mm" in the job, --units mm for "list"), or how many px make an inch ("dpi: 96", --dpi 96).',
     );
   });
 

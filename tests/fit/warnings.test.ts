@@ -154,6 +154,16 @@ describe('a changed size', () => {
     expect(only(review(sheared, { model: 'affine' }), 'size-changed').message).toContain('of square by');
   });
 
+  it('by the ratio of two units names the unit, and what would put it right', () => {
+    const said = (ratio: number) => only(review(job(grown(ratio - 1))), 'size-changed').message;
+    expect(said(96 / 25.4)).toContain(
+      '3.780 times as large is a drawing in mm that was read in px: "units: mm" would put it right; if it is not that, a reading',
+    );
+    expect(said(4 / 3)).toContain('"dpi: 72" would put it right');
+    expect(said(1 / 25.4)).toContain('a drawing in mm that was read in inches');
+    expect(said(1.5)).not.toContain('would put it right');
+  });
+
   it('in one direction only, or a bed out of square, is told from the affine fit', () => {
     const warning = only(review(job(compose(usual, [1.002, 0, 0, 0.998, 0, 0]))), 'size-changed');
     expect(warning.message).toContain('is not the shape it was');

@@ -81,12 +81,12 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a job without a drawing',
       'readings: {A: [1, 2]}',
-      'jobs/fern.yaml no key "drawing"; expected it in every job. Write drawing: and the path of the SVG or DXF file.',
+      'jobs/fern.yaml no key "drawing"; expected this key in every job. Write drawing: and the path of the SVG or DXF file.',
     ],
     [
       'a job without readings',
       'drawing: a',
-      'jobs/fern.yaml no key "readings"; expected it in every job. Write readings: and one "mark: [x, y]" for each mark, or the path of a table.',
+      'jobs/fern.yaml no key "readings"; expected this key in every job. Write readings: and one "mark: [x, y]" for each mark, or the path of a table.',
     ],
     [
       'a title without text',

@@ -123,7 +123,7 @@ describe('Readings, marks and witness points that are none are refused', () => {
     [
       'a witness point without its reading',
       `${least}witness: [{point: A}]`,
-      'jobs/fern.yaml:3:11 (witness[1]) no key "reading" in witness[1]; expected it here. Write {point: NAME or [x, y], reading: [x, y]} for each witness point.',
+      'jobs/fern.yaml:3:11 (witness[1]) no key "reading" in witness[1]; expected this key here. Write {point: NAME or [x, y], reading: [x, y]} for each witness point.',
     ],
     [
       'half a witness point',

@@ -69,9 +69,15 @@ describe('The marks of a job', () => {
     ],
     [
       'a reading belongs to none of the listed ones',
-      'drawing: a\nmarks: {A: [1, 2]}\nreadings: {B: [3, 4]}',
+      'drawing: a\nmarks: {A: [1, 2]}\nreadings: {Z: [3, 4]}',
       pegs,
-      'jobs/fern.yaml:3:15 (readings.B) a reading of the mark "B", which is not known; expected one of the marks "A". Correct the name, or add the mark under "marks:".',
+      'jobs/fern.yaml:3:15 (readings.Z) a reading of the mark "Z", which is not known; expected one of the marks "A". Correct the name, or add the mark under "marks:".',
+    ],
+    [
+      'a reading belongs to a drawn mark that the list of marks leaves out',
+      'drawing: a\nmarks: {D: [1, 2]}\nreadings: {D: [0, 0], B: [3, 4]}',
+      pegs,
+      'jobs/fern.yaml:3:26 (readings.B) a reading of the mark "B", which is drawn but not listed under "marks:"; expected every mark that is read in that list: where there is one, drawn marks count only through it. Add "B: B" to "marks:".',
     ],
     [
       'the mark of a reading is misspelt',

@@ -21,7 +21,7 @@ describe('the check of the example on a terminal of 80 x 24', () => {
     const text = lines.join('\n');
     expect(text).toMatch(/^It fits: /m);
     expect(text).toMatch(
-      /^Clearance 0\.50 mm; needed 0\.1\d mm to touch in no more than 5 of 100 such jobs\.$/m,
+      /^Clearance 0\.50 mm; needed 0\.1\d mm, so that at most 5 of 100 such jobs touch\.$/m,
     );
     expect(text).toMatch(/^Openings that need most/m);
     expect(text).toMatch(/^Witness points/m);

@@ -87,7 +87,7 @@ const unknownUnits = (file: DxfFile, tags: Tags): InputError => {
     tags,
     what + size,
     'a unit of length in its header ($INSUNITS: 4 for mm, 1 for inches)',
-    'Say how long its units are (units: mm), or export the drawing with its units.',
+    'Say how long its units are ("units: mm" in the job, --units mm for "list"), or export the drawing with its units.',
     units?.at ?? 0,
   );
 };
