@@ -2,18 +2,18 @@
 import { identity, type Matrix } from '../geometry/affine.js';
 import { type Arc, type EllipticalArc, segmentBox, transformSegment } from '../geometry/curve.js';
 import type { CurveStore } from '../geometry/curve-store.js';
-import type { Box } from '../geometry/point.js';
+import { type Box, length } from '../geometry/point.js';
 import { AttributeFault } from './attribute-fault.js';
+import { closingDistance, hasNoLength, leastStep } from './no-length.js';
 import { arcFromEnds } from './svg-arc.js';
 
 /** No bed and no drawing reaches a kilometre; a coordinate beyond it is a slip of the file. */
 export const largestCoordinate = 1e6;
-/** A path drawn back to its start point within this distance (mm) is closed, with or without a closing command. */
-export const closingDistance = 1e-6;
 
 /**
  * Takes coordinates of the drawing's own units and keeps placed paths in a store, one subpath after another. Segments
- * without length are dropped; a subpath of which nothing is left is counted in `withoutLength`.
+ * without length are dropped; a subpath of which nothing is left, or all of which lies within the closing distance of
+ * its start, is a point: it is counted in `withoutLength`.
  */
 export class PathBuilder {
   /** Subpaths that were drawn but have no length. */
@@ -35,6 +35,8 @@ export class PathBuilder {
   private placedX = 0;
   private placedY = 0;
   private drew = false;
+  /** Whether the subpath has come farther from its start than the closing distance. */
+  private left = false;
   private minX = 0;
   private minY = 0;
   private maxX = 0;
@@ -66,6 +68,7 @@ export class PathBuilder {
     this.x = this.y = this.startX = this.startY = 0;
     this.fromX = this.fromY = this.hereX = this.hereY = 0;
     this.drew = false;
+    this.left = false;
     this.minX = this.minY = Number.POSITIVE_INFINITY;
     this.maxX = this.maxY = Number.NEGATIVE_INFINITY;
     this.curves.begin(0, 0);
@@ -87,14 +90,14 @@ export class PathBuilder {
     this.drew = true;
     this.x = x;
     this.y = y;
-    if (this.hereX === placedX && this.hereY === placedY) return;
+    if (this.isHere(placedX, placedY)) return;
+    this.leave(placedX, placedY);
     this.curves.line(placedX, placedY);
     this.hereX = placedX;
     this.hereY = placedY;
   }
 
   cubicTo(x1: number, y1: number, x2: number, y2: number, x: number, y: number): void {
-    const { hereX, hereY } = this;
     this.place(x1, y1);
     const ax = this.placedX;
     const ay = this.placedY;
@@ -106,9 +109,10 @@ export class PathBuilder {
     this.drew = true;
     this.x = x;
     this.y = y;
-    const still =
-      hereX === placedX && hereY === placedY && hereX === ax && hereY === ay && hereX === bx && hereY === by;
-    if (still) return;
+    if (this.isHere(placedX, placedY) && this.isHere(ax, ay) && this.isHere(bx, by)) return;
+    this.leave(ax, ay);
+    this.leave(bx, by);
+    this.leave(placedX, placedY);
     this.curves.cubic(ax, ay, bx, by, placedX, placedY);
     this.hereX = placedX;
     this.hereY = placedY;
@@ -148,7 +152,10 @@ export class PathBuilder {
     this.x = x;
     this.y = y;
     if (this.hereX === placedX && this.hereY === placedY) return;
-    this.curves.add(this.placeArc(arc), placedX, placedY);
+    const placed = this.placeArc(arc);
+    if (hasNoLength(placed)) return;
+    if (!this.left) this.leaveBox(segmentBox(placed));
+    this.curves.add(placed, placedX, placedY);
     this.hereX = placedX;
     this.hereY = placedY;
   }
@@ -156,20 +163,24 @@ export class PathBuilder {
   /** A whole circle or ellipse as one closed subpath. */
   fullTurn(arc: Arc | EllipticalArc): void {
     this.finishSubpath();
-    this.curves.lone(this.placeWhole(arc), true);
+    const placed = this.placeWhole(arc);
+    const widest = 2 * (placed.kind === 'arc' ? placed.radius : Math.max(length(placed.u), length(placed.v)));
+    if (widest > closingDistance) this.curves.lone(placed, true);
+    else this.withoutLength += 1;
     this.curves.begin(this.fromX, this.fromY);
   }
 
   /** Draws back to the start of the subpath; the next segment starts there. */
   close(): void {
     const { curves, fromX, fromY } = this;
-    if (curves.drawn > 0) {
+    if (curves.drawn > 0 && this.left) {
       if (!this.snapToStart()) curves.line(fromX, fromY);
       curves.keep(true);
     } else {
       this.withoutLength += 1;
     }
     this.drew = false;
+    this.left = false;
     this.hereX = fromX;
     this.hereY = fromY;
     this.x = this.startX;
@@ -190,14 +201,29 @@ export class PathBuilder {
 
   private finishSubpath(): void {
     const { curves } = this;
-    if (curves.drawn > 0) {
+    if (curves.drawn > 0 && this.left) {
       const turnsBack = curves.drawn > 1 || !curves.lastIsLine;
       curves.keep(turnsBack && this.snapToStart());
       curves.begin(this.hereX, this.hereY);
     } else if (this.drew) {
       this.withoutLength += 1;
+      curves.begin(this.hereX, this.hereY);
     }
     this.drew = false;
+    this.left = false;
+  }
+
+  private isHere(x: number, y: number): boolean {
+    return Math.abs(x - this.hereX) <= leastStep && Math.abs(y - this.hereY) <= leastStep;
+  }
+
+  private leave(x: number, y: number): void {
+    this.left ||= Math.abs(x - this.fromX) > closingDistance || Math.abs(y - this.fromY) > closingDistance;
+  }
+
+  private leaveBox(box: Box): void {
+    this.leave(box.minX, box.minY);
+    this.leave(box.maxX, box.maxY);
   }
 
   /** True when the current point is the start, within the closing distance; the last segment then ends there exactly. */

@@ -15,9 +15,9 @@ import { type CutFile, type CutFilePath, decimal, extentOf, isEdge, verticesOf }
 import { colourTags } from './dxf/colour-tags.js';
 import { curveTags, runsOf, type Tag } from './write-dxf-curves.js';
 
-/** 1e-9 mm; a bulge errs by its rounding times half the chord, hence three digits more. */
+/** 1e-9 mm; a bulge errs by its rounding times half the chord, hence all the digits that a double has. */
 const decimals = 9;
-const bulgeDecimals = 12;
+const bulgeDecimals = 15;
 
 export const writeDxf = (file: CutFile<Segment>): string => {
   const handle = handles();

@@ -50,13 +50,23 @@ export const circle = (x: number, y: number, r: number, sense: 1 | -1 = 1): Arc[
   arc(x, y, r, 0.3, sense * 2 * Math.PI),
 ];
 
+/** Doubles as fast-check draws them are nearly all tiny: most of them would lie in one spot, and be thrown away. */
+const coordinate = (high: number): fc.Arbitrary<number> =>
+  fc.oneof(
+    { weight: 4, arbitrary: fc.integer({ min: 0, max: 1_000_003 }).map((k) => (high * k) / 1_000_003) },
+    { weight: 1, arbitrary: fc.double({ min: 0, max: high, noNaN: true }) },
+  );
+
 /** Rings of lines and arcs that turn by anything up to nearly a whole turn, either way. */
 export const arbitraryRing: fc.Arbitrary<(Line | Arc)[]> = fc
   .array(
     fc.record({
-      x: fc.double({ min: 0, max: 1200, noNaN: true }),
-      y: fc.double({ min: 0, max: 900, noNaN: true }),
-      sweep: fc.oneof(fc.constant(0), fc.double({ min: -6.1, max: 6.1, noNaN: true })),
+      x: coordinate(1200),
+      y: coordinate(900),
+      sweep: fc.oneof(
+        fc.constant(0),
+        coordinate(12.2).map((turn) => turn - 6.1),
+      ),
     }),
     { minLength: 3, maxLength: 8 },
   )

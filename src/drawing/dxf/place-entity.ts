@@ -1,8 +1,8 @@
 /** From what an entity says to curves in the design frame. */
 import { apply, compose, determinant, keepsCircles, type Matrix, mirrorX } from '../../geometry/affine.js';
 import { endOf, type Path, type Segment, startOf, transformSegment } from '../../geometry/curve.js';
-import { cross, distance, length, type Point } from '../../geometry/point.js';
-import { closingDistance } from '../path-builder.js';
+import { distance, length, type Point } from '../../geometry/point.js';
+import { closingDistance, hasNoLength, isPoint } from '../no-length.js';
 import { bezierPieces } from './bezier.js';
 import { bulgedEdge } from './bulge.js';
 import { curveOfBezier, rounded } from './curve-of-bezier.js';
@@ -82,7 +82,8 @@ export const facedMatrix = (matrix: Matrix, facing: Facing): Matrix | undefined 
 
 const leftOut = (why: string): Placed => ({ paths: [], why });
 
-const whole = (segments: readonly Segment[], closed: boolean): Placed => ({ paths: [{ segments, closed }] });
+const whole = (segments: readonly Segment[], closed: boolean): Placed =>
+  isPoint(segments) ? leftOut(noLength) : { paths: [{ segments, closed }] };
 
 const placePoint = (matrix: Matrix, p: Point): Point => {
   const placed = apply(matrix, p);
@@ -184,17 +185,16 @@ const placeSpacePolyline = ({ vertices, closed }: SpacePolylineEntity, matrix: M
 };
 
 /**
- * Edges from vertex to vertex. Vertices in the same place have no edge between them; ends that meet within the closing
+ * Edges from vertex to vertex. Vertices in the same place have no edge between them, and are made the same to the last bit; ends that meet within the closing
  * distance are one point, and the path is closed, as far as it leads anywhere.
  */
-const chain = (
-  points: readonly Point[],
-  closed: boolean,
-  edge: (i: number, j: number) => Segment,
-): Placed => {
+const chain = (points: Point[], closed: boolean, edge: (i: number, j: number) => Segment): Placed => {
   const segments: Segment[] = [];
   for (let i = 1; i < points.length; i += 1) {
-    if (!samePoint(points[i - 1]!, points[i]!)) segments.push(edge(i - 1, i));
+    if (samePoint(points[i - 1]!, points[i]!)) continue;
+    const drawn = edge(i - 1, i);
+    if (hasNoLength(drawn)) points[i] = points[i - 1]!;
+    else segments.push(drawn);
   }
   const first = points[0];
   const last = points.at(-1);
@@ -260,7 +260,7 @@ const finishedSpline = (
   type: string,
   closed: boolean,
 ): Placed => {
-  if (paths.length === 0) return leftOut(noLength);
+  if (paths.every((run) => isPoint(run.segments))) return leftOut(noLength);
   for (const run of paths) {
     const first = startOf(run.segments[0]!);
     const gap = distance(first, endOf(run.segments.at(-1)!));
@@ -295,10 +295,3 @@ const placeFitSpline = (entity: FitSplineEntity, matrix: Matrix): Placed => {
 };
 
 const samePoint = (a: Point, b: Point): boolean => a.x === b.x && a.y === b.y;
-
-const hasNoLength = (s: Segment): boolean => {
-  if (s.kind === 'line') return samePoint(s.from, s.to);
-  if (s.kind === 'elliptical-arc') return cross(s.u, s.v) === 0 && length(s.u) === 0 && length(s.v) === 0;
-  if (s.kind !== 'cubic') return s.radius === 0;
-  return samePoint(s.from, s.to) && samePoint(s.from, s.control1) && samePoint(s.from, s.control2);
-};
