@@ -126,7 +126,7 @@ describe('numbers of path data', () => {
       '12345.678901234567890123',
     ];
     for (const text of texts) {
-      const s = pathOf(`M 0 100 h ${text}`).segments[0]!;
+      const s = pathOf(`M 0 100 L ${text} 50`).segments[0]!;
       expect(endOf(s).x).toBe(Number(text));
     }
   });
