@@ -102,7 +102,14 @@ const witnessLines = (job: Job, { verdict, witness }: Check): string[] => {
     const miss = w.allowedMiss === undefined ? '-' : `${fixed(w.allowedMiss, 2)} mm`;
     return [w.opening, where, fixed(at.x, 2), fixed(at.y, 2), miss];
   });
-  return ['', 'Witness points: where the pointer must stand, beam off:', ...table(witnessColumns, rows)];
+  const there = job.cut.kind === 'as-drawn' ? job.check.allowedDeviation : job.cut.clearance;
+  const isWide = witness.some(({ allowedMiss = 0 }) => there !== undefined && allowedMiss > there);
+  return [
+    '',
+    'Witness points: where the pointer must stand, beam off:',
+    ...table(witnessColumns, rows),
+    ...(isWide ? wrapped(`A miss below its figure speaks for the fit, not for the ${there} mm.`) : []),
+  ];
 };
 
 /** The mark at which a mistake could hide that costs most. */
