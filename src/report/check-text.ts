@@ -103,12 +103,13 @@ const witnessLines = (job: Job, { verdict, witness }: Check): string[] => {
     return [w.opening, where, fixed(at.x, 2), fixed(at.y, 2), miss];
   });
   const there = job.cut.kind === 'as-drawn' ? job.check.allowedDeviation : job.cut.clearance;
+  // Within such a miss the fit holds, and the clearance may be touched all the same.
   const isWide = witness.some(({ allowedMiss = 0 }) => there !== undefined && allowedMiss > there);
+  const only = isWide ? '; they try only the fit' : '';
   return [
     '',
-    'Witness points: where the pointer must stand, beam off:',
+    `Witness points: where the pointer must stand, beam off${only}:`,
     ...table(witnessColumns, rows),
-    ...(isWide ? wrapped(`A miss below its figure speaks for the fit, not for the ${there} mm.`) : []),
   ];
 };
 
