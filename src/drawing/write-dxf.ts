@@ -19,6 +19,10 @@ import { curveTags, runsOf, type Tag } from './write-dxf-curves.js';
 const decimals = 9;
 const bulgeDecimals = 15;
 
+/**
+ * Read again, everything lies within 1e-6 mm of where it was as long as it reaches over no more than 100 m, as far as a part
+ * may. A path that keeps within 1e-6 mm is a point to a reader.
+ */
 export const writeDxf = (file: CutFile<Segment>): string => {
   const handle = handles();
   const extent = extentOf(file);

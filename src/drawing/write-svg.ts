@@ -26,7 +26,10 @@ const curveDecimals = 10;
 /**
  * The page is the bed: its origin at the bottom left corner, or at the top left for a display that counts y
  * downwards. Without a bed size it is the smallest page (to a micrometre) from the origin that holds the paths;
- * where coordinates are negative the page begins at them.
+ * where coordinates are negative the page begins at them, and whoever counts from its corner reads other coordinates.
+ *
+ * Read again, everything lies within 1e-6 mm of where it was as long as it reaches over no more than 100 m, as far as a part
+ * may: the rounding of a longer ellipse's lean tells. A path that keeps within 1e-6 mm is a point to a reader.
  */
 export const writeSvg = (file: CutFile<Segment>): string => {
   const page = pageOf(file);
