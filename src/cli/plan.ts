@@ -63,17 +63,16 @@ export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io
         const { content, anew } = markedDrawing({ drawing, bytes, marks, roles, names }, format);
         marked = { target, content };
         const letters = marks.map(({ name }) => name).join(', ');
-        const unnamed = marks.map(({ name, at: { x, y } }) => `${name}: [${x}, ${y}]`).join(', ');
         written.push({
           path: target.path,
-          what: `the drawing with ${letters} as holes of ${2 * markRadius} mm in its layer ${layer}${anew ? ', written anew' : ''}${format === 'dxf' ? `; DXF has no names for ${anew ? 'shapes' : 'them'}, so write into the job: marks: {${unnamed}}` : ''}`,
+          what: `the drawing with ${letters} in its layer ${layer}, each a circle ${2 * markRadius} mm across${anew ? '; written anew' : ''}`,
         });
       }
       if (pictureTarget !== undefined)
         written.push({ path: pictureTarget.path, what: 'the error to be expected over the panel' });
       const report = options.json
         ? jsonLine(planJson(job, done))
-        : planText(job, done, written, marked !== undefined);
+        : planText(job, done, written, marked && format);
       return {
         result: {
           report,
@@ -114,10 +113,12 @@ const marksOf = ({ chosen }: Plan, job: string) => {
   const marks = chosen.places.filter(({ kind }) => kind === 'land' || kind === 'given');
   if (marks.length > 0) return marks;
   throw new InputError({
-    found: 'a plan without new marks, for it touches what is there anyway',
+    found: 'a plan without new marks, for it uses what is there anyway',
     expected: 'marks to write into the drawing',
     where: { file: job },
-    next: 'Leave out -o, or add land to "use" in the plan.',
+    next: chosen.places.some(({ kind }) => kind === 'drawn')
+      ? 'Leave out -o: the marks that are drawn serve.'
+      : 'Leave out -o, or add land to "use" in the plan.',
   });
 };
 

@@ -13,9 +13,13 @@ import { thinned } from './thin.js';
 
 export interface Candidates {
   readonly choices: PlanChoices;
+  /** Of the outline and the openings, where there is an outline. */
+  readonly panel?: Box;
   readonly land: Land;
   /** A few hundred to choose from. */
   readonly places: readonly Place[];
+  /** Marks that are there already, among `places`. */
+  readonly drawn: readonly Place[];
   /** As many as there are in all. */
   readonly count: number;
   /** Places of the land beside one. */
@@ -30,12 +34,15 @@ const mostPlaces = 160;
 /** Land is looked at in steps of this share of its diagonal, in smaller ones down to the grid where that finds little. */
 const lookedAt = 1 / 72;
 
+/** mm: marks this near to each other are one. */
+const samePlace = 0.5;
+
 /** So many places leave a choice. */
 const worthTelling = 8;
 
 /** @throws InputError where there are fewer than two */
 export const candidatesFor = (input: PlanInput, openings: Box): Candidates => {
-  const { job, drawing, roles } = input;
+  const { job, drawing, roles, present } = input;
   const panel = roles.outline.map(shapeBox).reduce(joinBoxes, openings);
   const choices = choicesOf(job.plan, boxDiagonal(panel));
   const { allowed, fromOpenings, fromEdge, use } = choices;
@@ -51,24 +58,44 @@ export const candidatesFor = (input: PlanInput, openings: Box): Candidates => {
     });
   const land = landWith(1);
   const hasLand = use.includes('land') && (given === undefined || given.areas.length > 0);
-  const free = hasLand ? freePlaces(land, choices.grid) : [];
+  // New marks keep their distance from those that are there as from each other.
+  const isApart = (at: Point, least: number): boolean =>
+    present.size === 0 || [...present.values()].every((mark) => distance(at, mark) >= least);
+  const free = hasLand ? freePlaces(land, choices.grid).filter((at) => isApart(at, choices.spacing)) : [];
+  const drawn = hasLand || given !== undefined ? drawnPlaces(present) : [];
   const features = featurePlaces([...roles.openings, ...roles.outline], use);
-  const fixed = [...(given?.spots ?? []), ...features];
+  const fixed = [...(given?.spots ?? []).filter(({ at }) => isApart(at, samePlace)), ...features];
   const all: Place[] = [...free.map((at): Place => ({ kind: 'land', at })), ...fixed];
-  if (all.length < 2) throw tooFew(input, choices, all.length, landWith);
-  const places = thinned(
+  const count = all.length + drawn.length;
+  if (count < 2) throw tooFew(input, choices, count, landWith);
+  const others = thinned(
     all.map((place) => place.at),
     mostPlaces,
   ).map((i) => all[i]!);
+  const places = [...drawn, ...others];
   return {
     choices,
+    ...(roles.outline.length === 0 ? {} : { panel }),
     land,
     places,
-    count: all.length,
-    beside: (place, step) => (place.kind === 'land' ? besides(place.at, step, land) : []),
+    drawn,
+    count,
+    beside: (place, step) =>
+      place.kind === 'land'
+        ? besides(place.at, step, land).filter(({ at }) => isApart(at, choices.spacing))
+        : [],
     outermost: (count) => outermost(places, count),
     warnings: roles.outline.length > 0 || !hasLand ? [] : [withoutOutline],
   };
+};
+
+/** Each mark that is there once, whatever names it has. */
+const drawnPlaces = (present: PlanInput['present']): Place[] => {
+  const places: Place[] = [];
+  for (const [mark, at] of present)
+    if (places.every((other) => distance(other.at, at) >= samePlace))
+      places.push({ kind: 'drawn', at, mark });
+  return places;
 };
 
 /** In even steps that are multiples of the grid. */

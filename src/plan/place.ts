@@ -2,16 +2,19 @@
 import type { Point } from '../geometry/point.js';
 
 /**
- * land: a mark to be made. given: a mark at a place the job allows. hole: a round opening small enough to be centred by
+ * land: a mark to be made. given: a mark at a place the job allows. drawn: a mark that the
+ * drawing or the job has already. hole: a round opening small enough to be centred by
  * eye. corner: the tip of a pointed corner. rim: the rim of a round opening, touched three times. edge: one touch on a
  * straight edge.
  */
-export type PlaceKind = 'land' | 'given' | 'hole' | 'corner' | 'rim' | 'edge';
+export type PlaceKind = 'land' | 'given' | 'drawn' | 'hole' | 'corner' | 'rim' | 'edge';
 
 export interface Place {
   readonly kind: PlaceKind;
   /** Design frame, mm: the mark, the centre of a hole or rim, the tip, or where the edge is touched. */
   readonly at: Point;
+  /** The name of a mark that is there already. */
+  readonly mark?: string;
   /** The drawn shape it belongs to. */
   readonly shape?: string;
   /** Unit normal of an edge: only the distance from the edge is observed. Undefined: both coordinates are. */

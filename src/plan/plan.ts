@@ -2,7 +2,7 @@
 import type { Shape } from '../drawing/drawing.js';
 import { knownNames } from '../drawing/selectors.js';
 import { ambiguities } from '../fit/ambiguity.js';
-import { boxCentre, boxDiagonal, boxOfPoints, joinBoxes } from '../geometry/point.js';
+import { type Box, boxCentre, boxDiagonal, boxOfPoints, joinBoxes } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { createRandom } from '../numeric/random.js';
@@ -33,6 +33,8 @@ export interface PlannedPattern extends Judged {
 
 export interface Plan {
   readonly choices: PlanChoices;
+  /** Of the outline and the openings, design frame, mm; undefined without an outline. */
+  readonly panel?: Box;
   readonly readings: PlannedReadings;
   /** mm; for a cut as drawn what it may deviate by, undefined where nobody says. */
   readonly clearance?: number;
@@ -107,7 +109,7 @@ export const planMarks = (input: PlanInput): Plan => {
       comparison,
       ...(before === undefined ? {} : { like: before.compared }),
       isDistinct: (places) => count < 3 || isDistinct(places, tolerance),
-      starts: startsFor(count, before?.places ?? [], input, candidates),
+      starts: startsFor(count, before?.places ?? [], candidates),
       beside: candidates.beside,
       steps: stepsFrom(firstStep * diagonal, choices.grid),
       random: createRandom(`plan ${count}`),
@@ -123,6 +125,7 @@ export const planMarks = (input: PlanInput): Plan => {
   const present = presentPattern(input, candidates, (places) => judge(places, compared));
   return {
     choices,
+    ...(candidates.panel === undefined ? {} : { panel: candidates.panel }),
     readings,
     ...(clearance === undefined ? {} : { clearance }),
     acceptedRisk,
@@ -142,17 +145,12 @@ const isDistinct = (places: readonly Place[], tolerance: number): boolean =>
     tolerance,
   ).length === 0;
 
-/** The pattern with one place less, places far from each other, and the marks that are there if they may be used. */
-const startsFor = (
-  count: number,
-  before: readonly Place[],
-  { present }: PlanInput,
-  { outermost, land, choices }: Candidates,
-): Place[][] => {
-  const there = [...present.values()].filter(land.isFree).map((at): Place => ({ kind: 'land', at }));
-  const mayBeUsed = choices.use.includes('land') && there.length === count;
-  return [[...before], outermost(count), ...(mayBeUsed ? [there] : [])];
-};
+/** The pattern with one place less, places far from each other, and the marks that are there. */
+const startsFor = (count: number, before: readonly Place[], { outermost, drawn }: Candidates): Place[][] => [
+  [...before],
+  outermost(count),
+  ...(drawn.length === count ? [[...drawn]] : []),
+];
 
 /** Halved from the first to the grid. */
 const stepsFrom = (first: number, grid: number): number[] => {
@@ -162,7 +160,7 @@ const stepsFrom = (first: number, grid: number): number[] => {
   return steps;
 };
 
-/** Named by letters that are free, counter-clockwise from the lower left. */
+/** Marks that are there keep their names; others are named by letters that are free, counter-clockwise from the lower left. */
 const named = (places: readonly Place[], input: PlanInput, { land }: Candidates): PlannedPlace[] => {
   const { present, drawing } = input;
   const middle = boxCentre(boxOfPoints(places.map((place) => place.at)));
@@ -171,9 +169,11 @@ const named = (places: readonly Place[], input: PlanInput, { land }: Candidates)
   const fromLowerLeft = (place: Place): number => (angle(place) + 0.9 * Math.PI) % (2 * Math.PI);
   const taken = new Set([...present.keys(), ...knownNames(drawing.shapes)]);
   const letters = [...'ABCDEFGHIJKLMNOPQRSTUVWXYZ'].filter((letter) => !taken.has(letter));
+  let made = 0;
+  const nextName = (): string => letters[made++] ?? `mark-${made}`;
   return [...places]
     .sort((a, b) => fromLowerLeft(a) - fromLowerLeft(b))
-    .map((place, i) => withDistances({ ...place, name: letters[i] ?? `mark-${i + 1}` }, land));
+    .map((place) => withDistances({ ...place, name: place.mark ?? nextName() }, land));
 };
 
 const withDistances = (place: Place & { readonly name: string }, land: Candidates['land']): PlannedPlace => {
@@ -193,7 +193,7 @@ const presentPattern = (
   judge: (places: readonly Place[]) => Judged,
 ): PlannedPattern | undefined => {
   if (present.size < fewest) return undefined;
-  const places = [...present].map(([name, at]) => withDistances({ kind: 'given', at, name }, land));
+  const places = [...present].map(([name, at]) => withDistances({ kind: 'drawn', at, name }, land));
   return { ...judge(places), places };
 };
 

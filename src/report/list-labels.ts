@@ -112,10 +112,10 @@ export const placeLabels = (
 };
 
 /** A letter of a plain sans-serif face takes 0.58 of its size, a wide one's average (from memory, no source). */
-const widthOf = (text: string, size: number): number => 0.58 * size * [...text].length;
+export const letteringWidth = (text: string, size: number): number => 0.58 * size * [...text].length;
 
 const labelBox = (text: string, at: Point, size: number): Box =>
-  around(at, widthOf(text, size) + 4, size + 3);
+  around(at, letteringWidth(text, size) + 4, size + 3);
 
 const around = ({ x, y }: Point, width: number, height: number): Box => ({
   minX: x - width / 2,
@@ -143,7 +143,7 @@ const besides = (points: readonly Point[], text: string, size: number): Point[] 
     const most = points.reduce((out, p) => Math.max(out, dx * p.x + dy * p.y), Number.NEGATIVE_INFINITY);
     return boxCentre(boxOfPoints(points.filter((p) => dx * p.x + dy * p.y > most - 0.5)));
   };
-  const across = widthOf(text, size) / 2 + 7;
+  const across = letteringWidth(text, size) / 2 + 7;
   const up = size / 2 + 5;
   const [top, right, bottom, left] = [farthest(0, -1), farthest(1, 0), farthest(0, 1), farthest(-1, 0)];
   return [
@@ -174,7 +174,7 @@ const insideOf = (
   isFree: (label: Box) => boolean,
 ): Point | undefined => {
   const [width, height] = [box.maxX - box.minX, box.maxY - box.minY];
-  if (widthOf(text, size) + 6 > width || size + 6 > height) return undefined;
+  if (letteringWidth(text, size) + 6 > width || size + 6 > height) return undefined;
   const closed = shape.paths.filter((path) => path.closed);
   if (closed.length === 0) return undefined;
   const largest = closed.reduce((a, b) => (Math.abs(signedArea(b)) > Math.abs(signedArea(a)) ? b : a));

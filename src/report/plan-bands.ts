@@ -3,9 +3,11 @@ import type { RoleAssignment } from '../drawing/roles.js';
 import { positionCovariance } from '../fit/position.js';
 import { ringsAbove } from '../geometry/contours.js';
 import type { Box, Point } from '../geometry/point.js';
-import { distance } from '../geometry/point.js';
-import { freeLand } from '../plan/land.js';
+import { distance, subtract, unit } from '../geometry/point.js';
+import { freeLand, type Land } from '../plan/land.js';
 import type { Plan } from '../plan/plan.js';
+import { fixed } from './layout.js';
+import { letteringWidth } from './list-labels.js';
 import { roundStep } from './svg-text.js';
 
 export interface ErrorBand {
@@ -57,7 +59,20 @@ export const errorAt = ({ chosen, uncertainty }: Plan, at: Point): number | unde
   return Math.sqrt(largest + uncertainty.cutSd ** 2 + (uncertainty.kerfSd / 2) ** 2);
 };
 
-export const bandsOf = (plan: Plan, box: Box, roles: RoleAssignment): ErrorBands | undefined => {
+/** What the figures along the contours keep to, mm, design frame. */
+export interface Lettering {
+  /** Size of the letters. */
+  readonly letter: number;
+  /** Boxes of other signs and names. */
+  readonly taken: readonly Box[];
+}
+
+export const bandsOf = (
+  plan: Plan,
+  box: Box,
+  roles: RoleAssignment,
+  lettering?: Lettering,
+): ErrorBands | undefined => {
   if (errorAt(plan, { x: box.minX, y: box.minY }) === undefined) return undefined;
   const step = Math.max(box.maxX - box.minX, box.maxY - box.minY) / samples;
   // Two samples beyond the panel, where the rings that close there are out of sight.
@@ -82,16 +97,19 @@ export const bandsOf = (plan: Plan, box: Box, roles: RoleAssignment): ErrorBands
   const used = ramp.filter((_, i) => i <= levels.length);
   const land = freeLand({ openings: roles.openings, outline: roles.outline, fromOpenings: 0, fromEdge: 0 });
   const taken: Point[] = plan.chosen.places.map((place) => place.at);
+  const decimals =
+    levels.length < 2 ? 3 : Math.max(2, -Math.floor(Math.log10(levels[1]! - levels[0]! + 1e-12)));
+  const letter = lettering?.letter ?? step;
+  const size = { width: letteringWidth(fixed(levels[0], decimals), letter) + letter, height: 1.2 * letter };
+  const around = lettering?.taken ?? [];
   const regions = levels.map((level, n): ErrorBand => {
     const rings = ringsAbove({ columns, rows, values }, level).map((ring) =>
       ring.map(({ x, y }) => ({ x: origin.x + x * step, y: origin.y + y * step })),
     );
-    const label = labelFor(rings, taken, land, 14 * step);
+    const label = labelFor(rings, { taken, boxes: around, land, enough: 14 * step, size });
     if (label !== undefined) taken.push(label.at);
     return { level, rings, colour: ramp[Math.min(n + 1, ramp.length - 1)]!, ...(label ? { label } : {}) };
   });
-  const decimals =
-    levels.length < 2 ? 3 : Math.max(2, -Math.floor(Math.log10(levels[1]! - levels[0]! + 1e-12)));
   return { regions, colours: used, decimals, least, most };
 };
 
@@ -109,12 +127,33 @@ const levelsBetween = (least: number, most: number): number[] => {
 /** 1, 2, 5, 10 ... */
 const nextStep = (step: number): number => roundStep(step * 2.5);
 
-/** The place of a contour on the panel that is farthest from openings, the panel's edge and what is lettered already. */
+interface Around {
+  /** Middles of figures and marks. */
+  readonly taken: readonly Point[];
+  readonly boxes: readonly Box[];
+  readonly land: Land;
+  /** mm; more room is no better. */
+  readonly enough: number;
+  /** Of a figure, mm. */
+  readonly size: { readonly width: number; readonly height: number };
+}
+
+/** Points all over a figure that stands along a contour. */
+const samplesOf = (at: Point, along: Point, { width, height }: Around['size']): Point[] =>
+  [-0.5, -0.25, 0, 0.25, 0.5].flatMap((i) =>
+    [-0.5, 0, 0.5].map((j) => ({
+      x: at.x + i * width * along.x - j * height * along.y,
+      y: at.y + i * width * along.y + j * height * along.x,
+    })),
+  );
+
+const isIn = ({ x, y }: Point, { minX, minY, maxX, maxY }: Box): boolean =>
+  x > minX && x < maxX && y > minY && y < maxY;
+
+/** The place of a contour on the panel where its figure covers nothing, that is farthest from openings, the panel's edge and what is lettered already. */
 const labelFor = (
   rings: readonly (readonly Point[])[],
-  taken: readonly Point[],
-  land: ReturnType<typeof freeLand>,
-  enough: number,
+  { taken, boxes, land, enough, size }: Around,
 ): ErrorBand['label'] => {
   let best: { at: Point; degrees: number } | undefined;
   let bestRoom = 0;
@@ -127,6 +166,11 @@ const labelFor = (
       const fromOthers = Math.min(enough, ...taken.map((p) => 0.4 * distance(p, at)));
       const room = Math.min(fromOpening, fromEdge) + fromOthers;
       if (room <= bestRoom) continue;
+      const along = unit(subtract(ring[(i + 1) % ring.length]!, ring[(i + ring.length - 1) % ring.length]!));
+      const isClear = samplesOf(at, along, size).every(
+        (p) => land.isFree(p) && boxes.every((box) => !isIn(p, box)),
+      );
+      if (!isClear || taken.some((p) => distance(p, at) < 0.5 * size.width + size.height)) continue;
       const a = ring[(i + ring.length - 1) % ring.length]!;
       const b = ring[(i + 1) % ring.length]!;
       bestRoom = room;

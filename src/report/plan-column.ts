@@ -1,4 +1,5 @@
 /** What stands beside the picture of a plan: what is needed, what each mark brings, the bands. */
+import { markRadius } from '../drawing/marked-drawing.js';
 import type { Plan, PlannedPattern } from '../plan/plan.js';
 import { fixed } from './layout.js';
 import { colours, sizes } from './picture-style.js';
@@ -26,7 +27,7 @@ export const labelled = (
   }) + writing(x, y, text, attributes);
 
 export const planColumn = (
-  plan: Plan,
+  { plan, zero }: { readonly plan: Plan; readonly zero: string },
   bands: ErrorBands | undefined,
   at: { readonly x: number; readonly y: number },
 ): { readonly svg: string; readonly bottom: number } => {
@@ -58,6 +59,9 @@ export const planColumn = (
     );
     y += lineHeight + 2;
   }
+  text(`In mm from ${zero}.`);
+  if (chosen.places.some(({ kind }) => kind === 'land' || kind === 'given'))
+    text(`New marks are drawn ${2 * markRadius} mm across.`);
   heading('Clearance the whole job needs, mm');
   const row = (pattern: PlannedPattern, name: string, strong: boolean): void => {
     const style = strong ? { 'font-weight': 'bold' } : {};
@@ -68,7 +72,11 @@ export const planColumn = (
     y += lineHeight + 2;
   };
   for (const pattern of plan.patterns)
-    row(pattern, `with ${pattern.places.length} of them`, pattern === chosen);
+    row(
+      pattern,
+      `best ${pattern.places.length}${pattern === chosen ? ', these' : ', elsewhere'}`,
+      pattern === chosen,
+    );
   if (plan.present !== undefined)
     row(plan.present, `with the ${plan.present.places.length} drawn marks`, false);
   y += 4;

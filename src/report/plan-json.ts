@@ -11,7 +11,7 @@ export interface PatternJson {
   places: {
     name: string;
     kind: PlaceKind;
-    /** Design frame, before `face`. */
+    /** Design frame, before `face`. A drawn mark has its own name. */
     at: Pair;
     /** The drawn shape that is touched. */
     shape: string | null;

@@ -11,17 +11,19 @@
 import type { Shape } from '../drawing/drawing.js';
 import { pathData } from '../drawing/path-data.js';
 import type { RoleAssignment } from '../drawing/roles.js';
-import { apply, type Matrix } from '../geometry/affine.js';
+import { apply, invert, type Matrix } from '../geometry/affine.js';
 import { pathBox } from '../geometry/curve.js';
 import { type Box, boxOfPoints, joinBoxes, type Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
-import type { Plan, PlannedPlace } from '../plan/plan.js';
+import type { Plan } from '../plan/plan.js';
 import { fixed } from './layout.js';
 import { type Frame, ticksOn } from './picture-field.js';
 import { columnBeside, frameOnPage, picturePage } from './picture-page.js';
 import { colours, sizes } from './picture-style.js';
 import { bandsOf, type ErrorBands } from './plan-bands.js';
 import { labelled, planColumn, planColumnWidth } from './plan-column.js';
+import { type PlanSign, signsOf } from './plan-signs.js';
+import { zeroOf } from './plan-text.js';
 import { element } from './svg-text.js';
 
 /** The panel takes this much at most, picture units each way. */
@@ -45,8 +47,17 @@ export const planPicture = ({ job, roles, plan }: PlanInPicture): string => {
   const left = frame.x + surround - scale * box.minX;
   const top = frame.y + surround + scale * box.maxY;
   const toPicture: Matrix = [scale, 0, 0, -scale, left, top];
-  const bands = bandsOf(plan, box, roles);
-  const column = planColumn(plan, bands, columnBeside(frame));
+  const signs = signsOf(plan, toPicture, box);
+  const mm = (box: Box): Box => {
+    const back = invert(toPicture)!;
+    return boxOfPoints([
+      apply(back, { x: box.minX, y: box.minY }),
+      apply(back, { x: box.maxX, y: box.maxY }),
+    ]);
+  };
+  const taken = signs.flatMap(({ boxes }) => boxes.map(mm));
+  const bands = bandsOf(plan, box, roles, { letter: sizes.small / scale, taken });
+  const column = planColumn({ plan, zero: zeroOf(job) }, bands, columnBeside(frame));
   const layout = {
     title: job.title ?? job.path,
     frame,
@@ -57,8 +68,7 @@ export const planPicture = ({ job, roles, plan }: PlanInPicture): string => {
     panelOn(roles, frame, toPicture, bands),
     openingsOn(roles.openings, plan.chosen.worstOpening, toPicture),
     bands === undefined ? '' : labelsOn(bands, toPicture),
-    ...(plan.present?.places ?? []).map((place) => presentOn(place, toPicture)),
-    ...plan.chosen.places.map((place) => placeOn(place, toPicture, plan)),
+    ...signs.map((sign) => (sign.isChosen ? placeOn(sign) : presentOn(sign))),
     column.svg,
   ]);
 };
@@ -142,25 +152,20 @@ const labelsOn = ({ regions, decimals }: ErrorBands, toPicture: Matrix): string 
     }),
   );
 
-/** Marks that are there already: small and grey, for comparison. */
-const presentOn = ({ at, name }: PlannedPlace, toPicture: Matrix): string => {
-  const { x, y } = apply(toPicture, at);
-  return element(
+/** Marks that are there already and are not chosen: small and grey, for comparison. */
+const presentOn = ({ place: { name }, at: { x, y }, label }: PlanSign): string =>
+  element(
     'g',
     { 'data-present': name, fill: colours.quiet },
     element('circle', { cx: x, cy: y, r: 4, fill: 'none', stroke: colours.quiet, 'stroke-width': 1.4 }),
-    labelled(x + 8, y - 5, name, { 'font-size': sizes.small }),
+    labelled(label.x, label.y + 0.36 * sizes.small, name, {
+      'text-anchor': 'middle',
+      'font-size': sizes.small,
+    }),
   );
-};
 
-/** A planned mark: ring and centre in the accent; a touched edge as a bar along it; its name away from the middle. */
-const placeOn = (place: PlannedPlace, toPicture: Matrix, { chosen }: Plan): string => {
-  const { x, y } = apply(toPicture, place.at);
-  const middle = apply(toPicture, middleOf(chosen.places.map((other) => other.at)));
-  const away = Math.hypot(x - middle.x, y - middle.y) || 1;
-  // Towards the middle of the panel, where there is room.
-  const labelX = x - (24 * (x - middle.x)) / away;
-  const labelY = y - (24 * (y - middle.y)) / away;
+/** A planned mark: ring and centre in the accent; a touched edge as a bar along it. */
+const placeOn = ({ place, at: { x, y }, label, size }: PlanSign): string => {
   const normal = place.normal;
   const sign =
     normal === undefined
@@ -180,11 +185,11 @@ const placeOn = (place: PlannedPlace, toPicture: Matrix, { chosen }: Plan): stri
           stroke: colours.accent,
           'stroke-width': 6,
         });
-  const name = { 'text-anchor': 'middle', 'font-size': 20, 'font-weight': 'bold', fill: colours.accent };
-  return element('g', { 'data-mark': place.name }, sign, labelled(labelX, labelY + 7, place.name, name));
+  const name = { 'text-anchor': 'middle', 'font-size': size, 'font-weight': 'bold', fill: colours.accent };
+  return element(
+    'g',
+    { 'data-mark': place.name },
+    sign,
+    labelled(label.x, label.y + 0.35 * size, place.name, name),
+  );
 };
-
-const middleOf = (points: readonly Point[]): Point => ({
-  x: points.reduce((sum, p) => sum + p.x, 0) / points.length,
-  y: points.reduce((sum, p) => sum + p.y, 0) / points.length,
-});

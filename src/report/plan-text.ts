@@ -1,4 +1,5 @@
 /** The plan for a person at a terminal. */
+import { decimal } from '../drawing/cut-file.js';
 import type { Job } from '../job/job.js';
 import type { PlaceKind } from '../plan/place.js';
 import type { Plan, PlannedPattern, PlannedPlace } from '../plan/plan.js';
@@ -6,16 +7,16 @@ import { titleLines } from './fit-text.js';
 import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
-/** @param written files that were written, each with what it holds; `isMarked`: the drawing is among them */
+/** @param written files that were written, each with what it holds; `marked`: the format of the drawing among them */
 export const planText = (
   job: Job,
   plan: Plan,
   written: readonly { readonly path: string; readonly what: string }[] = [],
-  isMarked = false,
+  marked?: 'svg' | 'dxf',
 ): string =>
   printable([
     ...titleLines(job),
-    ...placeLines(plan),
+    ...placeLines(job, plan),
     '',
     ...gainLines(plan),
     '',
@@ -28,7 +29,7 @@ export const planText = (
       ? []
       : ['', ...written.flatMap(({ path, what }) => wrapped(`${path}: ${what}`))]),
     '',
-    ...nextLines(job, plan, isMarked),
+    ...nextLines(job, plan, marked),
     '',
   ]);
 
@@ -36,6 +37,7 @@ export const planText = (
 export const kindNames: Readonly<Record<PlaceKind, string>> = {
   land: 'new mark',
   given: 'mark, as allowed',
+  drawn: 'mark, as drawn',
   hole: 'centre of hole',
   corner: 'tip of corner',
   rim: 'rim, three touches',
@@ -43,7 +45,7 @@ export const kindNames: Readonly<Record<PlaceKind, string>> = {
 };
 
 const placeColumns: readonly Column[] = [
-  { title: 'name', align: 'left', room: 8 },
+  { title: 'name', align: 'left', room: 12 },
   { title: 'x', align: 'right' },
   { title: 'y', align: 'right' },
   { title: 'what', align: 'left' },
@@ -52,8 +54,14 @@ const placeColumns: readonly Column[] = [
   { title: 'to edge', align: 'right' },
 ];
 
-const placeLines = ({ chosen, choices }: Plan): string[] => {
-  const isMarks = chosen.places.every(isMade);
+/** Where the coordinates of a drawing count from. */
+export const zeroOf = ({ drawing }: Job): string =>
+  isDxf(drawing) ? "the drawing's zero point" : "the lower left corner of the drawing's page";
+
+const isDxf = (path: string): boolean => /\.dxf$/i.test(path);
+
+const placeLines = (job: Job, { chosen, choices, panel }: Plan): string[] => {
+  const isMarks = chosen.places.every(isMark);
   const showsShape = chosen.places.some((place) => place.shape !== undefined);
   const columns = showsShape ? placeColumns : placeColumns.filter(({ title }) => title !== 'of');
   const decimals = Math.max(1, -Math.floor(Math.log10(choices.grid)));
@@ -66,14 +74,19 @@ const placeLines = ({ chosen, choices }: Plan): string[] => {
     ...(isMade(place) ? [fixed(place.nearestOpening?.distance, 1), fixed(place.fromEdge, 1)] : ['-', '-']),
   ]);
   const what = isMarks ? `${chosen.places.length} marks` : `${chosen.places.length} places to touch`;
+  const begins =
+    panel === undefined
+      ? ''
+      : `; there the panel begins at (${decimal(panel.minX, 2)}, ${decimal(panel.minY, 2)})`;
   return [
-    ...wrapped(
-      `The best ${what}, in the drawing's mm (x to the right, y up from the page's lower left corner):`,
-    ),
+    ...wrapped(`The best ${what}, in mm from ${zeroOf(job)}, x right, y up${begins}:`),
     ...table(columns, rows),
   ];
 };
 
+const isMark = (place: PlannedPlace): boolean => isMade(place) || place.kind === 'drawn';
+
+/** A mark that is to be made. */
 const isMade = ({ kind }: PlannedPlace): boolean => kind === 'land' || kind === 'given';
 
 const gainColumns: readonly Column[] = [
@@ -101,13 +114,15 @@ const gainLines = (plan: Plan): string[] => {
     rows.push(row(plan.present, `${counted(plan.present.places.length, 'mark')} as drawn`, false));
   }
   return [
-    ...wrapped(`Clearance needed, mm, for an accepted risk of ${percent(plan.acceptedRisk)}:`),
+    ...wrapped(
+      `Clearance needed, mm, for an accepted risk of ${percent(plan.acceptedRisk)}, by the best of each number; > is listed above, the others lie elsewhere:`,
+    ),
     ...table(gainColumns, rows),
   ];
 };
 
 const nameOf = ({ places }: PlannedPattern): string =>
-  places.every(isMade) ? `${places.length} marks` : `${places.length} places`;
+  places.every(isMark) ? `${places.length} marks` : `${places.length} places`;
 
 const percent = (p: number): string => `${Number((100 * p).toPrecision(3))} %`;
 
@@ -153,9 +168,16 @@ const supposedLines = ({ readings, patterns }: Plan): string[] => {
   ];
 };
 
-const basisLines = ({ machine, cut }: Job, { readings, choices, candidates }: Plan): string[] => {
-  const usual = (key: string): string => (choices.stated.has(key) ? '' : ', as usual');
-  const isUsual = ['fromOpenings', 'fromEdge', 'grid', 'spacing'].some((key) => usual(key) !== '');
+/** The keys under `plan` that have usual values. */
+const keyNames = { fromOpenings: 'from-openings', fromEdge: 'from-edge', grid: 'grid', spacing: 'spacing' };
+
+const hasLand = ({ choices }: Plan): boolean => choices.use.includes('land');
+
+const basisLines = ({ machine, cut }: Job, plan: Plan): string[] => {
+  const { readings, choices, candidates } = plan;
+  const usual = Object.entries(keyNames).flatMap(([key, word]) =>
+    choices.stated.has(key) || (!hasLand(plan) && key !== 'spacing') ? [] : [word],
+  );
   const sds = readings.stated
     ? `reading-sd ${readings.readingSd} mm${readings.readingSdDof === undefined ? '' : ` (${readings.readingSdDof} degrees of freedom)`}, mark-sd ${readings.markSd} mm`
     : `mark-sd ${readings.markSd} mm`;
@@ -165,27 +187,64 @@ const basisLines = ({ machine, cut }: Job, { readings, choices, candidates }: Pl
   ];
   const places = [
     choices.allowed === undefined ? undefined : `what ${choices.allowed} allows`,
-    choices.use.includes('land')
-      ? `land ${choices.fromOpenings} mm from openings${usual('fromOpenings')}, ${choices.fromEdge} mm from the edge${usual('fromEdge')}, on a grid of ${choices.grid} mm${usual('grid')}`
+    hasLand(plan)
+      ? `land ${choices.fromOpenings} mm from openings, ${choices.fromEdge} mm from the edge, on a grid of ${choices.grid} mm`
       : undefined,
     ...choices.use.filter((use) => use !== 'land').map((use) => `${use} that are there`),
   ].filter((part) => part !== undefined);
   return wrapped(
-    `Reckoned with ${sds}. Chosen from ${candidates} places: ${places.join('; ')}; at least ${choices.spacing} mm apart${usual('spacing')}.${isUsual ? ' (As usual: common practice, no source; change it under "plan:".)' : ''}${onTop.length === 0 ? '' : ` What ${onTop.join(', and what ')} comes on top, for it depends on how the part will lie.`}`,
+    `Reckoned with ${sds}. Chosen from ${candidates} places: ${places.join('; ')}; at least ${choices.spacing} mm apart${plan.present === undefined ? '' : ', and as far from the drawn marks'}.${usual.length === 0 ? '' : ` As usual (common practice, no source): ${usual.join(', ')}, to be changed under "plan:".`}${onTop.length === 0 ? '' : ` What ${onTop.join(', and what ')} comes on top, for it depends on how the part will lie.`}`,
   );
 };
 
-const nextLines = (job: Job, { chosen }: Plan, isMarked: boolean): string[] => {
-  const made = chosen.places.filter(isMade);
-  if (made.length === 0)
-    return wrapped(
-      'put the panel on the bed, read or touch these places, and write the readings into the job.',
-      'Next: ',
-    );
-  if (isMarked)
-    return wrapped('pierce the panel with its marks from that drawing, and name it in the job.', 'Next: ');
+const nextLines = (job: Job, { chosen }: Plan, marked: 'svg' | 'dxf' | undefined): string[] => {
+  const { places } = chosen;
+  const made = places.filter(isMade);
+  const isNamed = marked !== 'dxf' && places.every(isMark);
+  if (made.length > 0 && marked === undefined)
+    return [
+      ...wrapped('write these marks into the drawing, pierce the panel with them:', 'Next: '),
+      `      reseat plan ${job.path} -o FILE.${isDxf(job.drawing) ? 'dxf' : 'svg'}`,
+      ...(places.every(isMark) ? [] : ['', ...wrapped('The job then says:'), ...jobLines(places)]),
+    ];
+  const first =
+    made.length > 0
+      ? 'pierce the panel with its marks from that drawing, and name it in the job.'
+      : 'put the panel on the bed, read or touch these places, and write the readings into the job.';
+  if (isNamed) return wrapped(first, 'Next: ');
   return [
-    ...wrapped('write these marks into the drawing, pierce the panel with them:', 'Next: '),
-    `      reseat plan ${job.path} -o FILE.${/\.dxf$/i.test(job.drawing) ? 'dxf' : 'svg'}`,
+    ...wrapped(`${first} Put these lines into it too, with what the display shows for each x, y:`, 'Next: '),
+    ...jobLines(places),
+  ];
+};
+
+/** The places as a job names them: marks by their coordinates, edges and rims by their shapes. */
+const jobLines = (places: readonly PlannedPlace[]): string[] => {
+  const isTouched = ({ kind }: PlannedPlace): boolean => kind === 'edge' || kind === 'rim';
+  const pairOf = ({ at }: PlannedPlace): string => `[${decimal(at.x, 4)}, ${decimal(at.y, 4)}]`;
+  const key = (name: string): string =>
+    /^[\p{L}\d][\p{L}\d_.-]*$/u.test(name) ? name : JSON.stringify(name);
+  const marks = places.filter((place) => !isTouched(place));
+  const touches = places.filter(isTouched);
+  return [
+    ...(marks.length === 0
+      ? []
+      : [
+          'marks:',
+          ...marks.map((place) => `  ${key(place.name)}: ${pairOf(place)}`),
+          'readings:',
+          ...marks.map(({ name }) => `  ${key(name)}: [x, y]`),
+        ]),
+    ...(touches.length === 0
+      ? []
+      : [
+          'touches:',
+          ...touches.flatMap((place) => {
+            const on = `on: ${key(place.shape ?? place.name)}`;
+            return place.kind === 'edge'
+              ? [`  - {${on}, start: ${pairOf(place)}, at: [x, y]}`]
+              : Array<string>(place.readings).fill(`  - {${on}, at: [x, y]}`);
+          }),
+        ]),
   ];
 };

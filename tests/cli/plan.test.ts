@@ -35,9 +35,13 @@ describe('reseat plan', () => {
     expect(out).toMatch(/^ {2}A +\d+\.0 +\d+\.0 +new mark/m);
     expect(out).toMatch(/^ {2}> {2}3 marks +3 +3 /m);
     expect(out).toContain('Reckoned with reading-sd 0.06 mm, mark-sd 0 mm.');
-    expect(out.replace(/\s+/g, ' ')).toContain(
-      'land 5 mm from openings, as usual, 8 mm from the edge, as usual',
+    const flowing = out.replace(/\s+/g, ' ');
+    expect(flowing).toContain(
+      "in mm from the lower left corner of the drawing's page, x right, y up; there the panel begins at (0, 0):",
     );
+    expect(flowing).toContain('land 5 mm from openings, 8 mm from the edge, on a grid of 1 mm');
+    expect(flowing.match(/as usual/gi)).toHaveLength(1);
+    expect(flowing).toContain('reseat plan plan.yaml -o FILE.svg');
     expect(Math.max(...out.split('\n').map((line) => line.length))).toBeLessThanOrEqual(80);
   });
 
@@ -72,7 +76,12 @@ describe('reseat plan', () => {
     expect(plain!.chosen.places.map(({ name }) => name)).toEqual(['A', 'B', 'C']);
     expect(plain!.chosen.places[0]).toMatchObject({ kind: 'land', shape: null, normal: null, readings: 1 });
     expect(marked!.present!.places.map(({ name }) => name)).toEqual(['A', 'B', 'C', 'D']);
-    expect(marked!.chosen.places.map(({ name }) => name)).toEqual(['E', 'F', 'G']);
+    const drawn = new Map(marked!.present!.places.map(({ name, at }) => [name, at]));
+    const letters = [...'EFG'];
+    for (const { name, at, kind } of marked!.chosen.places) {
+      if (kind === 'drawn') expect(drawn.get(name)).toEqual(at);
+      else expect(name).toBe(letters.shift());
+    }
   });
 
   it('writes the drawing with the marks in it, all else as it was, to be the drawing of the job', async () => {
@@ -124,7 +133,45 @@ describe('reseat plan', () => {
     await call('plan', 'job.yaml', '-o', 'more.svg');
     const { shapes } = JSON.parse((await call('list', '--json', 'more.svg')).out);
     const marks = shapes.filter(({ role }: { role: string }) => role === 'mark');
-    expect(marks.map(({ id }: { id: string }) => id)).toEqual(['A', 'B', 'C', 'D', 'E', 'F', 'G']);
+    const { chosen } = jsonOf((await call('plan', 'job.yaml', '--json')).out);
+    const made = chosen.places.filter(({ kind }) => kind === 'land').map(({ name }) => name);
+    expect(made).toEqual([...'EFG'].slice(0, made.length));
+    expect(marks.map(({ id }: { id: string }) => id)).toEqual(['A', 'B', 'C', 'D', ...made]);
+  });
+
+  it('prints the lines that name what is touched, to be put into the job with the readings', async () => {
+    const { call, write } = bench();
+    write('touch.yaml', `${job.replace('{marks: 3}', '{marks: 3, use: [edges, holes]}')}`);
+    const { chosen } = jsonOf((await call('plan', '--json', 'touch.yaml')).out);
+    const { out } = await call('plan', 'touch.yaml');
+    const lines = chosen.places.flatMap(({ kind, shape, at: [x, y] }) =>
+      kind === 'edge'
+        ? [`  - {on: ${shape}, start: [${x}, ${y}], at: [x, y]}`]
+        : Array<string>(3).fill(`  - {on: ${shape}, at: [x, y]}`),
+    );
+    const pasted = out.slice(out.indexOf('touches:'));
+    expect(pasted.split('\n').slice(1, -1)).toEqual(lines);
+    // With readings in place of x, y the job is one that a fit takes: the panel lies 40, 30 off, the moon's radius is 10.
+    const shown = chosen.places.flatMap(({ kind, at: [x, y] }) =>
+      kind === 'edge'
+        ? [[x! + 40, y! + 30]]
+        : [0, 1, 2].map((k) => [x! + 40 + 10 * Math.cos(2 * k), y! + 30 + 10 * Math.sin(2 * k)]),
+    );
+    write(
+      'read.yaml',
+      `${job}${pasted.replace(/at: \[x, y\]/g, () => `at: [${shown.shift()!.join(', ')}]`)}`,
+    );
+    const fit = await call('fit', '--json', 'read.yaml');
+    expect(fit.status, fit.err).toBe(0);
+    expect(JSON.parse(fit.out).rms).toBeLessThan(1e-3);
+  });
+
+  it('prints the names of the marks for a DXF, which has none', async () => {
+    const { call } = bench();
+    const { out } = await call('plan', 'plan.yaml', '-o', 'marked.dxf');
+    expect(out).toMatch(/^marks:\n {2}A: \[[\d.]+, [\d.]+\]\n/m);
+    expect(out).toMatch(/^readings:\n {2}A: \[x, y\]\n/m);
+    expect(out.replace(/\s+/g, ' ')).toContain('each a circle 2 mm across; written anew');
   });
 
   it('draws a picture with its contours labelled, as SVG or PNG', async () => {

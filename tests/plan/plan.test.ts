@@ -101,7 +101,25 @@ describe('The chosen pattern', () => {
     const needed = neededWith(input.job, openings, chosen.places, 8192);
     expect(needed).toBeLessThan(1.005 * neededWith(input.job, openings, drawn.map(placeAt), 8192));
     expect(asDrawn?.places.map(({ name }) => name)).toEqual(['A', 'B', 'C', 'D']);
-    expect(chosen.places.map(({ name }) => name)).toEqual(['E', 'F', 'G', 'H']);
+    for (const { name, kind, at } of chosen.places) {
+      if (kind === 'drawn') expect(present.get(name)).toEqual(at);
+      else for (const there of drawn) expect(distance(at, there)).toBeGreaterThan(72 - 1e-9);
+    }
+  });
+
+  it('keeps new marks as far from those that are drawn as from each other, or proposes the drawn ones', () => {
+    const openings = randomOpenings(createRandom('beside'), 12);
+    const free = planMarks(planInput({ openings })).chosen.places.map(({ at }) => at);
+    // Beside each place that would be best there is a mark already.
+    const present = new Map(free.map(({ x, y }, i) => [`peg-${i}`, { x: x + (x < 300 ? 4 : -4), y }]));
+    const { patterns, choices } = planMarks(planInput({ openings, present }));
+    for (const { name, kind, at } of patterns.flatMap(({ places }) => places)) {
+      if (kind === 'drawn') expect(present.get(name)).toEqual(at);
+      else {
+        for (const peg of present.values()) expect(distance(at, peg)).toBeGreaterThanOrEqual(choices.spacing);
+      }
+    }
+    expect(patterns.some(({ places }) => places.some(({ kind }) => kind === 'drawn'))).toBe(true);
   });
 
   it('needs less with every further mark', () => {
