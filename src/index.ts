@@ -35,6 +35,7 @@ export { readDrawing } from './drawing/read.js';
 export { millimetresIn } from './drawing/units.js';
 export { writeCutFile } from './drawing/write.js';
 export { adjust } from './fit/adjust.js';
+export { type Doubt, doubtIn } from './fit/doubted.js';
 export type {
   Fit,
   FitFailure,
@@ -76,14 +77,14 @@ export { type Plan, type PlannedPattern, type PlannedPlace, planMarks } from './
 export { type CalibrationJson, calibrationJson } from './report/calibration-json.js';
 export { calibrationText } from './report/calibration-text.js';
 export { type CheckJson, type CheckReport, checkJson } from './report/check-json.js';
-export { checkText } from './report/check-text.js';
+export { checkText, verdictWords } from './report/check-text.js';
 export { type CutJson, type CutReport, cutJson } from './report/cut-json.js';
 export { cautionsText, cutText } from './report/cut-text.js';
 export { type DriftJson, driftJson, driftText } from './report/drift-report.js';
 export { failureText, faultText } from './report/fault-text.js';
 export type { FilmJson } from './report/film-report.js';
 export { type FitJson, fitJson, type MarkJson, type TouchJson } from './report/fit-json.js';
-export { fitText } from './report/fit-text.js';
+export { fitText, readAgain } from './report/fit-text.js';
 export { type JobInPicture, jobPicture } from './report/job-picture.js';
 export { type ListJson, listJson } from './report/list-json.js';
 export { listPicture } from './report/list-picture.js';
@@ -119,4 +120,6 @@ export { type Check, type CheckInput, checkFit, type OpeningCheck } from './verd
 export type { Verdict } from './verdict/decide.js';
 export { type Edge, type EdgeSettings, placedEdges } from './verdict/edge.js';
 export { type CutUncertainty, type ErrorField, errorField } from './verdict/error-field.js';
+export { type NextStep, nextStep } from './verdict/next-step.js';
 export { assessRisk, type JobRisk, type OpeningRisk, type RiskInput } from './verdict/risk.js';
+export type { WitnessPoint } from './verdict/witness.js';

@@ -3,6 +3,7 @@ import {
   type Check,
   type CutFormat,
   type CutResult,
+  checkJob,
   cutFormats,
   cutJob,
   type Fit,
@@ -11,7 +12,10 @@ import {
   type LoadedJob,
   listDrawing,
   loadJob,
+  loadPlan,
   marksIn,
+  type NextStep,
+  nextStep,
   type Point,
   writeCutFile,
 } from '../index.js';
@@ -42,7 +46,7 @@ import {
   showWarnings,
 } from './result.js';
 import { counted, fixed } from './text.js';
-import { checkOf, MemoryFiles, quickCheck } from './work.js';
+import { MemoryFiles, quickCheck } from './work.js';
 
 /** A job that came with the page, with the files it names, as base64. */
 interface Given {
@@ -57,7 +61,7 @@ let drawing: string | undefined;
 let machine: string | undefined;
 let drawnMarks: ReadonlyMap<string, Point> = new Map();
 /** What stands behind the figures that are shown. */
-let current: { loaded: LoadedJob; fit: Fit; check: Check; text: string } | undefined;
+let current: { loaded: LoadedJob; fit: Fit; check: Check; step: NextStep; text: string } | undefined;
 
 const textOfJob = (): string => {
   const values = typedValues();
@@ -73,35 +77,35 @@ const textOfJob = (): string => {
   });
 };
 
+/** A drawing as the job understands it; without a job, by the names of its layers. */
+type Understood = Pick<LoadedJob, 'drawing' | 'roles' | 'marks' | 'warnings'>;
+
+const listed = (unit: LengthUnit | ''): Understood => {
+  const found = listDrawing(files.read(drawing!)!, drawing!, unit === '' ? {} : { units: unit });
+  const marks = marksIn(found.drawing, found.roles).map(({ name, centre }) => [name, centre] as const);
+  return { ...found, marks: new Map(marks) };
+};
+
+const understood = (): Understood => {
+  if (given === undefined) return listed(byId<HTMLSelectElement>('units').value as LengthUnit | '');
+  const plan = loadPlan({ path: given.path, text: textOfJob() }, files);
+  return { ...plan, marks: plan.present };
+};
+
 /** What is in the drawing, before anything was read. */
 const lookAtDrawing = (): void => {
   if (drawing === undefined) return;
-  const bytes = files.read(drawing)!;
-  const unit = byId<HTMLSelectElement>('units').value as LengthUnit | '';
-  const listed = (units: LengthUnit | '') =>
-    listDrawing(bytes, drawing!, { ...(units === '' ? {} : { units }) });
   byId('drawing-name').textContent = drawing;
   byId('drop').classList.add('filled');
   try {
-    const found = listed(unit);
-    const { box } = found.drawing;
-    const { openings, outline } = found.roles;
-    const marks = marksIn(found.drawing, found.roles);
-    drawnMarks = new Map(marks.map(({ name, centre }) => [name, centre]));
+    const found = understood();
+    showDrawing(found);
     if (given === undefined) offerMarks(drawnMarks);
-    byId('drawing-facts').textContent = [
-      box.minX > box.maxX
-        ? 'empty'
-        : `${fixed(box.maxX - box.minX, 1)} × ${fixed(box.maxY - box.minY, 1)} mm`,
-      counted(openings.length, 'opening'),
-      outline.length > 0 ? 'an outline' : 'no outline',
-      counted(marks.length, 'mark'),
-    ].join(', ');
     showPicture(
       drawingPicture(
         found.roles.shapes,
         (shape) => found.roles.roles.get(shape.id) ?? 'unused',
-        marks.map(({ name, centre }) => ({ name, at: centre })),
+        [...found.marks].map(([name, at]) => ({ name, at })),
       ),
       [['opening', 'opening']],
     );
@@ -109,13 +113,26 @@ const lookAtDrawing = (): void => {
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     byId('drawing-facts').textContent = '';
-    showFault(new InputError({ ...error, where: { element: 'drawing' } }));
-    if (unit === '') show(byId('units-field'), worksIn('mm', listed));
+    showFault(given === undefined ? new InputError({ ...error, where: { element: 'drawing' } }) : error);
+    if (byId<HTMLSelectElement>('units').value === '') {
+      show(byId('units-field'), !worksIn('', listed) && worksIn('mm', listed));
+    }
   }
 };
 
+const showDrawing = ({ drawing: found, roles, marks }: Understood): void => {
+  const { box } = found;
+  drawnMarks = new Map(marksIn(found, roles).map(({ name, centre }) => [name, centre]));
+  byId('drawing-facts').textContent = [
+    box.minX > box.maxX ? 'empty' : `${fixed(box.maxX - box.minX, 1)} × ${fixed(box.maxY - box.minY, 1)} mm`,
+    counted(roles.openings.length, 'opening'),
+    roles.outline.length > 0 ? 'an outline' : 'no outline',
+    counted(marks.size, 'mark'),
+  ].join(', ');
+};
+
 /** Whether a drawing lacks nothing but its unit. */
-const worksIn = (unit: LengthUnit, list: (unit: LengthUnit) => unknown): boolean => {
+const worksIn = (unit: LengthUnit | '', list: (unit: LengthUnit | '') => unknown): boolean => {
   try {
     list(unit);
     return true;
@@ -142,7 +159,7 @@ const update = (): void => {
   try {
     const loaded = loadJob({ path: given?.path ?? 'job.yaml', text }, files);
     showDefaults(loaded);
-    const { checked, doubted } = checkOf(loaded);
+    const checked = checkJob(loaded);
     if (!checked.ok) {
       const { reason, cure } = checked.failure;
       showNothing('The part cannot be placed yet', `${reason} ${cure}`);
@@ -150,13 +167,15 @@ const update = (): void => {
       return;
     }
     const { check, fit } = checked;
-    current = { loaded, fit, check, text };
-    showVerdict(check, loaded);
-    showSlider(check, loaded.job.cut.kind !== 'as-drawn');
-    showResiduals(residualTexts(fit), doubted);
+    const step = nextStep(check, checked.warnings);
+    const doubt = step.kind === 'read-again' ? step.doubt : undefined;
+    current = { loaded, fit, check, step, text };
+    showVerdict(check, loaded, { doubt });
+    showSlider(check, loaded.job.cut.kind !== 'as-drawn' && doubt === undefined);
+    showResiduals(residualTexts(fit), new Set(doubt?.marks));
     showOpenings(check, loaded);
-    showWarnings(checked.warnings, check.advice);
-    showCut(loaded, check);
+    showWarnings(checked.warnings, step);
+    showCut(loaded, check, step);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     showFault(error);
@@ -165,24 +184,28 @@ const update = (): void => {
 };
 
 /** The picture with its cut, and the files; a cut that is refused keeps both the picture and the verdict. */
-const showCut = (loaded: LoadedJob, check: Check): void => {
+const showCut = (loaded: LoadedJob, check: Check, step: NextStep): void => {
   const need = (o: Check['openings'][number]): number => o.neededClearance ?? check.clearance - o.margin;
   const worst = [...check.openings].sort((a, b) => need(b) - need(a))[0]?.id;
+  const { witness } = step;
+  const pointedAt = { worst, witness };
   const nothing: CutResult = { paths: [], merged: [], vanished: [], thinLands: [], warnings: [] };
   const legend = (hasCut: boolean): [string, string][] => [
     ['opening', 'existing opening'],
     ...(worst === undefined ? [] : [['worst', `needs most: ${worst}`] as [string, string]]),
     ...(hasCut ? [['beam', 'path of the beam'] as [string, string]] : []),
+    ...(witness.length > 0 ? [['place', 'where the pointer must stand'] as [string, string]] : []),
   ];
   const { fit } = current!;
   try {
     const done = cutJob(loaded);
     if (!done.ok) throw new RangeError('a fit that was there is gone');
-    showPicture(bedPicture(loaded, fit, done.cut, worst), legend(true));
+    showPicture(bedPicture(loaded, fit, done.cut, pointedAt), legend(true));
     const warnings = new Map([...done.warnings, ...check.warnings].map((one) => [one.message, one]));
-    showWarnings([...warnings.values()], check.advice);
+    showWarnings([...warnings.values()], step);
     showHandOver(
       check,
+      step,
       done.cut,
       loaded,
       machine === undefined && given === undefined ? '' : ' and the machine profile',
@@ -192,7 +215,7 @@ const showCut = (loaded: LoadedJob, check: Check): void => {
     show(document.querySelector<HTMLElement>('[data-save=nc]')!, ready);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    showPicture(bedPicture(loaded, fit, nothing, worst), legend(false));
+    showPicture(bedPicture(loaded, fit, nothing, pointedAt), legend(false));
     show(byId('hand-over'), false);
     showFault(error);
   }
@@ -244,7 +267,7 @@ const follow = (): void => {
   following = requestAnimationFrame(() => {
     if (current === undefined) return;
     const { loaded, fit, check } = current;
-    showVerdict(quickCheck(loaded, fit, clearance), loaded, check.neededClearance);
+    showVerdict(quickCheck(loaded, fit, clearance), loaded, { needed: check.neededClearance });
   });
 };
 
@@ -288,7 +311,9 @@ const start = (): void => {
     const loaded = loadJob(given, files);
     drawing = loaded.job.drawing;
     byId('title').textContent = loaded.job.title ?? given.path;
-    lookAtDrawing();
+    byId('drawing-name').textContent = drawing;
+    byId('drop').classList.add('filled');
+    showDrawing(loaded);
     fillFrom(given.text, loaded);
     kindChanged();
     byId('kept').textContent = 'What else the job says is kept as it is.';

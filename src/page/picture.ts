@@ -12,7 +12,10 @@ import {
   pathData,
   type Segment,
   type Shape,
+  trueToPointer,
+  type WitnessPoint,
 } from '../index.js';
+import { leftFirst, Names, rightFirst } from './picture-names.js';
 import { escaped } from './text.js';
 
 export interface Picture {
@@ -21,6 +24,14 @@ export interface Picture {
   readonly arrows?: string;
   /** What the coordinates are. */
   readonly frame: 'bed' | 'drawing';
+}
+
+/** What the picture points at. */
+export interface PointedAt {
+  /** The opening that needs most. */
+  readonly worst: string | undefined;
+  /** Where the pointer has to stand; numbered in their order. */
+  readonly witness: readonly WitnessPoint[];
 }
 
 interface Drawn {
@@ -34,13 +45,15 @@ export const bedPicture = (
   loaded: LoadedJob,
   fit: Fit,
   cut: CutResult,
-  worst: string | undefined,
+  { worst, witness }: PointedAt,
 ): Picture => {
   const { job, roles } = loaded;
   const { openings, outline } = roles;
   const input = jobPicture({ job, openings, outline, fit, cut });
   const shapes = input.shapes.map(({ role, id = '', paths }) => ({ role, id, paths }));
-  return draw(shapes, input.marks ?? [], { frame: 'bed', upwards: input.axes !== 'y-down', worst });
+  const onDisplay = trueToPointer(job.machine);
+  const places = witness.map(({ at, opening }) => ({ at: onDisplay(at), name: opening }));
+  return draw(shapes, input.marks ?? [], { frame: 'bed', upwards: input.axes !== 'y-down', worst, places });
 };
 
 export const drawingPicture = (
@@ -51,15 +64,22 @@ export const drawingPicture = (
   draw(
     shapes.map((shape) => ({ role: roleOf(shape), id: shape.id, paths: shape.paths })),
     marks,
-    { frame: 'drawing', upwards: true, worst: undefined },
+    { frame: 'drawing', upwards: true, worst: undefined, places: [] },
   );
 
 const layers = ['outline', 'unused', 'opening', 'beam'];
 
+interface View {
+  readonly frame: Picture['frame'];
+  readonly upwards: boolean;
+  readonly worst: string | undefined;
+  readonly places: readonly { readonly at: Point; readonly name: string }[];
+}
+
 const draw = (
   shapes: readonly Drawn[],
   marks: readonly PictureMark[],
-  { frame, upwards, worst }: { frame: Picture['frame']; upwards: boolean; worst: string | undefined },
+  { frame, upwards, worst, places }: View,
 ): Picture => {
   const box = boxOf(shapes, marks);
   const width = box.maxX - box.minX;
@@ -78,35 +98,98 @@ const draw = (
   const largest = Math.max(0, ...marks.map(({ residual: r }) => (r ? Math.hypot(r.x, r.y) : 0)));
   const factor = largest > 1e-6 ? roundBelow((0.12 * size) / largest) : undefined;
   const unit = size / 100;
-  const signs = marks.map((mark) => markSign(mark, { m, unit, factor, middle: width / 2 }));
+  const inPicture = ({ x, y }: Point): Point => ({ x: x + m[4], y: m[3] * y + m[5] });
+  const signs = marks.map(({ name, at, residual: r = { x: 0, y: 0 } }) => {
+    const from = inPicture(at);
+    return {
+      name,
+      at: from,
+      tip: { x: from.x + r.x * (factor ?? 0), y: from.y + m[3] * r.y * (factor ?? 0) },
+    };
+  });
+  const crosses = places.map(({ at, name }) => ({ at: inPicture(at), name }));
+  const taken = [
+    ...signs.flatMap(({ at, tip }) => stepsOf(at, tip).map((p) => square(p, 1.2 * unit))),
+    ...crosses.map(({ at }) => square(at, 1.2 * unit)),
+  ];
+  const lines = shapes
+    .filter(({ role }) => role === 'opening')
+    .flatMap(({ paths: own }) => own.flatMap(pointsOfPath));
+  const names = new Names(taken, lines.map(inPicture));
+  for (const { name, at } of signs) {
+    // Outside of the part, where there is room.
+    const spots = at.x < width / 2 ? leftFirst : rightFirst;
+    names.insist({ text: name, at, size: 3.2 * unit, radius: 1.3 * unit, class: 'of-mark' }, spots);
+  }
+  for (const [i, { name, at }] of crosses.entries()) {
+    const label = { at, size: 2.9 * unit, radius: 1.3 * unit, class: 'of-place' } as const;
+    if (!names.place({ ...label, text: `${i + 1} ${name}` })) names.insist({ ...label, text: String(i + 1) });
+  }
+  const named = shapes.find(({ role, id }) => role !== 'beam' && id === worst);
+  if (named !== undefined && !crosses.some(({ name }) => name === worst)) {
+    const { minX, minY, maxX, maxY } = reachOf(named.paths.flatMap(pointsOfPath));
+    const at = inPicture({ x: (minX + maxX) / 2, y: (minY + maxY) / 2 });
+    const own = { text: named.id, at, size: 2.9 * unit, class: 'of-opening' } as const;
+    names.place({ ...own, radius: (maxY - minY) / 2, onPlace: true }, [
+      { x: 0, y: -1 },
+      { x: 0, y: 1 },
+    ]);
+  }
+  const view = reachOf([
+    { x: 0, y: 0 },
+    { x: width, y: height },
+    ...names.reach.flatMap((b) => [
+      { x: b.minX - unit, y: b.minY - unit },
+      { x: b.maxX + unit, y: b.maxY + unit },
+    ]),
+    ...signs.map(({ tip }) => tip),
+  ]);
+  const viewBox = [view.minX, view.minY, view.maxX - view.minX, view.maxY - view.minY].map((v) =>
+    v.toFixed(3),
+  );
   return {
-    svg: `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width.toFixed(3)} ${height.toFixed(3)}" role="img" aria-labelledby="picture-caption" style="--unit: ${unit.toFixed(4)}">${paths.join('')}${signs.join('')}</svg>`,
+    svg: `<svg xmlns="http://www.w3.org/2000/svg" viewBox="${viewBox.join(' ')}" role="img" aria-labelledby="picture-caption">${[...paths, ...signs.map((sign) => markSign(sign, unit)), ...crosses.map(({ at }) => crossSign(at, unit))].join('')}${names}</svg>`,
     ...(factor === undefined ? {} : { arrows: `residuals, drawn ${factor.toLocaleString('en-GB')} times` }),
     frame,
   };
 };
 
-/** A ring with its centre, its name, and the residual as an arrow. */
-const markSign = (
-  { name, at, residual }: PictureMark,
-  { m, unit, factor = 0, middle }: { m: Matrix; unit: number; factor?: number | undefined; middle: number },
-): string => {
-  const x = at.x + m[4];
-  const y = m[3] * at.y + m[5];
-  const dx = (residual?.x ?? 0) * factor;
-  const dy = (residual?.y ?? 0) * factor * m[3];
+const n = (value: number): string => value.toFixed(3);
+
+const square = ({ x, y }: Point, half: number): Box => ({
+  minX: x - half,
+  minY: y - half,
+  maxX: x + half,
+  maxY: y + half,
+});
+
+/** Points along an arrow, near enough that no name fits between them. */
+const stepsOf = (from: Point, to: Point): Point[] =>
+  Array.from({ length: 9 }, (_, k) => ({
+    x: from.x + (k / 8) * (to.x - from.x),
+    y: from.y + (k / 8) * (to.y - from.y),
+  }));
+
+/** A ring with its centre, and the residual as an arrow. */
+const markSign = ({ at, tip }: { at: Point; tip: Point }, unit: number): string => {
+  const { x, y } = at;
+  const [dx, dy] = [tip.x - x, tip.y - y];
   const long = Math.hypot(dx, dy);
-  // Names stand outside of the part.
-  const side = x < middle ? -1 : 1;
-  const n = (value: number): string => value.toFixed(3);
   const head = Math.min(2 * unit, 0.6 * long);
   const [ux, uy] = long > 0 ? [dx / long, dy / long] : [0, 0];
-  const [bx, by] = [x + dx - head * ux, y + dy - head * uy];
+  const [bx, by] = [tip.x - head * ux, tip.y - head * uy];
   const arrow =
     long < 0.3 * unit
       ? ''
-      : `<path class="arrow" d="M${n(x)},${n(y)}L${n(bx)},${n(by)}"/><path class="head" d="M${n(x + dx)},${n(y + dy)}L${n(bx - 0.4 * head * uy)},${n(by + 0.4 * head * ux)}L${n(bx + 0.4 * head * uy)},${n(by - 0.4 * head * ux)}Z"/>`;
-  return `<g class="mark"><circle cx="${n(x)}" cy="${n(y)}" r="${n(1.1 * unit)}"/><circle class="dot" cx="${n(x)}" cy="${n(y)}" r="${n(0.3 * unit)}"/>${arrow}<text x="${n(x + side * 2 * unit)}" y="${n(y + 1.1 * unit)}" text-anchor="${side > 0 ? 'start' : 'end'}" font-size="${n(3.2 * unit)}">${escaped(name)}</text></g>`;
+      : `<path class="arrow" d="M${n(x)},${n(y)}L${n(bx)},${n(by)}"/><path class="head" d="M${n(tip.x)},${n(tip.y)}L${n(bx - 0.4 * head * uy)},${n(by + 0.4 * head * ux)}L${n(bx + 0.4 * head * uy)},${n(by - 0.4 * head * ux)}Z"/>`;
+  return `<g class="mark"><circle cx="${n(x)}" cy="${n(y)}" r="${n(1.1 * unit)}"/><circle class="dot" cx="${n(x)}" cy="${n(y)}" r="${n(0.3 * unit)}"/>${arrow}</g>`;
+};
+
+/** A place to drive the pointer to. */
+const crossSign = ({ x, y }: Point, unit: number): string => {
+  const arm = 1.5 * unit;
+  const d = `M${n(x - arm)},${n(y)}H${n(x + arm)}M${n(x)},${n(y - arm)}V${n(y + arm)}`;
+  return `<g class="place"><path class="rim" d="${d}"/><path d="${d}"/></g>`;
 };
 
 /** The largest of 1, 2, 5, 10, 20 ... that is not above `most`. */
@@ -118,24 +201,30 @@ const roundBelow = (most: number): number => {
 
 /** Of everything drawn, with a rim. */
 const boxOf = (shapes: readonly Drawn[], marks: readonly PictureMark[]): Box => {
-  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
-  const take = ({ x, y }: Point): void => {
-    minX = Math.min(minX, x);
-    minY = Math.min(minY, y);
-    maxX = Math.max(maxX, x);
-    maxY = Math.max(maxY, y);
-  };
-  for (const { at } of marks) take(at);
-  for (const { paths } of shapes) {
-    for (const { segments } of paths) for (const s of segments) for (const p of pointsOf(s)) take(p);
-  }
+  const { minX, minY, maxX, maxY } = reachOf([
+    ...marks.map(({ at }) => at),
+    ...shapes.flatMap(({ paths }) => paths.flatMap(pointsOfPath)),
+  ]);
   const rim = 0.05 * Math.max(maxX - minX, maxY - minY, 1);
   return { minX: minX - rim, minY: minY - rim, maxX: maxX + rim, maxY: maxY + rim };
 };
 
-/** Enough of them to see how far a segment reaches. */
+const reachOf = (points: readonly Point[]): Box => {
+  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const { x, y } of points) {
+    minX = Math.min(minX, x);
+    minY = Math.min(minY, y);
+    maxX = Math.max(maxX, x);
+    maxY = Math.max(maxY, y);
+  }
+  return { minX, minY, maxX, maxY };
+};
+
+const pointsOfPath = ({ segments }: Path): Point[] => segments.flatMap(pointsOf);
+
+/** Enough of them to see how far a segment reaches, and where it runs. */
 const pointsOf = (s: Segment): Point[] => {
-  if (s.kind === 'line') return [s.from, s.to];
+  if (s.kind === 'line') return stepsOf(s.from, s.to);
   if (s.kind === 'cubic') return [s.from, s.control1, s.control2, s.to];
   const [u, v] =
     s.kind === 'arc'

@@ -3,45 +3,66 @@ import {
   type Check,
   type CutResult,
   cautions,
+  type Doubt,
+  doubtIn,
   type Fit,
   type LoadedJob,
+  type NextStep,
+  readAgain,
   trueToPointer,
-  type Verdict,
+  verdictWords,
   type Warning,
+  type WitnessPoint,
 } from '../index.js';
 import { byId, make, row, show } from './dom.js';
 import type { Picture } from './picture.js';
-import { counted, escaped, fixed, percent } from './text.js';
-
-const words: Readonly<Record<Verdict, string>> = {
-  fits: 'It fits',
-  'too-close': 'Too close to call it safe',
-  'does-not-fit': 'It does not fit',
-};
+import { counted, escaped, fixed, lowerFirst, percent, upperFirst } from './text.js';
 
 const mostOpenings = 6;
 
-/** Before there is anything to judge, or where nothing can be judged. */
-export const showNothing = (word: string, why: string): void => {
-  byId('verdict').dataset.verdict = 'none';
+/** The verdict, and its one line that stays in sight on a small screen. */
+const say = (verdict: string, word: string, why: string, brief: string): void => {
+  byId('verdict').dataset.verdict = verdict;
   byId('verdict-word').textContent = word;
   byId('verdict-why').textContent = why;
+  byId('brief').dataset.verdict = verdict;
+  byId('brief-word').textContent = word;
+  byId('brief-why').textContent = brief;
+};
+
+/** Before there is anything to judge, or where nothing can be judged. */
+export const showNothing = (word: string, why: string): void => {
+  say('none', word, why, '');
   for (const id of ['figure', 'figures', 'slide', 'next', 'warnings', 'openings', 'hand-over'])
     show(byId(id), false);
 };
 
-/** The verdict and its figures; `needed` where they come from a rougher check than the last full one. */
-export const showVerdict = (check: Check, { job }: LoadedJob, needed = check.neededClearance): void => {
+/**
+ * The verdict and its figures, or, before either, that a reading is in doubt.
+ * `needed` where the figures come from a rougher check than the last full one.
+ */
+export const showVerdict = (
+  check: Check,
+  { job }: LoadedJob,
+  { needed = check.neededClearance, doubt }: { needed?: number | undefined; doubt?: Doubt | undefined } = {},
+): void => {
   const asDrawn = job.cut.kind === 'as-drawn';
+  const enough = needed === undefined ? '' : `needs ${fixed(needed, 2)} mm`;
   byId('needed-name').textContent = asDrawn ? 'needed deviation' : 'needed clearance';
   byId('risk-name').textContent = asDrawn ? 'risk of lying farther off' : 'risk of touching';
-  byId('verdict').dataset.verdict = check.verdict;
-  byId('verdict-word').textContent = words[check.verdict];
-  byId('verdict-why').textContent = check.explanation;
-  show(byId('figures'), true);
+  if (doubt === undefined) say(check.verdict, verdictWords[check.verdict], check.explanation, enough);
+  else {
+    const why = `${upperFirst(readAgain(doubt))} and type what the display shows. Cut nothing before that.`;
+    const now = `With what is typed now: ${lowerFirst(verdictWords[check.verdict])}${enough && `, ${enough}`}.`;
+    say('doubt', doubtWord(doubt), `${why} ${now}`, readAgain(doubt));
+  }
+  show(byId('figures'), doubt === undefined);
   figure('needed', needed === undefined ? '–' : `${fixed(needed, 2)} mm`, needed);
   figure('shown-risk', percent(check.risk), check.risk);
 };
+
+const doubtWord = ({ marks }: Doubt): string =>
+  marks.length === 1 ? 'A reading is in doubt' : 'Readings are in doubt';
 
 const figure = (id: string, text: string, value: number | undefined): void => {
   const element = byId(id);
@@ -77,24 +98,18 @@ export const showPicture = ({ svg, arrows, frame }: Picture, legend: readonly [s
   byId('picture-caption').innerHTML = parts.join('');
 };
 
-const isDoubt = ({ code }: Warning): boolean => code === 'likely-slip' || code === 'suspect-reading';
-
-/** Doubts about the readings come first among what to do next; the rest stands below the picture. */
-export const showWarnings = (warnings: readonly Warning[], advice: Check['advice'] = []): void => {
-  const fill = (id: string, list: string, messages: readonly string[]): void => {
-    show(byId(id), messages.length > 0);
-    byId(list).replaceChildren(...messages.map((message) => make('li', message)));
+/** What doubts the readings stands first among what to do next, and then alone; the rest stands below the picture. */
+export const showWarnings = (warnings: readonly Warning[], step?: NextStep): void => {
+  const fill = (id: string, list: string, parts: readonly { readonly message: string }[]): void => {
+    show(byId(id), parts.length > 0);
+    byId(list).replaceChildren(...parts.map(({ message }) => make('li', message)));
   };
-  const doubts = warnings.filter(isDoubt);
-  fill(
-    'next',
-    'advice',
-    [...doubts, ...advice].map(({ message }) => message),
-  );
+  const doubts = doubtIn(warnings)?.warnings ?? [];
+  fill('next', 'advice', [...doubts, ...(step?.kind === 'improve' ? step.advice : [])]);
   fill(
     'warnings',
     'warning-list',
-    warnings.filter((one) => !isDoubt(one)).map(({ message }) => message),
+    warnings.filter((one) => !doubts.includes(one)),
   );
 };
 
@@ -111,37 +126,46 @@ export const showOpenings = (check: Check, { job }: LoadedJob): void => {
       const at = o.worstPoint === undefined ? undefined : onDisplay(o.worstPoint);
       const place = at === undefined ? '–' : `${fixed(at.x, 1)}, ${fixed(at.y, 1)}`;
       const cells = [percent(o.risk), fixed(o.neededClearance, 2), place];
-      return row(o.id, [words[o.verdict].toLowerCase(), ...cells], 1);
+      return row(o.id, [lowerFirst(verdictWords[o.verdict]), ...cells], 1);
     }),
   );
 };
 
 /** What the operator takes along with the file. */
-export const showHandOver = (check: Check, cut: CutResult, loaded: LoadedJob, beside: string): void => {
+export const showHandOver = (
+  check: Check,
+  step: NextStep,
+  cut: CutResult,
+  loaded: LoadedJob,
+  beside: string,
+): void => {
   show(byId('hand-over'), true);
   const metres = cut.paths.reduce((sum, path) => sum + path.length, 0) / 1000;
   const { job } = loaded;
   byId('cut-summary').textContent =
     `${counted(cut.paths.length, 'path')}, ${fixed(metres, 2)} m to cut, inner ones first; true to ${job.cut.tolerance} mm.`;
   const onDisplay = trueToPointer(job.machine);
-  show(byId('witness'), check.witness.length > 0);
+  show(byId('witness'), step.witness.length > 0);
   byId('witness-rows').replaceChildren(
-    ...check.witness.map((w) => {
+    ...step.witness.map((w, i) => {
       const at = onDisplay(w.at);
-      const what =
-        w.kind === 'hole'
-          ? `the centre of ${w.opening}`
-          : `a ${w.kind === 'end' ? 'line end' : 'corner'} of ${w.opening}`;
+      const what = `${i + 1} ${overWhat(w)}`;
       const miss = w.allowedMiss === undefined ? '–' : `${fixed(w.allowedMiss, 2)} mm`;
       return row(what, [fixed(at.x, 2), fixed(at.y, 2), miss]);
     }),
   );
   byId('cautions').replaceChildren(...cautions.map((caution) => make('li', caution)));
   const remind = byId('hand-over-verdict');
-  show(remind, check.verdict !== 'fits');
-  remind.textContent = `The check says: ${words[check.verdict].toLowerCase()}. A cut now may spoil the part.`;
+  show(remind, step.kind !== 'cut');
+  remind.textContent =
+    step.kind === 'read-again'
+      ? `${doubtWord(step.doubt)}: ${readAgain(step.doubt)}. Cut nothing before that.`
+      : `The check says: ${lowerFirst(verdictWords[check.verdict])}. A cut now may spoil the part.`;
   byId('beside').textContent = beside;
 };
+
+const overWhat = ({ kind, opening }: WitnessPoint): string =>
+  kind === 'hole' ? `the centre of ${opening}` : `a ${kind === 'end' ? 'line end' : 'corner'} of ${opening}`;
 
 /** How far each reading lies from the fit, or why that says nothing. */
 export const residualTexts = (fit: Fit): Map<string, string> =>

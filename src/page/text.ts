@@ -23,3 +23,6 @@ export const percent = (p: number | undefined): string => {
 /** `1 opening`, `3 openings`. */
 export const counted = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`;
+
+export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
+export const upperFirst = (text: string): string => text.slice(0, 1).toUpperCase() + text.slice(1);

@@ -1,13 +1,5 @@
 /** The job of the page: its files in memory, and its check, in full or quickly. */
-import {
-  type Check,
-  type CheckJob,
-  checkFit,
-  checkJob,
-  type Files,
-  type Fit,
-  type LoadedJob,
-} from '../index.js';
+import { type Check, checkFit, type Files, type Fit, type LoadedJob } from '../index.js';
 
 /** Files that were dropped or came with the page, by the path under which a job names them. */
 export class MemoryFiles implements Files {
@@ -21,18 +13,6 @@ export class MemoryFiles implements Files {
     return this.files.get(path);
   }
 }
-
-export interface Checked {
-  readonly checked: CheckJob;
-  /** Marks whose readings a warning doubts. */
-  readonly doubted: ReadonlySet<string>;
-}
-
-/** @throws InputError for a job that cannot be checked as it is */
-export const checkOf = (loaded: LoadedJob): Checked => {
-  const checked = checkJob(loaded);
-  return { checked, doubted: new Set(checked.warnings.flatMap(({ marks }) => marks ?? [])) };
-};
 
 /** Errors drawn while a slider is moved: a tenth of those of a check, so that it follows the hand. */
 const quickDraws = 256;

@@ -4,14 +4,13 @@ import type { Warning } from '../job/messages.js';
 import { trueToPointer } from '../marks/frames.js';
 import type { Check, OpeningCheck } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
+import { type NextStep, nextStep } from '../verdict/next-step.js';
 import type { CheckReport } from './check-json.js';
-import { doubtStep, titleLines } from './fit-text.js';
+import { doubtWords, titleLines } from './fit-text.js';
 import { type Column, fixed, listed, printable, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
 const mostOpenings = 3;
-/** Where the cut is next, and where there are other things to do first. */
-const mostWitness = { fits: 4, 'too-close': 2, 'does-not-fit': 0 } as const;
 
 export const verdictWords: Readonly<Record<Verdict, string>> = {
   fits: 'It fits',
@@ -26,7 +25,7 @@ export const checkText = (job: Job, { check, warnings }: CheckReport): string =>
     ...sizeLines(job, check),
     '',
     ...openingLines(job, check),
-    ...witnessLines(job, check),
+    ...witnessLines(job, nextStep(check, warnings)),
     ...hiddenMistake(job, check),
     ...warningLines(warnings),
     '',
@@ -91,12 +90,11 @@ const witnessColumns: readonly Column[] = [
   { title: 'may miss by', align: 'right' },
 ];
 
-/** A job that does not fit has other things to do first; `--json` gives the points all the same. */
-const witnessLines = (job: Job, { verdict, witness }: Check): string[] => {
-  const most = mostWitness[verdict];
-  if (most === 0 || witness.length === 0) return [];
+/** A job with other things to do first shows none; `--json` gives the points all the same. */
+const witnessLines = (job: Job, { witness }: NextStep): string[] => {
+  if (witness.length === 0) return [];
   const onDisplay = trueToPointer(job.machine);
-  const rows = witness.slice(0, most).map((w) => {
+  const rows = witness.map((w) => {
     const at = onDisplay(w.at);
     const where = w.kind === 'hole' ? 'its centre' : w.kind;
     const miss = w.allowedMiss === undefined ? '-' : `${fixed(w.allowedMiss, 2)} mm`;
@@ -135,14 +133,14 @@ const hiddenMistake = (job: Job, { reliability }: Check): string[] => {
 };
 
 const nextLines = (job: Job, check: Check, warnings: readonly Warning[]): string[] => {
-  const doubt = doubtStep(warnings);
-  if (doubt !== undefined) return wrapped(doubt, 'Next: ');
-  if (check.verdict === 'fits') {
+  const step = nextStep(check, warnings);
+  if (step.kind === 'read-again') return wrapped(doubtWords(step.doubt), 'Next: ');
+  if (step.kind === 'cut') {
     const look =
-      check.witness.length === 0 ? 'cut:' : 'drive the pointer to the witness points; if it stands there:';
+      step.witness.length === 0 ? 'cut:' : 'drive the pointer to the witness points; if it stands there:';
     return [...wrapped(look, 'Next: '), `      reseat cut ${job.path} -o FILE.svg`];
   }
-  const [first, ...others] = check.advice;
+  const [first, ...others] = step.advice;
   if (first === undefined) return wrapped('correct the job file and call this again.', 'Next: ');
   return [
     ...wrapped(lowerFirst(first.message), 'Next: '),

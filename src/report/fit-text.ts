@@ -1,4 +1,5 @@
 /** The fit for a person at a terminal. */
+import { type Doubt, doubtIn } from '../fit/doubted.js';
 import type { Fit, FittedTouch } from '../fit/fit.js';
 import { decompose } from '../geometry/affine.js';
 import type { Job, Model } from '../job/job.js';
@@ -156,16 +157,18 @@ const agreement = (fit: Fit): string => {
 export const probability = (p: number): string =>
   p < 0.001 ? 'less than 0.001' : p.toFixed(p < 0.1 ? 3 : 2);
 
-const doubtful: readonly Warning['code'][] = ['likely-slip', 'suspect-reading', 'marks-disagree'];
-
 /** What to do about readings that are not to be trusted; undefined where none is in doubt. */
 export const doubtStep = (warnings: readonly Warning[]): string | undefined => {
-  const doubts = warnings.filter((w) => doubtful.includes(w.code));
-  if (doubts.length === 0) return undefined;
-  const marks = [...new Set(doubts.flatMap((w) => w.marks ?? []))];
-  const where = marks.length === 0 ? 'where the residuals are largest' : `at ${listed(marks)}`;
-  return `read again ${where}, correct the job file and call this again. Cut nothing before that.`;
+  const doubt = doubtIn(warnings);
+  return doubt && doubtWords(doubt);
 };
+
+export const doubtWords = (doubt: Doubt): string =>
+  `${readAgain(doubt)}, correct the job file and call this again. Cut nothing before that.`;
+
+/** `read again at A and B` */
+export const readAgain = ({ marks }: Doubt): string =>
+  `read again ${marks.length === 0 ? 'where the residuals are largest' : `at ${listed(marks)}`}`;
 
 /** A command stands on a line of its own, to be copied. */
 const nextLines = (job: Job, warnings: readonly Warning[]): string[] => {

@@ -62,7 +62,7 @@ export const fillFern = async (page: Page, marks: readonly (keyof typeof fernRea
   }
   await page.getByLabel('Clearance, each side').fill('0.5');
   await page.getByLabel('Kerf, full width').fill('0.12');
-  await page.getByLabel('One reading, sd per axis').fill('0.06');
+  await page.getByLabel('One reading, sd per axis').fill('0.1');
 };
 
 /** Waits until what was typed has been worked out. */

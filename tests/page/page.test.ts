@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { checkJob, checkJson, cutJob, loadJob, writeCutFile } from '../../src/index.js';
-import { workshop } from '../cli/workshop.js';
+import { jobText, panel, placed, workshop } from '../cli/workshop.js';
 import {
   fernFolder,
   fernReadings,
@@ -25,7 +25,7 @@ const fernJob = (marks: readonly (keyof typeof fernReadings)[], clearance = 0.5)
       text: JSON.stringify({
         drawing: 'fern-screen.svg',
         readings: Object.fromEntries(marks.map((mark) => [mark, fernReadings[mark]])),
-        fit: { 'reading-sd': 0.06 },
+        fit: { 'reading-sd': 0.1 },
         cut: { clearance, kerf: 0.12 },
       }),
     },
@@ -56,6 +56,14 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     browser = await launch();
   }, 60_000);
   afterAll(async () => browser?.close());
+
+  /** The page with the job of a workshop. */
+  const withJob = async (shop: ReturnType<typeof workshop>): Promise<OpenPage> => {
+    expect((await shop.call('page', 'job.yaml', '-o', 'job.html')).status).toBe(0);
+    const opened = await open(browser, join(shop.folder, 'job.html'));
+    await settled(opened.page);
+    return opened;
+  };
 
   it('shows the verdict, the risk and the needed clearance that "reseat check" gives, without any network', async () => {
     const opened = await open(browser);
@@ -214,6 +222,132 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     await page.close();
   });
 
+  it('says first that a reading is in doubt, as "reseat check" does, and gives nothing that rests on it', async () => {
+    const shop = workshop();
+    shop.write('job.yaml', jobText({ disturbance: [0.05, -0.05, 5.4, -0.05] }));
+    const terminal = (await shop.call('check', 'job.yaml')).out;
+    expect(terminal).toContain('Next: read again at C');
+    const opened = await withJob(shop);
+    const { page } = opened;
+    expect(await page.getAttribute('#verdict', 'data-verdict')).toBe('doubt');
+    expect(await page.textContent('#verdict-word')).toBe('A reading is in doubt');
+    expect(await page.textContent('#verdict-why')).toContain('Read again at C');
+    expect(await page.textContent('#verdict-why')).toContain('Cut nothing before that.');
+    const next = await page.locator('#advice li').allTextContents();
+    const { warnings, advice } = JSON.parse((await shop.call('check', 'job.yaml', '--json')).out);
+    for (const { message } of advice) expect(next).not.toContain(message);
+    expect(next.length).toBeGreaterThan(0);
+    for (const said of next) expect(warnings.map((w: { message: string }) => w.message)).toContain(said);
+    for (const id of ['#figures', '#slide', '#witness', '#picture .place']) {
+      expect(await page.locator(id).first().isVisible(), id).toBe(false);
+    }
+    expect(await page.textContent('#hand-over-verdict')).toContain('read again at C');
+    expect(await page.locator('#marks tr.doubt th span').allTextContents()).toEqual(['C']);
+    // "look again" takes no room from the buttons beside it.
+    for (const width of [1280, 1100, 420]) {
+      await page.setViewportSize({ width, height: 800 });
+      const over = await page.evaluate(() => {
+        const frame = document.querySelector('#marks')!.parentElement!;
+        const edge = frame.getBoundingClientRect().right;
+        const rights = [...frame.querySelectorAll('button')].map((b) => b.getBoundingClientRect().right);
+        return [frame.scrollWidth - frame.clientWidth, Math.max(...rights) - edge];
+      });
+      expect(Math.max(...over), `${width} wide`).toBeLessThanOrEqual(0.01);
+    }
+    // Put right, it is judged again.
+    await page.getByLabel('Display x over mark C').fill(String(placed(190, 90)[0].toFixed(2)));
+    await page.waitForSelector('#verdict[data-verdict=fits]');
+    expect(await page.isVisible('#figures')).toBe(true);
+    noComplaint(opened);
+    await page.close();
+  });
+
+  it('tells what the job makes of the drawing, and the witness points that "reseat check" lists, named in the picture', async () => {
+    const shop = workshop();
+    shop.write(
+      'panel.svg',
+      panel
+        .replace('id="marks"', 'id="pegs"')
+        .replace('id="openings"', 'id="fronds"')
+        .replace('id="outline"', 'id="rim"')
+        .replace('id="C"', 'id="the-upper-right-peg"'),
+    );
+    const more = 'roles: {marks: pegs, openings: [fronds, not moon], outline: rim}';
+    shop.write('job.yaml', jobText({ more }).replace('  C:', '  the-upper-right-peg:'));
+    const opened = await withJob(shop);
+    const { page } = opened;
+    await page.waitForSelector('#verdict[data-verdict=fits]');
+    expect(await page.textContent('#drawing-facts')).toBe('200.0 × 100.0 mm, 1 opening, an outline, 4 marks');
+    const lines = (await shop.call('check', 'job.yaml')).out.split('\n');
+    const listed = lines.flatMap(
+      (line) => /^ +(\S+) +corner +(\S+) +(\S+) +\S+ mm$/.exec(line)?.slice(1) ?? [],
+    );
+    const rows = await page.locator('#witness-rows tr').all();
+    const told: string[] = [];
+    for (const [i, row] of rows.entries()) {
+      const [x, y] = await row.locator('td').allTextContents();
+      const over = (await row.locator('th').textContent())!;
+      expect(over).toBe(`${i + 1} a corner of window`);
+      told.push('window', x!, y!);
+    }
+    expect(told.length).toBeGreaterThanOrEqual(9);
+    expect(told).toEqual(listed);
+    expect(await page.locator('#picture .place').count()).toBe(rows.length);
+    const names = await page.locator('#picture .of-place').allTextContents();
+    expect(names).toEqual(rows.map((_, i) => `${i + 1} window`));
+    // The whole of every name is seen.
+    for (const width of [1280, 420]) {
+      await page.setViewportSize({ width, height: 800 });
+      const cut = await page.evaluate(() => {
+        const frame = document.querySelector('#picture svg')!.getBoundingClientRect();
+        return [...document.querySelectorAll('#picture text')]
+          .filter((text) => {
+            const { left, right, top, bottom } = text.getBoundingClientRect();
+            return left < frame.left || right > frame.right || top < frame.top || bottom > frame.bottom;
+          })
+          .map(({ textContent }) => textContent);
+      });
+      expect(cut, `${width} wide`).toEqual([]);
+    }
+    expect(await page.locator('#picture .of-mark').allTextContents()).toContain('the-upper-right-peg');
+    noComplaint(opened);
+    await page.close();
+  });
+
+  it('keeps the verdict in sight on a phone, and each reading whole beside where its mark is drawn', async () => {
+    const opened = await open(browser, undefined, { width: 420, height: 800 });
+    const { page } = opened;
+    await fillFern(page, ['A', 'B', 'C', 'D']);
+    await page.waitForSelector('#verdict[data-verdict=fits]');
+    await settled(page);
+    const brief = page.locator('#brief');
+    for (const place of ['#drop', '#marks', '#kerf', '#hand-over']) {
+      await page.locator(place).scrollIntoViewIfNeeded();
+      expect(await brief.textContent()).toContain('It fits');
+      const box = (await brief.boundingBox())!;
+      expect(box.y).toBeGreaterThanOrEqual(0);
+      expect(box.y + box.height).toBeLessThan(200);
+    }
+    const heights = await page
+      .locator('#marks .off span')
+      .evaluateAll((spans) => spans.map((span) => span.getClientRects().length));
+    expect(Math.max(...heights)).toBeLessThanOrEqual(2); // "off by:" and the figure, on one line
+    const tops = await page
+      .locator('#marks tbody tr')
+      .evaluateAll((rows) =>
+        rows.map((row) => row.querySelector('.off span')!.getBoundingClientRect().height / 16),
+      );
+    expect(Math.max(...tops)).toBeLessThan(2);
+    for (const drawnAt of await page.locator('#marks th small').all()) {
+      expect(await drawnAt.isVisible()).toBe(true);
+    }
+    expect(await page.isVisible('#brief')).toBe(true);
+    await page.setViewportSize({ width: 1280, height: 800 });
+    expect(await page.isVisible('#brief')).toBe(false);
+    noComplaint(opened);
+    await page.close();
+  });
+
   it('cuts drawn lines once more, and asks how far they may lie off', async () => {
     const opened = await open(browser);
     const { page } = opened;
@@ -230,7 +364,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
         text: JSON.stringify({
           drawing: 'fern-screen.svg',
           readings: fernReadings,
-          fit: { 'reading-sd': 0.06 },
+          fit: { 'reading-sd': 0.1 },
           cut: { kind: 'as-drawn' },
           check: { 'allowed-deviation': 0.4 },
         }),
