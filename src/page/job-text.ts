@@ -100,6 +100,10 @@ const setReadings = (document: Document, readings: readonly TypedReading[]): voi
     if (known === undefined) byMark.set(reading.mark, [reading]);
     else known.push(reading);
   }
+  if (readings.length === 0) {
+    document.delete('readings');
+    return;
+  }
   if (!isMap(document.get('readings', true))) document.set('readings', document.createNode({}));
   const node = document.get('readings', true) as unknown as YAMLMap;
   for (const { key } of [...node.items]) {

@@ -310,6 +310,12 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
       expect(cut, `${width} wide`).toEqual([]);
     }
     expect(await page.locator('#picture .of-mark').allTextContents()).toContain('the-upper-right-peg');
+    // So it is understood before anything was read.
+    for (const field of await page.locator('#marks tbody input').all()) await field.fill('');
+    await page.waitForSelector('#verdict[data-verdict=none]');
+    await settled(page);
+    expect(await page.textContent('#drawing-facts')).toContain('1 opening, an outline, 4 marks');
+    expect(await page.isVisible('#figure')).toBe(true);
     noComplaint(opened);
     await page.close();
   });
