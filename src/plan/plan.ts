@@ -59,6 +59,8 @@ const fewest = 2;
 const usuallyMost = 4;
 /** Corners are looked at for no smaller clearance, mm. */
 const smallestClearance = 0.01;
+/** Marks that are there and need no more than this share of the best need no new one: the figures' own noise. */
+const equallyGood = 1.005;
 /** Places of the land are looked at this closely at first, as a share of the panel's diagonal. */
 const firstStep = 1 / 24;
 
@@ -117,7 +119,16 @@ export const planMarks = (input: PlanInput): Plan => {
     if (best === undefined) continue;
     before = best;
     const worth = judge(best.places, best.compared);
-    patterns.push({ ...worth, places: named(best.places, input, candidates) });
+    const { drawn } = candidates;
+    const asDrawn =
+      drawn.length === count && (count < 3 || isDistinct(drawn, tolerance))
+        ? judge(drawn, best.compared)
+        : undefined;
+    const isDrawn = asDrawn !== undefined && needs(asDrawn) <= needs(worth) * equallyGood;
+    patterns.push({
+      ...(isDrawn ? asDrawn : worth),
+      places: named(isDrawn ? drawn : best.places, input, candidates),
+    });
   }
   const chosen = patterns.find((pattern) => pattern.places.length === choices.marks);
   if (chosen === undefined || before === undefined) throw noPattern(input, candidates);
@@ -138,6 +149,8 @@ export const planMarks = (input: PlanInput): Plan => {
     warnings: candidates.warnings,
   };
 };
+
+const needs = ({ neededClearance = Number.POSITIVE_INFINITY }: Judged): number => neededClearance;
 
 const isDistinct = (places: readonly Place[], tolerance: number): boolean =>
   ambiguities(

@@ -122,6 +122,18 @@ describe('The chosen pattern', () => {
     expect(patterns.some(({ places }) => places.some(({ kind }) => kind === 'drawn'))).toBe(true);
   });
 
+  it('asks for no new mark where the drawn ones are as good', () => {
+    const openings = randomOpenings(createRandom('enough'), 12);
+    const best = planMarks(planInput({ openings })).chosen.places;
+    const present = new Map(best.map(({ at }, i) => [`peg-${i}`, { x: at.x + 0.3, y: at.y + 0.2 }]));
+    const { chosen } = planMarks(planInput({ openings, present }));
+    expect(chosen.places.map(({ name, kind }) => `${name} ${kind}`).sort()).toEqual([
+      'peg-0 drawn',
+      'peg-1 drawn',
+      'peg-2 drawn',
+    ]);
+  });
+
   it('needs less with every further mark', () => {
     const input = planInput({ openings: randomOpenings(createRandom('gain'), 20) });
     const needed = planMarks(input).patterns.map((pattern) => pattern.neededClearance!);
