@@ -402,3 +402,13 @@ export const segmentsNow = (path: Path): readonly Segment[] =>
 export const isSamePath = (a: Path, b: Path): boolean =>
   a === b ||
   (a instanceof StoredPath && b instanceof StoredPath && a.store === b.store && a.number === b.number);
+
+/** Where a path starts and where it ends, without making its lines and cubics where they are in a store. */
+export const endsOfPath = (path: Path): { readonly from: Point; readonly to: Point } => {
+  if (path instanceof StoredPath) {
+    const { store, number } = path;
+    return { from: store.startOf(number), to: store.endOf(number) };
+  }
+  const { segments } = path;
+  return { from: startOf(segments[0]!), to: endOf(segments[segments.length - 1]!) };
+};

@@ -116,3 +116,51 @@ export const loneRings = (nodes: number, from: Int32Array, to: Int32Array): Lone
   }
   return rings;
 };
+
+/**
+ * The edges of the networks in which there is a closed way, edges from a node to itself aside: a network from which every edge
+ * goes when those with a loose end are taken away one after the other has none.
+ */
+export const onWaysRound = (nodes: number, from: Int32Array, to: Int32Array): Int32Array => {
+  const { first, incident } = incidence(nodes, from, to);
+  const left = new Int32Array(nodes);
+  const gone = new Uint8Array(from.length);
+  for (let node = 0; node < nodes; node += 1) left[node] = first[node + 1]! - first[node]!;
+  for (let start = 0; start < nodes; start += 1) {
+    for (let node = start; left[node] === 1; ) {
+      let at = first[node]!;
+      while (gone[incident[at]!] === 1) at += 1;
+      const edge = incident[at]!;
+      gone[edge] = 1;
+      left[node] = 0;
+      node = from[edge] === node ? to[edge]! : from[edge]!;
+      left[node]! -= 1;
+    }
+  }
+  // What is left draws in what hangs on it.
+  const drawn = new Uint8Array(nodes);
+  const waiting: number[] = [];
+  for (let node = 0; node < nodes; node += 1) {
+    if (left[node] === 0) continue;
+    drawn[node] = 1;
+    waiting.push(node);
+  }
+  for (let node = waiting.pop(); node !== undefined; node = waiting.pop()) {
+    for (let at = first[node]!; at < first[node + 1]!; at += 1) {
+      const edge = incident[at]!;
+      gone[edge] = 0;
+      const other = from[edge] === node ? to[edge]! : from[edge]!;
+      if (drawn[other] === 1) continue;
+      drawn[other] = 1;
+      waiting.push(other);
+    }
+  }
+  let count = 0;
+  const edges = new Int32Array(from.length);
+  for (let e = 0; e < from.length; e += 1) {
+    if (gone[e] === 1 || from[e] === to[e]) continue;
+    edges[count] = e;
+    count += 1;
+  }
+  return edges.subarray(0, count);
+};

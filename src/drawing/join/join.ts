@@ -1,9 +1,9 @@
 /** Loose lines of a drawing joined to outlines; lines drawn twice left out. A step between reading and roles. */
 import type { Path } from '../../geometry/curve.js';
-import { CurveStore, StoredPath } from '../../geometry/curve-store.js';
+import { CurveStore, isSamePath, StoredPath } from '../../geometry/curve-store.js';
 import type { Point } from '../../geometry/point.js';
 import type { Drawing, Shape } from '../drawing.js';
-import { glimpse, isAllClosed } from '../shape-store.js';
+import { glimpse, isAllClosed, pathCount } from '../shape-store.js';
 import { assembled, IntoShapes, type Placed } from './assemble.js';
 import { joinWarnings } from './join-warnings.js';
 import { joinedPath } from './joined-path.js';
@@ -153,8 +153,12 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       lines += parts.length;
       gap = Math.max(gap ?? 0, largestGap(parts, true));
     }
-    for (const parts of joined.open) {
+    for (const { parts } of joined.open) {
       const path = joinedPath(parts, false, reach);
+      if (parts.length === 1 && isWhole(shapes[parts[0]!.piece.shape]!, path)) {
+        placed[parts[0]!.piece.shape] = undefined;
+        continue;
+      }
       place(parts, parts.length === 1 ? path : stored(path));
       if (parts.length === 1) continue;
       openChains += 1;
@@ -182,6 +186,10 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     report,
   };
 };
+
+/** Whether a path is all there is of a shape. */
+const isWhole = (shape: Shape, path: Path): boolean =>
+  pathCount(shape) === 1 && isSamePath(path, glimpse(shape)[0]!);
 
 /** Stands for all shapes of which nothing is left; never added to. */
 const nothing: Placed[] = [];

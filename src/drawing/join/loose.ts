@@ -5,6 +5,7 @@ import { segmentsNow } from '../../geometry/curve-store.js';
 import { signedArea } from '../../geometry/measure.js';
 import { distance, growBox, type Point } from '../../geometry/point.js';
 import type { Copies } from './faces.js';
+import { nearOthers } from './near-lines.js';
 import { type Run, solve } from './network.js';
 import { type Cover, findOverlaps, uncovered } from './overlap.js';
 import { entryOf, exitOf, type Part, type Piece, pieceOf, samePlace, segmentsOf } from './piece.js';
@@ -35,7 +36,7 @@ export interface Joined {
   /** Parts end to end, each one a closed path. */
   readonly outlines: readonly (readonly Part[])[];
   /** Paths that stay open, of one piece or several. */
-  readonly open: readonly (readonly Part[])[];
+  readonly open: readonly Pick<Run, 'parts'>[];
   readonly duplicates: readonly Duplicate[];
   /** Where it cannot be told which lines belong together. */
   readonly knots: readonly Point[];
@@ -53,7 +54,8 @@ export const joinLoose = (pieces: readonly Piece[], fixed: () => Iterable<Fixed>
   const { single, copies } = withoutTwins(all);
   const first = joinEnds({ runs: single, places: all.places }, copies, reach);
   const twins = (): Duplicate[] => unusedCopies(copies, first.outlines);
-  const loose = first.open.flatMap((parts) => parts.map(({ piece }) => piece));
+  const loose: Piece[] = [];
+  for (const { parts } of first.open) for (const { piece } of parts) loose.push(piece);
   if (loose.length === 0) return { ...first, duplicates: twins(), complete: true };
   const taken: Fixed[] = first.outlines.flatMap((parts) =>
     parts.map(({ piece }) => ({ path: piece.path, shape: piece.shape })),
@@ -162,16 +164,17 @@ const joinEnds = ({ runs, places }: Located, copies: Copies, reach: number): End
   const at = (place: number): Point => places.point(place);
   const result = (outlines: Joined['outlines'], { rest, knots }: ReturnType<typeof solve>): Ends => ({
     outlines,
-    open: rest.map(({ parts }) => parts),
+    open: rest,
     knots: knots.map(at),
   });
   if (exact.rest.length === 0 || reach <= samePlace) return result(exact.outlines, exact);
-  const ends = new Set<number>();
-  for (const { from, to } of exact.rest) ends.add(from).add(to);
-  const candidates = [...ends];
-  const short: ShortLink[] = exact.rest
-    .filter((run) => distance(at(run.from), at(run.to)) <= reach && isShort(run.parts, leastTurns * reach))
-    .map(({ from, to }) => ({ from, to }));
+  const candidates = endsOf(exact.rest, places.count);
+  const short: ShortLink[] = [];
+  for (const run of exact.rest) {
+    const { from, to } = run;
+    if (distance(at(from), at(to)) <= reach && isShort(run.parts, leastTurns * reach))
+      short.push({ from, to });
+  }
   const jointOf = mergeNear(at, candidates, short, reach);
   // The same network once more would come out the same.
   if (jointOf === undefined && exact.outlines.length + exact.knots.length === 0) return result([], exact);
@@ -182,6 +185,24 @@ const joinEnds = ({ runs, places }: Located, copies: Copies, reach: number): End
     (parts) => encloses(parts, reach),
   );
   return result([...exact.outlines, ...near.outlines], near);
+};
+
+/** The places where runs begin or end, each once, in the order in which they come. */
+const endsOf = (runs: readonly Run[], places: number): Int32Array => {
+  const seen = new Uint8Array(places);
+  const ends = new Int32Array(Math.min(places, 2 * runs.length));
+  let count = 0;
+  const add = (place: number): void => {
+    if (seen[place] === 1) return;
+    seen[place] = 1;
+    ends[count] = place;
+    count += 1;
+  };
+  for (const { from, to } of runs) {
+    add(from);
+    add(to);
+  }
+  return ends.subarray(0, count);
 };
 
 const isShort = (parts: readonly Part[], limit: number): boolean => {
@@ -212,12 +233,13 @@ const encloses = (parts: readonly Part[], gap: number): boolean => {
 const withoutOverlaps = (
   pieces: readonly Piece[],
   fixed: readonly Iterable<Fixed>[],
-): { pieces: Piece[]; duplicates: Duplicate[]; complete: boolean } => {
+): { pieces: readonly Piece[]; duplicates: Duplicate[]; complete: boolean } => {
   const owners: number[] = [];
   const segments: Segment[] = [];
-  const isNear = nearTo(pieces);
+  let isNear: ((s: Segment) => boolean) | undefined;
   for (const some of fixed) {
     for (const { path, shape } of some) {
+      isNear ??= nearTo(pieces);
       for (const s of path.segments) {
         if (!isNear(s)) continue;
         segments.push(s);
@@ -225,11 +247,13 @@ const withoutOverlaps = (
       }
     }
   }
+  const suspects = nearOthers(pieces, segments, sameLine);
+  if (suspects.length === 0) return { pieces, duplicates: [], complete: true };
   const before = segments.length;
   const sizes: number[] = [];
-  const inOrder = [...pieces].sort((a, b) => a.order - b.order);
+  const inOrder = suspects.toSorted((a, b) => a.order - b.order);
   for (const piece of inOrder) {
-    const { segments: own } = piece.path;
+    const own = segmentsNow(piece.path);
     sizes.push(own.length);
     for (const s of own) {
       segments.push(s);
@@ -237,19 +261,27 @@ const withoutOverlaps = (
     }
   }
   const { covers, complete } = findOverlaps(segments, segments.length - before, sameLine);
+  if (covers.size === 0) return { pieces, duplicates: [], complete };
+  const places = new Map(inOrder.map((piece, k) => [piece, k]));
+  const froms: number[] = [];
+  let index = before;
+  for (const size of sizes) {
+    froms.push(index);
+    index += size;
+  }
   const left: Piece[] = [];
   const duplicates: Duplicate[] = [];
-  let index = before;
-  for (const [k, piece] of inOrder.entries()) {
-    const from = index;
-    index += sizes[k]!;
+  for (const piece of pieces.toSorted((a, b) => a.order - b.order)) {
+    const k = places.get(piece);
     let on: Cover | undefined;
-    for (let i = from; i < index; i += 1) on ??= covers.get(i)?.[0];
-    if (on === undefined) {
+    if (k !== undefined) {
+      for (let i = froms[k]!; i < froms[k]! + sizes[k]!; i += 1) on ??= covers.get(i)?.[0];
+    }
+    if (k === undefined || on === undefined) {
       left.push(piece);
       continue;
     }
-    const parts = partsLeft(piece, (i) => covers.get(from + i) ?? []);
+    const parts = partsLeft(piece, (i) => covers.get(froms[k]! + i) ?? []);
     left.push(...parts);
     duplicates.push({ piece, on: owners[on.by]!, whole: parts.length === 0 });
   }

@@ -1,5 +1,5 @@
 /** Pieces as the edges of a network, and the closed ways in it that leave no choice. */
-import { blocksOf, incidence, loneRings } from './blocks.js';
+import { blocksOf, incidence, loneRings, onWaysRound } from './blocks.js';
 import { type Copies, facesOf } from './faces.js';
 import type { Part } from './piece.js';
 
@@ -84,7 +84,7 @@ function* blocksInOrder(nodes: number, from: Int32Array, to: Int32Array): Genera
   const rings = loneRings(nodes, from, to);
   const isTaken = new Uint8Array(from.length);
   for (const { edges } of rings) for (const e of edges) isTaken[e] = 1;
-  const others = from.map((_, e) => e).filter((e) => isTaken[e] === 0);
+  const others = onWaysRound(nodes, from, to).filter((e) => isTaken[e] === 0);
   const roots: number[] = [];
   const blocks =
     others.length === 0
@@ -171,6 +171,10 @@ const joinedRuns = (
   for (let e = 0; e < runs.length; e += 1) {
     if (seen[e] === 1) continue;
     seen[e] = 1;
+    if (next(e, to[e]!) === undefined && next(e, from[e]!) === undefined) {
+      joined.push(runs[e]!);
+      continue;
+    }
     const walk = (start: number): { edges: { edge: number; forward: boolean }[]; end: number } => {
       const edges: { edge: number; forward: boolean }[] = [];
       let edge = e;

@@ -1,10 +1,10 @@
 /** How far what stays open is from closing. */
 import Flatbush from 'flatbush';
-import { endOf, startOf } from '../../geometry/curve.js';
-import { segmentsNow } from '../../geometry/curve-store.js';
+import { endsOfPath } from '../../geometry/curve-store.js';
 import { distance, type Point } from '../../geometry/point.js';
 import type { Shape } from '../drawing.js';
-import { changedShape, glimpse, isAllClosed } from '../shape-store.js';
+import { changedShape, closedCount, glimpse, isAllClosed, pathCount } from '../shape-store.js';
+import { EndGrid, fewEnds } from './end-grid.js';
 
 /** Gaps up to here are told, mm: more is no slip of a drawing hand. */
 const widestTold = 1;
@@ -14,37 +14,52 @@ export const nearestEnds = (
   shapes: readonly Shape[],
   kindOf: (shape: Shape) => string | undefined,
 ): readonly Shape[] => {
+  let open = 0;
+  for (const shape of shapes) open += pathCount(shape) - closedCount(shape);
+  if (open === 0) return shapes;
   // Two ends of each open path, one after the other: where they lie, of which shape, of which kind.
-  const xs: number[] = [];
-  const ys: number[] = [];
-  const owners: number[] = [];
-  const kinds: string[] = [];
-  const add = ({ x, y }: Point, shape: number, kind: string): void => {
-    xs.push(x);
-    ys.push(y);
-    owners.push(shape);
-    kinds.push(kind);
+  const xs = new Float64Array(2 * open);
+  const ys = new Float64Array(2 * open);
+  const owners = new Int32Array(2 * open);
+  const kinds = new Int32Array(2 * open);
+  const numbers = new Map<string, number>();
+  let count = 0;
+  const add = ({ x, y }: Point, shape: number, kind: number): void => {
+    xs[count] = x;
+    ys[count] = y;
+    owners[count] = shape;
+    kinds[count] = kind;
+    count += 1;
   };
-  shapes.forEach((shape, i) => {
-    if (isAllClosed(shape)) return;
+  for (let i = 0; i < shapes.length; i += 1) {
+    const shape = shapes[i]!;
+    if (isAllClosed(shape)) continue;
     const kind = kindOf(shape);
-    if (kind === undefined) return;
+    if (kind === undefined) continue;
+    const number = numbers.get(kind) ?? numbers.size;
+    numbers.set(kind, number);
     for (const path of glimpse(shape)) {
       if (path.closed) continue;
-      const segments = segmentsNow(path);
-      add(startOf(segments[0]!), i, kind);
-      add(endOf(segments.at(-1)!), i, kind);
+      const { from, to } = endsOfPath(path);
+      add(from, i, number);
+      add(to, i, number);
     }
-  });
-  if (xs.length === 0) return shapes;
-  const index = new Flatbush(xs.length);
-  for (let i = 0; i < xs.length; i += 1) index.add(xs[i]!, ys[i]!);
+  }
+  if (count === 0) return shapes;
+  const isNear = nearOthers(xs.subarray(0, count), ys.subarray(0, count));
+  const near: number[] = [];
+  for (let i = 0; i < count; i += 1) if (isNear(i)) near.push(i);
+  if (near.length === 0) return shapes;
+  const index = new Flatbush(near.length);
+  for (const i of near) index.add(xs[i]!, ys[i]!);
   index.finish();
   /** To the nearest other end of its kind; undefined where none of the nearest ends is one. */
   const gapAt = (i: number): number | undefined => {
+    if (!isNear(i)) return undefined;
     const [x, y] = [xs[i]!, ys[i]!];
     let best: number | undefined;
-    for (const k of index.neighbors(x, y, 4, widestTold)) {
+    for (const place of index.neighbors(x, y, 4, widestTold)) {
+      const k = near[place]!;
       if (k === i || kinds[k] !== kinds[i]) continue;
       const gap = distance({ x, y }, { x: xs[k]!, y: ys[k]! });
       if (best === undefined || gap < best) best = gap;
@@ -52,7 +67,7 @@ export const nearestEnds = (
     return best;
   };
   const gaps = new Map<number, { readonly gap: number; readonly at: Point }>();
-  for (let i = 0; i < xs.length; i += 2) {
+  for (let i = 0; i < count; i += 2) {
     const one = gapAt(i);
     const other = one === undefined ? undefined : gapAt(i + 1);
     if (one === undefined || other === undefined) continue;
@@ -65,4 +80,27 @@ export const nearestEnds = (
     const openGap = gaps.get(i);
     return openGap === undefined ? shape : changedShape(shape, { openGap });
   });
+};
+
+/** A cell in which any two ends are nearer to each other than what is told. */
+const cell = 0.7 * widestTold;
+
+/** Which ends may have another one within what is told; of few ends all may. */
+const nearOthers = (xs: Float64Array, ys: Float64Array): ((end: number) => boolean) => {
+  const all = () => true;
+  if (xs.length < fewEnds) return all;
+  const grid = new EndGrid(xs, ys, cell);
+  const near = new Uint8Array(xs.length);
+  for (let i = 0; i < xs.length; i += 1) {
+    if (near[i] === 1) continue;
+    const [x, y] = [xs[i]!, ys[i]!];
+    grid.within(x - widestTold, y - widestTold, x + widestTold, y + widestTold, (k) => {
+      if (k === i) return false;
+      near[i] = 1;
+      near[k] = 1;
+      return true;
+    });
+    if (!grid.helps) return all;
+  }
+  return (end) => near[end] === 1;
 };

@@ -1,6 +1,6 @@
 /** What is joined: open paths, one by one. */
-import { endOf, type Path, reversed, type Segment, startOf } from '../../geometry/curve.js';
-import { type CurveStore, StoredPath, segmentsNow } from '../../geometry/curve-store.js';
+import { type Path, reversed, type Segment } from '../../geometry/curve.js';
+import { type CurveStore, endsOfPath, StoredPath, segmentsNow } from '../../geometry/curve-store.js';
 import type { Point } from '../../geometry/point.js';
 
 /** Ends this near to each other (mm) are one point: what rounding in a file comes to; nothing is moved for it. */
@@ -23,15 +23,7 @@ type Place = Pick<Piece, 'shape' | 'index' | 'order'>;
 
 export const pieceOf = (path: Path, { shape, index, order }: Place): Piece => {
   if (path instanceof StoredPath) return new StoredPiece(path.store, path.number, shape, index, order);
-  const { segments } = path;
-  return {
-    path,
-    from: startOf(segments[0]!),
-    to: endOf(segments[segments.length - 1]!),
-    shape,
-    index,
-    order,
-  };
+  return { path, ...endsOfPath(path), shape, index, order };
 };
 
 /** A drawing may have half a million loose lines: their ends stay in the store. */

@@ -88,7 +88,7 @@ export interface ShortLink {
  */
 export const mergeNear = (
   pointOf: (place: number) => Point,
-  candidates: readonly number[],
+  candidates: Int32Array,
   shortLinks: readonly ShortLink[],
   reach: number,
 ): ((place: number) => number) | undefined => {
@@ -132,11 +132,7 @@ interface Pair {
 }
 
 /** Pairs of places within reach of each other, by a grid of cells as wide as the reach. */
-const nearPairs = (
-  pointOf: (place: number) => Point,
-  candidates: readonly number[],
-  reach: number,
-): Pair[] => {
+const nearPairs = (pointOf: (place: number) => Point, candidates: Int32Array, reach: number): Pair[] => {
   // A row of the table has the ends of all cells that share it: the key says which.
   const bits = Math.max(6, 33 - Math.clz32(candidates.length));
   const heads = new Int32Array(2 ** bits);
