@@ -17,7 +17,7 @@ import {
   strokeOf,
 } from './selectors.js';
 import { ShapeRoles } from './shape-roles.js';
-import { hasId, isAllClosed } from './shape-store.js';
+import { hasId, hasLabel, isAllClosed, labelsNow } from './shape-store.js';
 
 export interface RoleAssignment {
   /**
@@ -226,9 +226,11 @@ const claimsBy = (wanted: readonly Wanted[], used = new Set<Selector>()): ((shap
   const names = new Set(selectors.flatMap(({ by }) => ('name' in by ? [by.name] : [])));
   const few = names.size <= fewNames ? [...names] : undefined;
   const isCalled = (shape: Shape): boolean => {
-    if (shape.labels?.some((label) => names.has(label))) return true;
-    if (few === undefined) return names.has(shape.id);
-    for (const name of few) if (hasId(shape, name)) return true;
+    if (few === undefined) {
+      for (const label of labelsNow(shape)) if (names.has(label)) return true;
+      return names.has(shape.id);
+    }
+    for (const name of few) if (hasId(shape, name) || hasLabel(shape, name)) return true;
     return false;
   };
   let group: Group | undefined;

@@ -5,7 +5,7 @@ import { nearestWord } from '../job/nearest.js';
 import { parseColour } from './colour.js';
 import { namedColours } from './colour-names.js';
 import type { Drawing, Shape } from './drawing.js';
-import { hasId } from './shape-store.js';
+import { hasId, hasLabel, labelsNow } from './shape-store.js';
 
 /** One entry, understood. */
 export interface Selector {
@@ -57,8 +57,7 @@ export class DrawnNames {
     yield* this.layers;
     for (const shape of this.shapes) {
       if (shape.named) yield shape.id;
-      const { labels } = shape;
-      if (labels !== undefined) yield* labels;
+      yield* labelsNow(shape);
     }
   }
 
@@ -69,9 +68,7 @@ export class DrawnNames {
       this.set ??= new Set(this.known());
       return this.set.has(name);
     }
-    return this.shapes.some(
-      (shape) => (shape.named && hasId(shape, name)) || shape.labels?.includes(name) === true,
-    );
+    return this.shapes.some((shape) => (shape.named && hasId(shape, name)) || hasLabel(shape, name));
   }
 
   /** With the capitals of the drawing, where it has the name in one other spelling only. */
@@ -111,7 +108,7 @@ export const strokeOf = (shape: Shape): string => shape.stroke ?? 'none';
 
 /** 0: the shape itself bears the name; 1: its group; 2: the group around that; undefined: nothing does. */
 const distanceTo = (shape: Shape, name: string): number | undefined => {
-  if (hasId(shape, name) || shape.labels?.includes(name)) return 0;
+  if (hasId(shape, name) || hasLabel(shape, name)) return 0;
   if (!shape.layers.includes(name)) return undefined;
   let distance = 1;
   for (let group = shape.group; group !== undefined; group = group.parent) {
@@ -127,7 +124,7 @@ export const knownNames = (shapes: readonly Shape[]): string[] => {
   const names = layerNamesOf(shapes);
   for (const shape of shapes) {
     if (shape.named) names.add(shape.id);
-    for (const label of shape.labels ?? []) names.add(label);
+    for (const label of labelsNow(shape)) names.add(label);
   }
   return [...names];
 };

@@ -3,6 +3,7 @@ import type { Path } from '../geometry/curve.js';
 import { CurveStore, StoredPath } from '../geometry/curve-store.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import type { Group, Shape } from './drawing.js';
+import { Recurring } from './recurring.js';
 
 /** What a reader says of a shape beside its paths. */
 export interface ShapeSaid {
@@ -17,25 +18,6 @@ export interface ShapeSaid {
 }
 
 const noLine = 0;
-
-/** Values that come again and again, by number. */
-class Recurring<T> {
-  readonly values: T[] = [];
-  private readonly numbers = new Map<T, number>();
-  private last = -1;
-
-  numberOf(value: T): number {
-    if (this.last >= 0 && this.values[this.last] === value) return this.last;
-    let known = this.numbers.get(value);
-    if (known === undefined) {
-      known = this.values.length;
-      this.values.push(value);
-      this.numbers.set(value, known);
-    }
-    this.last = known;
-    return known;
-  }
-}
 
 /** The innermost group of a shape, with the layers that follow from it. */
 interface Home {
@@ -123,12 +105,14 @@ export class ShapeStore {
   }
 
   idOf(n: number): string {
-    let id = this.ids[n];
-    if (id === undefined) {
-      id = `${this.elementOf(n)}-${(this.places?.[n] ?? n) + 1}`;
-      this.ids[n] = id;
-    }
+    const id = this.idNow(n);
+    this.ids[n] = id;
     return id;
+  }
+
+  /** The id, and where it is made up, nothing of it is kept. */
+  idNow(n: number): string {
+    return this.ids[n] ?? `${this.elementOf(n)}-${(this.places?.[n] ?? n) + 1}`;
   }
 
   hasId(n: number, name: string): boolean {
@@ -266,6 +250,85 @@ export class StoredShape implements Shape {
   }
 }
 
+/** A shape with other paths, and with the names of those that went into it: they are put together when they are asked for. */
+export class JoinedShape implements Shape {
+  private known: readonly string[] | undefined;
+
+  /**
+   * @param changes what is not as it was in `owner`
+   * @param further the places among `shapes` of those that went into it
+   */
+  constructor(
+    private readonly owner: Shape,
+    private readonly changes: {
+      readonly paths?: readonly Path[] | undefined;
+      readonly element?: string | undefined;
+    },
+    private readonly shapes: readonly Shape[],
+    private readonly further: readonly number[],
+  ) {}
+
+  get id(): string {
+    return this.owner.id;
+  }
+
+  get named(): boolean {
+    return this.owner.named;
+  }
+
+  get layers(): readonly string[] {
+    return this.owner.layers;
+  }
+
+  get labels(): readonly string[] | undefined {
+    this.known ??= [...new Set(this.names())];
+    return this.known.length === 0 ? undefined : this.known;
+  }
+
+  get group(): Group | undefined {
+    return this.owner.group;
+  }
+
+  get element(): string {
+    return this.changes.element ?? this.owner.element;
+  }
+
+  get paths(): readonly Path[] {
+    return this.changes.paths ?? this.owner.paths;
+  }
+
+  get stroke(): string | undefined {
+    return this.owner.stroke;
+  }
+
+  get line(): number | undefined {
+    return this.owner.line;
+  }
+
+  hasId(name: string): boolean {
+    return hasId(this.owner, name);
+  }
+
+  hasLabel(name: string): boolean {
+    if (this.owner.labels?.includes(name)) return true;
+    for (const i of this.further) {
+      const shape = this.shapes[i]!;
+      if (hasId(shape, name) || hasLabel(shape, name)) return true;
+    }
+    return false;
+  }
+
+  /** Labels for a passing look; one may come twice. */
+  *names(): Generator<string> {
+    yield* this.owner.labels ?? [];
+    for (const i of this.further) {
+      const shape = this.shapes[i]!;
+      yield shape instanceof StoredShape ? shape.store.idNow(shape.number) : shape.id;
+      yield* shape.labels ?? [];
+    }
+  }
+}
+
 /** A shape like another one, but for some of what it says. */
 export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
   const { id, named, layers, labels, group, element, paths, stroke, line, openGap } = shape;
@@ -286,7 +349,19 @@ export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
 
 /** Whether a shape has this id. */
 export const hasId = (shape: Shape, name: string): boolean =>
-  shape instanceof StoredShape ? shape.store.hasId(shape.number, name) : shape.id === name;
+  shape instanceof StoredShape
+    ? shape.store.hasId(shape.number, name)
+    : shape instanceof JoinedShape
+      ? shape.hasId(name)
+      : shape.id === name;
+
+/** Whether a shape has this name beside its id. */
+export const hasLabel = (shape: Shape, name: string): boolean =>
+  shape instanceof JoinedShape ? shape.hasLabel(name) : shape.labels?.includes(name) === true;
+
+/** The labels of a shape for a passing look: of very many nothing is kept. One may come twice. */
+export const labelsNow = (shape: Shape): Iterable<string> =>
+  shape instanceof JoinedShape ? shape.names() : (shape.labels ?? []);
 
 /** The paths of a shape for a passing look: of a million shapes nothing of them is kept. */
 export const glimpse = (shape: Shape): readonly Path[] =>

@@ -2,7 +2,7 @@
 import type { Path } from '../../geometry/curve.js';
 import { isSamePath } from '../../geometry/curve-store.js';
 import type { Shape } from '../drawing.js';
-import { changedShape } from '../shape-store.js';
+import { JoinedShape, pathCount } from '../shape-store.js';
 
 /** A path as it stands now. */
 export interface Placed {
@@ -23,47 +23,41 @@ export const assembled = (
   placed: readonly (readonly Placed[] | undefined)[],
   intoShape: IntoShapes,
 ): Shape[] => {
-  const names = new Map<number, string[]>();
+  /** Of each shape those that went into it and of which nothing is left. */
+  const names = new Map<number, number[]>();
   for (let i = 0; i < shapes.length; i += 1) {
     if (placed[i]?.length !== 0) continue;
-    const shape = shapes[i]!;
     for (const into of survivors(i, intoShape, placed)) {
-      const further = names.get(into) ?? [];
-      names.set(into, further);
-      further.push(shape.id, ...(shape.labels ?? []));
+      const further = names.get(into);
+      if (further === undefined) names.set(into, [i]);
+      else further.push(i);
     }
   }
   const result: Shape[] = [];
-  shapes.forEach((shape, i) => {
+  for (let i = 0; i < shapes.length; i += 1) {
+    const shape = shapes[i]!;
     const own = placed[i];
     const further = names.get(i);
     if (own === undefined) {
-      result.push(further === undefined ? shape : changedShape(shape, { labels: together(shape, further) }));
-      return;
+      result.push(further === undefined ? shape : new JoinedShape(shape, {}, shapes, further));
+      continue;
     }
-    if (own.length === 0) return;
-    const inOrder = own.toSorted((a, b) => a.index - b.index);
+    if (own.length === 0) continue;
+    const inOrder = own.length === 1 ? own : own.toSorted((a, b) => a.index - b.index);
     const same =
-      own.length === shape.paths.length && inOrder.every(({ path }, k) => isSamePath(path, shape.paths[k]!));
+      own.length === pathCount(shape) && inOrder.every(({ path }, k) => isSamePath(path, shape.paths[k]!));
     if (same && further === undefined) {
       result.push(shape);
-      return;
+      continue;
     }
-    const labels = together(shape, further ?? []);
+    const paths = same ? undefined : inOrder.map(({ path }) => path);
+    const joined = own.some(({ joined }) => joined);
     result.push(
-      changedShape(shape, {
-        ...(labels.length > 0 ? { labels } : {}),
-        ...(same ? {} : { paths: inOrder.map(({ path }) => path) }),
-        ...(own.some(({ joined }) => joined) ? { element: 'joined' } : {}),
-      }),
+      new JoinedShape(shape, { paths, element: joined ? 'joined' : undefined }, shapes, further ?? []),
     );
-  });
+  }
   return result;
 };
-
-const together = ({ labels = [] }: Shape, further: readonly string[]): string[] => [
-  ...new Set([...labels, ...further]),
-];
 
 /** The shapes that a shape went into and of which something is left. */
 const survivors = (
@@ -89,12 +83,17 @@ const survivors = (
 
 /** By the index of each shape, the shapes that took over a path of it: most often one. */
 export class IntoShapes {
-  private readonly firsts = new Map<number, number>();
+  /** Counted from 1; 0 for none. */
+  private readonly firsts: Int32Array;
   private readonly others = new Map<number, Set<number>>();
 
+  constructor(shapes: number) {
+    this.firsts = new Int32Array(shapes);
+  }
+
   add(from: number, into: number): void {
-    const first = this.firsts.get(from);
-    if (first === undefined) this.firsts.set(from, into);
+    const first = this.firsts[from]! - 1;
+    if (first < 0) this.firsts[from] = into + 1;
     else if (first !== into) {
       const known = this.others.get(from);
       if (known === undefined) this.others.set(from, new Set([into]));
@@ -103,8 +102,8 @@ export class IntoShapes {
   }
 
   of(shape: number): readonly number[] {
-    const first = this.firsts.get(shape);
-    if (first === undefined) return [];
+    const first = this.firsts[shape]! - 1;
+    if (first < 0) return [];
     const others = this.others.get(shape);
     return others === undefined ? [first] : [first, ...others];
   }

@@ -85,36 +85,48 @@ export const incidence = (
   return { first, incident };
 };
 
-/** A network that is one ring and nothing else. */
-export interface LoneRing {
-  /** Its first node. */
-  readonly root: number;
-  readonly edges: readonly number[];
+/** Networks that are one ring and nothing else, in columns. */
+export interface LoneRings {
+  readonly count: number;
+  /** The first node of each. */
+  readonly roots: Int32Array;
+  /** The edges of ring `k`, end to end, stand from `starts[k]` to `starts[k + 1]` - 1. */
+  readonly starts: Int32Array;
+  readonly edges: Int32Array;
 }
 
 /**
  * The networks that are a single ring, edges from a node to itself aside, in the order of their first nodes: what most drawings
  * of loose lines are made of, found without a search for blocks.
  */
-export const loneRings = (nodes: number, from: Int32Array, to: Int32Array): LoneRing[] => {
+export const loneRings = (nodes: number, from: Int32Array, to: Int32Array): LoneRings => {
   const { first, incident } = incidence(nodes, from, to);
   const seen = new Uint8Array(nodes);
-  const rings: LoneRing[] = [];
+  const edges = new Int32Array(from.length);
+  const roots = new Int32Array(nodes);
+  const starts = new Int32Array(nodes + 1);
+  let count = 0;
+  let start = 0;
   for (let root = 0; root < nodes; root += 1) {
     if (seen[root] === 1) continue;
-    const edges: number[] = [];
+    let end = start;
     let node = root;
     // A node that was seen on another way does not lie on a ring.
     while (seen[node] === 0 && first[node + 1]! - first[node]! === 2) {
       seen[node] = 1;
-      const [one, other] = [incident[first[node]!]!, incident[first[node]! + 1]!];
-      const edge = one === edges[edges.length - 1] ? other : one;
-      edges.push(edge);
+      const one = incident[first[node]!]!;
+      const edge = end > start && one === edges[end - 1] ? incident[first[node]! + 1]! : one;
+      edges[end] = edge;
+      end += 1;
       node = from[edge] === node ? to[edge]! : from[edge]!;
     }
-    if (node === root && edges.length > 1) rings.push({ root, edges });
+    if (node !== root || end - start < 2) continue;
+    roots[count] = root;
+    count += 1;
+    starts[count] = end;
+    start = end;
   }
-  return rings;
+  return { count, roots, starts, edges };
 };
 
 /**

@@ -69,7 +69,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   const loose = new Map<number, Piece[]>();
   /** Of the shapes that may change: most have closed paths only, and keep them. */
   const placed: (Placed[] | undefined)[] = new Array(shapes.length);
-  const intoShape = new IntoShapes();
+  const intoShape = new IntoShapes(shapes.length);
   const duplicateIds: { id: string; on: string }[] = [];
   let order = 0;
   const goes = (from: number, into: number): void => {
@@ -138,7 +138,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       if (known === undefined || known === nothing) placed[owner.shape] = [one];
       else known.push(one);
     };
-    for (const parts of joined.outlines) {
+    for (const { parts } of joined.outlines) {
       const path = stored(joinedPath(parts, true, reach));
       const twin = rings.find(kind, path, ownerOf(parts).shape);
       if (twin !== undefined) {

@@ -6,7 +6,7 @@ import { signedArea } from '../../geometry/measure.js';
 import { distance, growBox, type Point } from '../../geometry/point.js';
 import type { Copies } from './faces.js';
 import { nearOthers } from './near-lines.js';
-import { type Run, solve } from './network.js';
+import { type Outline, type Run, solve } from './network.js';
 import { type Cover, findOverlaps, uncovered } from './overlap.js';
 import { entryOf, exitOf, type Part, type Piece, pieceOf, samePlace, segmentsOf } from './piece.js';
 import { mergeNear, Places, type ShortLink } from './places.js';
@@ -34,7 +34,7 @@ export interface Duplicate {
 
 export interface Joined {
   /** Parts end to end, each one a closed path. */
-  readonly outlines: readonly (readonly Part[])[];
+  readonly outlines: readonly Outline[];
   /** Paths that stay open, of one piece or several. */
   readonly open: readonly Pick<Run, 'parts'>[];
   readonly duplicates: readonly Duplicate[];
@@ -57,7 +57,7 @@ export const joinLoose = (pieces: readonly Piece[], fixed: () => Iterable<Fixed>
   const loose: Piece[] = [];
   for (const { parts } of first.open) for (const { piece } of parts) loose.push(piece);
   if (loose.length === 0) return { ...first, duplicates: twins(), complete: true };
-  const taken: Fixed[] = first.outlines.flatMap((parts) =>
+  const taken: Fixed[] = first.outlines.flatMap(({ parts }) =>
     parts.map(({ piece }) => ({ path: piece.path, shape: piece.shape })),
   );
   const trimmed = withoutOverlaps(loose, [fixed(), taken]);
@@ -76,7 +76,7 @@ export const joinLoose = (pieces: readonly Piece[], fixed: () => Iterable<Fixed>
 
 const unusedCopies = (copies: Copies, outlines: Joined['outlines']): Duplicate[] => {
   if (copies.size === 0) return [];
-  const used = new Set(outlines.flatMap((parts) => parts.map(({ piece }) => piece)));
+  const used = new Set(outlines.flatMap(({ parts }) => parts.map(({ piece }) => piece)));
   return [...copies].flatMap(([{ shape }, twins]) =>
     twins.filter((twin) => !used.has(twin)).map((piece) => ({ piece, on: shape, whole: true })),
   );

@@ -1,5 +1,5 @@
 /** Pieces as the edges of a network, and the closed ways in it that leave no choice. */
-import { blocksOf, incidence, loneRings, onWaysRound } from './blocks.js';
+import { blocksOf, incidence, type LoneRings, loneRings, onWaysRound } from './blocks.js';
 import { type Copies, facesOf } from './faces.js';
 import type { Part } from './piece.js';
 
@@ -10,9 +10,12 @@ export interface Run {
   readonly to: number;
 }
 
+/** Parts end to end that close: of very many outlines they are made when they are asked for. */
+export type Outline = Pick<Run, 'parts'>;
+
 export interface Solved {
   /** Each the only closed way that any of its lines lies on. */
-  readonly outlines: readonly (readonly Part[])[];
+  readonly outlines: readonly Outline[];
   /** Everything else, joined to longer runs where two of them and nothing else meet. */
   readonly rest: readonly Run[];
   /** Places where three or more lines meet that lie on several closed ways. */
@@ -48,19 +51,19 @@ export const solve = (
   const from = Int32Array.from(runs, (run) => numberOf(run.from));
   const to = Int32Array.from(runs, (run) => numberOf(run.to));
   const used = new Uint8Array(runs.length);
-  const outlines: (readonly Part[])[] = [];
+  const outlines: Outline[] = [];
   const knots: number[] = [];
-  const take = (edges: readonly number[], parts: readonly Part[]): void => {
-    if (!encloses(parts)) return;
+  const take = (edges: Iterable<number>, outline: Outline): void => {
+    if (!encloses(outline.parts)) return;
     for (const e of edges) used[e] = 1;
-    outlines.push(parts);
+    outlines.push(outline);
   };
-  for (let e = 0; e < runs.length; e += 1) if (from[e] === to[e]) take([e], runs[e]!.parts);
+  for (let e = 0; e < runs.length; e += 1) if (from[e] === to[e]) take([e], runs[e]!);
   const seats: number[][] = [];
   const takeBlock = (block: readonly number[]): void => {
     if (block.length < 2) return;
     const nodes = seat(block, from, to, seats);
-    if (nodes.length === block.length) take(block, ringOf(block, runs, from, to, seats));
+    if (nodes.length === block.length) take(block, { parts: ringOf(block, runs, from, to, seats) });
     else {
       const faces = facesOf(
         block.map((e) => runs[e]!),
@@ -70,37 +73,84 @@ export const solve = (
         for (const node of nodes) if (seats[node]!.length > 2) knots.push(places[node]!);
       } else {
         for (const e of block) used[e] = 1;
-        outlines.push(...faces);
+        for (const parts of faces) outlines.push({ parts });
       }
     }
     for (const node of nodes) seats[node]!.length = 0;
   };
-  for (const block of blocksInOrder(places.length, from, to)) takeBlock(block);
+  const rings = loneRings(places.length, from, to);
+  const takeRing = (k: number): void => {
+    take(
+      rings.edges.subarray(rings.starts[k]!, rings.starts[k + 1]!),
+      new LoneRing(runs, from, to, rings, k),
+    );
+  };
+  let next = 0;
+  for (const { block, root } of otherBlocks(places.length, from, to, rings)) {
+    for (; next < rings.count && rings.roots[next]! < root; next += 1) takeRing(next);
+    takeBlock(block);
+  }
+  for (; next < rings.count; next += 1) takeRing(next);
   return { outlines, rest: joinedRuns(runs, from, to, places, used), knots };
 };
 
-/** Every block, network by network; only networks that are more than a ring are searched for them. */
-function* blocksInOrder(nodes: number, from: Int32Array, to: Int32Array): Generator<readonly number[]> {
-  const rings = loneRings(nodes, from, to);
+/** The blocks of networks that are more than a ring, network by network, each with the first node of its network. */
+function* otherBlocks(
+  nodes: number,
+  from: Int32Array,
+  to: Int32Array,
+  rings: LoneRings,
+): Generator<{ readonly block: readonly number[]; readonly root: number }> {
   const isTaken = new Uint8Array(from.length);
-  for (const { edges } of rings) for (const e of edges) isTaken[e] = 1;
+  for (let k = 0; k < rings.starts[rings.count]!; k += 1) isTaken[rings.edges[k]!] = 1;
   const others = onWaysRound(nodes, from, to).filter((e) => isTaken[e] === 0);
+  if (others.length === 0) return;
   const roots: number[] = [];
-  const blocks =
-    others.length === 0
-      ? []
-      : blocksOf(
-          nodes,
-          others.map((e) => from[e]!),
-          others.map((e) => to[e]!),
-          roots,
-        );
-  let next = 0;
+  const blocks = blocksOf(
+    nodes,
+    others.map((e) => from[e]!),
+    others.map((e) => to[e]!),
+    roots,
+  );
   for (const [i, block] of blocks.entries()) {
-    for (; next < rings.length && rings[next]!.root < roots[i]!; next += 1) yield rings[next]!.edges;
-    yield block.map((e) => others[e]!);
+    yield { block: block.map((e) => others[e]!), root: roots[i]! };
   }
-  for (; next < rings.length; next += 1) yield rings[next]!.edges;
+}
+
+/** A ring of runs, from its first line in the way that is drawn. */
+class LoneRing implements Outline {
+  constructor(
+    private readonly runs: readonly Run[],
+    private readonly from: Int32Array,
+    private readonly to: Int32Array,
+    private readonly rings: LoneRings,
+    private readonly number: number,
+  ) {}
+
+  get parts(): readonly Part[] {
+    const { runs, from, to } = this;
+    const { edges, starts } = this.rings;
+    const start = starts[this.number]!;
+    const size = starts[this.number + 1]! - start;
+    let first = 0;
+    for (let k = 1; k < size; k += 1) if (this.orderAt(start + k) < this.orderAt(start + first)) first = k;
+    const edge = edges[start + first]!;
+    const after = edges[start + ((first + 1) % size)]!;
+    const step = from[after] === to[edge] || to[after] === to[edge] ? 1 : size - 1;
+    const parts: Part[] = [];
+    let node = from[edge]!;
+    for (let k = 0, at = first; k < size; k += 1, at = (at + step) % size) {
+      const next = edges[start + at]!;
+      const forward = from[next] === node;
+      append(parts, runs[next]!, forward);
+      node = forward ? to[next]! : from[next]!;
+    }
+    return parts;
+  }
+
+  private orderAt(place: number): number {
+    return this.runs[this.rings.edges[place]!]!.parts[0]!.piece.order;
+  }
 }
 
 /** Enters the edges of a block at each of its nodes. */
