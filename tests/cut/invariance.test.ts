@@ -17,7 +17,7 @@ import { anyOpenings } from './random-openings.js';
 import { distanceToSegment } from './second-engine.js';
 import { backwards, cutInput } from './shapes.js';
 
-const seeded = { seed: 20261125, numRuns: 40 };
+const seeded = { seed: 20261125, numRuns: 30 };
 
 /** What a cut did, whatever the order and the start of its paths: rounded far finer than anything that matters. */
 const summary = (paths: readonly CutPath[]): string[] =>

@@ -1,7 +1,7 @@
 /** Islands that overlap, touch or share an edge, and rings that touch the one round them: each was cut wrong once. */
 import { expect, it } from 'vitest';
 import type { Shape } from '../../src/drawing/drawing.js';
-import { judge } from './judge.js';
+import { finest, judge } from './judge.js';
 import { circle, cutInput, polygon, rectangle, shape } from './shapes.js';
 
 const cases: [string, Shape[]][] = [
@@ -47,6 +47,6 @@ const cases: [string, Shape[]][] = [
 for (const [name, openings] of cases) {
   for (const kind of ['opening', 'infill'] as const) {
     it(`${name}, ${kind}`, () =>
-      expect(judge(cutInput(openings, { kind, clearance: 1 })).fault).toBeUndefined());
+      expect(judge(cutInput(openings, { kind, clearance: 1 }), finest).fault).toBeUndefined());
   }
 }

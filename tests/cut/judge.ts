@@ -4,8 +4,8 @@ import { type Deviation, deviation } from './deviation.js';
 import type { Fineness } from './flatten.js';
 import { secondAnswer, statedError } from './second-engine.js';
 
-/** Chords within 1e-5 mm of the curve; at corners their direction matters, so they turn by no more than 0.86 degrees. */
-export const fineness: Fineness = { chord: 1e-5, turn: 0.015 };
+/** Chords within 5e-5 mm of the curve; at corners their direction matters, so they turn by no more than 0.86 degrees. */
+export const fineness: Fineness = { chord: 5e-5, turn: 0.015 };
 
 export interface Judgement {
   readonly cut: CutResult;
@@ -20,22 +20,25 @@ export interface Judgement {
 const isWithin = (d: Deviation, bound: number): boolean =>
   d.out.distance <= bound && d.back.distance <= bound && d.wrongSide.length === 0;
 
-export const judge = (input: CutInput): Judgement => {
+/** Chords as near as this see edges that touch as touching. */
+export const finest: Fineness = { chord: 1e-5, turn: 0.015 };
+
+export const judge = (input: CutInput, chords = fineness): Judgement => {
   const cut = cutOpenings(input);
   const paths = cut.paths.map((p) => p.segments);
   const { tolerance } = input.cut;
-  const bound = tolerance + statedError(input, fineness);
-  const reference = secondAnswer(input, fineness);
+  const bound = tolerance + statedError(input, chords);
+  const reference = secondAnswer(input, chords);
   const found = deviation(paths, reference.rings, tolerance);
   const done = { cut, deviation: found, bound, open: reference.ambiguous };
   if (reference.ambiguous || isWithin(found, bound)) return done;
   // Edges that fall on one another do so within rounding only: with such seams closed the answer may be another.
-  const closed = deviation(paths, secondAnswer(input, fineness, { close: true }).rings, tolerance);
+  const closed = deviation(paths, secondAnswer(input, chords, { close: true }).rings, tolerance);
   if (isWithin(closed, bound)) return done;
   // A gap or width of exactly twice the offset: right is what is right for an offset a hair more or less.
   const hair = tolerance / 5;
-  const more = secondAnswer(input, fineness, { more: hair }).rings;
-  const less = secondAnswer(input, fineness, { more: -hair }).rings;
+  const more = secondAnswer(input, chords, { more: hair }).rings;
+  const less = secondAnswer(input, chords, { more: -hair }).rings;
   const out = deviation(paths, [...reference.rings, ...more, ...less], tolerance).out.distance;
   const back = Math.min(
     found.back.distance,

@@ -13,7 +13,7 @@ export interface SvgFile {
 const packages = ['flag-icons@7.5.0', '@mdi/svg@7.4.47', 'simple-icons@16.37.0', 'svg-country-flags@1.2.10'];
 /** The icons of game-icons.net, in one JSON file. */
 const iconify = '@iconify-json/game-icons@1.2.4';
-const fromEach = 16;
+const fromEach = 8;
 /** Larger files are left aside: a browser takes long over them. */
 const largest = 60_000;
 
