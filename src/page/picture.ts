@@ -149,7 +149,9 @@ const draw = (
   );
   return {
     svg: `<svg xmlns="http://www.w3.org/2000/svg" viewBox="${viewBox.join(' ')}" role="img" aria-labelledby="picture-caption">${[...paths, ...signs.map((sign) => markSign(sign, unit)), ...crosses.map(({ at }) => crossSign(at, unit))].join('')}${names}</svg>`,
-    ...(factor === undefined ? {} : { arrows: `residuals, drawn ${factor.toLocaleString('en-GB')} times` }),
+    ...(factor === undefined
+      ? {}
+      : { arrows: factor === 1 ? 'residuals' : `residuals, drawn ${factor.toLocaleString('en-GB')} times` }),
     frame,
   };
 };

@@ -92,7 +92,8 @@ const addLegend = (
     const bar = roundStep(70 / (factor * scale));
     const size = bar * factor * scale;
     const start = { x: column.x, y: column.y + 10 };
-    const text = `residual of ${fixed(bar, decimalsOf(bar))} mm, drawn ${factor} times`;
+    const drawn = factor === 1 ? '' : `, drawn ${factor} times`;
+    const text = `residual of ${fixed(bar, decimalsOf(bar))} mm${drawn}`;
     column.parts.push(
       element('g', { 'data-part': 'residual-bar' }, arrow(start, { x: start.x + size, y: start.y })),
       writing(column.x + Math.max(indent, size + 14), column.y + 15, text),
