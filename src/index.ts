@@ -84,7 +84,7 @@ export { type DriftJson, driftJson, driftText } from './report/drift-report.js';
 export { failureText, faultText } from './report/fault-text.js';
 export type { FilmJson } from './report/film-report.js';
 export { type FitJson, fitJson, type MarkJson, type TouchJson } from './report/fit-json.js';
-export { fitText, readAgain } from './report/fit-text.js';
+export { doubtWord, fitText, readAgain } from './report/fit-text.js';
 export { type JobInPicture, jobPicture } from './report/job-picture.js';
 export { type ListJson, listJson } from './report/list-json.js';
 export { listPicture } from './report/list-picture.js';

@@ -173,7 +173,7 @@ const update = (): void => {
     showVerdict(check, loaded, { doubt });
     showSlider(check, loaded.job.cut.kind !== 'as-drawn' && doubt === undefined);
     showResiduals(residualTexts(fit), new Set(doubt?.marks));
-    showOpenings(check, loaded);
+    showOpenings(check, loaded, doubt);
     showWarnings(checked.warnings, step);
     showCut(loaded, check, step);
   } catch (error) {
@@ -186,7 +186,8 @@ const update = (): void => {
 /** The picture with its cut, and the files; a cut that is refused keeps both the picture and the verdict. */
 const showCut = (loaded: LoadedJob, check: Check, step: NextStep): void => {
   const need = (o: Check['openings'][number]): number => o.neededClearance ?? check.clearance - o.margin;
-  const worst = [...check.openings].sort((a, b) => need(b) - need(a))[0]?.id;
+  const isNamed = step.kind === 'read-again' && step.doubt.marks.length > 0;
+  const worst = isNamed ? undefined : [...check.openings].sort((a, b) => need(b) - need(a))[0]?.id;
   const { witness } = step;
   const pointedAt = { worst, witness };
   const nothing: CutResult = { paths: [], merged: [], vanished: [], thinLands: [], warnings: [] };

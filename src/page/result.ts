@@ -5,6 +5,7 @@ import {
   cautions,
   type Doubt,
   doubtIn,
+  doubtWord,
   type Fit,
   type LoadedJob,
   type NextStep,
@@ -61,9 +62,6 @@ export const showVerdict = (
   figure('shown-risk', percent(check.risk), check.risk);
 };
 
-const doubtWord = ({ marks }: Doubt): string =>
-  marks.length === 1 ? 'A reading is in doubt' : 'Readings are in doubt';
-
 const figure = (id: string, text: string, value: number | undefined): void => {
   const element = byId(id);
   element.textContent = text;
@@ -113,14 +111,15 @@ export const showWarnings = (warnings: readonly Warning[], step?: NextStep): voi
   );
 };
 
-export const showOpenings = (check: Check, { job }: LoadedJob): void => {
+/** Where a reading is probably wrong, one opening is as wrong as the other, and none is shown. */
+export const showOpenings = (check: Check, { job }: LoadedJob, doubt: Doubt | undefined): void => {
   const onDisplay = trueToPointer(job.machine);
   const need = (o: Check['openings'][number]): number => o.neededClearance ?? check.clearance - o.margin;
   const worst = [...check.openings].sort((a, b) => need(b) - need(a)).slice(0, mostOpenings);
   const asDrawn = job.cut.kind === 'as-drawn';
   byId('heading-openings').textContent = `The ${asDrawn ? 'lines' : 'openings'} that need most`;
   byId('what-one').textContent = asDrawn ? 'line' : 'opening';
-  show(byId('openings'), true);
+  show(byId('openings'), !doubt?.marks.length);
   byId('opening-rows').replaceChildren(
     ...worst.map((o) => {
       const at = o.worstPoint === undefined ? undefined : onDisplay(o.worstPoint);

@@ -1,14 +1,14 @@
 /** The verdict for a person at a terminal: 80 x 24 where there are no warnings. */
+import type { Doubt } from '../fit/doubted.js';
 import type { Job } from '../job/job.js';
-import type { Warning } from '../job/messages.js';
 import { trueToPointer } from '../marks/frames.js';
 import type { Check, OpeningCheck } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
 import { type NextStep, nextStep } from '../verdict/next-step.js';
 import type { CheckReport } from './check-json.js';
-import { doubtWords, titleLines } from './fit-text.js';
+import { doubtWord, doubtWords, titleLines } from './fit-text.js';
 import { type Column, fixed, listed, printable, table, wrapped } from './layout.js';
-import { warningLines } from './warnings-text.js';
+import { bulletLines, warningLines } from './warnings-text.js';
 
 const mostOpenings = 3;
 
@@ -18,20 +18,34 @@ export const verdictWords: Readonly<Record<Verdict, string>> = {
   'does-not-fit': 'It does not fit',
 };
 
-export const checkText = (job: Job, { check, warnings }: CheckReport): string =>
-  printable([
+export const checkText = (job: Job, { check, warnings }: CheckReport): string => {
+  const step = nextStep(check, warnings);
+  const doubt = step.kind === 'read-again' ? step.doubt : undefined;
+  return printable([
     ...titleLines(job),
-    ...wrapped(`${verdictWords[check.verdict]}: ${lowerFirst(check.explanation)}`),
+    ...verdictLines(check, doubt),
     ...sizeLines(job, check),
+    // Where a reading is probably wrong, one opening is as wrong as the other.
+    ...(doubt?.marks.length
+      ? []
+      : ['', ...openingLines(job, check), ...witnessLines(job, step), ...hiddenMistake(job, check)]),
+    ...warningLines(warnings.filter((warning) => !doubt?.warnings.includes(warning))),
     '',
-    ...openingLines(job, check),
-    ...witnessLines(job, nextStep(check, warnings)),
-    ...hiddenMistake(job, check),
-    ...warningLines(warnings),
-    '',
-    ...nextLines(job, check, warnings),
+    ...nextLines(job, step),
     '',
   ]);
+};
+
+/** A doubted reading goes before the verdict, which rests on it. */
+const verdictLines = ({ verdict, explanation }: Check, doubt: Doubt | undefined): string[] => {
+  const word = verdictWords[verdict];
+  if (doubt === undefined) return wrapped(`${word}: ${lowerFirst(explanation)}`);
+  return [
+    ...wrapped(`${doubtWord(doubt)}, and the verdict rests on ${doubt.marks.length === 1 ? 'it' : 'them'}:`),
+    ...bulletLines(doubt.warnings),
+    ...wrapped(`With what is typed now: ${lowerFirst(word)}; ${lowerFirst(explanation)}`),
+  ];
+};
 
 export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
 
@@ -132,8 +146,7 @@ const hiddenMistake = (job: Job, { reliability }: Check): string[] => {
   ];
 };
 
-const nextLines = (job: Job, check: Check, warnings: readonly Warning[]): string[] => {
-  const step = nextStep(check, warnings);
+const nextLines = (job: Job, step: NextStep): string[] => {
   if (step.kind === 'read-again') return wrapped(doubtWords(step.doubt), 'Next: ');
   if (step.kind === 'cut') {
     const look =

@@ -163,6 +163,9 @@ export const doubtStep = (warnings: readonly Warning[]): string | undefined => {
   return doubt && doubtWords(doubt);
 };
 
+export const doubtWord = ({ marks }: Doubt): string =>
+  marks.length === 1 ? 'A reading is in doubt' : 'Readings are in doubt';
+
 export const doubtWords = (doubt: Doubt): string =>
   `${readAgain(doubt)}, correct the job file and call this again. Cut nothing before that.`;
 

@@ -4,10 +4,7 @@ import { counted, wrapped } from './layout.js';
 
 /** An empty line, a title and the warnings; nothing when there are none. */
 export const warningLines = (warnings: readonly Warning[]): string[] =>
-  warnings.length === 0
-    ? []
-    : [
-        '',
-        `${counted(warnings.length, 'warning')}:`,
-        ...warnings.flatMap((w) => wrapped(`${w.code}: ${w.message}`, '  - ')),
-      ];
+  warnings.length === 0 ? [] : ['', `${counted(warnings.length, 'warning')}:`, ...bulletLines(warnings)];
+
+export const bulletLines = (warnings: readonly Warning[]): string[] =>
+  warnings.flatMap((w) => wrapped(`${w.code}: ${w.message}`, '  - '));

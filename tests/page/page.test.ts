@@ -227,6 +227,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     shop.write('job.yaml', jobText({ disturbance: [0.05, -0.05, 5.4, -0.05] }));
     const terminal = (await shop.call('check', 'job.yaml')).out;
     expect(terminal).toContain('Next: read again at C');
+    expect(terminal.split('\n')[3]).toMatch(/^A reading is in doubt/);
     const opened = await withJob(shop);
     const { page } = opened;
     expect(await page.getAttribute('#verdict', 'data-verdict')).toBe('doubt');
@@ -238,7 +239,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     for (const { message } of advice) expect(next).not.toContain(message);
     expect(next.length).toBeGreaterThan(0);
     for (const said of next) expect(warnings.map((w: { message: string }) => w.message)).toContain(said);
-    for (const id of ['#figures', '#slide', '#witness', '#picture .place']) {
+    for (const id of ['#figures', '#slide', '#openings', '#witness', '#picture .place']) {
       expect(await page.locator(id).first().isVisible(), id).toBe(false);
     }
     expect(await page.textContent('#hand-over-verdict')).toContain('read again at C');

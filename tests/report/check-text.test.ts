@@ -37,4 +37,30 @@ describe('the check of the example on a terminal of 80 x 24', () => {
     expect(lines.join('\n')).toMatch(/A clearance of|a clearance of|needed clearance would go/);
     expect(lines.join('\n')).toMatch(/^Witness points/m);
   });
+
+  test.each([
+    ['a slip that is found', '[727.84, 731.85]', 'A reading is in doubt', 'it', 'it does not fit'],
+    ['one of two marks', '[772.48, 731.85]', 'Readings are in doubt', 'them', 'it fits'],
+  ])(
+    'with %s begins with the doubt, and only then says what the verdict would be',
+    (_, typed, word, rests, verdict) => {
+      const lines = screen((text) => text.replace('[772.84, 731.85]', typed));
+      expect(lines.length).toBeLessThanOrEqual(24);
+      for (const line of lines) expect(line.length).toBeLessThanOrEqual(80);
+      expect(lines[3]).toBe(`${word}, and the verdict rests on ${rests}:`);
+      expect(lines[4]).toMatch(/^ {2}- (likely-slip|suspect-reading): /);
+      const text = lines.join('\n');
+      expect(text).toContain(`\nWith what is typed now: ${verdict}; the new edge touches`);
+      expect(text).not.toMatch(/^(It fits|It does not fit|Openings|A mistake of)/m);
+      expect(text).toMatch(/\n\nNext: read again at C/);
+    },
+  );
+
+  test('where readings disagree and none of them stands out, shows what needs most all the same', () => {
+    const lines = screen((text) => text.replace(/mark-sd: 0\.03.*/, 'mark-sd: 0.01\n  reading-sd: 0.02'));
+    expect(lines.length).toBeLessThanOrEqual(24);
+    expect(lines[3]).toBe('Readings are in doubt, and the verdict rests on them:');
+    expect(lines[4]).toMatch(/^ {2}- marks-disagree: /);
+    expect(lines.join('\n')).toMatch(/^Openings that need most/m);
+  });
 });
