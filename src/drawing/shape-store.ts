@@ -2,6 +2,7 @@
 import type { Path } from '../geometry/curve.js';
 import { CurveStore, StoredPath } from '../geometry/curve-store.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import { ColumnShape } from './column-shape.js';
 import type { Group, Shape } from './drawing.js';
 import { Recurring } from './recurring.js';
 
@@ -198,14 +199,13 @@ export class ShapeStore {
   }
 }
 
-/** A shape of a store. To change one, take `changedShape`: what it says is no property of its own. */
-export class StoredShape implements Shape {
-  private known: readonly Path[] | undefined;
-
+export class StoredShape extends ColumnShape {
   constructor(
     readonly store: ShapeStore,
     readonly number: number,
-  ) {}
+  ) {
+    super();
+  }
 
   get id(): string {
     return this.store.idOf(this.number);
@@ -231,16 +231,6 @@ export class StoredShape implements Shape {
     return this.store.elementOf(this.number);
   }
 
-  get paths(): readonly Path[] {
-    this.known ??= this.store.pathsOf(this.number);
-    return this.known;
-  }
-
-  /** The paths, if they have been asked for before. */
-  get knownPaths(): readonly Path[] | undefined {
-    return this.known;
-  }
-
   get stroke(): string | undefined {
     return this.store.strokeOf(this.number);
   }
@@ -248,84 +238,33 @@ export class StoredShape implements Shape {
   get line(): number | undefined {
     return this.store.lineOf(this.number);
   }
-}
 
-/** A shape with other paths, and with the names of those that went into it: they are put together when they are asked for. */
-export class JoinedShape implements Shape {
-  private known: readonly string[] | undefined;
-
-  /**
-   * @param changes what is not as it was in `owner`
-   * @param further the places among `shapes` of those that went into it
-   */
-  constructor(
-    private readonly owner: Shape,
-    private readonly changes: {
-      readonly paths?: readonly Path[] | undefined;
-      readonly element?: string | undefined;
-    },
-    private readonly shapes: readonly Shape[],
-    private readonly further: readonly number[],
-  ) {}
-
-  get id(): string {
-    return this.owner.id;
+  get pathCount(): number {
+    return this.store.endOfPaths(this.number) - this.store.firstPath(this.number);
   }
 
-  get named(): boolean {
-    return this.owner.named;
-  }
-
-  get layers(): readonly string[] {
-    return this.owner.layers;
-  }
-
-  get labels(): readonly string[] | undefined {
-    this.known ??= [...new Set(this.names())];
-    return this.known.length === 0 ? undefined : this.known;
-  }
-
-  get group(): Group | undefined {
-    return this.owner.group;
-  }
-
-  get element(): string {
-    return this.changes.element ?? this.owner.element;
-  }
-
-  get paths(): readonly Path[] {
-    return this.changes.paths ?? this.owner.paths;
-  }
-
-  get stroke(): string | undefined {
-    return this.owner.stroke;
-  }
-
-  get line(): number | undefined {
-    return this.owner.line;
+  idNow(): string {
+    return this.store.idNow(this.number);
   }
 
   hasId(name: string): boolean {
-    return hasId(this.owner, name);
+    return this.store.hasId(this.number, name);
   }
 
   hasLabel(name: string): boolean {
-    if (this.owner.labels?.includes(name)) return true;
-    for (const i of this.further) {
-      const shape = this.shapes[i]!;
-      if (hasId(shape, name) || hasLabel(shape, name)) return true;
-    }
-    return false;
+    return this.labels?.includes(name) === true;
   }
 
-  /** Labels for a passing look; one may come twice. */
-  *names(): Generator<string> {
-    yield* this.owner.labels ?? [];
-    for (const i of this.further) {
-      const shape = this.shapes[i]!;
-      yield shape instanceof StoredShape ? shape.store.idNow(shape.number) : shape.id;
-      yield* shape.labels ?? [];
-    }
+  labelsNow(): Iterable<string> {
+    return this.labels ?? [];
+  }
+
+  isClosedAt(place: number): boolean {
+    return this.store.curves.isClosed(this.store.firstPath(this.number) + place);
+  }
+
+  pathAt(place: number): Path {
+    return new StoredPath(this.store.curves, this.store.firstPath(this.number) + place);
   }
 }
 
@@ -347,45 +286,43 @@ export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
   };
 };
 
+/** The id of a shape for a passing look. */
+export const idNow = (shape: Shape): string => (shape instanceof ColumnShape ? shape.idNow() : shape.id);
+
 /** Whether a shape has this id. */
 export const hasId = (shape: Shape, name: string): boolean =>
-  shape instanceof StoredShape
-    ? shape.store.hasId(shape.number, name)
-    : shape instanceof JoinedShape
-      ? shape.hasId(name)
-      : shape.id === name;
+  shape instanceof ColumnShape ? shape.hasId(name) : shape.id === name;
 
 /** Whether a shape has this name beside its id. */
 export const hasLabel = (shape: Shape, name: string): boolean =>
-  shape instanceof JoinedShape ? shape.hasLabel(name) : shape.labels?.includes(name) === true;
+  shape instanceof ColumnShape ? shape.hasLabel(name) : shape.labels?.includes(name) === true;
 
 /** The labels of a shape for a passing look: of very many nothing is kept. One may come twice. */
 export const labelsNow = (shape: Shape): Iterable<string> =>
-  shape instanceof JoinedShape ? shape.names() : (shape.labels ?? []);
+  shape instanceof ColumnShape ? shape.labelsNow() : (shape.labels ?? []);
 
 /** The paths of a shape for a passing look: of a million shapes nothing of them is kept. */
 export const glimpse = (shape: Shape): readonly Path[] =>
-  shape instanceof StoredShape ? (shape.knownPaths ?? shape.store.pathsOf(shape.number)) : shape.paths;
+  shape instanceof ColumnShape ? shape.pathsNow() : shape.paths;
+
+/** One path of a shape for a passing look. */
+export const pathAt = (shape: Shape, place: number): Path =>
+  shape instanceof ColumnShape ? shape.pathAt(place) : shape.paths[place]!;
+
+export const isClosedAt = (shape: Shape, place: number): boolean =>
+  shape instanceof ColumnShape ? shape.isClosedAt(place) : shape.paths[place]!.closed;
 
 /** How many of the paths of a shape are closed. */
 export const closedCount = (shape: Shape): number => {
+  if (shape instanceof ColumnShape) return shape.closedCount();
   let count = 0;
-  if (!(shape instanceof StoredShape)) {
-    for (const { closed } of shape.paths) if (closed) count += 1;
-    return count;
-  }
-  const { store, number } = shape;
-  const end = store.endOfPaths(number);
-  for (let i = store.firstPath(number); i < end; i += 1) if (store.curves.isClosed(i)) count += 1;
+  for (const { closed } of shape.paths) if (closed) count += 1;
   return count;
 };
 
 /** How many paths a shape has. */
-export const pathCount = (shape: Shape): number => {
-  if (!(shape instanceof StoredShape)) return shape.paths.length;
-  const { store, number } = shape;
-  return store.endOfPaths(number) - store.firstPath(number);
-};
+export const pathCount = (shape: Shape): number =>
+  shape instanceof ColumnShape ? shape.pathCount : shape.paths.length;
 
 export const isAllClosed = (shape: Shape): boolean => closedCount(shape) === pathCount(shape);
 

@@ -1,72 +1,70 @@
 /** Shapes of the paths they have after joining. */
-import type { Path } from '../../geometry/curve.js';
-import { isSamePath } from '../../geometry/curve-store.js';
+import type { CurveStore } from '../../geometry/curve-store.js';
+import { IntList } from '../../numeric/int-list.js';
 import type { Shape } from '../drawing.js';
-import { JoinedShape, pathCount } from '../shape-store.js';
-
-/** A path as it stands now. */
-export interface Placed {
-  readonly path: Path;
-  readonly shape: number;
-  /** Position among the paths of the shape, as drawn. */
-  readonly index: number;
-  /** Made of paths of several shapes. */
-  readonly joined?: boolean;
-}
+import { JoinedShapes } from '../joined-shapes.js';
+import type { Placements } from './placements.js';
 
 /**
  * Each shape with the paths placed in it, or as it is where nothing is said of it; the names of a shape without
  * any go to those it went into.
+ * @param curves has the paths that shapes got
  */
 export const assembled = (
   shapes: readonly Shape[],
-  placed: readonly (readonly Placed[] | undefined)[],
+  placements: Placements,
   intoShape: IntoShapes,
+  curves: CurveStore,
 ): Shape[] => {
-  /** Of each shape those that went into it and of which nothing is left. */
-  const names = new Map<number, number[]>();
-  for (let i = 0; i < shapes.length; i += 1) {
-    if (placed[i]?.length !== 0) continue;
-    for (const into of survivors(i, intoShape, placed)) {
-      const further = names.get(into);
-      if (further === undefined) names.set(into, [i]);
-      else further.push(i);
-    }
-  }
+  const wentInto = takenIn(shapes.length, placements, intoShape);
+  const joined = new JoinedShapes(shapes, curves);
   const result: Shape[] = [];
   for (let i = 0; i < shapes.length; i += 1) {
     const shape = shapes[i]!;
-    const own = placed[i];
-    const further = names.get(i);
-    if (own === undefined) {
-      result.push(further === undefined ? shape : new JoinedShape(shape, {}, shapes, further));
-      continue;
+    const further = wentInto(i);
+    if (placements.isUnchanged(i)) {
+      result.push(further.length === 0 ? shape : joined.add(shape, { paths: [], further, joined: false }));
+    } else if (!placements.hasNothing(i)) {
+      result.push(
+        joined.add(shape, { paths: placements.pathsOf(i), further, joined: placements.isJoined(i) }),
+      );
     }
-    if (own.length === 0) continue;
-    const inOrder = own.length === 1 ? own : own.toSorted((a, b) => a.index - b.index);
-    const same =
-      own.length === pathCount(shape) && inOrder.every(({ path }, k) => isSamePath(path, shape.paths[k]!));
-    if (same && further === undefined) {
-      result.push(shape);
-      continue;
-    }
-    const paths = same ? undefined : inOrder.map(({ path }) => path);
-    const joined = own.some(({ joined }) => joined);
-    result.push(
-      new JoinedShape(shape, { paths, element: joined ? 'joined' : undefined }, shapes, further ?? []),
-    );
   }
   return result;
 };
 
-/** The shapes that a shape went into and of which something is left. */
-const survivors = (
-  shape: number,
+/** For each shape those that went into it and of which nothing is left. */
+const takenIn = (
+  count: number,
+  placements: Placements,
   intoShape: IntoShapes,
-  placed: readonly (readonly Placed[] | undefined)[],
-): readonly number[] => {
+): ((shape: number) => Int32Array) => {
+  const from = new IntList();
+  const into = new IntList();
+  const starts = new Int32Array(count + 2);
+  for (let i = 0; i < count; i += 1) {
+    if (!placements.hasNothing(i)) continue;
+    for (const shape of survivors(i, intoShape, placements)) {
+      from.push(i);
+      into.push(shape);
+      starts[shape + 2]! += 1;
+    }
+  }
+  for (let i = 2; i < starts.length; i += 1) starts[i]! += starts[i - 1]!;
+  // Each start moves to the end of its own while these are filled in, which is the start of the next.
+  const all = new Int32Array(from.length);
+  for (let k = 0; k < from.length; k += 1) {
+    const place = into.at(k) + 1;
+    all[starts[place]!] = from.at(k);
+    starts[place]! += 1;
+  }
+  return (shape) => all.subarray(starts[shape]!, starts[shape + 1]!);
+};
+
+/** The shapes that a shape went into and of which something is left. */
+const survivors = (shape: number, intoShape: IntoShapes, placements: Placements): readonly number[] => {
   const first = intoShape.of(shape);
-  if (first.length === 1 && placed[first[0]!]?.length !== 0) return first;
+  if (first.length === 1 && !placements.hasNothing(first[0]!)) return first;
   const found = new Set<number>();
   const seen = new Set<number>([shape]);
   const waiting = [shape];
@@ -74,8 +72,8 @@ const survivors = (
     for (const into of intoShape.of(next)) {
       if (seen.has(into)) continue;
       seen.add(into);
-      if (placed[into]?.length !== 0) found.add(into);
-      else waiting.push(into);
+      if (placements.hasNothing(into)) waiting.push(into);
+      else found.add(into);
     }
   }
   return [...found].sort((a, b) => a - b);

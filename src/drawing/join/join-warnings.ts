@@ -3,7 +3,8 @@ import type { Warning } from '../../job/messages.js';
 import type { Shape } from '../drawing.js';
 import type { Findings } from './join.js';
 
-const mostNamed = 5;
+/** So many of what is found are named. */
+export const mostNamed = 5;
 
 export const joinWarnings = (found: Findings, shapes: readonly Shape[]): Warning[] => {
   const { report, duplicateIds, knots, complete } = found;
@@ -20,8 +21,11 @@ export const joinWarnings = (found: Findings, shapes: readonly Shape[]): Warning
     warnings.push({ code: 'lines-joined', message });
   }
   if (duplicateIds.length > 0) {
-    const named = some(duplicateIds.map(({ id, on }) => (id === on ? `${id} on itself` : `${id} on ${on}`)));
-    const message = `${counted(duplicateIds.length, 'line')} drawn twice, in whole or in part: ${named}. A second pass would burn there twice, so each is taken once.`;
+    const named = some(
+      duplicateIds.map(({ id, on }) => (id === on ? `${id} on itself` : `${id} on ${on}`)),
+      report.duplicates,
+    );
+    const message = `${counted(report.duplicates, 'line')} drawn twice, in whole or in part: ${named}. A second pass would burn there twice, so each is taken once.`;
     warnings.push({ code: 'duplicate-lines', message });
   }
   if (knots.length > 0) {
@@ -52,7 +56,8 @@ const counted = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? ''
 
 const millimetres = (gap: number): string => `${gap < 5e-7 ? '0' : Number(gap.toPrecision(2))} mm`;
 
-const some = (names: readonly string[]): string => {
+/** @param count of all, of which the first are named */
+const some = (names: readonly string[], count = names.length): string => {
   const shown = names.slice(0, mostNamed).join(', ');
-  return names.length > mostNamed ? `${shown} and ${names.length - mostNamed} more` : shown;
+  return count > mostNamed ? `${shown} and ${count - mostNamed} more` : shown;
 };

@@ -1,15 +1,16 @@
 /** Loose lines of a drawing joined to outlines; lines drawn twice left out. A step between reading and roles. */
-import type { Path } from '../../geometry/curve.js';
 import { CurveStore, isSamePath, StoredPath } from '../../geometry/curve-store.js';
 import type { Point } from '../../geometry/point.js';
 import type { Drawing, Shape } from '../drawing.js';
-import { glimpse, isAllClosed, pathCount } from '../shape-store.js';
-import { assembled, IntoShapes, type Placed } from './assemble.js';
-import { joinWarnings } from './join-warnings.js';
+import { isClosedAt, pathAt, pathCount } from '../shape-store.js';
+import { assembled, IntoShapes } from './assemble.js';
+import { joinWarnings, mostNamed } from './join-warnings.js';
 import { joinedPath } from './joined-path.js';
 import { joinLoose, largestGap } from './loose.js';
+import { LooseLines } from './loose-lines.js';
 import { nearestEnds } from './open-ends.js';
-import { type Part, type Piece, pieceOf } from './piece.js';
+import type { Part, Piece } from './piece.js';
+import { Placements } from './placements.js';
 import { RingsSeen } from './rings.js';
 
 /** What rounding adds to a gap that is drawn as wide as the join distance: coordinates of 10 and 10.01, placed on a page. */
@@ -50,6 +51,7 @@ export interface JoinedDrawing {
 
 export interface Findings {
   readonly report: JoinReport;
+  /** Some of the lines left out, and the shapes they lie on. */
   readonly duplicateIds: readonly { readonly id: string; readonly on: string }[];
   readonly knots: readonly Point[];
   readonly complete: boolean;
@@ -63,17 +65,25 @@ export interface Findings {
  */
 export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawing => {
   const { shapes } = drawing;
-  const rings = new RingsSeen((shape, place) => glimpse(shapes[shape]!)[place]!);
+  /** Joined paths. */
+  const curves = new CurveStore();
+  const rings = new RingsSeen((shape, place) =>
+    place < 0 ? new StoredPath(curves, ~place) : pathAt(shapes[shape]!, place),
+  );
   /** The number of each kind, by its name, and the loose lines of each that has some. */
   const kinds = new Map<string, number>();
-  const loose = new Map<number, Piece[]>();
-  /** Of the shapes that may change: most have closed paths only, and keep them. */
-  const placed: (Placed[] | undefined)[] = new Array(shapes.length);
+  const loose = new Map<number, LooseLines>();
+  const placements = new Placements(shapes);
   const intoShape = new IntoShapes(shapes.length);
   const duplicateIds: { id: string; on: string }[] = [];
-  let order = 0;
+  let duplicates = 0;
   const goes = (from: number, into: number): void => {
     if (from !== into) intoShape.add(from, into);
+  };
+  const leaveOut = (from: number, on: number): void => {
+    goes(from, on);
+    duplicates += 1;
+    if (duplicates <= mostNamed) duplicateIds.push({ id: shapes[from]!.id, on: shapes[on]!.id });
   };
   for (let i = 0; i < shapes.length; i += 1) {
     const shape = shapes[i]!;
@@ -84,40 +94,24 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
       own = rings.newKind();
       kinds.set(kind, own);
     }
-    const closed = isAllClosed(shape);
-    const paths = glimpse(shape);
-    let lost = 0;
-    const twinOf = paths.map((path, index) => {
-      if (!path.closed) return undefined;
-      const twin = rings.find(own, path, i, index);
-      if (twin === undefined) return undefined;
-      lost += 1;
-      goes(i, twin);
-      duplicateIds.push({ id: shape.id, on: shapes[twin]!.id });
-      return twin;
-    });
-    if (closed && lost === 0) continue;
-    let kept = nothing;
-    for (const [index, path] of paths.entries()) {
-      if (!path.closed) {
-        const piece = pieceOf(path, { shape: i, index, order });
-        const known = loose.get(own);
-        if (known === undefined) loose.set(own, [piece]);
-        else known.push(piece);
-        order += 1;
-      } else if (twinOf[index] === undefined) {
-        if (kept === nothing) kept = [];
-        kept.push({ path, shape: i, index });
+    const paths = pathCount(shape);
+    for (let index = 0; index < paths; index += 1) {
+      if (!isClosedAt(shape, index)) {
+        let lines = loose.get(own);
+        if (lines === undefined) {
+          lines = new LooseLines(shapes);
+          loose.set(own, lines);
+        }
+        lines.add(i, index);
+        continue;
       }
+      const twin = rings.find(own, pathAt(shape, index), i, index);
+      if (twin === undefined) continue;
+      placements.remove(i, index);
+      leaveOut(i, twin);
     }
-    placed[i] = kept;
   }
 
-  const curves = new CurveStore();
-  const stored = (path: Path): Path => {
-    curves.keepPath(path);
-    return new StoredPath(curves, curves.count - 1);
-  };
   const reach = options.distance === 0 ? 0 : options.distance + rounding;
   const knots: Point[] = [];
   let complete = true;
@@ -125,48 +119,48 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   let lines = 0;
   let openChains = 0;
   let gap: number | undefined;
-  for (const [kind, pieces] of [...loose].sort(([a], [b]) => a - b)) {
-    const joined = joinLoose(pieces, () => rings.all(kind), reach);
-    knots.push(...joined.knots);
+  for (const [kind, own] of [...loose].sort(([a], [b]) => a - b)) {
+    const joined = joinLoose(own, () => rings.all(kind), reach);
+    for (const knot of joined.knots) knots.push(knot);
     complete &&= joined.complete;
-    const place = (parts: readonly Part[], path: Path): void => {
-      const owner = ownerOf(parts);
-      for (const { piece } of parts) goes(piece.shape, owner.shape);
+    /** The path that was kept last takes the place of these parts. */
+    const place = (parts: readonly Part[], owner: Piece): void => {
+      for (const { piece } of parts) {
+        placements.remove(piece.shape, piece.index);
+        goes(piece.shape, owner.shape);
+      }
       const joined = parts.some(({ piece }) => piece.shape !== owner.shape);
-      const one = { path, shape: owner.shape, index: owner.index, joined };
-      const known = placed[owner.shape];
-      if (known === undefined || known === nothing) placed[owner.shape] = [one];
-      else known.push(one);
+      placements.add(owner.shape, owner.index, curves.count - 1, joined);
     };
-    for (const { parts } of joined.outlines) {
-      const path = stored(joinedPath(parts, true, reach));
-      const twin = rings.find(kind, path, ownerOf(parts).shape);
-      if (twin !== undefined) {
-        for (const shape of new Set(parts.map(({ piece }) => piece.shape))) {
-          goes(shape, twin);
-          duplicateIds.push({ id: shapes[shape]!.id, on: shapes[twin]!.id });
-        }
-        continue;
+    const close = (parts: readonly Part[]): void => {
+      const owner = ownerOf(parts);
+      curves.keepPath(joinedPath(parts, true, reach));
+      const number = curves.count - 1;
+      const twin = rings.find(kind, new StoredPath(curves, number), owner.shape, ~number);
+      if (twin === undefined) {
+        place(parts, owner);
+        outlines += 1;
+        lines += parts.length;
+        gap = Math.max(gap ?? 0, largestGap(parts, true));
+        return;
       }
-      place(parts, path);
-      outlines += 1;
-      lines += parts.length;
-      gap = Math.max(gap ?? 0, largestGap(parts, true));
-    }
+      for (const { piece } of parts) placements.remove(piece.shape, piece.index);
+      for (const shape of new Set(parts.map(({ piece }) => piece.shape))) leaveOut(shape, twin);
+    };
+    for (let k = 0; k < joined.plain.count; k += 1) close(joined.plain.partsOf(k));
+    for (const { parts } of joined.outlines) close(parts);
     for (const { parts } of joined.open) {
-      const path = joinedPath(parts, false, reach);
-      if (parts.length === 1 && isWhole(shapes[parts[0]!.piece.shape]!, path)) {
-        placed[parts[0]!.piece.shape] = undefined;
-        continue;
-      }
-      place(parts, parts.length === 1 ? path : stored(path));
+      const [{ piece }] = parts as [Part];
+      if (parts.length === 1 && isSamePath(piece.path, pathAt(shapes[piece.shape]!, piece.index))) continue;
+      curves.keepPath(joinedPath(parts, false, reach));
+      place(parts, ownerOf(parts));
       if (parts.length === 1) continue;
       openChains += 1;
       gap = Math.max(gap ?? 0, largestGap(parts, false));
     }
     for (const { piece, on } of joined.duplicates) {
-      goes(piece.shape, on);
-      duplicateIds.push({ id: shapes[piece.shape]!.id, on: shapes[on]!.id });
+      placements.remove(piece.shape, piece.index);
+      leaveOut(piece.shape, on);
     }
   }
   const report: JoinReport = {
@@ -175,10 +169,10 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     lines,
     openChains,
     ...(gap === undefined ? {} : { largestGap: gap }),
-    duplicates: duplicateIds.length,
+    duplicates,
   };
-  const changed = outlines + openChains + duplicateIds.length > 0;
-  const joinedShapes = changed ? assembled(shapes, placed, intoShape) : shapes;
+  const changed = outlines + openChains + duplicates > 0;
+  const joinedShapes = changed ? assembled(shapes, placements, intoShape, curves) : shapes;
   const withGaps = nearestEnds(joinedShapes, options.kindOf);
   const warnings = joinWarnings({ report, duplicateIds, knots, complete }, withGaps);
   return {
@@ -186,13 +180,6 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     report,
   };
 };
-
-/** Whether a path is all there is of a shape. */
-const isWhole = (shape: Shape, path: Path): boolean =>
-  pathCount(shape) === 1 && isSamePath(path, glimpse(shape)[0]!);
-
-/** Stands for all shapes of which nothing is left; never added to. */
-const nothing: Placed[] = [];
 
 /** The piece that comes first in the file. */
 const ownerOf = (parts: readonly Part[]): Piece =>

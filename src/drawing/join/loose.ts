@@ -1,15 +1,16 @@
 /** Loose lines of one kind to outlines: exact ends first, then near ones, then what lies on other lines. */
-import Flatbush from 'flatbush';
-import { endOf, type Path, type Segment, segmentBox, startOf } from '../../geometry/curve.js';
+import { endOf, type Path, type Segment, startOf } from '../../geometry/curve.js';
 import { segmentsNow } from '../../geometry/curve-store.js';
-import { signedArea } from '../../geometry/measure.js';
-import { distance, growBox, type Point } from '../../geometry/point.js';
+import { distance, type Point } from '../../geometry/point.js';
+import { encloses } from './encloses.js';
 import type { Copies } from './faces.js';
-import { nearOthers } from './near-lines.js';
+import type { Lines, LooseLines } from './loose-lines.js';
+import { nearOthers, nearTo } from './near-lines.js';
 import { type Outline, type Run, solve } from './network.js';
 import { type Cover, findOverlaps, uncovered } from './overlap.js';
-import { entryOf, exitOf, type Part, type Piece, pieceOf, samePlace, segmentsOf } from './piece.js';
+import { entryOf, exitOf, type Part, type Piece, pieceOf, samePlace } from './piece.js';
 import { mergeNear, Places, type ShortLink } from './places.js';
+import { type PlainOutlines, plainOutlines } from './plain-outlines.js';
 import { lengthBound, sameLine, sameRun } from './same-curve.js';
 
 /** A path that would close upon itself has to be longer than the gap it closes over, so many times. */
@@ -33,9 +34,11 @@ export interface Duplicate {
 }
 
 export interface Joined {
-  /** Parts end to end, each one a closed path. */
+  /** Of lines that leave no choice, without end. */
+  readonly plain: PlainOutlines;
+  /** Further ones: parts end to end, each one a closed path. */
   readonly outlines: readonly Outline[];
-  /** Paths that stay open, of one piece or several. */
+  /** Paths that stay open, of one piece or several; not said of lines that have nothing to do with any other. */
   readonly open: readonly Pick<Run, 'parts'>[];
   readonly duplicates: readonly Duplicate[];
   /** Where it cannot be told which lines belong together. */
@@ -45,11 +48,61 @@ export interface Joined {
 }
 
 /**
- * @param pieces of one layer and role, in the order of the file
+ * @param lines of one layer and role
  * @param fixed closed paths of the same layer and role
  * @param reach the join distance, mm
  */
-export const joinLoose = (pieces: readonly Piece[], fixed: () => Iterable<Fixed>, reach: number): Joined => {
+export const joinLoose = (lines: LooseLines, fixed: () => Iterable<Fixed>, reach: number): Joined => {
+  const plain = plainOutlines(lines);
+  const others = Int32Array.from({ length: lines.count }, (_, i) => i).filter((i) => plain.isTaken[i] === 0);
+  const left: Lines = { count: others.length, path: (i) => lines.path(others[i]!) };
+  const tolerance = Math.max(reach, sameLine);
+  const standing = linesNear(left, [fixed(), linesOf(plain)], tolerance);
+  const pieces: Piece[] = [];
+  for (const i of nearOthers(left, standing.segments, tolerance)) pieces.push(lines.piece(others[i]!));
+  return { plain, ...joinPieces(pieces, standing, reach) };
+};
+
+/** Lines that are not joined any more, but that others may lie on. */
+interface Standing {
+  readonly segments: readonly Segment[];
+  /** The shape of each. */
+  readonly owners: readonly number[];
+}
+
+function* linesOf(plain: PlainOutlines): Generator<Fixed> {
+  for (let k = 0; k < plain.count; k += 1) {
+    for (const { piece } of plain.partsOf(k)) yield { path: piece.path, shape: piece.shape };
+  }
+}
+
+/** Of many lines those that come within `tolerance` of the loose ones. */
+const linesNear = (loose: Lines, fixed: readonly Iterable<Fixed>[], tolerance: number): Standing => {
+  const owners: number[] = [];
+  const segments: Segment[] = [];
+  if (loose.count === 0) return { segments, owners };
+  let isNear: ((s: Segment) => boolean) | undefined;
+  for (const some of fixed) {
+    for (const { path, shape } of some) {
+      isNear ??= nearTo(loose, tolerance);
+      for (const s of segmentsNow(path)) {
+        if (!isNear(s)) continue;
+        segments.push(s);
+        owners.push(shape);
+      }
+    }
+  }
+  return { segments, owners };
+};
+
+const asLines = (pieces: readonly Piece[]): Lines => ({
+  count: pieces.length,
+  path: (i) => pieces[i]!.path,
+});
+
+/** @param pieces in the order of the file */
+const joinPieces = (pieces: readonly Piece[], standing: Standing, reach: number): Omit<Joined, 'plain'> => {
+  if (pieces.length === 0) return { outlines: [], open: [], duplicates: [], knots: [], complete: true };
   const all = located(pieces);
   const { single, copies } = withoutTwins(all);
   const first = joinEnds({ runs: single, places: all.places }, copies, reach);
@@ -60,7 +113,7 @@ export const joinLoose = (pieces: readonly Piece[], fixed: () => Iterable<Fixed>
   const taken: Fixed[] = first.outlines.flatMap(({ parts }) =>
     parts.map(({ piece }) => ({ path: piece.path, shape: piece.shape })),
   );
-  const trimmed = withoutOverlaps(loose, [fixed(), taken]);
+  const trimmed = withoutOverlaps(loose, standing, linesNear(asLines(loose), [taken], sameLine));
   const { complete } = trimmed;
   if (trimmed.duplicates.length === 0) return { ...first, duplicates: twins(), complete };
   const second = joinEnds(located(trimmed.pieces), copies, reach);
@@ -216,38 +269,13 @@ const isShort = (parts: readonly Part[], limit: number): boolean => {
   return true;
 };
 
-/** Whether a closed way goes round something. Lines to and fro do not, though they close. */
-const encloses = (parts: readonly Part[], gap: number): boolean => {
-  const segments = parts.flatMap(segmentsOf);
-  const path: Path = { segments, closed: true };
-  let bound = 0;
-  for (const s of segments) bound += lengthBound(s);
-  if (Math.abs(signedArea(path)) > (gap + sameLine) * bound) return true;
-  // A figure of eight has no area on the whole either; what runs to and fro lies on itself.
-  const tolerance = Math.max(gap, sameLine);
-  const onItself = findOverlaps(segments, segments.length, tolerance);
-  if (onItself.covers.size > 0) return false;
-  return segments.length > 2 || segments.some(({ kind }) => kind !== 'line');
-};
-
 const withoutOverlaps = (
   pieces: readonly Piece[],
-  fixed: readonly Iterable<Fixed>[],
+  ...standing: readonly Standing[]
 ): { pieces: readonly Piece[]; duplicates: Duplicate[]; complete: boolean } => {
-  const owners: number[] = [];
-  const segments: Segment[] = [];
-  let isNear: ((s: Segment) => boolean) | undefined;
-  for (const some of fixed) {
-    for (const { path, shape } of some) {
-      isNear ??= nearTo(pieces);
-      for (const s of path.segments) {
-        if (!isNear(s)) continue;
-        segments.push(s);
-        owners.push(shape);
-      }
-    }
-  }
-  const suspects = nearOthers(pieces, segments, sameLine);
+  const segments = standing.flatMap((some) => some.segments);
+  const owners = standing.flatMap((some) => some.owners);
+  const suspects = Array.from(nearOthers(asLines(pieces), segments, sameLine), (i) => pieces[i]!);
   if (suspects.length === 0) return { pieces, duplicates: [], complete: true };
   const before = segments.length;
   const sizes: number[] = [];
@@ -286,24 +314,6 @@ const withoutOverlaps = (
     duplicates.push({ piece, on: owners[on.by]!, whole: parts.length === 0 });
   }
   return { pieces: left, duplicates, complete };
-};
-
-/** Whether a segment comes near any of the pieces. */
-const nearTo = (pieces: readonly Piece[]): ((s: Segment) => boolean) => {
-  let count = 0;
-  for (const { path } of pieces) count += segmentsNow(path).length;
-  const index = new Flatbush(count);
-  for (const { path } of pieces) {
-    for (const s of segmentsNow(path)) {
-      const { minX, minY, maxX, maxY } = segmentBox(s);
-      index.add(minX, minY, maxX, maxY);
-    }
-  }
-  index.finish();
-  return (s) => {
-    const { minX, minY, maxX, maxY } = growBox(segmentBox(s), sameLine);
-    return index.collides(minX, minY, maxX, maxY);
-  };
 };
 
 const partsLeft = (piece: Piece, coversOf: (i: number) => Parameters<typeof uncovered>[1]): Piece[] => {

@@ -1,67 +1,119 @@
-/** Which of very many lines come near another one at all: only those can lie on each other. */
+/** Which of very many lines come near another one at all: only those can meet or lie on each other. */
+import Flatbush from 'flatbush';
 import { endOf, type Segment, segmentBox, startOf } from '../../geometry/curve.js';
 import { boxOfPath, endsOfPath, segmentsNow, sizeOfPath } from '../../geometry/curve-store.js';
-import type { Box, Point } from '../../geometry/point.js';
+import { type Box, growBox, type Point } from '../../geometry/point.js';
 import { EndGrid, fewEnds } from './end-grid.js';
-import type { Piece } from './piece.js';
+import type { Lines } from './loose-lines.js';
+
+/** Says whether a segment comes within `tolerance` of the box of a segment of any of the lines. */
+export const nearTo = (lines: Lines, tolerance: number): ((s: Segment) => boolean) => {
+  let count = 0;
+  for (let i = 0; i < lines.count; i += 1) count += sizeOfPath(lines.path(i));
+  const index = new Flatbush(count);
+  for (let i = 0; i < lines.count; i += 1) {
+    for (const s of segmentsNow(lines.path(i))) {
+      const { minX, minY, maxX, maxY } = segmentBox(s);
+      index.add(minX, minY, maxX, maxY);
+    }
+  }
+  index.finish();
+  return (s) => {
+    const { minX, minY, maxX, maxY } = growBox(segmentBox(s), tolerance);
+    return index.collides(minX, minY, maxX, maxY);
+  };
+};
 
 /**
- * Of two lines that share a stretch one ends on the other: a piece of one segment with no foreign end within `tolerance` of
- * its box, and neither of its ends so near to a foreign box, lies on none.
+ * Of two lines that share a stretch one ends on the other: a segment with no end of another one within `tolerance` of
+ * its box, and neither of its ends so near to the box of another, lies on none. For neighbours in a path, which share an end,
+ * their other ends count.
  *
- * @param fixed pieces may lie on these as well
- * @returns the pieces that may lie on another line or under one, in their order; all of them where there are few
+ * @param fixed lines may lie on these as well
+ * @returns the lines that may come within `tolerance` of another line, or of themselves, in their order; all of them where
+ * there are few
  */
-export const nearOthers = (
-  pieces: readonly Piece[],
-  fixed: readonly Segment[],
-  tolerance: number,
-): readonly Piece[] => {
-  let count = fixed.length;
-  for (const { path } of pieces) count += sizeOfPath(path);
-  if (2 * count < fewEnds) return pieces;
-  const xs = new Float64Array(2 * count);
-  const ys = new Float64Array(2 * count);
-  /** By the number of each end: 0 for a fixed line, otherwise the place of the piece, counted from 1. */
-  const owners = new Int32Array(2 * count);
+export const nearOthers = (lines: Lines, fixed: readonly Segment[], tolerance: number): Int32Array => {
+  // The corners of each line, one line after another; before them the ends of the fixed ones.
+  const firsts = new Int32Array(lines.count + 1);
+  firsts[0] = 2 * fixed.length;
+  for (let i = 0; i < lines.count; i += 1) firsts[i + 1] = firsts[i]! + sizeOfPath(lines.path(i)) + 1;
+  const count = firsts[lines.count]!;
+  if (count < fewEnds) return Int32Array.from({ length: lines.count }, (_, i) => i);
+  const xs = new Float64Array(count);
+  const ys = new Float64Array(count);
+  /** By the number of each end: 0 for a fixed line, otherwise the number of the line, counted from 1. */
+  const owners = new Int32Array(count);
   let next = 0;
   let extent = 0;
-  const add = (from: Point, to: Point, owner: number): void => {
-    for (const { x, y } of [from, to]) {
-      xs[next] = x;
-      ys[next] = y;
-      owners[next] = owner;
-      next += 1;
-    }
+  const add = ({ x, y }: Point, owner: number): void => {
+    xs[next] = x;
+    ys[next] = y;
+    owners[next] = owner;
+    next += 1;
+  };
+  const reaches = (from: Point, to: Point): void => {
     extent += Math.abs(to.x - from.x) + Math.abs(to.y - from.y);
   };
-  for (const s of fixed) add(startOf(s), endOf(s), 0);
-  for (let i = 0; i < pieces.length; i += 1) {
-    const { path } = pieces[i]!;
-    if (sizeOfPath(path) === 1) {
-      const { from, to } = endsOfPath(path);
-      add(from, to, i + 1);
-    } else for (const s of segmentsNow(path)) add(startOf(s), endOf(s), i + 1);
+  for (const s of fixed) {
+    const [from, to] = [startOf(s), endOf(s)];
+    add(from, 0);
+    add(to, 0);
+    reaches(from, to);
   }
-  const grid = new EndGrid(xs, ys, Math.max(extent / (2 * count), 4 * tolerance));
-  const near = new Uint8Array(pieces.length + 1);
-  const look = ({ minX, minY, maxX, maxY }: Box, owner: number): void => {
+  for (let i = 0; i < lines.count; i += 1) {
+    const path = lines.path(i);
+    let { from, to } = endsOfPath(path);
+    add(from, i + 1);
+    if (sizeOfPath(path) > 1) {
+      for (const s of segmentsNow(path)) {
+        to = endOf(s);
+        add(to, i + 1);
+        reaches(from, to);
+        from = to;
+      }
+    } else {
+      add(to, i + 1);
+      reaches(from, to);
+    }
+  }
+  const grid = new EndGrid(xs, ys, Math.max(extent / count, 4 * tolerance));
+  const near = new Uint8Array(lines.count + 1);
+  /** @param from, to the numbers of its own ends */
+  const look = ({ minX, minY, maxX, maxY }: Box, owner: number, from: number, to: number): void => {
     grid.within(minX - tolerance, minY - tolerance, maxX + tolerance, maxY + tolerance, (end) => {
+      if (end === from || end === to) return false;
       const other = owners[end]!;
-      if (other !== owner) near[owner] = near[other] = 1;
+      if (owner !== 0 || other !== 0) near[owner] = near[other] = 1;
       return false;
     });
   };
-  for (const s of fixed) look(segmentBox(s), 0);
-  for (let i = 0; i < pieces.length; i += 1) {
-    const { path } = pieces[i]!;
-    if (sizeOfPath(path) === 1) look(boxOfPath(path), i + 1);
-    else {
-      // Its segments may lie on each other.
-      near[i + 1] = 1;
-      for (const s of segmentsNow(path)) look(segmentBox(s), i + 1);
+  for (const [k, s] of fixed.entries()) look(segmentBox(s), 0, 2 * k, 2 * k + 1);
+  for (let i = 0; i < lines.count; i += 1) {
+    const path = lines.path(i);
+    let from = firsts[i]!;
+    if (sizeOfPath(path) === 1) {
+      if (
+        Math.abs(xs[from]! - xs[from + 1]!) <= tolerance &&
+        Math.abs(ys[from]! - ys[from + 1]!) <= tolerance
+      ) {
+        near[i + 1] = 1;
+      }
+      look(boxOfPath(path), i + 1, from, from + 1);
+    } else {
+      for (const s of segmentsNow(path)) {
+        look(segmentBox(s), i + 1, from, from + 1);
+        from += 1;
+      }
     }
-    if (!grid.helps) return pieces;
+    if (!grid.helps) return Int32Array.from({ length: lines.count }, (_, k) => k);
   }
-  return pieces.filter((_, i) => near[i + 1] === 1);
+  const found = new Int32Array(lines.count);
+  let size = 0;
+  for (let i = 0; i < lines.count; i += 1) {
+    if (near[i + 1] === 0) continue;
+    found[size] = i;
+    size += 1;
+  }
+  return found.slice(0, size);
 };

@@ -23,20 +23,18 @@ export class RingsSeen {
   private keys = new Int32Array(least);
   private kinds = new Int32Array(least);
   private shapes = new Int32Array(least);
-  /** Place of the path among those of its shape; below 0 the place in `others`, counted from -1 down. */
   private places = new Int32Array(least);
   /** Left, bottom, right and top of each. */
   private boxes = new Float64Array(4 * least);
   /** Of each ring the next one in the same row of the table, counted from 1; 0 for none. */
   private next = new Int32Array(least);
   private rows = new Int32Array(2 * least);
-  private readonly others: Path[] = [];
   /** The first and the last ring of each kind, and of each ring the next one of its kind, counted from 1. */
   private readonly firstOfKind: number[] = [];
   private readonly lastOfKind: number[] = [];
   private nextOfKind = new Int32Array(least);
 
-  /** @param pathOf a path of a shape */
+  /** @param pathOf the path that was said to be in a place of a shape */
   constructor(private readonly pathOf: (shape: number, place: number) => Path) {}
 
   /** A new kind: rings are compared with those of their own kind only. */
@@ -47,15 +45,15 @@ export class RingsSeen {
 
   /**
    * The shape of an equal ring, if there is one; otherwise this ring is remembered.
-   * @param place of the path among those of its shape; undefined where it is none of them
+   * @param place by which the path is found again
    */
-  find(kind: number, path: Path, shape: number, place?: number): number | undefined {
+  find(kind: number, path: Path, shape: number, place: number): number | undefined {
     const box = boxOfPath(path);
     const { minX, minY, maxX, maxY } = box;
     const own = keyOf(kind, minX, minY, maxX, maxY);
     const twin = this.twinIn(kind, own, path, box) ?? this.twinBeside(kind, own, path, box);
     if (twin !== undefined) return twin;
-    this.add(kind, own, shape, place ?? -this.others.push(path), box);
+    this.add(kind, own, shape, place, box);
     return undefined;
   }
 
@@ -67,8 +65,7 @@ export class RingsSeen {
   }
 
   private pathAt(i: number): Path {
-    const place = this.places[i]!;
-    return place < 0 ? this.others[-place - 1]! : this.pathOf(this.shapes[i]!, place);
+    return this.pathOf(this.shapes[i]!, this.places[i]!);
   }
 
   private twinIn(kind: number, key: number, path: Path, box: Box): number | undefined {

@@ -1,0 +1,20 @@
+/** Whether what closes is an outline. */
+import type { Path } from '../../geometry/curve.js';
+import { signedArea } from '../../geometry/measure.js';
+import { findOverlaps } from './overlap.js';
+import { type Part, segmentsOf } from './piece.js';
+import { lengthBound, sameLine } from './same-curve.js';
+
+/** Whether a closed way goes round something. Lines to and fro do not, though they close. */
+export const encloses = (parts: readonly Part[], gap: number): boolean => {
+  const segments = parts.flatMap(segmentsOf);
+  const path: Path = { segments, closed: true };
+  let bound = 0;
+  for (const s of segments) bound += lengthBound(s);
+  if (Math.abs(signedArea(path)) > (gap + sameLine) * bound) return true;
+  // A figure of eight has no area on the whole either; what runs to and fro lies on itself.
+  const tolerance = Math.max(gap, sameLine);
+  const onItself = findOverlaps(segments, segments.length, tolerance);
+  if (onItself.covers.size > 0) return false;
+  return segments.length > 2 || segments.some(({ kind }) => kind !== 'line');
+};
