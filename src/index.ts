@@ -120,6 +120,7 @@ export { type Check, type CheckInput, checkFit, type OpeningCheck } from './verd
 export type { Verdict } from './verdict/decide.js';
 export { type Edge, type EdgeSettings, placedEdges } from './verdict/edge.js';
 export { type CutUncertainty, type ErrorField, errorField } from './verdict/error-field.js';
+export { hasBound } from './verdict/line-edges.js';
 export { type NextStep, nextStep } from './verdict/next-step.js';
 export { assessRisk, type JobRisk, type OpeningRisk, type RiskInput } from './verdict/risk.js';
 export type { WitnessPoint } from './verdict/witness.js';

@@ -17,6 +17,7 @@ import { assignRoles, type RoleAssignment } from './drawing/roles.js';
 import { refuseVast } from './drawing/vast.js';
 import { adjust } from './fit/adjust.js';
 import { applicableTransform, openingPoints } from './fit/applicable.js';
+import { doubtIn } from './fit/doubted.js';
 import type { Fit, FitFailure, FitOutcome, Observation } from './fit/fit.js';
 import { mapErrors } from './fit/map-error.js';
 import { refuseScatteredReadings } from './fit/repeats.js';
@@ -44,7 +45,7 @@ import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.j
 import { type Plan, planMarks } from './plan/plan.js';
 import type { PlanInput } from './plan/plan-input.js';
 import { type Check, checkFit } from './verdict/check.js';
-import { hasBound, refuseCheckWithoutBound } from './verdict/line-edges.js';
+import { hasBound, missingBound } from './verdict/line-edges.js';
 import { refuseStrayWitness, typedWitness } from './verdict/stray-witness.js';
 
 /** A job with everything it names read and understood. */
@@ -246,9 +247,15 @@ const isQuicklyChecked = (edges: readonly Shape[]): boolean => {
  * @throws InputError when no opening has a closed path, and for a cut as drawn that states no allowed deviation
  */
 export const checkJob = (loaded: LoadedJob): CheckJob => {
-  refuseCheckWithoutBound(loaded.job);
+  const { job } = loaded;
   const { outcome, warnings: fitWarnings } = fitJob(loaded);
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
+  if (!hasBound(job)) {
+    // What is needed is the same whatever is allowed.
+    const check = { ...job.check, allowedDeviation: 1 };
+    const { neededClearance } = checkOf({ ...loaded, job: { ...job, check } }, outcome.fit);
+    throw missingBound(job, doubtIn(fitWarnings), neededClearance);
+  }
   const check = checkOf(loaded, outcome.fit);
   return { ok: true, fit: outcome.fit, check, fitWarnings, warnings: [...fitWarnings, ...check.warnings] };
 };

@@ -3,7 +3,7 @@ import { parseDocument } from 'yaml';
 import type { InputError, LoadedJob, Point } from '../index.js';
 import { all, byId, make, show } from './dom.js';
 import type { TypedMark, TypedReading } from './job-text.js';
-import { fixed } from './text.js';
+import { fixed, upperFirst } from './text.js';
 
 type Field = HTMLInputElement | HTMLSelectElement;
 
@@ -201,7 +201,7 @@ export const showFault = (error: InputError): void => {
   }
   // Beside its field a value needs no key.
   const said = found.replace(`${element} is `, 'This is ');
-  place.textContent = `${said}; expected ${expected}. ${next}`;
+  place.textContent = `${upperFirst(said)}; expected ${expected}. ${next}`;
   place.closest('details')?.setAttribute('open', '');
   const mark = /^readings\.(.*)$/.exec(element)?.[1];
   const invalid: Element[] =

@@ -6,7 +6,11 @@ import {
   checkJob,
   cutFormats,
   cutJob,
+  doubtIn,
   type Fit,
+  type FittedJob,
+  fitJob,
+  hasBound,
   InputError,
   type LengthUnit,
   type LoadedJob,
@@ -156,9 +160,11 @@ const update = (): void => {
     return;
   }
   const text = textOfJob();
+  let unjudged: FittedJob | undefined;
   try {
     const loaded = loadJob({ path: given?.path ?? 'job.yaml', text }, files);
     showDefaults(loaded);
+    if (!hasBound(loaded.job)) unjudged = fitJob(loaded);
     const checked = checkJob(loaded);
     if (!checked.ok) {
       const { reason, cure } = checked.failure;
@@ -179,8 +185,17 @@ const update = (): void => {
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     showFault(error);
-    if (current === undefined) showNothing('Not checked', 'Something typed has to be put right first.');
+    if (current !== undefined) return;
+    if (unjudged !== undefined) showUnjudged(unjudged);
+    else showNothing('Not checked', 'Something typed has to be put right first.');
   }
+};
+
+/** What is known of a cut as drawn that does not say how far it may lie off the line. */
+const showUnjudged = ({ outcome, warnings }: FittedJob): void => {
+  showNothing('Not checked yet', 'Say how far the cut may lie off the drawn line.');
+  if (outcome.ok) showResiduals(residualTexts(outcome.fit), new Set(doubtIn(warnings)?.marks));
+  showWarnings(warnings);
 };
 
 /** The picture with its cut, and the files; a cut that is refused keeps both the picture and the verdict. */

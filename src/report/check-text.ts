@@ -50,12 +50,12 @@ const verdictLines = ({ verdict, explanation }: Check, doubt: Doubt | undefined)
 export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
 
 const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk }: Check): string[] => {
-  const name = job.cut.kind === 'as-drawn' ? 'Allowed deviation' : 'Clearance';
-  return neededClearance === undefined
-    ? [`${name} ${fixed(clearance, 2)} mm; how much is needed cannot be told.`]
-    : [
-        `${name} ${fixed(clearance, 2)} mm; needed ${fixed(neededClearance, 2)} mm, so that at most ${Number((100 * acceptedRisk).toPrecision(3))} of 100 such jobs ${job.cut.kind === 'as-drawn' ? 'exceed it' : 'touch'}.`,
-      ];
+  const asDrawn = job.cut.kind === 'as-drawn';
+  const there = `${asDrawn ? 'Allowed deviation' : 'Clearance'} ${fixed(clearance, 2)} mm`;
+  if (neededClearance === undefined) return wrapped(`${there}; how much is needed cannot be told.`);
+  const share = `at most ${Number((100 * acceptedRisk).toPrecision(3))} of 100`;
+  const so = asDrawn ? `${share} exceed it` : `${share} such jobs touch`;
+  return wrapped(`${there}; needed ${fixed(neededClearance, 2)} mm, so that ${so}.`);
 };
 
 /** A probability as people read it; small ones are not told more exactly than they are known. */

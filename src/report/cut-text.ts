@@ -7,7 +7,7 @@ import { cautions } from '../job/cautions.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { Check } from '../verdict/check.js';
-import { hasBound } from '../verdict/line-edges.js';
+import { boundToWrite, hasBound } from '../verdict/line-edges.js';
 import { lowerFirst, verdictWords } from './check-text.js';
 import type { CutReport } from './cut-json.js';
 import { filmLines } from './film-report.js';
@@ -43,7 +43,10 @@ const verdictLines = (
   const doubt = doubtStep(warnings);
   if (doubt !== undefined) return [...wrapped(`NOT PROVEN, the readings are in doubt: ${doubt}`), ''];
   if (check === undefined) {
-    if (!hasBound(job)) return [];
+    if (!hasBound(job)) {
+      const why = `NOT PROVEN: the job does not say how far the cut may lie off the drawn line. Write ${boundToWrite(job)}, or what your piece allows for 0.2 mm, and see whether the error fits into that:`;
+      return [...wrapped(why), command, ''];
+    }
     return [
       ...wrapped(
         'NOT PROVEN yet: a drawing as large as this is not checked along with the cut. See whether the error fits:',

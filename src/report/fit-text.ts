@@ -5,6 +5,8 @@ import { decompose } from '../geometry/affine.js';
 import type { Job, Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { trueToPointer } from '../marks/frames.js';
+import { neededName } from '../verdict/explain.js';
+import { boundToWrite, hasBound } from '../verdict/line-edges.js';
 import { degrees } from './fit-json.js';
 import { type Column, counted, fixed, listed, printable, signed, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
@@ -183,7 +185,10 @@ const nextLines = (job: Job, warnings: readonly Warning[]): string[] => {
       'Next: ',
     );
   }
-  return ['Next: see whether the error fits the clearance:', `      reseat check ${job.path}`];
+  const see = hasBound(job)
+    ? `see whether the error fits the ${neededName(job.cut.kind === 'as-drawn')}:`
+    : `write ${boundToWrite(job)} into the job, or what your piece allows for 0.2 mm, and see whether the error fits into that:`;
+  return [...wrapped(see, 'Next: '), `      reseat check ${job.path}`];
 };
 
 const degreesOfFreedom = (dof: number): string => {

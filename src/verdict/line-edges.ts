@@ -1,5 +1,7 @@
 /** Lines cut again as drawn: the points and normals whose deviation has to stay within what is allowed, to either side. */
 import type { Shape } from '../drawing/drawing.js';
+import type { Doubt } from '../fit/doubted.js';
+import { mm } from '../fit/words.js';
 import type { Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';
@@ -12,15 +14,30 @@ import { type EdgeChain, fieldsOfChain, samplePath, turnBetween } from './edge-s
 export const hasBound = (job: Job): boolean =>
   job.cut.kind !== 'as-drawn' || job.check.allowedDeviation !== undefined;
 
-/** @throws InputError for a job cut as drawn that does not say how far the cut may lie from the line */
-export const refuseCheckWithoutBound = (job: Job): void => {
-  if (hasBound(job)) return;
-  throw new InputError({
-    found: 'a cut as drawn, which has no clearance that the error could fit into',
-    expected: '"check: {allowed-deviation: ...}": how far the second cut may lie from the first, mm',
+/** What to write into the job, with a length to be replaced by what the piece allows. */
+export const boundToWrite = (job: Job): string =>
+  job.positions?.has('check')
+    ? '"allowed-deviation: 0.2" under "check:"'
+    : '"check: {allowed-deviation: 0.2}"';
+
+/**
+ * @param needed deviation at the accepted risk, mm; undefined where no uncertainty can be claimed
+ * @returns for a job cut as drawn that does not say how far the cut may lie from the line
+ */
+export const missingBound = (job: Job, doubt: Doubt | undefined, needed: number | undefined): InputError =>
+  new InputError({
+    found: 'a cut as drawn that does not say how far it may lie off the drawn line',
+    expected: `${boundToWrite(job)}, or what your piece allows for 0.2 mm`,
     where: whereInJob(job, 'check'),
-    next: 'Write it into the job; how much would be needed is told beside the verdict. "reseat fit" and "reseat cut" do without it.',
+    next: `Without it there is no verdict. ${howFarOff(job, doubt, needed)}`,
   });
+
+const howFarOff = ({ check }: Job, doubt: Doubt | undefined, needed: number | undefined): string => {
+  if (doubt !== undefined) return 'But first the readings: they are in doubt, and "reseat fit" says which.';
+  if (needed === undefined)
+    return 'State "fit: {reading-sd: ...}" as well: nothing else tells how far off it may lie.';
+  const accepted = Number((100 * check.acceptedRisk).toPrecision(3));
+  return `With these readings at most ${accepted} of 100 such jobs lie more than ${mm(needed)} off somewhere.`;
 };
 
 /**

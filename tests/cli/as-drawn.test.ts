@@ -114,10 +114,9 @@ describe('cut: {kind: as-drawn}', () => {
     const without = await shopWith(asDrawn()).call('check', 'job.yaml');
     expect(without.status).toBe(2);
     expect(without.err).toContain(
-      'found:    a cut as drawn, which has no clearance that the error could fit into',
+      'found:    a cut as drawn that does not say how far it may lie off the drawn line',
     );
-    expect(without.err).toContain('check: {allowed-deviation: ...}');
-
+    expect(without.err).toContain('expected: "check: {allowed-deviation: 0.2}", or what your piece allows');
     const wide = await shopWith(asDrawn('check: {allowed-deviation: 0.4}')).call(
       'check',
       'job.yaml',
@@ -134,6 +133,37 @@ describe('cut: {kind: as-drawn}', () => {
     expect(said).toContain('the new line lies more than 0.020 mm off somewhere in');
     expect(said).toContain('Allowed deviation 0.02 mm; needed 0.');
     expect(said).not.toContain('clearance');
+    for (const line of narrow.out.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
+    // What was told without it is what is found to be needed.
+    const needed = /at most 5 of 100 such jobs lie more than (\S+) mm off/.exec(without.err)![1]!;
+    expect(Number(needed)).toBeCloseTo(fits.neededClearance, 2);
+  });
+
+  it('says what to write where a deviation has to be stated first, and does not claim a cut without it', async () => {
+    const shop = shopWith(asDrawn());
+    const flat = (text: string): string => text.replace(/\s+/g, ' ');
+    expect(flat((await shop.call('fit', 'job.yaml')).out)).toContain(
+      'Next: write "check: {allowed-deviation: 0.2}" into the job, or what your piece allows for 0.2 mm, and see',
+    );
+    expect(flat((await shop.call('cut', 'job.yaml', '-o', 'a.svg')).out)).toContain(
+      'NOT PROVEN: the job does not say how far the cut may lie off the drawn line. Write "check: {allowed-deviation: 0.2}", or',
+    );
+    shop.write('job.yaml', asDrawn('check: {cut-sd: 0.02}'));
+    expect((await shop.call('check', 'job.yaml')).err).toContain('"allowed-deviation: 0.2" under "check:"');
+    shop.write('job.yaml', asDrawn('check: {allowed-deviation: 0.4}'));
+    expect(flat((await shop.call('fit', 'job.yaml')).out)).toContain('the error fits the allowed deviation:');
+  });
+
+  it('tells no needed deviation that rests on a reading in doubt, or on nothing', async () => {
+    const slip = asDrawn().replace(/C: \[(\d)(\d)/, 'C: [$2$1');
+    const doubted = await shopWith(slip).call('check', 'job.yaml');
+    expect(doubted.err).toContain('they are in doubt, and "reseat fit" says which');
+    expect(doubted.err).not.toContain('lie more than');
+    const bare = asDrawn()
+      .replace('fit: {reading-sd: 0.06}', 'fit: {model: similarity}')
+      .replace(/^ {2}[CD]:.*\n/gm, '');
+    const { err } = await shopWith(bare).call('check', 'job.yaml');
+    expect(err).toContain('State "fit: {reading-sd: ...}" as well');
   });
 
   it('says that a deviation is allowed only where lines are cut again', async () => {

@@ -362,7 +362,17 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     await page.getByLabel('the drawn lines once more').check();
     await settled(page);
     expect(await page.isVisible('#clearance')).toBe(false);
-    expect(await page.textContent('.fault[data-for=check]')).toContain('allowed-deviation');
+    const fault = await page.textContent('.fault[data-for=check]');
+    expect(fault).toContain('expected "check: {allowed-deviation: 0.2}"');
+    expect(fault).toMatch(/at most 5 of 100 such jobs lie more than 0\.\d+ mm off/);
+    expect(await page.textContent('#verdict-why')).toBe('Say how far the cut may lie off the drawn line.');
+    // Where the part lies is known without it, and so is a reading that cannot be.
+    expect(await page.locator('#marks .off').first().textContent()).toMatch(/mm$/);
+    await page.getByLabel('Display x over mark C').fill('727.84');
+    await page.waitForSelector('#marks tr.doubt');
+    expect(await page.textContent('#advice li')).toContain('727.84 for 772.84');
+    await page.getByLabel('Display x over mark C').fill('772.84');
+    await page.waitForSelector('#marks tr:not(.doubt)');
     await page.getByLabel('May lie off the line by').fill('0.4');
     await page.waitForSelector('#verdict[data-verdict=fits]');
     const loaded = loadJob(
