@@ -19,7 +19,8 @@ export class IntList {
     return this.data[place]!;
   }
 
-  set(place: number, value: number): void {
-    this.data[place] = value;
+  /** The numbers there are now; a view that further ones may leave behind. */
+  toArray(): Int32Array {
+    return this.data.subarray(0, this.length);
   }
 }

@@ -1,5 +1,6 @@
 /** Whether what closes is an outline. */
 import type { Path } from '../../geometry/curve.js';
+import { segmentsNow } from '../../geometry/curve-store.js';
 import { signedArea } from '../../geometry/measure.js';
 import { findOverlaps } from './overlap.js';
 import { type Part, segmentsOf } from './piece.js';
@@ -17,4 +18,19 @@ export const encloses = (parts: readonly Part[], gap: number): boolean => {
   const onItself = findOverlaps(segments, segments.length, tolerance);
   if (onItself.covers.size > 0) return false;
   return segments.length > 2 || segments.some(({ kind }) => kind !== 'line');
+};
+
+/** A path that would close upon itself has to be longer than the gap it closes over, so many times. */
+export const leastTurns = 4;
+
+/** Whether parts are together no longer than `limit`, mm. */
+export const isShort = (parts: readonly Part[], limit: number): boolean => {
+  let sum = 0;
+  for (const { piece } of parts) {
+    for (const s of segmentsNow(piece.path)) {
+      sum += lengthBound(s);
+      if (sum > limit) return false;
+    }
+  }
+  return true;
 };

@@ -2,7 +2,7 @@
 import { endOf, type Path, type Segment, startOf } from '../../geometry/curve.js';
 import { segmentsNow } from '../../geometry/curve-store.js';
 import { distance, type Point } from '../../geometry/point.js';
-import { encloses } from './encloses.js';
+import { encloses, isShort, leastTurns } from './encloses.js';
 import type { Copies } from './faces.js';
 import type { Lines, LooseLines } from './loose-lines.js';
 import { nearOthers, nearTo } from './near-lines.js';
@@ -10,11 +10,9 @@ import { type Outline, type Run, solve } from './network.js';
 import { type Cover, findOverlaps, uncovered } from './overlap.js';
 import { entryOf, exitOf, type Part, type Piece, pieceOf, samePlace } from './piece.js';
 import { mergeNear, Places, type ShortLink } from './places.js';
-import { type PlainOutlines, plainOutlines } from './plain-outlines.js';
-import { lengthBound, sameLine, sameRun } from './same-curve.js';
+import { endsOfLines, PlainOutlines, takeExact, takeNear } from './plain-outlines.js';
+import { sameLine, sameRun } from './same-curve.js';
 
-/** A path that would close upon itself has to be longer than the gap it closes over, so many times. */
-const leastTurns = 4;
 /** Lines between the same two places that are compared with each other. */
 const mostTwins = 40;
 
@@ -53,14 +51,20 @@ export interface Joined {
  * @param reach the join distance, mm
  */
 export const joinLoose = (lines: LooseLines, fixed: () => Iterable<Fixed>, reach: number): Joined => {
-  const plain = plainOutlines(lines);
+  const plain = new PlainOutlines(lines);
+  const ends = endsOfLines(lines);
+  takeExact(plain, ends);
   const others = Int32Array.from({ length: lines.count }, (_, i) => i).filter((i) => plain.isTaken[i] === 0);
   const left: Lines = { count: others.length, path: (i) => lines.path(others[i]!) };
   const tolerance = Math.max(reach, sameLine);
   const standing = linesNear(left, [fixed(), linesOf(plain)], tolerance);
+  const near = nearOthers(left, standing.segments, tolerance).map((i) => others[i]!);
+  const exact = plain.count;
+  if (reach > samePlace) takeNear(plain, ends, near, reach);
   const pieces: Piece[] = [];
-  for (const i of nearOthers(left, standing.segments, tolerance)) pieces.push(lines.piece(others[i]!));
-  return { plain, ...joinPieces(pieces, standing, reach) };
+  for (const i of near) if (plain.isTaken[i] === 0) pieces.push(lines.piece(i));
+  const also = linesNear(asLines(pieces), [linesOf(plain, exact)], tolerance);
+  return { plain, ...joinPieces(pieces, [standing, also], reach) };
 };
 
 /** Lines that are not joined any more, but that others may lie on. */
@@ -70,8 +74,9 @@ interface Standing {
   readonly owners: readonly number[];
 }
 
-function* linesOf(plain: PlainOutlines): Generator<Fixed> {
-  for (let k = 0; k < plain.count; k += 1) {
+/** @param first outline that counts */
+function* linesOf(plain: PlainOutlines, first = 0): Generator<Fixed> {
+  for (let k = first; k < plain.count; k += 1) {
     for (const { piece } of plain.partsOf(k)) yield { path: piece.path, shape: piece.shape };
   }
 }
@@ -101,7 +106,11 @@ const asLines = (pieces: readonly Piece[]): Lines => ({
 });
 
 /** @param pieces in the order of the file */
-const joinPieces = (pieces: readonly Piece[], standing: Standing, reach: number): Omit<Joined, 'plain'> => {
+const joinPieces = (
+  pieces: readonly Piece[],
+  standing: readonly Standing[],
+  reach: number,
+): Omit<Joined, 'plain'> => {
   if (pieces.length === 0) return { outlines: [], open: [], duplicates: [], knots: [], complete: true };
   const all = located(pieces);
   const { single, copies } = withoutTwins(all);
@@ -113,7 +122,7 @@ const joinPieces = (pieces: readonly Piece[], standing: Standing, reach: number)
   const taken: Fixed[] = first.outlines.flatMap(({ parts }) =>
     parts.map(({ piece }) => ({ path: piece.path, shape: piece.shape })),
   );
-  const trimmed = withoutOverlaps(loose, standing, linesNear(asLines(loose), [taken], sameLine));
+  const trimmed = withoutOverlaps(loose, [...standing, linesNear(asLines(loose), [taken], sameLine)]);
   const { complete } = trimmed;
   if (trimmed.duplicates.length === 0) return { ...first, duplicates: twins(), complete };
   const second = joinEnds(located(trimmed.pieces), copies, reach);
@@ -205,7 +214,7 @@ class PieceRun implements Run {
 }
 
 const located = (pieces: readonly Piece[]): Located => {
-  const places = new Places();
+  const places = new Places(pieces.length);
   const runs = pieces.map((piece): Run => new PieceRun(piece, places.at(piece.from), places.at(piece.to)));
   return { runs, places };
 };
@@ -258,20 +267,9 @@ const endsOf = (runs: readonly Run[], places: number): Int32Array => {
   return ends.subarray(0, count);
 };
 
-const isShort = (parts: readonly Part[], limit: number): boolean => {
-  let sum = 0;
-  for (const { piece } of parts) {
-    for (const s of segmentsNow(piece.path)) {
-      sum += lengthBound(s);
-      if (sum > limit) return false;
-    }
-  }
-  return true;
-};
-
 const withoutOverlaps = (
   pieces: readonly Piece[],
-  ...standing: readonly Standing[]
+  standing: readonly Standing[],
 ): { pieces: readonly Piece[]; duplicates: Duplicate[]; complete: boolean } => {
   const segments = standing.flatMap((some) => some.segments);
   const owners = standing.flatMap((some) => some.owners);

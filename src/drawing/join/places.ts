@@ -1,5 +1,6 @@
 /** Where ends lie: ends in the same place share a number. */
 import { distance, type Point } from '../../geometry/point.js';
+import { IntList } from '../../numeric/int-list.js';
 import { samePlace } from './piece.js';
 
 const cell = 4 * samePlace;
@@ -7,11 +8,20 @@ const cell = 4 * samePlace;
 /** Each end belongs to the first place within `samePlace` of it. */
 export class Places {
   count = 0;
-  private xs = new Float64Array(64);
-  private ys = new Float64Array(64);
+  private xs: Float64Array;
+  private ys: Float64Array;
   /** The first place of each row of the table, and the next one after each place in its row, counted from 1. */
-  private rows = new Int32Array(128);
-  private next = new Int32Array(64);
+  private rows: Int32Array;
+  private next: Int32Array;
+
+  /** @param expected places: more may come, though to make room for them takes time */
+  constructor(expected: number) {
+    const size = 2 ** (32 - Math.clz32(Math.max(63, expected - 1)));
+    this.xs = new Float64Array(size);
+    this.ys = new Float64Array(size);
+    this.rows = new Int32Array(2 * size);
+    this.next = new Int32Array(size);
+  }
 
   at(p: Point): number {
     const x0 = Math.floor((p.x - samePlace) / cell);
@@ -93,10 +103,10 @@ export const mergeNear = (
   reach: number,
 ): ((place: number) => number) | undefined => {
   const pairs = nearPairs(pointOf, candidates, reach);
-  if (pairs.length === 0) return undefined;
-  pairs.sort((one, other) => one.gap - other.gap || one.a - other.a || one.b - other.b);
-  const members = new Map<number, number[]>();
-  const joints = new Map<number, number>();
+  if (pairs.count === 0) return undefined;
+  const joints = new Int32Array(candidates.reduce((most, place) => Math.max(most, place), 0) + 1);
+  for (let place = 0; place < joints.length; place += 1) joints[place] = place;
+  const jointOf = (place: number): number => joints[place] ?? place;
   const links = new Map<number, number[]>();
   for (const { from, to } of shortLinks) {
     for (const [a, b] of [
@@ -108,38 +118,56 @@ export const mergeNear = (
       else known.push(b);
     }
   }
-  const jointOf = (place: number): number => joints.get(place) ?? place;
-  for (const { a, b } of pairs) {
+  const members = new Map<number, number[]>();
+  const merge = (a: number, b: number): void => {
     const first = Math.min(jointOf(a), jointOf(b));
     const second = Math.max(jointOf(a), jointOf(b));
-    if (first === second) continue;
+    if (first === second) return;
     const ours = members.get(first) ?? [first];
     const theirs = members.get(second) ?? [second];
-    if (ours.length + theirs.length > mostNeighbours) continue;
+    if (ours.length + theirs.length > mostNeighbours) return;
     const fits = ours.every((i) => theirs.every((j) => distance(pointOf(i), pointOf(j)) <= reach));
-    if (!fits || theirs.some((j) => links.get(j)?.some((far) => jointOf(far) === first))) continue;
-    for (const j of theirs) joints.set(j, first);
+    if (!fits || theirs.some((j) => links.get(j)?.some((far) => jointOf(far) === first))) return;
+    for (const j of theirs) joints[j] = first;
     members.set(first, [...ours, ...theirs]);
     members.delete(second);
+  };
+  // Two places that have no others near them can be taken for one whenever it comes to it.
+  const times = new Uint8Array(joints.length);
+  for (let k = 0; k < pairs.count; k += 1) {
+    for (const place of [pairs.a.at(k), pairs.b.at(k)]) times[place] = Math.min(2, times[place]! + 1);
   }
+  const others: number[] = [];
+  for (let k = 0; k < pairs.count; k += 1) {
+    const [a, b] = [pairs.a.at(k), pairs.b.at(k)];
+    if (times[a] === 2 || times[b] === 2) others.push(k);
+    else if (links.get(b)?.includes(a) !== true) joints[b] = a;
+  }
+  const gapOf = (k: number): number => distance(pointOf(pairs.a.at(k)), pointOf(pairs.b.at(k)));
+  const sorted = others
+    .map((k) => ({ a: pairs.a.at(k), b: pairs.b.at(k), gap: gapOf(k) }))
+    .sort((one, other) => one.gap - other.gap || one.a - other.a || one.b - other.b);
+  for (const { a, b } of sorted) merge(a, b);
   return jointOf;
 };
 
-interface Pair {
-  readonly a: number;
-  readonly b: number;
-  readonly gap: number;
+/** Pairs of places, the smaller number first, in columns. */
+interface Pairs {
+  readonly count: number;
+  readonly a: IntList;
+  readonly b: IntList;
 }
 
 /** Pairs of places within reach of each other, by a grid of cells as wide as the reach. */
-const nearPairs = (pointOf: (place: number) => Point, candidates: Int32Array, reach: number): Pair[] => {
+const nearPairs = (pointOf: (place: number) => Point, candidates: Int32Array, reach: number): Pairs => {
   // A row of the table has the ends of all cells that share it: the key says which.
   const bits = Math.max(6, 33 - Math.clz32(candidates.length));
   const heads = new Int32Array(2 ** bits);
   const next = new Int32Array(candidates.length);
   const keys = new Int32Array(candidates.length);
   const rowOf = (key: number): number => Math.imul(key, 0x9e3779b1) >>> (32 - bits);
-  const pairs: Pair[] = [];
+  const firsts = new IntList();
+  const seconds = new IntList();
   candidates.forEach((b, k) => {
     const p = pointOf(b);
     const x = Math.floor(p.x / reach);
@@ -152,9 +180,9 @@ const nearPairs = (pointOf: (place: number) => Point, candidates: Int32Array, re
         for (; other >= 0 && looked < mostNeighbours; other = next[other]! - 1) {
           if (keys[other] !== key) continue;
           const a = candidates[other]!;
-          const gap = distance(p, pointOf(a));
-          if (gap > reach) continue;
-          pairs.push({ a: Math.min(a, b), b: Math.max(a, b), gap });
+          if (distance(p, pointOf(a)) > reach) continue;
+          firsts.push(Math.min(a, b));
+          seconds.push(Math.max(a, b));
           looked += 1;
         }
       }
@@ -164,5 +192,5 @@ const nearPairs = (pointOf: (place: number) => Point, candidates: Int32Array, re
     next[k] = heads[row]!;
     heads[row] = k + 1;
   });
-  return pairs;
+  return { count: firsts.length, a: firsts, b: seconds };
 };
