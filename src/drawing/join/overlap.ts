@@ -12,7 +12,7 @@ import {
 } from '../../geometry/curve.js';
 import { partOf } from '../../geometry/curve-part.js';
 import { segmentLength } from '../../geometry/measure.js';
-import { distance, dot, growBox, type Point, subtract } from '../../geometry/point.js';
+import { distance, growBox, type Point } from '../../geometry/point.js';
 import { type Boxed, stretchesOn } from './curve-overlap.js';
 
 /** Overlaps shorter than this (times the tolerance) are a meeting of ends. */
@@ -58,10 +58,18 @@ export const findOverlaps = (segments: readonly Segment[], free: number, toleran
   const compare = (i: number, j: number): void => {
     const earlier = Math.min(i, j);
     const later = Math.max(i, j);
+    if (earlier === later || later < firstFree) return;
+    const [one, other] = [boxed[later]!, boxed[earlier]!];
+    // Of most pairs that come near each other nothing is to be remembered: lines that only meet are soon told apart.
+    if (
+      areLines(one, other) &&
+      lineOnLine(one.segment as Line, other.segment as Line, tolerance).length === 0
+    )
+      return;
     const key = earlier * segments.length + later;
-    if (earlier === later || later < firstFree || seen.has(key)) return;
+    if (seen.has(key)) return;
     seen.add(key);
-    for (const cover of coversOf(boxed[later]!, boxed[earlier]!, tolerance)) {
+    for (const cover of coversOf(one, other, tolerance)) {
       const known = covers.get(later);
       if (known === undefined) covers.set(later, [{ ...cover, by: earlier }]);
       else known.push({ ...cover, by: earlier });
@@ -89,6 +97,11 @@ const slimBoxes = ({ segment, box }: Boxed) => {
   return Array.from({ length: count }, (_, i) => segmentBox(partOf(segment, i / count, (i + 1) / count)));
 };
 
+const areLines = (one: Boxed, other: Boxed): boolean =>
+  one.segment.kind === 'line' && other.segment.kind === 'line';
+
+const none: readonly BareCover[] = [];
+
 type BareCover = Omit<Cover, 'by'>;
 
 const coversOf = (one: Boxed, other: Boxed, tolerance: number): readonly BareCover[] => {
@@ -103,24 +116,24 @@ const coversOf = (one: Boxed, other: Boxed, tolerance: number): readonly BareCov
 const isPlain = ({ kind }: Segment): boolean => kind === 'line' || kind === 'arc';
 
 const lineOnLine = (s: Line, by: Line, tolerance: number): readonly BareCover[] => {
-  const along = subtract(s.to, s.from);
-  const square = dot(along, along);
-  if (square === 0) return [];
-  const place = (p: Point): number => dot(subtract(p, s.from), along) / square;
-  const [a, b] = place(by.from) <= place(by.to) ? [by.from, by.to] : [by.to, by.from];
-  const from = place(a);
-  const to = place(b);
+  const [ux, uy] = [s.to.x - s.from.x, s.to.y - s.from.y];
+  const square = ux * ux + uy * uy;
+  if (square === 0) return none;
+  const first = ((by.from.x - s.from.x) * ux + (by.from.y - s.from.y) * uy) / square;
+  const last = ((by.to.x - s.from.x) * ux + (by.to.y - s.from.y) * uy) / square;
+  const [a, b] = first <= last ? [by.from, by.to] : [by.to, by.from];
+  const from = Math.min(first, last);
+  const to = Math.max(first, last);
   const start = Math.max(0, from);
   const end = Math.min(1, to);
-  if ((end - start) * Math.sqrt(square) <= shortest * tolerance) return [];
-  for (const t of [start, end]) if (distanceToLine(by, positionAt(s, t)) > tolerance) return [];
+  if ((end - start) * Math.sqrt(square) <= shortest * tolerance) return none;
+  for (const t of [start, end]) if (distanceToLine(by, positionAt(s, t)) > tolerance) return none;
   return [{ from: start, to: end, ...(from > 0 ? { fromAt: a } : {}), ...(to < 1 ? { toAt: b } : {}) }];
 };
 
 const distanceToLine = ({ from, to }: Line, p: Point): number => {
-  const along = subtract(to, from);
-  const out = subtract(p, from);
-  return Math.abs(along.x * out.y - along.y * out.x) / Math.sqrt(dot(along, along));
+  const [x, y] = [to.x - from.x, to.y - from.y];
+  return Math.abs(x * (p.y - from.y) - y * (p.x - from.x)) / Math.sqrt(x * x + y * y);
 };
 
 const arcOnArc = (s: Arc, by: Arc, tolerance: number): readonly BareCover[] => {
