@@ -102,7 +102,7 @@ const share = { arcs: 0.3, fit: 0.67, fitExact: 0.97 };
  * Placed, offset and merged. Where two moved curves cross at a sharp angle their crossing runs off by more than the
  * curves themselves do; then all is done once more with arcs as much nearer to the curves.
  */
-const beamRegions = (openings: readonly Shape[], way: Way): Offset => {
+export const beamRegions = (openings: readonly Shape[], way: OffsetWay): Offset => {
   const { tolerance, corners } = way.cut;
   const first = offsetAll(openings, way, tolerance * share.arcs);
   const gain = largestGain(first.beams);
@@ -118,6 +118,11 @@ const beamRegions = (openings: readonly Shape[], way: Way): Offset => {
 const isJoined = (region: Region, crossed: ReadonlySet<string>): boolean =>
   region.rings.some((r) => r.shapes.length > 1 || crossed.has(r.shapes[0]!));
 
+/** As much of a way as the beam's path takes. */
+export type OffsetWay = Pick<Way, 'toBed' | 'distance'> & {
+  readonly cut: Pick<Job['cut'], 'corners' | 'mitreLimit' | 'tolerance'>;
+};
+
 interface Offset {
   readonly drawn: DrawnRings;
   readonly existing: readonly Region[];
@@ -126,7 +131,7 @@ interface Offset {
 
 const offsetAll = (
   openings: readonly Shape[],
-  { toBed, distance, cut }: Way,
+  { toBed, distance, cut }: OffsetWay,
   arcTolerance: number,
 ): Offset => {
   const polygons = cut.tolerance * share.arcs;

@@ -49,11 +49,10 @@ export interface CornerRoom {
  */
 export const cornerRooms = (turn: number, fans: boolean, settings: CornerSettings): readonly CornerRoom[] => {
   const { kind, tools, pierced } = settings;
-  const beam = tools?.beam ?? 0;
   const piercing = tools?.piercing ?? 0;
   // An infill's corner in an opening's corner: the infill comes out pointed, the opening as round as its tool was.
   if (!fans) return kind === 'infill' && piercing > 0 ? [{ form: 'pointed', radius: piercing }] : [];
-  const pointed = kind === 'opening' ? beam - piercing : beam;
+  const pointed = pointedRadius(settings);
   const rooms: CornerRoom[] = [];
   // Behind a tip without rounding a mitre reaches farther than its edges do.
   if (pointed > 0) rooms.push({ form: 'pointed', radius: pointed });
@@ -62,6 +61,12 @@ export const cornerRooms = (turn: number, fans: boolean, settings: CornerSetting
     rooms.push({ form: 'round', radius });
   }
   return rooms;
+};
+
+/** Radius of a pointed corner's room, mm: how much rounder the beam makes it than the existing one is. */
+export const pointedRadius = ({ kind, tools }: CornerSettings): number => {
+  const { beam = 0, piercing = 0 } = tools ?? {};
+  return kind === 'opening' ? beam - piercing : beam;
 };
 
 /** Mitre length over distance is 1 / sin(half the inner angle) (W3C SVG, stroke-miterlimit). */

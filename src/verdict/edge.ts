@@ -1,7 +1,8 @@
 /** The existing edges of the placed openings as the points and outward normals whose margin has to hold. */
 import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
-import { type Box, emptyBox } from '../geometry/point.js';
+import { type Box, boxDiagonal, emptyBox } from '../geometry/point.js';
+import { withPassingRings } from '../geometry/stored-ring.js';
 import {
   type CornerRoom,
   type CornerSettings,
@@ -11,6 +12,8 @@ import {
 } from './corner-room.js';
 import { type EdgeRing, edgeRings } from './edge-rings.js';
 import { fieldsOfChain } from './edge-samples.js';
+import { boxOfChain } from './entangled.js';
+import { type Unreached, unreached } from './unreached.js';
 
 export type EdgeSettings = CornerSettings;
 
@@ -69,15 +72,17 @@ const sineOfLargestTurn = Math.sin(largestTurn);
  *
  * For every shape, features smaller than the clearance included, the constraints are never too few: if the
  * edge moves by d (no turn), the largest distance by which it leaves the set-back region grows along d only
- * with n . d for normals n of the edge. They can be more than needed where the set-back swallows a feature. One
- * exception: where the beam is wider than twice the clearance, curved tips sharper than the beam are taken as
- * followed, as far as they are drawn as curves and not as corners.
+ * with n . d for normals n of the edge. They can be more than needed where the set-back swallows a feature. Tips and necks
+ * that a beam wider than twice the clearance does not get into have as much room as it leaves them (unreached.ts); needed
+ * clearances below the one asked for do not count any that it gets into with that one.
  */
 export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings: EdgeSettings): Edge[] => {
   const constraints = new Constraints(openings.length);
-  for (const ring of edgeRings(openings, matrix, { turn: largestTurn, arm: largestArm })) {
-    addConstraints(ring, settings, constraints);
-  }
+  const rings = edgeRings(openings, matrix, { turn: largestTurn, arm: largestArm });
+  withPassingRings(() => {
+    const lost = unreached(openings, matrix, settings);
+    for (const ring of rings) addConstraints(ring, settings, lost, constraints);
+  });
   return constraints.edges(openings);
 };
 
@@ -143,13 +148,16 @@ class Constraints {
 const addConstraints = (
   { chain, opening, material }: EdgeRing,
   settings: EdgeSettings,
+  lost: Unreached | undefined,
   constraints: Constraints,
 ): void => {
   // 1: the set-back side lies to the right of travel. An infill is set back from the material.
   const isOpening = settings.kind === 'opening';
   const side = isOpening ? material : -material;
   const grow = isOpening ? settings.pierced : -settings.pierced;
+  const size = lost === undefined ? 0 : boxDiagonal(boxOfChain(chain));
   const n = chain.length;
+  let sineBefore = 0;
   for (let i = 0; i < n; i += fieldsOfChain) {
     const next = i + fieldsOfChain === n ? 0 : i + fieldsOfChain;
     const x = chain[i]!;
@@ -166,27 +174,49 @@ const addConstraints = (
     const owner = typeof opening === 'number' ? opening : opening[i / fieldsOfChain]!;
     const nx = side * dy;
     const ny = -side * dx;
-    constraints.add(owner, x + grow * nx, y + grow * ny, nx, ny, 1, 0);
+    let [gain, extra]: readonly [number, number] = [1, 0];
+    if (lost !== undefined) {
+      const normal = { x: nx, y: ny };
+      const isHollow = side * sine < -1e-9 || side * sineBefore < -1e-9;
+      [gain, extra] = lost({ x, y }, normal, isHollow, size) ?? [gain, extra];
+      if (isStraightOn) {
+        // The walls of a neck lie bare between points that the beam gets to.
+        const middle = { x: (x + chain[next]!) / 2, y: (y + chain[next + 1]!) / 2 };
+        const bare = lost(middle, normal, true, size, 0, 0);
+        if (bare) constraints.add(owner, middle.x + grow * nx, middle.y + grow * ny, nx, ny, ...bare);
+      }
+      sineBefore = sine;
+    }
+    constraints.add(owner, x + grow * nx, y + grow * ny, nx, ny, gain, extra);
     if (Math.abs(sine) < sineOfLargestTurn && cosine > 0) continue;
     const turn = Math.atan2(sine, cosine);
     // Half a turn has no sign of its own: taken as pointed.
     const fans = side * turn > 0 || Math.abs(turn) > Math.PI - 1e-9;
+    const corner = { owner, x: chain[next]!, y: chain[next + 1]!, nx, ny, turn, grow, size };
     for (const room of cornerRooms(turn, fans, settings)) {
-      addCorner(constraints, owner, room, turn, chain[next]!, chain[next + 1]!, nx, ny, grow, settings);
+      addCorner(constraints, corner, room, fans ? lost : undefined, settings);
     }
   }
 };
 
+interface Corner {
+  readonly owner: number;
+  readonly x: number;
+  readonly y: number;
+  /** Normal of the edge that arrives. */
+  readonly nx: number;
+  readonly ny: number;
+  readonly turn: number;
+  readonly grow: number;
+  /** Of its ring, mm. */
+  readonly size: number;
+}
+
 const addCorner = (
   constraints: Constraints,
-  owner: number,
+  { owner, x, y, nx, ny, turn, grow, size }: Corner,
   room: CornerRoom,
-  turn: number,
-  x: number,
-  y: number,
-  nx: number,
-  ny: number,
-  grow: number,
+  lost: Unreached | undefined,
   settings: EdgeSettings,
 ): void => {
   const parts = partsOfCorner(room, turn, largestTurn, settings);
@@ -196,7 +226,8 @@ const addCorner = (
     const s = Math.sin(angle);
     const mx = c * nx - s * ny;
     const my = s * nx + c * ny;
-    const [gain, extra] = gainAndExtra(room, angle - turn / 2, turn / 2);
+    const own = gainAndExtra(room, angle - turn / 2, turn / 2);
+    const [gain, extra] = lost?.({ x, y }, { x: mx, y: my }, false, size, ...own) ?? own;
     constraints.add(owner, x + grow * mx, y + grow * my, mx, my, gain, extra);
   }
 };
