@@ -100,6 +100,10 @@ const arcBox = (s: Arc): [number, number, number, number] => {
   ];
 };
 
+/** How far a point lies from the nearest of these pieces. */
+export const nearestTo = (pieces: readonly Piece[]): Nearest =>
+  nearestAmong(pieces, pieceBox, distanceToPiece);
+
 /** Even-odd over all rings. */
 const isInsideRings = (rings: readonly (readonly XY[])[], x: number, y: number): boolean => {
   let odd = false;
@@ -118,8 +122,7 @@ export const deviation = (
     ([a, b]) => [Math.min(a[0], b[0]), Math.min(a[1], b[1]), Math.max(a[0], b[0]), Math.max(a[1], b[1])],
     (p, [a, b]) => distanceToSegment(p, a, b),
   );
-  const pieces = paths.flat();
-  const nearPieces = nearestAmong(pieces, pieceBox, distanceToPiece);
+  const nearPieces = nearestTo(paths.flat());
   let out: Worst = { distance: 0, at: [0, 0] };
   for (const path of paths) {
     for (const at of sampled(path, 0.2)) {

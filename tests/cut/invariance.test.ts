@@ -11,10 +11,8 @@ import {
   scaling,
   translation,
 } from '../../src/geometry/affine.js';
-import { sampled } from './deviation.js';
-import type { XY } from './flatten.js';
+import { nearestTo, sampled } from './deviation.js';
 import { anyOpenings } from './random-openings.js';
-import { distanceToSegment } from './second-engine.js';
 import { backwards, cutInput } from './shapes.js';
 
 const seeded = { seed: 20261125, numRuns: 30 };
@@ -26,26 +24,17 @@ const summary = (paths: readonly CutPath[]): string[] =>
     .sort();
 
 const farthest = (paths: readonly CutPath[], others: readonly CutPath[], move: Matrix): number => {
-  const rings = others.map((p) => sampled(p.segments, 0.05));
+  const there = nearestTo(others.flatMap((p) => p.segments));
   let most = 0;
-  for (const path of paths) {
-    for (const [x, y] of sampled(path.segments, 2)) {
-      const q = apply(move, { x, y });
-      const p: XY = [q.x, q.y];
-      let least = Number.POSITIVE_INFINITY;
-      for (const ring of rings) {
-        ring.forEach((a, i) => {
-          least = Math.min(least, distanceToSegment(p, a, ring[(i + 1) % ring.length]!));
-        });
-      }
-      most = Math.max(most, least);
-    }
+  for (const [x, y] of paths.flatMap((p) => sampled(p.segments, 2))) {
+    const q = apply(move, { x, y });
+    most = Math.max(most, there.distance([q.x, q.y]));
   }
   return most;
 };
 
-/** Both lie within the tolerance of the same parallel curve, and chords of 0.05 mm are added. */
-const together = (input: CutInput): number => 2 * input.cut.tolerance + 0.001;
+/** Both lie within the tolerance of the same parallel curve. */
+const together = (input: CutInput): number => 2 * input.cut.tolerance;
 
 const random = fc.record({
   openings: anyOpenings,
