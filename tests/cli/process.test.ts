@@ -121,12 +121,19 @@ describe('progress', () => {
     expect(shop.read('done.txt')).not.toContain('\u001b');
   });
 
-  it('is not shown for a short call', () => {
+  it('is not shown for a call of less than a second', () => {
     const shop = workshop();
-    const { status, shown } = onTerminal(
-      shop.folder,
-      `'${process.execPath}' '${bin}' cut job.yaml -o a.svg > done.txt`,
-    );
-    expect([status, shown]).toEqual([0, '']);
+    // On a busy machine any call takes a second, and progress may be shown: then it is called again.
+    for (let tries = 0; tries < 5; tries++) {
+      const start = performance.now();
+      const { status, shown } = onTerminal(
+        shop.folder,
+        `'${process.execPath}' '${bin}' cut job.yaml --force -o a.svg > done.txt`,
+      );
+      const isShort = performance.now() - start < 1000;
+      expect(status).toBe(0);
+      if (isShort || !shown.endsWith('\r\u001b[2K')) expect(shown).toBe('');
+      if (isShort) break;
+    }
   });
 });

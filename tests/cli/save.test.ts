@@ -1,6 +1,5 @@
 import {
   existsSync,
-  linkSync,
   mkdirSync,
   mkdtempSync,
   readdirSync,
@@ -14,11 +13,6 @@ import { beforeEach, describe, expect, it, onTestFinished, vi } from 'vitest';
 import { saveAll, targetFor } from '../../src/cli/save.js';
 import { InputError } from '../../src/index.js';
 
-vi.mock('node:fs', async (original) => {
-  const fs = await original<typeof import('node:fs')>();
-  return { ...fs, linkSync: vi.fn(fs.linkSync) };
-});
-
 const stream = { write: () => {}, isTTY: false };
 
 let folder = '';
@@ -30,11 +24,19 @@ beforeEach(() => {
 const target = (name: string, force = false) =>
   targetFor({ cwd: folder, stdout: stream, stderr: stream }, name, { force, inputs: [] });
 
-/** A disk without links, such as a memory stick. */
-const withoutLinks = () =>
-  vi.mocked(linkSync).mockImplementation(() => {
+/** The same on a disk without links, such as a memory stick; other tests share the modules, and get theirs back. */
+const withoutLinks = async () => {
+  const linkSync = vi.fn(() => {
     throw Object.assign(new Error('not supported'), { code: 'EPERM' });
   });
+  vi.resetModules();
+  vi.doMock('node:fs', async (original) => ({ ...(await original<typeof import('node:fs')>()), linkSync }));
+  onTestFinished(() => {
+    vi.doUnmock('node:fs');
+    vi.resetModules();
+  });
+  return { linkSync, ...(await import('../../src/cli/save.js')) };
+};
 
 describe('saving results', () => {
   it('puts them all into place and leaves nothing else behind', () => {
@@ -65,9 +67,8 @@ describe('saving results', () => {
     expect(readdirSync(folder)).toEqual([]);
   });
 
-  it('works on a disk without links, and overwrites nothing there either', () => {
-    withoutLinks();
-    onTestFinished(() => void vi.mocked(linkSync).mockReset());
+  it('works on a disk without links, and overwrites nothing there either', async () => {
+    const { linkSync, saveAll } = await withoutLinks();
     const [a, b] = [target('a.svg'), target('b.svg')];
     saveAll([{ target: a, text: 'one' }]);
     expect(readFileSync(join(folder, 'a.svg'), 'utf8')).toBe('one');
@@ -75,6 +76,7 @@ describe('saving results', () => {
     expect(() => saveAll([{ target: b, text: 'new' }])).toThrow('a file that exists already');
     expect(readFileSync(join(folder, 'b.svg'), 'utf8')).toBe('precious');
     expect(readdirSync(folder).sort()).toEqual(['a.svg', 'b.svg']);
+    expect(linkSync).toHaveBeenCalledTimes(2);
   });
 
   it('replaces a file that was meant to be replaced', () => {
