@@ -53,6 +53,8 @@ export interface Drawing {
   readonly page?: Box;
   /** Units of the file (of an SVG those of its outermost element) -> the design frame. */
   readonly fromUserUnits?: Matrix;
+  /** Layers that nobody sees, by their names in capitals, and why; absent where the file has none. */
+  readonly unseenLayers?: ReadonlyMap<string, 'frozen' | 'off'>;
   readonly shapes: readonly Shape[];
   readonly leftOut: readonly LeftOut[];
   readonly warnings: readonly Warning[];

@@ -76,8 +76,8 @@ export interface MarkedDrawing {
 }
 
 /**
- * @throws InputError for a file that nothing can be added to, and for another format that does not hold what the job needs
- * of the drawing
+ * @throws InputError for a file that nothing can be added to, for a layer that nobody sees, and for another format that does
+ * not hold what the job needs of the drawing
  */
 export const markedDrawing = (input: MarkedDrawingInput, format: DrawingFormat): MarkedDrawing => {
   const { drawing, bytes, marks, roles } = input;
@@ -86,12 +86,25 @@ export const markedDrawing = (input: MarkedDrawingInput, format: DrawingFormat):
   if (own !== format) {
     return { content: convertedDrawing({ ...input, ...look, markRadius }, format), anew: true };
   }
+  refuseUnseen(drawing, look.layer);
   const toFile = fileFrame(drawing);
   const radius = markRadius * Math.sqrt(Math.abs(toFile[0] * toFile[3] - toFile[1] * toFile[2]));
   const circles = marks.map(({ name, at }) => ({ name, ...apply(toFile, at), radius }));
   const content =
     format === 'svg' ? withGroup(input, circles, look) : withCircles(bytes, drawing.path, circles, look);
   return { content, anew: false };
+};
+
+/** Marks in such a layer would be neither seen nor cut, nor found by the job. */
+const refuseUnseen = ({ path, unseenLayers }: Drawing, layer: string): void => {
+  const why = unseenLayers?.get(layer.toUpperCase());
+  if (why === undefined) return;
+  throw new InputError({
+    found: `the layer "${layer}" for the new marks, which is ${why} in the drawing`,
+    expected: 'a layer that is seen',
+    where: { file: path },
+    next: `${why === 'off' ? 'Switch it on' : 'Thaw it'} in your drawing program and save the drawing, or have the marked one written as SVG.`,
+  });
 };
 
 /** From the design frame to the units of the file. */
@@ -129,7 +142,9 @@ const withGroup = (
   // Two elements must not bear one id; a label names the layer as well.
   const taken = new Set(knownNames(drawing.shapes));
   const name = attribute(layer);
-  const naming = taken.has(layer) ? `data-name="${name}"` : `id="${name}"`;
+  // A hidden group's id is none of a shape.
+  const isTaken = taken.has(layer) || text.includes(`id="${name}"`) || text.includes(`id='${name}'`);
+  const naming = isTaken ? `data-name="${name}"` : `id="${name}"`;
   const group = [
     `<${prefix}g ${naming} fill="none" stroke="${stroke}" stroke-width="${n((circles[0]?.radius ?? 0) / 5)}">`,
     ...circles.map(

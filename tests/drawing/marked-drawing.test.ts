@@ -8,6 +8,7 @@ import { assignRoles } from '../../src/drawing/roles.js';
 import { strokeOf } from '../../src/drawing/selectors.js';
 import { boxCentre } from '../../src/geometry/point.js';
 import { readJob } from '../../src/job/read-job.js';
+import { messageOf } from '../job/message-of.js';
 import { binaryOf, bytesOf, type DxfParts, dxfTags, type Tag, textOf } from './dxf-text.js';
 
 const rolesOf = (roles: string) =>
@@ -204,6 +205,27 @@ describe('A drawing with marks added', () => {
     expect(plain).toContain('0\nCIRCLE\n5\n41\n330\n1F\n');
   });
 
+  it.each([
+    ['frozen', [70, 1], [62, 7], 'Thaw it'],
+    ['off', [70, 0], [62, -7], 'Switch it on'],
+  ] as const)('refuses to add marks to a layer of a DXF that is %s', (why, flags, colour, cure) => {
+    const layer = (name: string, ...tags: Tag[]): Tag[] => [[0, 'LAYER'], [2, name], ...tags];
+    const entities = certain.map(entityTags);
+    const file = (name: string): Tag[] =>
+      dxfTags({ layers: [layer(name, flags, colour), layer('PEGS', [70, 0], [62, 7])], entities });
+    const roles = '{openings: FRONDS, outline: RIM}';
+    // Names of layers are the same in capitals.
+    for (const bytes of [bytesOf(textOf(file('Marks'))), binaryOf(file('MARKS'))]) {
+      const fault = messageOf(() => marked(bytes, 'd.dxf', roles, 'dxf'));
+      expect(fault).toContain(`the layer "marks" for the new marks, which is ${why} in the drawing`);
+      expect(fault).toContain(`${cure} in your drawing program`);
+      // The other way that it names.
+      expect(marked(bytes, 'd.dxf', roles, 'svg').back.shapes.at(-1)!.layers).toEqual(['marks']);
+    }
+    const other = marked(bytesOf(textOf(file('notes'))), 'd.dxf', roles, 'dxf');
+    expect(other.back.shapes.at(-1)!.layers).toEqual(['marks']);
+  });
+
   it('paints the marks so that no colour the job names reaches them, and in the colour it looks for marks by', () => {
     const parts: DxfParts = { entities: certain.map(entityTags) };
     const bytes = bytesOf(textOf(dxfTags(parts)));
@@ -235,6 +257,16 @@ describe('A drawing with marks added', () => {
       ['A', 'mark'],
       ['B', 'mark'],
     ]);
+  });
+
+  it('adds a group of its own beside a hidden one of that name', () => {
+    const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">
+  <style>#marks {display: none}</style>
+  <g id="marks"><circle cx="5" cy="5" r="1"/></g><circle cx="50" cy="60" r="20"/>
+</svg>`;
+    const { back, again, written } = marked(bytesOf(svg), 'd.svg', '{}', 'svg');
+    expect(new TextDecoder().decode(written).match(/id="marks"/g)).toHaveLength(1);
+    expect(back.shapes.map(({ id }) => again.roles.get(id))).toEqual(['opening', 'mark', 'mark']);
   });
 
   it('written anew as SVG, keeps ids, colours and roles of a DXF', () => {

@@ -43,11 +43,15 @@ export const readDxf = (
     const message = `Not everything in the drawing was taken over: ${leftOut.summary()}. \`reseat list\` says where and why.`;
     warnings.push({ code: 'content-left-out', message });
   }
+  const unseen = [...file.layers].flatMap(([name, { frozen, off }]) =>
+    frozen || off ? [[name, frozen ? 'frozen' : 'off'] as const] : [],
+  );
   return {
     path,
     units: units.name,
     box: boxOf(store.curves),
     fromUserUnits: scaling(units.millimetres, units.millimetres),
+    ...(unseen.length === 0 ? {} : { unseenLayers: new Map(unseen) }),
     shapes: store.shapes(),
     leftOut: list,
     warnings,
