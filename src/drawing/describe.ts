@@ -1,10 +1,9 @@
 /** What is in a drawing and how it was understood, row by row. */
 import type { Path } from '../geometry/curve.js';
-import { boxOfPath } from '../geometry/curve-store.js';
+import { boxOfPath, segmentsNow } from '../geometry/curve-store.js';
 import { pathLength, signedArea } from '../geometry/measure.js';
-import { nestingDepths } from '../geometry/nesting.js';
+import { nestingOfPaths } from '../geometry/nested-paths.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
-import { polygonOfPath } from '../geometry/polygon-of-path.js';
 import type { Role, Shape } from './drawing.js';
 import type { RoleAssignment } from './roles.js';
 import { strokeOf } from './selectors.js';
@@ -67,7 +66,7 @@ class Row implements ShapeRow {
   }
 
   get length(): number {
-    return glimpse(this.shape).reduce((sum, path) => sum + pathLength(path), 0);
+    return glimpse(this.shape).reduce((sum, path) => sum + pathLength(passing(path)), 0);
   }
 
   get area(): number | undefined {
@@ -85,13 +84,15 @@ class Row implements ShapeRow {
  * cross themselves or each other.
  */
 export const enclosedArea = (rings: readonly Path[]): number => {
-  if (rings.length === 1) return Math.abs(signedArea(rings[0]!));
-  const depths = nestingDepths(rings.map((ring) => polygonOfPath(ring, nestingTolerance)));
+  const depths = nestingOfPaths(rings, nestingTolerance);
   return rings.reduce((sum, ring, i) => {
-    const area = Math.abs(signedArea(ring));
+    const area = Math.abs(signedArea(passing(ring)));
     return depths[i]! % 2 === 0 ? sum + area : sum - area;
   }, 0);
 };
+
+/** A path whose segments are not kept: there may be very many in one shape. */
+const passing = (path: Path): Path => ({ segments: segmentsNow(path), closed: path.closed });
 
 /** The exact box of a shape. */
 export const shapeBox = (shape: Shape): Box =>

@@ -16,8 +16,8 @@ export const polygonOfPath = (path: Path, tolerance: number): Point[] => {
   return points;
 };
 
-/** A chord over a parameter step h departs by at most h^2 / 8 times the largest second derivative. */
-const chordCount = (s: Segment, tolerance: number): number => {
+/** How many chords follow a segment. A chord over a parameter step h departs by at most h^2 / 8 times the largest second derivative. */
+export const chordCount = (s: Segment, tolerance: number): number => {
   let bend = 0;
   let least = 1;
   switch (s.kind) {

@@ -4,9 +4,8 @@ import { apply, type Matrix } from '../geometry/affine.js';
 import { segmentToSpans } from '../geometry/arc-spline.js';
 import { type Path, pathBox, transformSegment } from '../geometry/curve.js';
 import { signedArea } from '../geometry/measure.js';
-import { nestingDepths } from '../geometry/nesting.js';
+import { nestingOfPaths } from '../geometry/nested-paths.js';
 import { boxesMeet, distance, type Point } from '../geometry/point.js';
-import { polygonOfPath } from '../geometry/polygon-of-path.js';
 import { arcSpansAbout, origins, type Span } from '../geometry/span.js';
 import { SpanIndex } from '../geometry/span-index.js';
 
@@ -98,7 +97,7 @@ const materialOutside = ({ alike, hole }: EdgeSetting, paths: readonly Path[]): 
     .filter((path) => path.closed && !paths.includes(path))
     .filter((path) => boxes.some((box) => boxesMeet(box, pathBox(path))));
   const rings = [...paths.filter((path) => path.closed), ...others];
-  const depths = nestingDepths(rings.map((path) => polygonOfPath(path, nestingTolerance)));
+  const depths = nestingOfPaths(rings, nestingTolerance);
   return paths.map((path) => (path.closed ? (depths[rings.indexOf(path)]! % 2 === 0) === hole : hole));
 };
 
