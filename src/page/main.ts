@@ -37,6 +37,7 @@ import {
   typedValues,
 } from './form.js';
 import { jobText } from './job-text.js';
+import { keptWords, otherReadings } from './kept.js';
 import { bedPicture, drawingPicture } from './picture.js';
 import {
   residualTexts,
@@ -46,6 +47,7 @@ import {
   showOpenings,
   showPicture,
   showSlider,
+  showUnjudged,
   showVerdict,
   showWarnings,
 } from './result.js';
@@ -63,6 +65,8 @@ const files = new MemoryFiles();
 let given: Given | undefined;
 let drawing: string | undefined;
 let machine: string | undefined;
+/** The job that came has some: it can do without marks. */
+let hasTouches = false;
 let drawnMarks: ReadonlyMap<string, Point> = new Map();
 /** What stands behind the figures that are shown. */
 let current: { loaded: LoadedJob; fit: Fit; check: Check; step: NextStep; text: string } | undefined;
@@ -154,7 +158,7 @@ const update = (): void => {
     showNothing('Not checked yet', 'Give it the drawing and at least two readings.');
     return;
   }
-  if (typedReadings().length === 0) {
+  if (typedReadings().length === 0 && !hasTouches) {
     showNothing('Not checked yet', 'Read at least two marks; three show whether a reading is wrong.');
     lookAtDrawing();
     return;
@@ -186,15 +190,16 @@ const update = (): void => {
     if (!(error instanceof InputError)) throw error;
     showFault(error);
     if (current !== undefined) return;
-    if (unjudged !== undefined) showUnjudged(unjudged);
+    if (unjudged !== undefined) showFitted(unjudged);
     else showNothing('Not checked', 'Something typed has to be put right first.');
   }
 };
 
 /** What is known of a cut as drawn that does not say how far it may lie off the line. */
-const showUnjudged = ({ outcome, warnings }: FittedJob): void => {
-  showNothing('Not checked yet', 'Say how far the cut may lie off the drawn line.');
-  if (outcome.ok) showResiduals(residualTexts(outcome.fit), new Set(doubtIn(warnings)?.marks));
+const showFitted = ({ outcome, warnings }: FittedJob): void => {
+  const doubt = doubtIn(warnings);
+  showUnjudged('Say how far the cut may lie off the drawn line.', doubt);
+  if (outcome.ok) showResiduals(residualTexts(outcome.fit), new Set(doubt?.marks));
   showWarnings(warnings);
 };
 
@@ -332,7 +337,9 @@ const start = (): void => {
     showDrawing(loaded);
     fillFrom(given.text, loaded);
     kindChanged();
-    byId('kept').textContent = 'What else the job says is kept as it is.';
+    hasTouches = loaded.job.touches !== undefined;
+    byId('other-readings').textContent = otherReadings(loaded.job) ?? '';
+    byId('kept').textContent = keptWords(loaded.job);
     show(byId('kept'), true);
   }
   update();

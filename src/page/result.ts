@@ -16,6 +16,7 @@ import {
   type WitnessPoint,
 } from '../index.js';
 import { byId, make, row, show } from './dom.js';
+import { filmElsewhere } from './kept.js';
 import type { Picture } from './picture.js';
 import { counted, escaped, fixed, lowerFirst, percent, upperFirst } from './text.js';
 
@@ -38,6 +39,15 @@ export const showNothing = (word: string, why: string): void => {
     show(byId(id), false);
 };
 
+/** Where something is missing for a verdict; a reading in doubt goes before that. */
+export const showUnjudged = (missing: string, doubt: Doubt | undefined): void => {
+  showNothing('Not checked yet', missing);
+  if (doubt !== undefined) say('doubt', doubtWord(doubt), whatInDoubt(doubt), readAgain(doubt));
+};
+
+const whatInDoubt = (doubt: Doubt): string =>
+  `${upperFirst(readAgain(doubt))} and type what the display shows. Cut nothing before that.`;
+
 /**
  * The verdict and its figures, or, before either, that a reading is in doubt.
  * `needed` where the figures come from a rougher check than the last full one.
@@ -53,9 +63,8 @@ export const showVerdict = (
   byId('risk-name').textContent = asDrawn ? 'risk of lying farther off' : 'risk of touching';
   if (doubt === undefined) say(check.verdict, verdictWords[check.verdict], check.explanation, enough);
   else {
-    const why = `${upperFirst(readAgain(doubt))} and type what the display shows. Cut nothing before that.`;
     const now = `With what is typed now: ${lowerFirst(verdictWords[check.verdict])}${enough && `, ${enough}`}.`;
-    say('doubt', doubtWord(doubt), `${why} ${now}`, readAgain(doubt));
+    say('doubt', doubtWord(doubt), `${whatInDoubt(doubt)} ${now}`, readAgain(doubt));
   }
   show(byId('figures'), doubt === undefined);
   figure('needed', needed === undefined ? '–' : `${fixed(needed, 2)} mm`, needed);
@@ -142,7 +151,7 @@ export const showHandOver = (
   const metres = cut.paths.reduce((sum, path) => sum + path.length, 0) / 1000;
   const { job } = loaded;
   byId('cut-summary').textContent =
-    `${counted(cut.paths.length, 'path')}, ${fixed(metres, 2)} m to cut, inner ones first; true to ${job.cut.tolerance} mm.`;
+    `${counted(cut.paths.length, 'path')}, ${fixed(metres, 2)} m to cut, inner ones first; true to ${job.cut.tolerance} mm.${job.film === undefined ? '' : ` ${filmElsewhere}`}`;
   const onDisplay = trueToPointer(job.machine);
   show(byId('witness'), step.witness.length > 0);
   byId('witness-rows').replaceChildren(

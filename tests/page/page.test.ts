@@ -355,6 +355,78 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     await page.close();
   });
 
+  it('counts touches, witness readings and film of a job, says what is not shown, and saves the job as it came', async () => {
+    const shop = workshop();
+    const [corner, low, left] = [placed(190, 90), placed(60, 0), placed(0, 40)];
+    const text = [
+      '# Read on a Friday.',
+      'title: Panel',
+      'drawing: panel.svg',
+      `readings: {A: [${placed(10, 10)
+        .map((v) => v.toFixed(2))
+        .join(', ')}]}`,
+      'touches:',
+      `  - {on: outline, at: [[${low.map((v) => v.toFixed(2)).join(', ')}], [${low.map((v) => (v + 0.05).toFixed(2)).join(', ')}]]}`,
+      `  - {on: outline, at: [${left.map((v) => v.toFixed(2)).join(', ')}]} # the left edge`,
+      'witness:',
+      `  - {point: C, reading: [${corner.map((v) => v.toFixed(2)).join(', ')}]}`,
+      'film: {width: 70, overlap: 5}',
+      'fit: {reading-sd: 0.06}',
+      'cut: {clearance: 0.5, kerf: 0.2}',
+      '',
+    ].join('\n');
+    shop.write('job.yaml', text);
+    const expected = JSON.parse((await shop.call('check', 'job.yaml', '--json')).out);
+    expect(expected.fit.touches).toHaveLength(2);
+    const opened = await withJob(shop);
+    const { page } = opened;
+    const found = await shown(page);
+    expect(found.verdict).toBe(expected.verdict);
+    expect(found.needed).toBeCloseTo(expected.neededClearance, 9);
+    expect(await page.textContent('#other-readings')).toMatch(
+      /^The job file also has 2 touches and 1 witness reading\. They count here as well;/,
+    );
+    for (const place of ['#kept', '#cut-summary']) {
+      expect(await page.textContent(place)).toContain('"reseat cut" tells it.');
+    }
+    const [download] = await Promise.all([page.waitForEvent('download'), page.click('[data-save=yaml]')]);
+    expect(readFileSync(await download.path(), 'utf8')).toBe(text);
+    noComplaint(opened);
+    await page.close();
+  });
+
+  it('checks a job of touches alone', async () => {
+    const shop = workshop();
+    const touches = [
+      [40, 0],
+      [160, 0],
+      [200, 30],
+      [200, 80],
+      [150, 100],
+      [30, 100],
+      [0, 70],
+      [0, 20],
+    ].map(
+      ([x, y]) =>
+        `  - {on: outline, at: [${placed(x!, y!)
+          .map((v) => v.toFixed(2))
+          .join(', ')}]}`,
+    );
+    const moon = `  - {on: moon, at: [${placed(70, 50)
+      .map((v) => v.toFixed(2))
+      .join(', ')}]}`;
+    const lines = ['drawing: panel.svg', 'touches:', ...touches, moon, 'fit: {reading-sd: 0.06}', ''];
+    shop.write('job.yaml', lines.join('\n'));
+    const expected = JSON.parse((await shop.call('check', 'job.yaml', '--json')).out);
+    expect(expected.verdict).toBe('fits');
+    const opened = await withJob(shop);
+    const found = await shown(opened.page);
+    expect(found.verdict).toBe('fits');
+    expect(found.needed).toBeCloseTo(expected.neededClearance, 9);
+    noComplaint(opened);
+    await opened.page.close();
+  });
+
   it('cuts drawn lines once more, and asks how far they may lie off', async () => {
     const opened = await open(browser);
     const { page } = opened;
@@ -371,6 +443,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     await page.getByLabel('Display x over mark C').fill('727.84');
     await page.waitForSelector('#marks tr.doubt');
     expect(await page.textContent('#advice li')).toContain('727.84 for 772.84');
+    expect(await page.textContent('#verdict-word')).toBe('A reading is in doubt');
     await page.getByLabel('Display x over mark C').fill('772.84');
     await page.waitForSelector('#marks tr:not(.doubt)');
     await page.getByLabel('May lie off the line by').fill('0.4');
