@@ -1,11 +1,11 @@
 /** What is assumed about shapes for which the drawing has no layer. */
-import { type Path, pathBox, positionAt, startOf } from '../geometry/curve.js';
-import { signedArea } from '../geometry/measure.js';
-import { isInside, nestingDepths, type Polygon } from '../geometry/nesting.js';
-import type { Box, Point } from '../geometry/point.js';
+import { type Path, positionAt, startOf } from '../geometry/curve.js';
+import { boxOfPath, segmentsNow, signedAreaNow } from '../geometry/curve-store.js';
+import { isInside as isPointInside, nestingDepths, type Polygon } from '../geometry/nesting.js';
+import type { Box } from '../geometry/point.js';
 import { polygonOfPath } from '../geometry/polygon-of-path.js';
 import type { Role, Shape } from './drawing.js';
-import { ShapeRoles } from './shape-roles.js';
+import { type RefusedRoles, ShapeRoles } from './shape-roles.js';
 import { changedShape, closedCount, glimpse, isAllOpen } from './shape-store.js';
 
 /** Default layers that the drawing lacks. */
@@ -14,22 +14,34 @@ export interface MissingLayers {
   readonly openings: boolean;
 }
 
-/** A closed subpath. What is asked of few rings only is worked out when it is asked. */
+/** A closed subpath, and where it is drawn. What is asked of few rings only is worked out when it is asked. */
 class ClosedRing {
   private knownBox: Box | undefined;
   private knownArea: number | undefined;
   private knownPolygon: Polygon | undefined;
 
-  constructor(readonly path: Path) {}
+  /**
+   * @param place of its shape among the shapes
+   * @param index among the paths of the shape
+   */
+  constructor(
+    readonly path: Path,
+    readonly place: number,
+    readonly index: number,
+  ) {}
+
+  isSame(other: ClosedRing): boolean {
+    return this.place === other.place && this.index === other.index;
+  }
 
   get box(): Box {
-    this.knownBox ??= pathBox(this.path);
+    this.knownBox ??= boxOfPath(this.path);
     return this.knownBox;
   }
 
   /** mm^2, whichever way it runs. */
   get area(): number {
-    this.knownArea ??= Math.abs(signedArea(this.path));
+    this.knownArea ??= Math.abs(signedAreaNow(this.path));
     return this.knownArea;
   }
 
@@ -38,27 +50,26 @@ class ClosedRing {
     return this.knownPolygon;
   }
 
-  /** Three points along it: where rings touch, two of them decide. */
-  get witnesses(): Point[] {
-    const { segments } = this.path;
+  /** Whether at least two of three points along it lie in a polygon: where rings touch, two of them decide. */
+  isMostlyIn(polygon: Polygon): boolean {
+    const segments = segmentsNow(this.path);
     const count = segments.length;
-    return [0, 1 / 3, 2 / 3].map((part) => {
+    const isIn = (part: number): boolean => {
       const at = part * count;
       const i = Math.floor(at);
-      return count < 3 ? positionAt(segments[i]!, at - i) : startOf(segments[i]!);
-    });
+      const p = count < 3 ? positionAt(segments[i]!, at - i) : startOf(segments[i]!);
+      return isPointInside(p, polygon);
+    };
+    const first = isIn(0);
+    return first === isIn(1 / 3) ? first : isIn(2 / 3);
   }
 }
 
-/** The shapes, one of them perhaps in parts, and the role of each. */
 export interface Assumption {
+  /** The shapes, one of them perhaps in parts, and the role of each. */
   readonly roles: ShapeRoles;
-}
-
-/** A ring, and its number among those of all shapes. */
-interface Numbered {
-  readonly ring: ClosedRing;
-  readonly number: number;
+  /** The roles of the shapes as they were; of one in parts, that of its first. */
+  readonly ofWhole: ShapeRoles;
 }
 
 /** How near to the curve nesting is decided, and how near two outlines lie to be one that was drawn twice, mm. */
@@ -72,122 +83,107 @@ const nestingTolerance = 0.01;
  *   is the outline and its openings in one is taken apart: each hole, with the islands in it, is an opening of its own
  *   (`panel.1`, `panel.2` ...).
  * Open paths stay unused. Missing marks are not assumed: they can be typed in the job.
- * @param leftOut roles that a shape must not be given
+ * @param refused roles that a shape must not be given
  * @returns undefined where nothing was assumed
  */
 export const assumeRoles = (
   shapes: readonly Shape[],
   known: ShapeRoles,
   missing: MissingLayers,
-  leftOut: ReadonlyMap<Shape, ReadonlySet<Role>>,
+  refused: RefusedRoles,
 ): Assumption | undefined => {
   if (!missing.outline && !missing.openings) return undefined;
-  if (!missing.openings && known.having('unused').every(isAllOpen)) return undefined;
-  const mayBe = (shape: Shape, role: Role): boolean => leftOut.get(shape)?.has(role) !== true;
-  const ringsWith = (role: Role) => () => numberedRings(shapes, (_, i) => known.at(i) === role);
-  const freeFor = (role: Role) => () =>
-    numberedRings(shapes, (shape, i) => known.at(i) === 'unused' && mayBe(shape, role));
+  if (!missing.openings && areAllOpen(known.each('unused'))) return undefined;
+  const hasRole = (role: Role) => (place: number) => known.at(place) === role;
+  const isFreeFor = (role: Role) => (place: number) =>
+    known.at(place) === 'unused' && refused.mayBe(place, role);
   const outline = missing.outline
-    ? enclosing(freeFor('outline'), missing.openings ? freeFor('opening') : ringsWith('opening'))
-    : [...ringsWith('outline')()];
+    ? enclosing(shapes, isFreeFor('outline'), missing.openings ? isFreeFor('opening') : hasRole('opening'))
+    : [...ringsOf(shapes, hasRole('outline'))];
   if (!missing.openings && outline.length === 0) return undefined;
 
-  const isEdge = new Set(outline.map(({ number }) => number));
-  const result: Shape[] = [];
-  const roles: Role[] = [];
-  const keep = (shape: Shape, role: Role): void => {
-    result.push(shape);
-    roles.push(role);
-  };
-  const isFree = freeNames(shapes);
-  let number = 0;
-  shapes.forEach((shape, i) => {
+  const edges = new Set(outline.map(({ place }) => place));
+  /** An outline that was found holds all rings that may be openings; of one that was there before it is not known. */
+  const isInside = (place: number): boolean =>
+    missing.outline ||
+    outline.length === 0 ||
+    ringsIn(shapes[place]!, place).every((ring) => outline.some((edge) => isWithin(ring, edge)));
+  const ofWhole = new ShapeRoles(shapes);
+  const inParts: number[] = [];
+  for (let i = 0; i < shapes.length; i += 1) {
     const role = known.at(i);
-    const first = number;
-    const own = closedRings(shape);
-    number += own.length;
-    const edges = isEdge.size > 0 && own.some((_, k) => isEdge.has(first + k));
-    if (role === 'mark' || role === 'opening') keep(shape, role);
-    else if (edges && missing.openings && own.length > 1 && mayBe(shape, 'opening')) {
-      for (const part of takeApart(shape, own, isFree)) keep(part.shape, part.role);
-    } else if (edges || role === 'outline') keep(shape, 'outline');
-    else if (!missing.openings || own.length === 0 || !mayBe(shape, 'opening')) keep(shape, 'unused');
-    else {
-      const inside =
-        outline.length === 0 || own.every((ring) => outline.some((edge) => isWithin(ring, edge.ring)));
-      keep(shape, inside ? 'opening' : 'unused');
+    if (role === 'mark' || role === 'opening') {
+      ofWhole.set(i, role);
+      continue;
     }
-  });
-  return { roles: new ShapeRoles(result, (_, i) => roles[i]!) };
+    const isEdge = edges.has(i);
+    const mayOpen = missing.openings && refused.mayBe(i, 'opening');
+    if (isEdge || role === 'outline') ofWhole.set(i, 'outline');
+    else if (mayOpen && closedCount(shapes[i]!) > 0 && isInside(i)) ofWhole.set(i, 'opening');
+    if (isEdge && mayOpen && closedCount(shapes[i]!) > 1) inParts.push(i);
+  }
+  return { roles: inParts.length === 0 ? ofWhole : takenApart(shapes, ofWhole, inParts), ofWhole };
+};
+
+const areAllOpen = (shapes: Iterable<Shape>): boolean => {
+  for (const shape of shapes) if (!isAllOpen(shape)) return false;
+  return true;
 };
 
 /** For a passing look: of a million shapes nothing of their rings is kept. */
-const closedRings = (shape: Shape): ClosedRing[] => {
+const ringsIn = (shape: Shape, place: number): ClosedRing[] => {
   const rings: ClosedRing[] = [];
-  for (const path of glimpse(shape)) if (path.closed) rings.push(new ClosedRing(path));
+  for (const [index, path] of glimpse(shape).entries()) {
+    if (path.closed) rings.push(new ClosedRing(path, place, index));
+  }
   return rings;
 };
 
-function* numberedRings(
-  shapes: readonly Shape[],
-  isWanted: (shape: Shape, place: number) => boolean,
-): Generator<Numbered> {
-  let number = 0;
-  for (let i = 0; i < shapes.length; i += 1) {
-    const shape = shapes[i]!;
-    if (isWanted(shape, i)) {
-      for (const ring of closedRings(shape)) {
-        yield { ring, number };
-        number += 1;
-      }
-    } else number += closedCount(shape);
-  }
+function* ringsOf(shapes: readonly Shape[], isWanted: (place: number) => boolean): Generator<ClosedRing> {
+  for (let i = 0; i < shapes.length; i += 1) if (isWanted(i)) yield* ringsIn(shapes[i]!, i);
 }
 
-/** The largest of `candidates`, with any that lies right on it, if it holds all of `others` (itself aside). */
+/**
+ * The largest of the rings that may be it, with any that lies right on it, if it holds all others that count.
+ * @param mayBe whether the rings of a shape may be the one that is looked for
+ * @param counts whether it has to hold those of a shape
+ */
 const enclosing = (
-  candidates: () => Iterable<Numbered>,
-  others: () => Iterable<Numbered>,
-): readonly Numbered[] => {
-  let largest: Numbered | undefined;
-  let area = 0;
-  const areas: number[] = [];
-  for (const one of candidates()) {
-    const size = one.ring.area;
-    areas.push(size);
-    if (size <= area) continue;
-    largest = one;
-    area = size;
+  shapes: readonly Shape[],
+  mayBe: (place: number) => boolean,
+  counts: (place: number) => boolean,
+): readonly ClosedRing[] => {
+  let outer: ClosedRing | undefined;
+  for (const ring of ringsOf(shapes, mayBe)) {
+    if (ring.area > (outer?.area ?? 0)) outer = ring;
   }
-  if (largest === undefined) return [];
-  const outer = largest;
+  if (outer === undefined) return [];
   // One that does not lie within it decides; most often the first that is looked at.
-  let inner = false;
-  const held: Numbered[] = [outer];
-  let place = 0;
-  for (const one of candidates()) {
-    const size = areas[place]!;
-    place += 1;
-    if (one.number !== outer.number && coincide(one.ring, size, outer.ring)) held.push(one);
+  let holdsOne = false;
+  for (const ring of ringsOf(shapes, counts)) {
+    if (ring.isSame(outer) || (coincide(ring, outer) && mayBe(ring.place))) continue;
+    if (!isWithin(ring, outer)) return [];
+    holdsOne = true;
   }
-  const same = new Set(held.map(({ number }) => number));
-  for (const { ring, number } of others()) {
-    if (same.has(number)) continue;
-    if (!isWithin(ring, outer.ring)) return [];
-    inner = true;
+  if (!holdsOne) return [];
+  const held: ClosedRing[] = [];
+  for (const ring of ringsOf(shapes, mayBe)) {
+    if (ring.isSame(outer)) held.push(outer);
+    else if (coincide(ring, outer)) held.push(ring);
   }
-  return inner ? held.sort((a, b) => a.number - b.number) : [];
+  return held;
 };
 
-const coincide = (a: ClosedRing, area: number, b: ClosedRing): boolean => {
-  const reach = b.box.maxX - b.box.minX + b.box.maxY - b.box.minY;
-  if (Math.abs(area - b.area) > 2 * reach * nestingTolerance) return false;
-  return (
-    Math.abs(a.box.minX - b.box.minX) <= nestingTolerance &&
-    Math.abs(a.box.minY - b.box.minY) <= nestingTolerance &&
-    Math.abs(a.box.maxX - b.box.maxX) <= nestingTolerance &&
-    Math.abs(a.box.maxY - b.box.maxY) <= nestingTolerance
-  );
+const coincide = (a: ClosedRing, b: ClosedRing): boolean => {
+  const [one, other] = [a.box, b.box];
+  const boxes =
+    Math.abs(one.minX - other.minX) <= nestingTolerance &&
+    Math.abs(one.minY - other.minY) <= nestingTolerance &&
+    Math.abs(one.maxX - other.maxX) <= nestingTolerance &&
+    Math.abs(one.maxY - other.maxY) <= nestingTolerance;
+  if (!boxes) return false;
+  const reach = other.maxX - other.minX + other.maxY - other.minY;
+  return Math.abs(a.area - b.area) <= 2 * reach * nestingTolerance;
 };
 
 const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => {
@@ -197,12 +193,35 @@ const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => {
     box.minY >= outer.box.minY - nestingTolerance &&
     box.maxX <= outer.box.maxX + nestingTolerance &&
     box.maxY <= outer.box.maxY + nestingTolerance;
-  if (!boxes) return false;
-  return inner.witnesses.filter((p) => isInside(p, outer.polygon)).length >= 2;
+  return boxes && inner.isMostlyIn(outer.polygon);
+};
+
+/** The shapes, with the parts of some in their places, and the roles of all. */
+const takenApart = (shapes: readonly Shape[], whole: ShapeRoles, inParts: readonly number[]): ShapeRoles => {
+  const result: Shape[] = [];
+  const roles: Role[] = [];
+  const isFree = freeNames(shapes);
+  let next = 0;
+  for (let i = 0; i < shapes.length; i += 1) {
+    const shape = shapes[i]!;
+    if (i !== inParts[next]) {
+      result.push(shape);
+      roles.push(whole.at(i));
+      continue;
+    }
+    next += 1;
+    for (const part of partsOf(shape, ringsIn(shape, i), isFree)) {
+      result.push(part.shape);
+      roles.push(part.role);
+    }
+  }
+  const parts = new ShapeRoles(result);
+  for (const [i, role] of roles.entries()) parts.set(i, role);
+  return parts;
 };
 
 /** A path that is the outline and its openings in one: its outer rings, then each hole, then what is open. */
-const takeApart = (
+const partsOf = (
   shape: Shape,
   rings: readonly ClosedRing[],
   isFree: (name: string) => boolean,

@@ -13,9 +13,8 @@ export const rolesAssumed = (
   near: readonly string[],
   stated: { readonly line: string | undefined; readonly openings: boolean },
 ): Warning => {
-  const openings = roles.having('opening');
-  const outline = roles.having('outline');
-  const unused = roles.having('unused');
+  const openings = roles.count('opening');
+  const unused = roles.count('unused');
   const lacking = [
     ...(missing.openings ? ['"openings"'] : []),
     ...(missing.outline ? ['"outline"'] : []),
@@ -24,10 +23,10 @@ export const rolesAssumed = (
   const sentences = [
     `The drawing has no layer or shape called ${lacking}.`,
     ...near.map((name) => `It has "${name}": name it under roles if that is meant.`),
-    `Assumed: ${assumption(openings, outline, missing)}.`,
-    ...(unused.length > 0 ? [`Unused: ${count(unused.length, 'shape')} (${someIds(unused)}).`] : []),
+    `Assumed: ${assumption(openings, roles.having('outline'), missing)}.`,
+    ...(unused > 0 ? [`Unused: ${count(unused, 'shape')} (${someIds(roles.each('unused'), unused)}).`] : []),
     ...(stated.line === undefined ? [] : [howToState(stated.line)]),
-    ...(missing.openings && openings.length > 0 && !stated.openings ? [group] : []),
+    ...(missing.openings && openings > 0 && !stated.openings ? [group] : []),
   ];
   return { code: 'roles-assumed', message: sentences.join(' ') };
 };
@@ -35,29 +34,27 @@ export const rolesAssumed = (
 /** The sentence that holds the line for the job. */
 export const howToState = (line: string): string => `To state it, write into the job: ${line}.`;
 
-const assumption = (
-  openings: readonly Shape[],
-  outline: readonly Shape[],
-  missing: MissingLayers,
-): string => {
+const assumption = (openings: number, outline: readonly Shape[], missing: MissingLayers): string => {
   const edge = outline.map((shape) => shape.id).join(' and ');
   if (!missing.openings) return `${edge}, which encloses every opening, is the outline`;
-  const paths = count(openings.length, 'closed path');
-  const are = openings.length === 1 ? 'is an opening' : 'are openings';
+  const paths = count(openings, 'closed path');
+  const are = openings === 1 ? 'is an opening' : 'are openings';
   if (!missing.outline) return `the ${paths} inside the outline ${are}`;
   if (outline.length > 0) {
     return `${edge}, which encloses every other closed path, is the outline, and the ${paths} inside it ${are}`;
   }
-  if (openings.length === 0)
-    return 'nothing, as there is no closed path beside the marks; there are no openings';
-  return openings.length === 1
+  if (openings === 0) return 'nothing, as there is no closed path beside the marks; there are no openings';
+  return openings === 1
     ? 'the only closed path is an opening, and there is no outline'
     : `all ${paths} ${are}, and there is no outline, as no path encloses all others`;
 };
 
 const count = (number: number, noun: string): string => `${number} ${noun}${number === 1 ? '' : 's'}`;
 
-const someIds = (shapes: readonly Shape[]): string => {
-  const ids = shapes.slice(0, 6).map((shape) => shape.id);
-  return ids.join(', ') + (shapes.length > 6 ? ', ...' : '');
+const mostIds = 6;
+
+const someIds = (shapes: Iterable<Shape>, number: number): string => {
+  const ids: string[] = [];
+  for (const shape of shapes) if (ids.push(shape.id) === mostIds) break;
+  return ids.join(', ') + (number > mostIds ? ', ...' : '');
 };

@@ -18,6 +18,8 @@ export abstract class ColumnShape implements Shape {
   abstract readonly stroke: string | undefined;
   abstract readonly line: number | undefined;
   abstract readonly pathCount: number;
+  /** Whether it bears no names but made-up ids, its own and those of what went into it. */
+  abstract readonly isPlain: boolean;
 
   /** The id; where it is made up, nothing of it is kept. */
   abstract idNow(): string;

@@ -7,7 +7,6 @@ import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import type { Role, Shape } from './drawing.js';
 import type { RoleAssignment } from './roles.js';
 import { strokeOf } from './selectors.js';
-import { ShapeRoles } from './shape-roles.js';
 import { glimpse, isAllClosed } from './shape-store.js';
 
 export interface ShapeRow {
@@ -36,12 +35,17 @@ const nestingTolerance = 0.01;
  * asked for: of hundreds of thousands of shapes a screen shows a few dozen.
  */
 export const describeDrawing = ({ shapes, roles }: RoleAssignment): ShapeRow[] =>
-  shapes.map((shape, i) => new Row(shape, roles instanceof ShapeRoles ? roles.at(i) : roles.get(shape.id)));
+  shapes.map((shape, i) => new Row(shape, roles.at(i)));
+
+/** The rows of the shapes of a role, one after another: of very many none need be kept. */
+export function* rowsOf({ shapes, roles }: RoleAssignment, role: Role): Generator<ShapeRow> {
+  for (const place of roles.places(role)) yield new Row(shapes[place]!, role);
+}
 
 class Row implements ShapeRow {
   constructor(
     private readonly shape: Shape,
-    readonly role: Role = 'unused',
+    readonly role: Role,
   ) {}
 
   get id(): string {

@@ -4,7 +4,7 @@ import { type CurveStore, StoredPath } from '../geometry/curve-store.js';
 import { IntList } from '../numeric/int-list.js';
 import { ColumnShape } from './column-shape.js';
 import type { Group, Shape } from './drawing.js';
-import { hasId, hasLabel, idNow, isClosedAt, labelsNow, pathAt, pathCount } from './shape-store.js';
+import { hasId, hasLabel, idNow, isClosedAt, isPlain, labelsNow, pathAt, pathCount } from './shape-store.js';
 
 /** What these shapes are made of, in columns. */
 export class JoinedShapes {
@@ -12,7 +12,8 @@ export class JoinedShapes {
   private readonly paths = new IntList();
   private readonly furtherFrom = new IntList();
   private readonly further = new IntList();
-  private readonly made = new IntList();
+  /** 1 for a path that is made of those of several shapes, and 2 for no name that is not made up. */
+  private readonly said = new IntList();
 
   /**
    * @param shapes of the drawing as it was read
@@ -36,16 +37,24 @@ export class JoinedShapes {
       readonly joined: boolean;
     },
   ): Shape {
-    const number = this.made.push(changed.joined ? 1 : 0);
+    let plain = isPlain(owner);
     this.pathsFrom.push(this.paths.length);
     for (const path of changed.paths) this.paths.push(path);
     this.furtherFrom.push(this.further.length);
-    for (const shape of changed.further) this.further.push(shape);
+    for (const shape of changed.further) {
+      this.further.push(shape);
+      plain &&= isPlain(this.shapes[shape]!);
+    }
+    const number = this.said.push((changed.joined ? 1 : 0) | (plain ? 2 : 0));
     return new JoinedShape(this, owner, number);
   }
 
   isMade(number: number): boolean {
-    return this.made.at(number) === 1;
+    return (this.said.at(number) & 1) === 1;
+  }
+
+  isPlain(number: number): boolean {
+    return (this.said.at(number) & 2) === 2;
   }
 
   /** How many paths are said of a shape: 0 for its own. */
@@ -112,6 +121,10 @@ class JoinedShape extends ColumnShape {
 
   get pathCount(): number {
     return this.joined.pathsSaid(this.number) || pathCount(this.owner);
+  }
+
+  get isPlain(): boolean {
+    return this.joined.isPlain(this.number);
   }
 
   idNow(): string {

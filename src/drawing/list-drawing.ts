@@ -16,6 +16,7 @@ export interface ListedDrawing {
   readonly drawing: Drawing;
   readonly joined: JoinReport;
   readonly roles: RoleAssignment;
+  /** Of all shapes; made when they are asked for. */
   readonly rows: readonly ShapeRow[];
   readonly warnings: readonly Warning[];
 }
@@ -56,11 +57,15 @@ export const listJob = (
 
 const described = (drawing: Drawing, joined: JoinReport, stated: Job['roles']): ListedDrawing => {
   const roles = assignRoles(drawing, stated);
+  let rows: readonly ShapeRow[] | undefined;
   return {
     drawing,
     joined,
     roles,
-    rows: describeDrawing(roles),
+    get rows() {
+      rows ??= describeDrawing(roles);
+      return rows;
+    },
     warnings: [...drawing.warnings, ...roles.warnings],
   };
 };

@@ -12,10 +12,10 @@ import { parseColour } from './colour.js';
 import { convertedDrawing } from './converted-drawing.js';
 import { decimal } from './cut-file.js';
 import type { Drawing } from './drawing.js';
+import { knownNames } from './drawn-names.js';
 import { type AddedCircle, type CircleLook, withCircles } from './dxf/add-circles.js';
 import { isSvg } from './read.js';
 import type { RoleAssignment } from './roles.js';
-import { knownNames } from './selectors.js';
 import { decodeWhole } from './xml-text.js';
 
 /** A mark to add: a small circle about it. Design frame, mm. */

@@ -1,8 +1,10 @@
 /** The line for the job that states roles which were assumed. */
 import type { RoleEntry, Roles } from '../job/job.js';
 import type { Assumption, MissingLayers } from './assume-roles.js';
-import type { Shape } from './drawing.js';
-import { layerNamesOf, strokeOf } from './selectors.js';
+import type { Role, Shape } from './drawing.js';
+import { layerNamesOf } from './drawn-names.js';
+import { strokeOf } from './selectors.js';
+import type { ShapeRoles } from './shape-roles.js';
 
 export interface RolesLine {
   /** `roles: {openings: leaves, outline: edge}`; undefined where no short one says the same. */
@@ -30,11 +32,7 @@ export const rolesLine = (
   const named = outline.length > 0 && outline.length <= mostEntries ? outline.map(({ id }) => id) : undefined;
   const statedWith = (edges: readonly string[] | undefined): readonly string[] | undefined => {
     if (!missing.openings) return undefined;
-    const others = roles.shapes.filter((_, i) => {
-      const role = roles.at(i);
-      return role !== 'opening' && !(missing.outline && role === 'outline');
-    });
-    for (const entries of candidates(roles.having('opening'), others)) {
+    for (const entries of candidates(roles, missing)) {
       if (means(withEntries(given, entries, edges))) return entries;
     }
     return undefined;
@@ -73,46 +71,53 @@ const withEntries = (
   },
 });
 
-/** Lists of entries worth a try, the shortest first. */
-function* candidates(openings: readonly Shape[], others: readonly Shape[]): Generator<readonly string[]> {
-  const [first] = openings;
+/** Lists of entries worth a try, the shortest first. Each is made when the one before it did not do. */
+function* candidates(roles: ShapeRoles, missing: MissingLayers): Generator<readonly string[]> {
+  const isOther = (role: Role): boolean => role !== 'opening' && !(missing.outline && role === 'outline');
+  const others = function* (isMeant: (shape: Shape) => boolean): Generator<Shape> {
+    for (let i = 0; i < roles.size; i += 1) {
+      const shape = roles.shapes[i]!;
+      if (isOther(roles.at(i)) && isMeant(shape)) yield shape;
+    }
+  };
+  const [first] = roles.each('opening');
   if (first === undefined) return;
-  if (openings.length === 1) yield [first.id];
-  const common = first.layers.filter((layer) => openings.every((shape) => shape.layers.includes(layer)));
-  for (const layer of common) {
+  if (roles.count('opening') === 1) yield [first.id];
+  for (const layer of first.layers) {
+    const isIn = (shape: Shape): boolean => shape.layers.includes(layer);
+    if (!all(roles.each('opening'), isIn)) continue;
     yield [layer];
-    yield [
-      layer,
-      ...exceptions(
-        others.filter((shape) => shape.layers.includes(layer)),
-        openings,
-      ),
-    ];
+    yield [layer, ...exceptions(others(isIn), roles)];
   }
-  const some = fewNames(openings, others);
+  const some = fewNames(
+    roles,
+    others(() => true),
+  );
   if (some !== undefined) yield some;
-  const strokes = strokesOf(openings);
-  if (strokes.length > 2) return;
-  const byStroke = strokes.map((stroke) => `stroke:${stroke}`);
+  const strokes = new Set<string>();
+  for (const shape of roles.each('opening')) {
+    strokes.add(strokeOf(shape));
+    if (strokes.size > 2) return;
+  }
+  const byStroke = [...strokes].map((stroke) => `stroke:${stroke}`);
   yield byStroke;
   yield [
     ...byStroke,
     ...exceptions(
-      others.filter((shape) => strokes.includes(strokeOf(shape))),
-      openings,
+      others((shape) => strokes.has(strokeOf(shape))),
+      roles,
     ),
   ];
 }
 
-const strokesOf = (shapes: readonly Shape[]): string[] => {
-  const strokes = new Set<string>();
-  for (const shape of shapes) strokes.add(strokeOf(shape));
-  return [...strokes];
+const all = (shapes: Iterable<Shape>, holds: (shape: Shape) => boolean): boolean => {
+  for (const shape of shapes) if (!holds(shape)) return false;
+  return true;
 };
 
 /** `not` and a name for each of these shapes, a layer's where it holds no opening; too many make a list that is not used. */
-const exceptions = (reached: readonly Shape[], openings: readonly Shape[]): string[] => {
-  const holdOpenings = layerNamesOf(openings);
+const exceptions = (reached: Iterable<Shape>, roles: ShapeRoles): string[] => {
+  const holdOpenings = layerNamesOf(roles.each('opening'));
   const names = new Set<string>();
   for (const shape of reached) {
     names.add(shape.layers.findLast((layer) => !holdOpenings.has(layer)) ?? shape.id);
@@ -122,10 +127,10 @@ const exceptions = (reached: readonly Shape[], openings: readonly Shape[]): stri
 };
 
 /** Names of layers without other shapes, and of single openings, that make up all of them. */
-const fewNames = (openings: readonly Shape[], others: readonly Shape[]): string[] | undefined => {
+const fewNames = (roles: ShapeRoles, others: Iterable<Shape>): string[] | undefined => {
   const holdOthers = layerNamesOf(others);
   const names = new Set<string>();
-  for (const shape of openings) {
+  for (const shape of roles.each('opening')) {
     names.add(shape.layers.findLast((layer) => !holdOthers.has(layer)) ?? shape.id);
     if (names.size > mostEntries) return undefined;
   }

@@ -2,12 +2,12 @@
 import { defaultRoles, type RoleEntry, type Roles, roleWords } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
-import { assumeRoles, type MissingLayers } from './assume-roles.js';
+import { type Assumption, assumeRoles, type MissingLayers } from './assume-roles.js';
 import { rolesAssumed } from './assumed-warning.js';
 import type { Drawing, Group, Role, Shape } from './drawing.js';
+import { DrawnNames } from './drawn-names.js';
 import { rolesLine } from './roles-line.js';
 import {
-  DrawnNames,
   nothingLeft,
   type Reach,
   reachOf,
@@ -16,8 +16,8 @@ import {
   selectsNothing,
   strokeOf,
 } from './selectors.js';
-import { ShapeRoles } from './shape-roles.js';
-import { hasId, hasLabel, isAllClosed, labelsNow } from './shape-store.js';
+import { RefusedRoles, ShapeRoles } from './shape-roles.js';
+import { hasId, hasLabel, isAllClosed, isLikeMadeUp, isPlain, labelsNow } from './shape-store.js';
 
 export interface RoleAssignment {
   /**
@@ -26,7 +26,7 @@ export interface RoleAssignment {
    */
   readonly shapes: readonly Shape[];
   /** By the id of each shape in `shapes`. */
-  readonly roles: ReadonlyMap<string, Role>;
+  readonly roles: ShapeRoles;
   readonly marks: readonly Shape[];
   readonly openings: readonly Shape[];
   readonly outline: readonly Shape[];
@@ -75,41 +75,75 @@ interface Wanted {
  * @throws InputError for an entry that selects nothing, a colour that is none, a shape that two roles reach alike
  */
 export const assignRoles = (drawing: Drawing, selectors: Roles): RoleAssignment => {
-  const named = rolesByName(drawing, selectors);
-  const { roles, missing, leftOut, near } = named;
-  const assumption = assumeRoles(drawing.shapes, roles, missing, leftOut);
-  const final = assumption?.roles ?? roles;
-  const { shapes } = final;
-  const openings = final.having('opening');
+  const names = new DrawnNames(drawing.shapes);
+  const named = rolesByName(drawing, selectors, names);
+  const { missing, near, markNames } = named;
+  const assumption = assumeRoles(drawing.shapes, named.roles, missing, named.refused);
   const stated =
     assumption &&
-    rolesLine(assumption, missing, selectors, (other) => means(drawing, other, assumption.roles));
-  return {
-    shapes,
-    roles: final,
-    marks: final.having('mark'),
-    openings,
-    outline: final.having('outline'),
-    openOpenings: openings.filter((shape) => !isAllClosed(shape)),
-    selectors,
-    markNames: named.markNames,
-    ...(stated?.line === undefined ? {} : { line: stated.line }),
-    warnings: assumption === undefined ? [] : [rolesAssumed(assumption, missing, near, stated!)],
-  };
+    rolesLine(assumption, missing, selectors, (other) => means(drawing, other, assumption, names));
+  const line = stated?.line;
+  const warnings = assumption === undefined ? [] : [rolesAssumed(assumption, missing, near, stated!)];
+  return new Assigned(assumption?.roles ?? named.roles, { selectors, markNames, warnings, line });
 };
 
-/** Whether these selectors are understood as those roles, which name parts of shapes as well. */
-const means = (drawing: Drawing, selectors: Roles, expected: ShapeRoles): boolean => {
+/** The lists of shapes are made when they are asked for: a table of a million shapes needs none of them. */
+class Assigned implements RoleAssignment {
+  readonly selectors: Roles;
+  readonly markNames: ReadonlySet<string>;
+  readonly line?: string;
+  readonly warnings: readonly Warning[];
+  private readonly lists = new Map<Role, readonly Shape[]>();
+  private open: readonly Shape[] | undefined;
+
+  constructor(
+    readonly roles: ShapeRoles,
+    said: Pick<RoleAssignment, 'selectors' | 'markNames' | 'warnings'> & {
+      readonly line: string | undefined;
+    },
+  ) {
+    this.selectors = said.selectors;
+    this.markNames = said.markNames;
+    this.warnings = said.warnings;
+    if (said.line !== undefined) this.line = said.line;
+  }
+
+  get shapes(): readonly Shape[] {
+    return this.roles.shapes;
+  }
+
+  get marks(): readonly Shape[] {
+    return this.list('mark');
+  }
+
+  get openings(): readonly Shape[] {
+    return this.list('opening');
+  }
+
+  get outline(): readonly Shape[] {
+    return this.list('outline');
+  }
+
+  private list(role: Role): readonly Shape[] {
+    const list = this.lists.get(role) ?? this.roles.having(role);
+    this.lists.set(role, list);
+    return list;
+  }
+
+  get openOpenings(): readonly Shape[] {
+    this.open ??= this.openings.filter((shape) => !isAllClosed(shape));
+    return this.open;
+  }
+}
+
+/** Whether these selectors are understood as what was assumed, which names parts of shapes as well. */
+const means = (drawing: Drawing, selectors: Roles, expected: Assumption, names: DrawnNames): boolean => {
   try {
-    const { roles, missing, leftOut } = rolesByName(drawing, selectors);
-    const inParts = expected.size !== drawing.shapes.length;
+    const { roles, missing, refused } = rolesByName(drawing, selectors, names);
     // Openings that are stated have to be all of them; those that are not are assumed again.
-    for (const [i, shape] of selectors.stated.openings ? drawing.shapes.entries() : []) {
-      const wanted = inParts ? expected.get(shape.id) : expected.at(i);
-      if ((roles.at(i) === 'opening') !== (wanted === 'opening')) return false;
-    }
-    const found = assumeRoles(drawing.shapes, roles, missing, leftOut)?.roles ?? roles;
-    return found.equals(expected);
+    if (selectors.stated.openings && !roles.agrees(expected.ofWhole, 'opening')) return false;
+    const found = assumeRoles(drawing.shapes, roles, missing, refused)?.roles ?? roles;
+    return found.equals(expected.roles);
   } catch (error) {
     if (error instanceof InputError) return false;
     throw error;
@@ -120,29 +154,30 @@ interface NamedRoles {
   readonly roles: ShapeRoles;
   readonly missing: MissingLayers;
   /** Roles that a shape must not be given. */
-  readonly leftOut: ReadonlyMap<Shape, ReadonlySet<Role>>;
+  readonly refused: RefusedRoles;
   /** Names of the drawing that come near to default names which it lacks. */
   readonly near: readonly string[];
   readonly markNames: ReadonlySet<string>;
 }
 
-const rolesByName = (drawing: Drawing, selectors: Roles): NamedRoles => {
-  const names = new DrawnNames(drawing.shapes);
+const rolesByName = (drawing: Drawing, selectors: Roles, names: DrawnNames): NamedRoles => {
+  const { shapes } = drawing;
   const wanted = roleNames.map((role) => wantedBy(role, selectors, drawing, names));
   const used = new Set<Selector>();
   const selected = new Set<RoleName>();
-  const leftOut = new Map<Shape, ReadonlySet<Role>>();
+  const refusals = new RefusedRoles(shapes.length);
   const clashes: Clash[] = [];
   const claimsOn = claimsBy(wanted, used);
-  const roles = new ShapeRoles(drawing.shapes, (shape) => {
-    const { claims, refused } = claimsOn(shape);
-    if (refused.length > 0) leftOut.set(shape, new Set(refused.map((role) => roleOf[role])));
-    if (claims.length > 1) clashes.push({ shape, claims });
+  const roles = new ShapeRoles(shapes);
+  for (let i = 0; i < shapes.length; i += 1) {
+    const { claims, refused } = claimsOn(shapes[i]!);
+    for (const role of refused) refusals.refuse(i, roleOf[role]);
+    if (claims.length > 1) clashes.push({ shape: shapes[i]!, claims });
     const best = claims[0];
-    if (best === undefined) return 'unused';
+    if (best === undefined) continue;
     selected.add(best.role);
-    return roleOf[best.role];
-  });
+    roles.set(i, roleOf[best.role]);
+  }
   for (const one of wanted) {
     for (const selector of [...(one.stated ? one.takes : []), ...one.leaves]) {
       if (!used.has(selector)) throw selectsNothing(selector, one.role, drawing);
@@ -155,10 +190,10 @@ const rolesByName = (drawing: Drawing, selectors: Roles): NamedRoles => {
   return {
     roles,
     missing: { outline: !selected.has('outline'), openings: !selected.has('openings') },
-    leftOut,
+    refused: refusals,
     near: wanted
       .filter(({ role, stated }) => !stated && !selected.has(role))
-      .flatMap(({ role }) => nearestWord(role, names.known()) ?? []),
+      .flatMap(({ role }) => nearestWord(role, names.given()) ?? []),
     markNames: new Set(wanted[0]!.takes.flatMap(({ by }) => ('name' in by ? [by.name] : []))),
   };
 };
@@ -225,7 +260,9 @@ const claimsBy = (wanted: readonly Wanted[], used = new Set<Selector>()): ((shap
   const selectors = wanted.flatMap(({ takes, leaves }) => [...takes, ...leaves]);
   const names = new Set(selectors.flatMap(({ by }) => ('name' in by ? [by.name] : [])));
   const few = names.size <= fewNames ? [...names] : undefined;
+  const asksForMadeUp = [...names].some(isLikeMadeUp);
   const isCalled = (shape: Shape): boolean => {
+    if (!asksForMadeUp && isPlain(shape)) return false;
     if (few === undefined) {
       for (const label of labelsNow(shape)) if (names.has(label)) return true;
       return names.has(shape.id);

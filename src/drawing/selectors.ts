@@ -5,7 +5,8 @@ import { nearestWord } from '../job/nearest.js';
 import { parseColour } from './colour.js';
 import { namedColours } from './colour-names.js';
 import type { Drawing, Shape } from './drawing.js';
-import { hasId, hasLabel, labelsNow } from './shape-store.js';
+import { type DrawnNames, knownNames } from './drawn-names.js';
+import { hasId, hasLabel } from './shape-store.js';
 
 /** One entry, understood. */
 export interface Selector {
@@ -39,63 +40,6 @@ export const selectorOf = (entry: RoleEntry, role: string, drawing: Drawing, nam
   return { entry, excludes, by: { stroke } };
 };
 
-/** So many names are looked up one by one, each by a walk over the shapes; for more a set of all names is worth its room. */
-const mostWalks = 24;
-
-/** The names of a drawing, looked up. */
-export class DrawnNames {
-  private readonly layers: ReadonlySet<string>;
-  private walks = 0;
-  private set: ReadonlySet<string> | undefined;
-
-  constructor(private readonly shapes: readonly Shape[]) {
-    this.layers = layerNamesOf(shapes);
-  }
-
-  /** Every name that the drawing gives, layers first; some of them several times. */
-  *known(): Generator<string> {
-    yield* this.layers;
-    for (const shape of this.shapes) {
-      if (shape.named) yield shape.id;
-      yield* labelsNow(shape);
-    }
-  }
-
-  has(name: string): boolean {
-    if (this.layers.has(name)) return true;
-    this.walks += 1;
-    if (this.walks > mostWalks) {
-      this.set ??= new Set(this.known());
-      return this.set.has(name);
-    }
-    return this.shapes.some((shape) => (shape.named && hasId(shape, name)) || hasLabel(shape, name));
-  }
-
-  /** With the capitals of the drawing, where it has the name in one other spelling only. */
-  spelled(name: string): string {
-    if (this.has(name) || this.shapes.some((shape) => hasId(shape, name))) return name;
-    const plain = name.toLowerCase();
-    const same = new Set<string>();
-    for (const one of this.known()) {
-      if (one.length === name.length && one.toLowerCase() === plain) same.add(one);
-    }
-    const [only] = same;
-    return same.size === 1 ? only! : name;
-  }
-}
-
-/** The names of all layers, innermost first as they are met. */
-export const layerNamesOf = (shapes: readonly Shape[]): Set<string> => {
-  const names = new Set<string>();
-  let last: readonly string[] | undefined;
-  for (const { layers } of shapes) {
-    if (layers === last) continue;
-    last = layers;
-    for (const layer of layers) names.add(layer);
-  }
-  return names;
-};
-
 export const reachOf = (selector: Selector, shape: Shape): Reach =>
   'name' in selector.by
     ? distanceTo(shape, selector.by.name)
@@ -117,16 +61,6 @@ const distanceTo = (shape: Shape, name: string): number | undefined => {
   }
   // A shape without groups has its layers only as a list of names.
   return shape.layers.indexOf(name) + 1;
-};
-
-/** Every name that a drawing gives, layers first. */
-export const knownNames = (shapes: readonly Shape[]): string[] => {
-  const names = layerNamesOf(shapes);
-  for (const shape of shapes) {
-    if (shape.named) names.add(shape.id);
-    for (const label of labelsNow(shape)) names.add(label);
-  }
-  return [...names];
 };
 
 /** Names a few, and counts the others. */

@@ -4,18 +4,19 @@ import type { Role, Shape } from './drawing.js';
 const roles: readonly Role[] = ['unused', 'mark', 'opening', 'outline'];
 const numbers: Readonly<Record<Role, number>> = { unused: 0, mark: 1, opening: 2, outline: 3 };
 
-/** A map from ids to roles; of a million shapes it is made only when it is asked by id. */
+/** A map from ids to roles; of a million shapes it is made only when it is asked by id. All are unused until something else is said. */
 export class ShapeRoles implements ReadonlyMap<string, Role> {
   private readonly byPlace: Uint8Array;
   private known: ReadonlyMap<string, Role> | undefined;
 
   /** @param shapes no two of the same id */
-  constructor(
-    readonly shapes: readonly Shape[],
-    roleOf: (shape: Shape, place: number) => Role,
-  ) {
+  constructor(readonly shapes: readonly Shape[]) {
     this.byPlace = new Uint8Array(shapes.length);
-    for (let i = 0; i < shapes.length; i += 1) this.byPlace[i] = numbers[roleOf(shapes[i]!, i)];
+  }
+
+  /** For who makes the list: nothing may have been asked of it yet. */
+  set(place: number, role: Role): void {
+    this.byPlace[place] = numbers[role];
   }
 
   /** The role of the shape in this place of the list. */
@@ -23,23 +24,46 @@ export class ShapeRoles implements ReadonlyMap<string, Role> {
     return roles[this.byPlace[place]!]!;
   }
 
-  /** The shapes that have a role. */
-  having(role: Role): Shape[] {
-    const { byPlace, shapes } = this;
+  /** How many shapes have a role. */
+  count(role: Role): number {
     const wanted = numbers[role];
-    const found: Shape[] = [];
-    for (let i = 0; i < shapes.length; i += 1) if (byPlace[i] === wanted) found.push(shapes[i]!);
-    return found;
+    let count = 0;
+    for (const one of this.byPlace) if (one === wanted) count += 1;
+    return count;
+  }
+
+  /** The places of the shapes that have a role, one after another. */
+  *places(role: Role): Generator<number> {
+    const { byPlace } = this;
+    const wanted = numbers[role];
+    for (let i = byPlace.indexOf(wanted); i >= 0; i = byPlace.indexOf(wanted, i + 1)) yield i;
+  }
+
+  /** The shapes that have a role, one after another. */
+  *each(role: Role): Generator<Shape> {
+    for (const place of this.places(role)) yield this.shapes[place]!;
+  }
+
+  /** All shapes that have a role. */
+  having(role: Role): readonly Shape[] {
+    return this.count(role) === this.size ? this.shapes : [...this.each(role)];
   }
 
   /** Whether another list has the same shapes in the same roles. */
   equals(other: ShapeRoles): boolean {
     if (this.size !== other.size) return false;
-    for (let i = 0; i < this.size; i += 1) {
-      const [one, twin] = [this.shapes[i]!, other.shapes[i]!];
-      if (this.byPlace[i] !== other.byPlace[i] || (one !== twin && one.id !== twin.id)) return false;
-    }
-    return true;
+    for (let i = 0; i < this.size; i += 1) if (this.byPlace[i] !== other.byPlace[i]) return false;
+    if (this.shapes === other.shapes) return true;
+    return this.shapes.every((shape, i) => {
+      const twin = other.shapes[i]!;
+      return shape === twin || shape.id === twin.id;
+    });
+  }
+
+  /** Whether the same places of another list, which is as long, have a role. */
+  agrees(other: ShapeRoles, role: Role): boolean {
+    const wanted = numbers[role];
+    return this.byPlace.every((one, i) => (one === wanted) === (other.byPlace[i] === wanted));
   }
 
   get size(): number {
@@ -77,5 +101,22 @@ export class ShapeRoles implements ReadonlyMap<string, Role> {
   private get map(): ReadonlyMap<string, Role> {
     this.known ??= new Map(this.shapes.map(({ id }, i) => [id, this.at(i)]));
     return this.known;
+  }
+}
+
+/** Roles that a shape must not be given, by the place of the shape; most drawings have none. */
+export class RefusedRoles {
+  private byPlace: Uint8Array | undefined;
+
+  /** @param shapes how many there are */
+  constructor(private readonly shapes: number) {}
+
+  refuse(place: number, role: Role): void {
+    this.byPlace ??= new Uint8Array(this.shapes);
+    this.byPlace[place] = this.byPlace[place]! | (1 << numbers[role]);
+  }
+
+  mayBe(place: number, role: Role): boolean {
+    return this.byPlace === undefined || (this.byPlace[place]! & (1 << numbers[role])) === 0;
   }
 }

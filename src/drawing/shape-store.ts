@@ -128,6 +128,11 @@ export class ShapeStore {
     return this.named[n] === 1;
   }
 
+  /** Whether it bears no name but a made-up id. */
+  isPlain(n: number): boolean {
+    return this.named[n] === 0 && (this.labels.size === 0 || !this.labels.has(n));
+  }
+
   homeAt(n: number): Home {
     return this.knownHomes[this.homes[n]!]!;
   }
@@ -243,6 +248,10 @@ export class StoredShape extends ColumnShape {
     return this.store.endOfPaths(this.number) - this.store.firstPath(this.number);
   }
 
+  get isPlain(): boolean {
+    return this.store.isPlain(this.number);
+  }
+
   idNow(): string {
     return this.store.idNow(this.number);
   }
@@ -288,6 +297,18 @@ export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
 
 /** The id of a shape for a passing look. */
 export const idNow = (shape: Shape): string => (shape instanceof ColumnShape ? shape.idNow() : shape.id);
+
+/**
+ * Whether a word could be the made-up id of a shape: an element and a number, with hyphens behind where that was taken, or the
+ * handle of a DXF entity.
+ */
+export const isLikeMadeUp = (word: string): boolean => /^entity-|-\d+-*$/i.test(word);
+
+/** Whether a shape bears no names but made-up ids: of a million shapes most are passed over for that. */
+export const isPlain = (shape: Shape): boolean =>
+  shape instanceof ColumnShape
+    ? shape.isPlain
+    : !shape.named && (shape.labels?.length ?? 0) === 0 && isLikeMadeUp(shape.id);
 
 /** Whether a shape has this id. */
 export const hasId = (shape: Shape, name: string): boolean =>

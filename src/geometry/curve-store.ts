@@ -12,6 +12,7 @@ import {
   widen,
   widenByCubic,
 } from './curve.js';
+import { signedArea } from './measure.js';
 import { type Box, emptyBox, type Point } from './point.js';
 
 const kindOfLine = 0;
@@ -273,6 +274,29 @@ export class CurveStore {
     return box;
   }
 
+  /** What `signedArea` says of a path of lines, to the last bit, without making them; undefined for other paths. */
+  signedAreaOfLines(path: number): number | undefined {
+    if (this.apart.size > 0 && this.apart.has(path)) return undefined;
+    const { kinds } = this;
+    const end = this.endOfKinds(path);
+    for (let i = this.kindsFrom[path]! >>> 1; i < end; i += 1) if (kinds[i] !== kindOfLine) return undefined;
+    let at = this.numbersFrom[path]!;
+    const originX = this.at(at);
+    const originY = this.at(at + 1);
+    let twice = 0;
+    let fromX = 0;
+    let fromY = 0;
+    for (let i = this.sizeOf(path); i > 0; i -= 1) {
+      at += 2;
+      const toX = this.at(at) - originX;
+      const toY = this.at(at + 1) - originY;
+      twice += fromX * toY - fromY * toX;
+      fromX = toX;
+      fromY = toY;
+    }
+    return twice / 2;
+  }
+
   private endOfKinds(path: number): number {
     return path + 1 < this.count ? this.kindsFrom[path + 1]! >>> 1 : this.firstSegment;
   }
@@ -393,6 +417,11 @@ export const sizeOfPath = (path: Path): number =>
 /** The exact box of a path, without making its segments where they are in a store. */
 export const boxOfPath = (path: Path): Box =>
   path instanceof StoredPath ? path.store.boxOf(path.number) : pathBox(path);
+
+/** The area that a closed path encloses, mm^2, for a passing look; see `signedArea`. */
+export const signedAreaNow = (path: Path): number =>
+  (path instanceof StoredPath ? path.store.signedAreaOfLines(path.number) : undefined) ??
+  signedArea({ segments: segmentsNow(path), closed: true });
 
 /** The segments of a path for a passing look: nothing of them is kept. */
 export const segmentsNow = (path: Path): readonly Segment[] =>

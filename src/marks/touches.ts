@@ -1,7 +1,7 @@
 /** The touches of a job, in the frames of the fit. */
 import type { Drawing, Shape } from '../drawing/drawing.js';
+import { knownNames } from '../drawing/drawn-names.js';
 import type { RoleAssignment } from '../drawing/roles.js';
-import { knownNames } from '../drawing/selectors.js';
 import { apply } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import { type Job, type Roles, whereInJob } from '../job/job.js';

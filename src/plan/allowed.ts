@@ -2,7 +2,7 @@
 import { meetingPoint, roundCentre } from '../drawing/centre.js';
 import { shapeBox } from '../drawing/describe.js';
 import type { Drawing, Shape } from '../drawing/drawing.js';
-import { knownNames } from '../drawing/selectors.js';
+import { knownNames } from '../drawing/drawn-names.js';
 import { boxDiagonal, type Point } from '../geometry/point.js';
 import { InputError, type Where } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';

@@ -1,6 +1,6 @@
 /** The plan: where to put marks, or what to touch, so that the worst opening needs the least clearance. */
 import type { Shape } from '../drawing/drawing.js';
-import { knownNames } from '../drawing/selectors.js';
+import { knownNames } from '../drawing/drawn-names.js';
 import { ambiguities } from '../fit/ambiguity.js';
 import { type Box, boxCentre, boxDiagonal, boxOfPoints, joinBoxes } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';

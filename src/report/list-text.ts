@@ -1,6 +1,6 @@
 /** What is in a drawing, for a person at a terminal. */
 import { howToState } from '../drawing/assumed-warning.js';
-import type { ShapeRow } from '../drawing/describe.js';
+import { rowsOf, type ShapeRow } from '../drawing/describe.js';
 import type { LeftOut, Role } from '../drawing/drawing.js';
 import type { JoinReport } from '../drawing/join/join.js';
 import type { ListedDrawing } from '../drawing/list-drawing.js';
@@ -21,27 +21,40 @@ const roleNames: Readonly<Record<Role, string>> = {
   unused: 'unused',
 };
 
+/** The shapes of a role. */
+interface RoleGroup {
+  readonly role: Role;
+  readonly count: number;
+  /** Made anew each time, one after another. */
+  readonly rows: () => Iterable<ShapeRow>;
+}
+
 export const listText = (listed: ListedDrawing): string => {
-  const { drawing, roles: assignment, rows } = listed;
+  const { drawing, roles: assignment } = listed;
   // What was joined stands above the table.
   const warnings = withoutLine(listed).filter(({ code }) => code !== 'lines-joined');
   const { minX, minY, maxX, maxY } = drawing.box;
-  const size = rows.length === 0 ? 'no shapes' : `${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm`;
+  const size =
+    assignment.shapes.length === 0 ? 'no shapes' : `${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm`;
   const roles = Object.keys(roleNames) as Role[];
-  const groups = roles.map((role) => rows.filter((row) => row.role === role));
+  const groups = roles.map((role) => ({
+    role,
+    count: assignment.roles.count(role),
+    rows: () => rowsOf(assignment, role),
+  }));
   // A mark may be drawn in several shapes; those are what the table shows.
-  const counts = roles.map((role, i) => (role === 'mark' ? countMarks(assignment) : groups[i]!.length));
+  const counts = groups.map(({ role, count }) => (role === 'mark' ? countMarks(assignment) : count));
   const tally = roles.map((role, i) => `${counts[i]} ${roleNames[role]}`).join(', ');
   return printable([
     ...wrapped(drawing.path),
     ...wrapped(`${size}, unit ${drawing.units}; ${tally}`),
     ...joinedLines(listed.joined),
-    ...(rows.length === 0 ? [] : ['', ...shapeTable(groups)]),
+    ...(assignment.shapes.length === 0 ? [] : ['', ...shapeTable(groups)]),
     ...leftOutLines(drawing.leftOut),
     ...warningLines(warnings),
     ...lineForJob(assignment.line),
     '',
-    ...wrapped(nextStep(groups, roles), 'Next: '),
+    ...wrapped(nextStep(groups), 'Next: '),
     '',
   ]);
 };
@@ -82,9 +95,9 @@ const shapeColumns: readonly Column[] = [
 ];
 
 /** The shapes one by one, where they are few; a drawing of thousands must not run through the terminal. */
-const shapeTable = (groups: readonly (readonly ShapeRow[])[]): string[] => {
-  const few = groups.filter((group) => group.length <= mostOfRole).flat();
-  const many = groups.filter((group) => group.length > mostOfRole);
+const shapeTable = (groups: readonly RoleGroup[]): string[] => {
+  const few = groups.filter(({ count }) => count <= mostOfRole).flatMap(({ rows }) => [...rows()]);
+  const many = groups.filter(({ count }) => count > mostOfRole);
   const rows = few.map((row) => [
     row.id,
     row.layer ?? '-',
@@ -111,29 +124,19 @@ const layerColumns: readonly Column[] = [
   { title: 'first', align: 'left', room: 18 },
 ];
 
+/** Shapes of one role, layer and colour. */
+interface LayerLine {
+  readonly first: ShapeRow;
+  closed: number;
+  open: number;
+}
+
+const shapesIn = ({ closed, open }: LayerLine): number => closed + open;
+
 /** What each layer holds of a role, in each colour; the layers with the most shapes first. */
-const layerTable = (groups: readonly (readonly ShapeRow[])[]): string[] => {
-  const layers: { readonly first: ShapeRow; closed: number; open: number }[] = [];
-  for (const group of groups) {
-    const known = new Map<string | undefined, Map<string | undefined, (typeof layers)[number]>>();
-    for (const row of group) {
-      let inLayer = known.get(row.layer);
-      if (inLayer === undefined) {
-        inLayer = new Map();
-        known.set(row.layer, inLayer);
-      }
-      let layer = inLayer.get(row.stroke);
-      if (layer === undefined) {
-        layer = { first: row, closed: 0, open: 0 };
-        inLayer.set(row.stroke, layer);
-        layers.push(layer);
-      }
-      if (row.closed) layer.closed += 1;
-      else layer.open += 1;
-    }
-  }
-  const sorted = layers.sort((a, b) => b.closed + b.open - a.closed - a.open);
-  const shown = sorted.slice(0, mostLayers);
+const layerTable = (groups: readonly RoleGroup[]): string[] => {
+  const lines = groups.flatMap(({ rows }) => [...layerLines(rows())]);
+  const shown = largestLines(lines);
   const rows = shown.map(({ first, closed, open }) => [
     first.layer ?? '-',
     first.role,
@@ -142,16 +145,53 @@ const layerTable = (groups: readonly (readonly ShapeRow[])[]): string[] => {
     `${open}`,
     first.id,
   ]);
-  const rest = sorted.slice(mostLayers);
-  const shapes = rest.reduce((sum, { closed, open }) => sum + closed + open, 0);
+  const rest = lines.length - shown.length;
+  const shapes = sum(lines.map(shapesIn)) - sum(shown.map(shapesIn));
   return [
     ...table(layerColumns, rows),
-    ...(rest.length > 0
-      ? [`  and ${counted(shapes, 'shape')} in ${counted(rest.length, 'more layer')}`]
-      : []),
+    ...(rest > 0 ? [`  and ${counted(shapes, 'shape')} in ${counted(rest, 'more layer')}`] : []),
     '  (--json lists every shape)',
   ];
 };
+
+/** In the order in which their first shapes are drawn. There may be as many layers as shapes, in a few colours. */
+const layerLines = (rows: Iterable<ShapeRow>): LayerLine[] => {
+  const lines: LayerLine[] = [];
+  const ofStroke = new Map<string | undefined, Map<string | undefined, LayerLine>>();
+  for (const row of rows) {
+    const { layer, stroke } = row;
+    let ofLayer = ofStroke.get(stroke);
+    if (ofLayer === undefined) {
+      ofLayer = new Map();
+      ofStroke.set(stroke, ofLayer);
+    }
+    let line = ofLayer.get(layer);
+    if (line === undefined) {
+      line = { first: row, closed: 0, open: 0 };
+      ofLayer.set(layer, line);
+      lines.push(line);
+    }
+    if (row.closed) line.closed += 1;
+    else line.open += 1;
+  }
+  return lines;
+};
+
+/** The lines with the most shapes, the first of equal ones first, without sorting all of them. */
+const largestLines = (lines: readonly LayerLine[]): LayerLine[] => {
+  const largest: LayerLine[] = [];
+  for (const line of lines) {
+    const size = shapesIn(line);
+    if (largest.length === mostLayers && shapesIn(largest.at(-1)!) >= size) continue;
+    let at = largest.length;
+    while (at > 0 && shapesIn(largest[at - 1]!) < size) at -= 1;
+    largest.splice(at, 0, line);
+    if (largest.length > mostLayers) largest.pop();
+  }
+  return largest;
+};
+
+const sum = (numbers: readonly number[]): number => numbers.reduce((total, number) => total + number, 0);
 
 const leftOutLines = (leftOut: readonly LeftOut[]): string[] => {
   if (leftOut.length === 0) return [];
@@ -165,8 +205,8 @@ const leftOutLines = (leftOut: readonly LeftOut[]): string[] => {
   ];
 };
 
-const nextStep = (groups: readonly (readonly ShapeRow[])[], roles: readonly Role[]): string => {
-  const missing = roles.filter((role, i) => role !== 'unused' && groups[i]!.length === 0);
+const nextStep = (groups: readonly RoleGroup[]): string => {
+  const missing = groups.filter(({ count }) => count === 0).map(({ role }) => role);
   if (missing.includes('opening')) {
     return 'name the layer or the shapes of the openings under "roles:" in the job file.';
   }
