@@ -37,10 +37,9 @@ const nestingTolerance = 0.01;
 export const describeDrawing = ({ shapes, roles }: RoleAssignment): ShapeRow[] =>
   shapes.map((shape, i) => new Row(shape, roles.at(i)));
 
-/** The rows of the shapes of a role, one after another: of very many none need be kept. */
-export function* rowsOf({ shapes, roles }: RoleAssignment, role: Role): Generator<ShapeRow> {
-  for (const place of roles.places(role)) yield new Row(shapes[place]!, role);
-}
+/** The row of one shape, by its place: of very many none need be kept. */
+export const rowAt = ({ shapes, roles }: RoleAssignment, place: number): ShapeRow =>
+  new Row(shapes[place]!, roles.at(place));
 
 class Row implements ShapeRow {
   constructor(

@@ -6,9 +6,9 @@ import type { Warning } from '../job/messages.js';
 
 /** A group, layer or instance that encloses shapes. The same object encloses all shapes of the same group. */
 export interface Group {
-  /** Its id and its labels; empty for a group without a name. */
+  /** Its id and its labels; a group without a name is none. */
   readonly names: readonly string[];
-  readonly parent?: Group;
+  readonly parent?: Group | undefined;
 }
 
 export interface Shape {
@@ -20,7 +20,7 @@ export interface Shape {
   readonly layers: readonly string[];
   /** Names written on the shape itself beside its id. */
   readonly labels?: readonly string[] | undefined;
-  /** The innermost group it lies in; undefined at the top level, or where the file has no groups. */
+  /** The innermost group with a name that it lies in; undefined where there is none. */
   readonly group?: Group | undefined;
   /** What it was drawn as: circle, ellipse, rect, path, line, polyline, polygon ... */
   readonly element: string;

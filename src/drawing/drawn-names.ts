@@ -6,26 +6,29 @@ import { hasId, hasLabel, isLikeMadeUp, isPlain, labelsNow } from './shape-store
 const mostWalks = 24;
 
 export class DrawnNames {
-  private readonly layers: ReadonlySet<string>;
-  private readonly all: Bearers;
-  /** Those that say more than a made-up id. A word that looks like no such id can be the name of these only. */
-  private readonly telling: Bearers;
+  private readonly layers: Lookup;
+  private readonly all: Lookup;
+  /** Of the shapes that say more than a made-up id. A word that looks like no such id can be the name of these only. */
+  private readonly telling: Lookup;
   private readonly spellings = new Map<string, string>();
 
-  constructor(shapes: readonly Shape[]) {
-    this.layers = layerNamesOf(shapes);
-    this.all = new Bearers(shapes);
-    this.telling = shapes.some(isPlain) ? new Bearers(shapes.filter((shape) => !isPlain(shape))) : this.all;
+  constructor(private readonly shapes: readonly Shape[]) {
+    this.layers = new Lookup(
+      () => layersIn(shapes),
+      (name) => isLayerIn(shapes, name),
+    );
+    this.all = lookupOn(shapes);
+    this.telling = shapes.some(isPlain) ? lookupOn(shapes.filter((shape) => !isPlain(shape))) : this.all;
   }
 
   /** Every name that the drawing gives, layers first; some of them several times, and of made-up ids not all. */
   *given(): Generator<string> {
-    yield* this.layers;
+    yield* this.layers.names();
     yield* this.telling.names();
   }
 
   has(name: string): boolean {
-    return this.layers.has(name) || this.bearersOf(name).has(name);
+    return this.layers.has(name) || this.namesLike(name).has(name);
   }
 
   /** With the capitals of the drawing, where it has the name in one other spelling only. */
@@ -36,38 +39,37 @@ export class DrawnNames {
   }
 
   private spellingOf(name: string): string {
-    const bearers = this.bearersOf(name);
-    if (this.has(name) || bearers.haveId(name)) return name;
+    if (this.has(name)) return name;
+    if (isLikeMadeUp(name) && this.shapes.some((shape) => hasId(shape, name))) return name;
     const plain = name.toLowerCase();
     const same = new Set<string>();
-    const compare = (one: string): void => {
-      if (one.length === name.length && one.toLowerCase() === plain) same.add(one);
-    };
-    for (const one of this.layers) compare(one);
-    for (const one of bearers.names()) compare(one);
+    for (const names of [this.layers, this.namesLike(name)]) {
+      for (const one of names.names()) {
+        if (one.length === name.length && one.toLowerCase() === plain) same.add(one);
+      }
+    }
     const [only] = same;
     return same.size === 1 ? only! : name;
   }
 
-  private bearersOf(name: string): Bearers {
+  private namesLike(name: string): Lookup {
     return isLikeMadeUp(name) ? this.all : this.telling;
   }
 }
 
-/** Shapes whose names are looked up. */
-class Bearers {
+/** Names that are looked for. */
+class Lookup {
   private readonly answers = new Map<string, boolean>();
   private set: ReadonlySet<string> | undefined;
 
-  constructor(private readonly shapes: readonly Shape[]) {}
-
-  /** The names that the drawing gives them. */
-  *names(): Generator<string> {
-    for (const shape of this.shapes) {
-      if (shape.named) yield shape.id;
-      yield* labelsNow(shape);
-    }
-  }
+  /**
+   * @param names made anew each time; one may come several times
+   * @param walk looks for one without making all of them
+   */
+  constructor(
+    readonly names: () => Generator<string>,
+    private readonly walk: (name: string) => boolean,
+  ) {}
 
   has(name: string): boolean {
     const known = this.answers.get(name) ?? this.find(name);
@@ -76,30 +78,46 @@ class Bearers {
   }
 
   private find(name: string): boolean {
-    if (this.answers.size < mostWalks) {
-      return this.shapes.some((shape) => (shape.named && hasId(shape, name)) || hasLabel(shape, name));
-    }
+    if (this.answers.size < mostWalks) return this.walk(name);
     this.set ??= new Set(this.names());
     return this.set.has(name);
   }
+}
 
-  /** Whether one has this id, the drawing's own or a made-up one. */
-  haveId(name: string): boolean {
-    return this.shapes.some((shape) => hasId(shape, name));
+const lookupOn = (shapes: readonly Shape[]): Lookup =>
+  new Lookup(
+    () => namesOn(shapes),
+    (name) => shapes.some((shape) => (shape.named && hasId(shape, name)) || hasLabel(shape, name)),
+  );
+
+/** The names that a drawing gives its shapes. */
+function* namesOn(shapes: readonly Shape[]): Generator<string> {
+  for (const shape of shapes) {
+    if (shape.named) yield shape.id;
+    yield* labelsNow(shape);
   }
 }
 
-/** The names of all layers, innermost first as they are met. */
-export const layerNamesOf = (shapes: Iterable<Shape>): Set<string> => {
-  const names = new Set<string>();
+/** The names of the layers around shapes, innermost first; once for shapes of the same layers that follow each other. */
+function* layersIn(shapes: Iterable<Shape>): Generator<string> {
   let last: readonly string[] | undefined;
   for (const { layers } of shapes) {
-    if (layers === last) continue;
+    if (layers !== last) yield* layers;
     last = layers;
-    for (const layer of layers) names.add(layer);
   }
-  return names;
+}
+
+const isLayerIn = (shapes: readonly Shape[], name: string): boolean => {
+  let last: readonly string[] | undefined;
+  for (const { layers } of shapes) {
+    if (layers !== last && layers.includes(name)) return true;
+    last = layers;
+  }
+  return false;
 };
+
+/** The names of all layers, innermost first as they are met. */
+export const layerNamesOf = (shapes: Iterable<Shape>): Set<string> => new Set(layersIn(shapes));
 
 /** Every name that a drawing gives, layers first. */
 export const knownNames = (shapes: readonly Shape[]): string[] => {

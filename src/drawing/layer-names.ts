@@ -1,24 +1,12 @@
 /** The names of the groups around a shape. */
 import type { Group } from './drawing.js';
 
-const none: readonly string[] = [];
-
-/**
- * The names of a group and all groups around it, innermost first, worked out once for each group; groups without a name share
- * the list of the one around them.
- */
-export const layerNames = (): ((group: Group | undefined) => readonly string[]) => {
-  const known = new Map<Group, readonly string[]>();
-  const layersOf = (group: Group | undefined): readonly string[] => {
-    let named = group;
-    while (named !== undefined && named.names.length === 0) named = named.parent;
-    if (named === undefined) return none;
-    let names = known.get(named);
-    if (names === undefined) {
-      names = [...new Set([...named.names, ...layersOf(named.parent)])];
-      known.set(named, names);
-    }
-    return names;
-  };
-  return layersOf;
+/** The names of the layers inside a group with these names, innermost first; a group that says nothing new has no list of its own. */
+export const layersInside = (names: readonly string[], around: readonly string[]): readonly string[] => {
+  if (names.length === 0) return around;
+  return around.length === 0 ? names : [...new Set([...names, ...around])];
 };
+
+/** The names of a group and all groups around it, innermost first. */
+export const layersOf = (group: Group | undefined): readonly string[] =>
+  group === undefined ? [] : layersInside(group.names, layersOf(group.parent));

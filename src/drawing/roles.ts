@@ -1,23 +1,16 @@
 /** Which shapes are marks, openings and the outline. */
-import { defaultRoles, type RoleEntry, type Roles, roleWords } from '../job/job.js';
+import { defaultRoles, type Roles, roleWords } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
 import { type Assumption, assumeRoles, type MissingLayers } from './assume-roles.js';
 import { rolesAssumed } from './assumed-warning.js';
-import type { Drawing, Group, Role, Shape } from './drawing.js';
+import { type Claim, claimsBy, type RoleName, type Wanted } from './claims.js';
+import type { Drawing, Role, Shape } from './drawing.js';
 import { DrawnNames } from './drawn-names.js';
 import { rolesLine } from './roles-line.js';
-import {
-  nothingLeft,
-  type Reach,
-  reachOf,
-  type Selector,
-  selectorOf,
-  selectsNothing,
-  strokeOf,
-} from './selectors.js';
+import { nothingLeft, type Selector, selectorOf, selectsNothing } from './selectors.js';
 import { RefusedRoles, ShapeRoles } from './shape-roles.js';
-import { hasId, hasLabel, isAllClosed, isLikeMadeUp, isPlain, labelsNow } from './shape-store.js';
+import { isAllClosed } from './shape-store.js';
 
 export interface RoleAssignment {
   /**
@@ -41,21 +34,8 @@ export interface RoleAssignment {
   readonly warnings: readonly Warning[];
 }
 
-export type RoleName = 'marks' | 'outline' | 'openings';
-
 const roleNames: readonly RoleName[] = ['marks', 'outline', 'openings'];
 const roleOf: Readonly<Record<RoleName, Role>> = { marks: 'mark', outline: 'outline', openings: 'opening' };
-
-/** What one role takes and what it leaves out. */
-interface Wanted {
-  readonly role: RoleName;
-  /** As written; the default where the job says nothing. */
-  readonly entries: readonly RoleEntry[];
-  readonly takes: readonly Selector[];
-  readonly leaves: readonly Selector[];
-  /** False where what it takes is the default name, which the drawing may lack. */
-  readonly stated: boolean;
-}
 
 /**
  * An entry names a shape (by its id or label), a layer (any group around it, by id or label), or the colour of a stroke;
@@ -225,98 +205,10 @@ const wantedBy = (role: RoleName, roles: Roles, drawing: Drawing, names: DrawnNa
   return { role, entries, takes: byDefault, leaves, stated: false };
 };
 
-interface Found {
-  readonly selector: Selector;
-  readonly reach: Exclude<Reach, undefined>;
-}
-
-interface Claim extends Found {
-  readonly role: RoleName;
-}
-
 interface Clash {
   readonly shape: Shape;
   readonly claims: readonly Claim[];
 }
-
-/** What the roles want of one shape. */
-interface Claims {
-  /** The roles that a shape is selected for, one unless nothing decides between them. */
-  readonly claims: readonly Claim[];
-  /** Those it is kept out of. */
-  readonly refused: readonly RoleName[];
-}
-
-/** So many names are compared one by one. */
-const fewNames = 8;
-
-/**
- * Says for each shape what the roles want of it. Shapes that bear no name that is asked for differ in nothing but their
- * layers and strokes: one after another of the same kind is looked at once.
- *
- * @param used gets every selector that reaches a shape
- */
-const claimsBy = (wanted: readonly Wanted[], used = new Set<Selector>()): ((shape: Shape) => Claims) => {
-  const selectors = wanted.flatMap(({ takes, leaves }) => [...takes, ...leaves]);
-  const names = new Set(selectors.flatMap(({ by }) => ('name' in by ? [by.name] : [])));
-  const few = names.size <= fewNames ? [...names] : undefined;
-  const asksForMadeUp = [...names].some(isLikeMadeUp);
-  const isCalled = (shape: Shape): boolean => {
-    if (!asksForMadeUp && isPlain(shape)) return false;
-    if (few === undefined) {
-      for (const label of labelsNow(shape)) if (names.has(label)) return true;
-      return names.has(shape.id);
-    }
-    for (const name of few) if (hasId(shape, name) || hasLabel(shape, name)) return true;
-    return false;
-  };
-  let group: Group | undefined;
-  let layers: readonly string[] | undefined;
-  let stroke = '';
-  let last: Claims = { claims: [], refused: [] };
-  return (shape) => {
-    if (isCalled(shape)) return claimsOn(shape, wanted, used);
-    const own = strokeOf(shape);
-    if (shape.layers === layers && shape.group === group && own === stroke) return last;
-    ({ layers, group } = shape);
-    stroke = own;
-    last = claimsOn(shape, wanted, used);
-    return last;
-  };
-};
-
-const claimsOn = (shape: Shape, wanted: readonly Wanted[], used: Set<Selector>): Claims => {
-  const claims: Claim[] = [];
-  const refused: RoleName[] = [];
-  for (const { role, takes, leaves } of wanted) {
-    const taken = nearest(takes, shape, used);
-    const left = nearest(leaves, shape, used);
-    if (left !== undefined && !(taken?.reach === 0 && left.reach !== 0)) refused.push(role);
-    else if (taken !== undefined) claims.push({ role, ...taken });
-  }
-  return { claims: strongest(claims), refused };
-};
-
-/** The selector nearest to a shape; its own name, then its colour, then the layers around it. */
-const nearest = (selectors: readonly Selector[], shape: Shape, used: Set<Selector>): Found | undefined => {
-  let best: Found | undefined;
-  for (const selector of selectors) {
-    const reach = reachOf(selector, shape);
-    if (reach === undefined) continue;
-    used.add(selector);
-    if (best === undefined || rank(reach) < rank(best.reach)) best = { selector, reach };
-  }
-  return best;
-};
-
-const rank = (reach: Exclude<Reach, undefined>): number => (reach === 'stroke' ? 0.5 : reach);
-
-/** The claim that counts; several where nothing decides between them. A colour and a layer are equally near to a shape. */
-const strongest = (claims: readonly Claim[]): readonly Claim[] => {
-  if (claims.length < 2) return claims;
-  const least = Math.min(...claims.map(({ reach }) => rank(reach)));
-  return least === rank('stroke') ? claims : claims.filter(({ reach }) => rank(reach) === least);
-};
 
 const reachedTwice = (clashes: readonly Clash[], wanted: readonly Wanted[], drawing: Drawing): InputError => {
   const [{ shape, claims }] = clashes as [Clash];

@@ -20,12 +20,6 @@ export interface ShapeSaid {
 
 const noLine = 0;
 
-/** The innermost group of a shape, with the layers that follow from it. */
-interface Home {
-  readonly group: Group | undefined;
-  readonly layers: readonly string[];
-}
-
 export class ShapeStore {
   readonly curves = new CurveStore();
   count = 0;
@@ -41,7 +35,9 @@ export class ShapeStore {
   private homes = new Uint32Array(64);
   private readonly knownElements = new Recurring<string>();
   private readonly knownStrokes = new Recurring<string | undefined>();
-  private readonly knownHomes: Home[] = [];
+  /** Innermost groups of shapes, and the layers that follow from each: there may be as many as shapes. */
+  private readonly groups: (Group | undefined)[] = [];
+  private readonly layers: (readonly string[])[] = [];
   private readonly labels = new Map<number, readonly string[]>();
   /** Place of each shape in the drawing, where that is another than its place here. */
   private places: Uint32Array | undefined;
@@ -70,10 +66,10 @@ export class ShapeStore {
 
   /** Shapes of one group come one after another. */
   private homeOf({ group, layers }: ShapeSaid): number {
-    const last = this.knownHomes.length - 1;
-    const home = this.knownHomes[last];
-    if (home !== undefined && home.group === group && home.layers === layers) return last;
-    return this.knownHomes.push({ group, layers }) - 1;
+    const last = this.groups.length - 1;
+    if (last >= 0 && this.groups[last] === group && this.layers[last] === layers) return last;
+    this.groups.push(group);
+    return this.layers.push(layers) - 1;
   }
 
   private grow(): void {
@@ -133,8 +129,12 @@ export class ShapeStore {
     return this.named[n] === 0 && (this.labels.size === 0 || !this.labels.has(n));
   }
 
-  homeAt(n: number): Home {
-    return this.knownHomes[this.homes[n]!]!;
+  groupOf(n: number): Group | undefined {
+    return this.groups[this.homes[n]!];
+  }
+
+  layersOf(n: number): readonly string[] {
+    return this.layers[this.homes[n]!]!;
   }
 
   labelsOf(n: number): readonly string[] | undefined {
@@ -221,7 +221,7 @@ export class StoredShape extends ColumnShape {
   }
 
   get layers(): readonly string[] {
-    return this.store.homeAt(this.number).layers;
+    return this.store.layersOf(this.number);
   }
 
   get labels(): readonly string[] | undefined {
@@ -229,7 +229,7 @@ export class StoredShape extends ColumnShape {
   }
 
   get group(): Group | undefined {
-    return this.store.homeAt(this.number).group;
+    return this.store.groupOf(this.number);
   }
 
   get element(): string {

@@ -1,5 +1,7 @@
 /** Which SVG elements are groups, which hold material for others, and which the reader leaves out. */
 
+import { inheritedProperties } from './style/properties.js';
+
 /** Drawn as they stand, with everything inside. */
 export const groupElements: ReadonlySet<string> = new Set(['g', 'a', 'switch']);
 
@@ -57,3 +59,26 @@ export const effectProperties: ReadonlyMap<string, string> = new Map([
   ['marker-mid', 'only the line itself is taken, without markers'],
   ['marker-end', 'only the line itself is taken, without markers'],
 ]);
+
+/** What the attributes of an element say beside its form: most elements say little, and little has to be asked. */
+export const traits = { id: 1, label: 2, look: 4, effect: 8, condition: 16 } as const;
+
+const traitsByName: ReadonlyMap<string, number> = new Map([
+  ['id', traits.id],
+  ['label', traits.label],
+  ['data-name', traits.label],
+  ['requiredExtensions', traits.condition],
+  ['systemLanguage', traits.condition],
+  ...[...inheritedProperties].map((name): [string, number] => [name, traits.look]),
+  ...[...effectProperties.keys()].map((name): [string, number] => [name, traits.effect]),
+]);
+
+/** The trait of an attribute, by its name; 0 for most. */
+export const traitOf = (attribute: string): number =>
+  traitsByName.get(attribute) ?? (isLabel(attribute) ? traits.label : 0);
+
+/** `label` in any namespace, and `data-name`: what drawing programs write for the names of layers. */
+export const isLabel = (attribute: string): boolean =>
+  attribute === 'label' ||
+  attribute === 'data-name' ||
+  (attribute.length > 6 && attribute.endsWith(':label'));

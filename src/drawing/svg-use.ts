@@ -1,6 +1,7 @@
 /** What `use` elements show: the elements they refer to, kept while the file goes by, drawn again in each place. */
 import { compose, translation } from '../geometry/affine.js';
 import { InputError } from '../job/messages.js';
+import { layersInside, layersOf } from './layer-names.js';
 import { lengthOf } from './svg-lengths.js';
 import { type Frame, idOf, namesOf, placeOf, type UseDraft, type Walk } from './svg-walk.js';
 import { deepestNesting, type XmlElement } from './xml.js';
@@ -97,15 +98,16 @@ export class Instances {
       // Selectors do not see past the use: what it shows is a tree of its own (SVG 2, section 5.5).
       return { ...use.frame, scope: undefined, matrix: compose(use.frame.matrix, translation(x, y)) };
     });
-    this.draw(node, frame, [...open, node], depth + 1, attributes);
+    this.draw(node, frame, [...open, node], depth + 1, element);
   }
 
+  /** @param use what refers to it; undefined for what lies inside that */
   private draw(
     node: KeptElement,
     parent: Frame,
     open: readonly KeptElement[],
     depth: number,
-    sizes?: { readonly width?: string | undefined; readonly height?: string | undefined },
+    use?: XmlElement,
   ): void {
     const { element } = node;
     this.drawn += 1;
@@ -124,23 +126,24 @@ export class Instances {
       );
     }
     const { walk } = this;
-    const isTarget = sizes !== undefined;
     const isWindow = element.isSvg && (element.name === 'symbol' || element.name === 'svg');
     const before = walk.uses;
     const first = walk.shapes.count;
     walk.uses = [];
     const inside = this.guard(element, () =>
-      isTarget && isWindow ? walk.openInstance(element, parent, sizes) : walk.open(element, parent),
+      use !== undefined && isWindow
+        ? walk.openInstance(element, parent, use.attributes)
+        : walk.open(element, parent),
     );
     const { uses } = walk;
     walk.uses = before;
     for (const use of uses) this.expandInto(use, open, depth);
     if (uses.length === 0 && walk.shapes.count > first) {
       this.segments += walk.shapes.segmentsIn(first);
-      if (isTarget) walk.shapes.setLabels(first, namesOf(element));
+      if (use !== undefined) walk.shapes.setLabels(first, namesOf(element));
     }
     if (!inside.draws) return;
-    const frame = isTarget ? mergedGroup(inside, parent) : inside;
+    const frame = use === undefined ? inside : mergedGroup(inside, parent, use);
     for (const child of node.children) this.draw(child, frame, open, depth + 1);
   }
 
@@ -154,10 +157,16 @@ export class Instances {
   }
 }
 
-/** A `use` and the group it shows are one group, named by the use first: every instance has a name of its own. */
-const mergedGroup = (inside: Frame, use: Frame): Frame => {
-  const outer = use.group;
-  if (outer === undefined || inside.group?.parent !== outer) return inside;
-  const names = [...new Set([...outer.names, ...inside.group.names])];
-  return { ...inside, group: { names, ...(outer.parent === undefined ? {} : { parent: outer.parent }) } };
+/**
+ * A `use` and the group it shows are one group, named by the use first: every instance has a name of its own.
+ * @param inside the frame inside what is shown
+ * @param around the frame of the use
+ */
+const mergedGroup = (inside: Frame, around: Frame, use: XmlElement): Frame => {
+  const [shown, outer] = [inside.group, around.group];
+  const bothAreNamed = namesOf(use).length > 0 && shown !== outer;
+  if (!bothAreNamed || shown === undefined || outer === undefined) return inside;
+  const names = [...new Set([...outer.names, ...shown.names])];
+  const { parent } = outer;
+  return { ...inside, group: { names, parent }, layers: layersInside(names, layersOf(parent)) };
 };

@@ -3,7 +3,7 @@ import { compose, determinant, identity, type Matrix } from '../geometry/affine.
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import { AttributeFault } from './attribute-fault.js';
 import type { Group } from './drawing.js';
-import { layerNames } from './layer-names.js';
+import { layersInside } from './layer-names.js';
 import type { LeftOutList } from './left-out.js';
 import { PathBuilder } from './path-builder.js';
 import { ShapeStore } from './shape-store.js';
@@ -21,9 +21,11 @@ import { type Scope, scopeOf } from './style/selector.js';
 import {
   effectProperties,
   groupElements,
+  isLabel,
   leftOutElements,
   silentElements,
   storeElements,
+  traits,
 } from './svg-elements.js';
 import type { Attributes, Viewport } from './svg-lengths.js';
 import { innerViewport, type Limit, reachesBeyond } from './svg-nested.js';
@@ -37,15 +39,18 @@ export interface Frame extends Inherited {
   /** User units to the design frame. */
   readonly matrix: Matrix;
   readonly viewport: Viewport;
-  readonly group?: Group;
+  /** The innermost group with a name. */
+  readonly group: Group | undefined;
+  /** The names of all groups around, innermost first. */
+  readonly layers: readonly string[];
   /** The element itself, for selectors; undefined around what a `use` shows. */
-  readonly scope?: Scope | undefined;
+  readonly scope: Scope | undefined;
   /** Windows of nested svg elements and symbols: what lies beyond them would not be seen. */
-  readonly limit?: Limit;
+  readonly limit?: Limit | undefined;
   /** False inside defs, text and everything else of which nothing is drawn. */
   readonly draws: boolean;
   /** Inside a switch: whether one of its children has been chosen. */
-  readonly choice?: { made: boolean };
+  readonly choice?: { made: boolean } | undefined;
 }
 
 /** A `use` element, met before it is known what it refers to. */
@@ -63,7 +68,6 @@ export class Walk {
   box: Box = emptyBox;
   uses: UseDraft[] = [];
   private readonly builder = new PathBuilder(this.shapes.curves);
-  private readonly layersOf = layerNames();
 
   constructor(
     readonly leftOut: LeftOutList,
@@ -90,7 +94,7 @@ export class Walk {
     }
     const scope = this.scopeIn(element, parent);
     const style = this.cascade.styleOf(element.attributes, scope);
-    if (!isDisplayed(element.attributes, style)) {
+    if (saysLook(element, style) && !isDisplayed(element.attributes, style)) {
       this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not displayed (display: none)');
       return silent;
     }
@@ -135,16 +139,20 @@ export class Walk {
   /** The frame inside a group-like element: its transform, names, visibility and stroke. */
   private inner(element: XmlElement, style: Style, parent: Frame, scope: Scope | undefined): Frame {
     const names = namesOf(element);
-    const group: Group = { names, ...(parent.group === undefined ? {} : { parent: parent.group }) };
+    const { visible, stroke, color } = lookOf(element, style, parent);
+    // Property by property: there may be a million groups, and spreading costs several times as much.
     return {
+      visible,
+      stroke,
+      color,
       matrix: placedBy(element, style, parent.matrix),
       viewport: parent.viewport,
-      ...inheritedBy(element.attributes, style, parent),
-      group,
+      group: names.length === 0 ? parent.group : { names, parent: parent.group },
+      layers: layersInside(names, parent.layers),
       scope,
-      ...(parent.limit === undefined ? {} : { limit: parent.limit }),
+      limit: parent.limit,
       draws: true,
-      ...(element.name === 'switch' ? { choice: { made: false } } : {}),
+      choice: element.name === 'switch' ? { made: false } : undefined,
     };
   }
 
@@ -170,7 +178,7 @@ export class Walk {
 
   private drawShape(element: XmlElement, style: Style, parent: Frame, draw: DrawShape): void {
     const { name, attributes } = element;
-    const look = inheritedBy(attributes, style, parent);
+    const look = lookOf(element, style, parent);
     if (!look.visible) {
       this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not visible (visibility: hidden)');
       return;
@@ -200,13 +208,12 @@ export class Walk {
       this.leftOut.noteHarmless(part, placeOf(element), 'it has no length');
     }
     if (shapes.waiting === 0) return;
-    const { group } = parent;
     const added = shapes.add({
       id: idOf(element),
       labels: labelsOf(element),
       element: name,
-      layers: this.layersOf(group),
-      group,
+      layers: parent.layers,
+      group: parent.group,
       stroke: strokeOf(look),
       line: element.line,
     });
@@ -221,19 +228,22 @@ export class Walk {
   /** Conditions (SVG 2, section 5.9): no extension is known here, and the language is English, that of the messages. */
   private isChosen(element: XmlElement, parent: Frame): boolean {
     if (parent.choice?.made === true) return false;
-    const why = unmetCondition(element);
-    if (why !== undefined) {
-      this.leftOut.note(element.name, placeOf(element), why);
-      return false;
-    }
-    if (element.attributes.systemLanguage !== undefined) {
-      this.leftOut.noteHarmless('other languages', placeOf(element), 'what is drawn for English was taken');
+    if ((element.traits & traits.condition) !== 0) {
+      const why = unmetCondition(element);
+      if (why !== undefined) {
+        this.leftOut.note(element.name, placeOf(element), why);
+        return false;
+      }
+      if (element.attributes.systemLanguage !== undefined) {
+        this.leftOut.noteHarmless('other languages', placeOf(element), 'what is drawn for English was taken');
+      }
     }
     if (parent.choice !== undefined) parent.choice.made = true;
     return true;
   }
 
   private noteEffects(element: XmlElement, style: Style): void {
+    if (style.size === 0 && (element.traits & traits.effect) === 0) return;
     const note = (property: string, value: string | undefined): void => {
       const why = effectProperties.get(property);
       if (why === undefined || value === undefined || /^\s*(none)?\s*$/.test(value)) return;
@@ -247,6 +257,9 @@ export class Walk {
 /** Inside an element of which nothing is drawn. */
 const silent: Frame = {
   ...initial,
+  group: undefined,
+  layers: [],
+  scope: undefined,
   matrix: identity,
   viewport: { width: 0, height: 0, pixel: millimetresIn.px },
   draws: false,
@@ -254,6 +267,13 @@ const silent: Frame = {
 
 /** Inside a shape, where only animations say anything. */
 const insideShape: Frame = { ...silent };
+
+const saysLook = (element: XmlElement, style: Style): boolean =>
+  style.size > 0 || (element.traits & traits.look) !== 0;
+
+/** What holds inside an element: most say nothing of it. */
+const lookOf = (element: XmlElement, style: Style, outer: Inherited): Inherited =>
+  saysLook(element, style) ? inheritedBy(element.attributes, style, outer) : outer;
 
 const unmetCondition = ({ attributes }: XmlElement): string | undefined => {
   const { requiredExtensions, systemLanguage } = attributes;
@@ -264,10 +284,12 @@ const unmetCondition = ({ attributes }: XmlElement): string | undefined => {
   return 'it is drawn for other languages than English only (systemLanguage)';
 };
 
+const placingProperties = ['transform', 'translate', 'rotate', 'scale', 'offset-path'];
+
 /** @throws AttributeFault for a transform that is malformed, or written where it is not read. */
 const placedBy = (element: XmlElement, style: Style, outer: Matrix): Matrix => {
   const { attributes } = element;
-  for (const property of ['transform', 'translate', 'rotate', 'scale', 'offset-path']) {
+  for (const property of style.size === 0 ? [] : placingProperties) {
     const value = style.get(property);
     if (value !== undefined && value !== 'none') throw styledShape(property, value);
   }
@@ -317,15 +339,20 @@ const styledShape = (property: string, value: string): AttributeFault =>
   });
 
 export const idOf = (element: XmlElement): string | undefined => {
+  if ((element.traits & traits.id) === 0) return undefined;
   const id = element.attributes.id?.trim();
   return id === '' ? undefined : id;
 };
 
-/** `label` in any namespace, and `data-name`: what drawing programs write for the names of layers. */
-export const labelsOf = (element: XmlElement): string[] => {
+/** Stands for the labels of all elements that have none, and for the names. */
+const none: readonly string[] = [];
+
+/** See `isLabel`. */
+export const labelsOf = (element: XmlElement): readonly string[] => {
+  if ((element.traits & traits.label) === 0) return none;
   const labels: string[] = [];
   for (const name in element.attributes) {
-    if (name !== 'label' && name !== 'data-name' && !name.endsWith(':label')) continue;
+    if (!isLabel(name)) continue;
     const label = element.attributes[name]!.trim();
     if (label !== '' && !labels.includes(label)) labels.push(label);
   }
@@ -333,7 +360,7 @@ export const labelsOf = (element: XmlElement): string[] => {
 };
 
 /** The id and the labels of an element. */
-export const namesOf = (element: XmlElement): string[] => {
+export const namesOf = (element: XmlElement): readonly string[] => {
   const id = idOf(element);
   const labels = labelsOf(element);
   return id === undefined ? labels : [id, ...labels.filter((label) => label !== id)];

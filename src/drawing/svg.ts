@@ -11,6 +11,7 @@ import { type Style, TooManyRules } from './style/cascade.js';
 import { inheritedBy, initial } from './style/properties.js';
 import { scopeOf } from './style/selector.js';
 import { lookAhead, tooManyRules } from './svg-ahead.js';
+import { traitOf } from './svg-elements.js';
 import { readPage } from './svg-page.js';
 import { shapeElements } from './svg-shapes.js';
 import { Instances, Keeper } from './svg-use.js';
@@ -71,6 +72,8 @@ export const readSvg = (
       ...inheritedBy(element.attributes, style, initial),
       matrix: read.matrix,
       viewport: read.viewport,
+      group: undefined,
+      layers: [],
       scope,
       draws: true,
     };
@@ -78,6 +81,7 @@ export const readSvg = (
 
   const frames: Frame[] = [];
   const handler: XmlHandler = {
+    traitOf,
     open: (element) => {
       keeper.enter(element);
       const parent = frames.at(-1);

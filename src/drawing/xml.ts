@@ -16,6 +16,8 @@ export interface XmlElement {
   readonly isSvg: boolean;
   /** By name as written, prefix included. */
   readonly attributes: Readonly<Record<string, string | undefined>>;
+  /** The traits of its attributes, put together; see `XmlHandler.traitOf`. */
+  readonly traits: number;
   /** Where the start tag stands, counted from 1. */
   readonly line: number;
   /** Index in the decoded text just behind the name of the start tag. */
@@ -23,6 +25,11 @@ export interface XmlElement {
 }
 
 export interface XmlHandler {
+  /**
+   * A bit or none for an attribute, by its name. The parser has each name at hand once, which costs less than to look at the
+   * attributes of a million elements one by one.
+   */
+  traitOf?(attribute: string): number;
   /** True: the character data directly inside this element are wanted, in `text`. */
   open(element: XmlElement): boolean;
   close(): void;
@@ -44,6 +51,7 @@ export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler, en
   let line = 1;
   let position = 0;
   let declares = false;
+  let traits = 0;
   let rootIsBare = false;
 
   const fault = (found: string, expected: string, next: string): InputError =>
@@ -82,6 +90,7 @@ export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler, en
     line = parser.line;
     position = parser.position - 1;
     declares = false;
+    traits = 0;
     depth += 1;
     if (depth > deepestNesting) {
       throw fault(
@@ -91,8 +100,9 @@ export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler, en
       );
     }
   });
-  parser.on('attribute', (attribute) => {
-    if (attribute.name.startsWith('xmlns')) declares = true;
+  parser.on('attribute', ({ name }) => {
+    if (name.startsWith('xmlns')) declares = true;
+    if (handler.traitOf !== undefined) traits |= handler.traitOf(name);
   });
   const textListener = (data: string): void => handler.text?.(data, parser.line);
   let listening = 0;
@@ -107,6 +117,7 @@ export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler, en
       name: colon < 0 ? tag.name : tag.name.slice(colon + 1),
       isSvg: namespace === svgNamespace || (isBare && rootIsBare),
       attributes: tag.attributes,
+      traits,
       line,
       position,
     });

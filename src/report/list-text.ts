@@ -1,11 +1,13 @@
 /** What is in a drawing, for a person at a terminal. */
 import { howToState } from '../drawing/assumed-warning.js';
-import { rowsOf, type ShapeRow } from '../drawing/describe.js';
+import { rowAt } from '../drawing/describe.js';
 import type { LeftOut, Role } from '../drawing/drawing.js';
 import type { JoinReport } from '../drawing/join/join.js';
 import type { ListedDrawing } from '../drawing/list-drawing.js';
 import { countMarks } from '../drawing/marks-in.js';
+import type { RoleAssignment } from '../drawing/roles.js';
 import type { Warning } from '../job/messages.js';
+import { LayerLines } from './layer-lines.js';
 import { type Column, counted, fixed, printable, shortened, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
@@ -21,12 +23,9 @@ const roleNames: Readonly<Record<Role, string>> = {
   unused: 'unused',
 };
 
-/** The shapes of a role. */
 interface RoleGroup {
   readonly role: Role;
   readonly count: number;
-  /** Made anew each time, one after another. */
-  readonly rows: () => Iterable<ShapeRow>;
 }
 
 export const listText = (listed: ListedDrawing): string => {
@@ -37,11 +36,7 @@ export const listText = (listed: ListedDrawing): string => {
   const size =
     assignment.shapes.length === 0 ? 'no shapes' : `${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm`;
   const roles = Object.keys(roleNames) as Role[];
-  const groups = roles.map((role) => ({
-    role,
-    count: assignment.roles.count(role),
-    rows: () => rowsOf(assignment, role),
-  }));
+  const groups = roles.map((role) => ({ role, count: assignment.roles.count(role) }));
   // A mark may be drawn in several shapes; those are what the table shows.
   const counts = groups.map(({ role, count }) => (role === 'mark' ? countMarks(assignment) : count));
   const tally = roles.map((role, i) => `${counts[i]} ${roleNames[role]}`).join(', ');
@@ -49,7 +44,7 @@ export const listText = (listed: ListedDrawing): string => {
     ...wrapped(drawing.path),
     ...wrapped(`${size}, unit ${drawing.units}; ${tally}`),
     ...joinedLines(listed.joined),
-    ...(assignment.shapes.length === 0 ? [] : ['', ...shapeTable(groups)]),
+    ...(assignment.shapes.length === 0 ? [] : ['', ...shapeTable(assignment, groups)]),
     ...leftOutLines(drawing.leftOut),
     ...warningLines(warnings),
     ...lineForJob(assignment.line),
@@ -95,8 +90,10 @@ const shapeColumns: readonly Column[] = [
 ];
 
 /** The shapes one by one, where they are few; a drawing of thousands must not run through the terminal. */
-const shapeTable = (groups: readonly RoleGroup[]): string[] => {
-  const few = groups.filter(({ count }) => count <= mostOfRole).flatMap(({ rows }) => [...rows()]);
+const shapeTable = (assignment: RoleAssignment, groups: readonly RoleGroup[]): string[] => {
+  const few = groups
+    .filter(({ count }) => count <= mostOfRole)
+    .flatMap(({ role }) => [...assignment.roles.places(role)].map((place) => rowAt(assignment, place)));
   const many = groups.filter(({ count }) => count > mostOfRole);
   const rows = few.map((row) => [
     row.id,
@@ -111,7 +108,7 @@ const shapeTable = (groups: readonly RoleGroup[]): string[] => {
   return [
     ...(rows.length === 0 ? [] : table(shapeColumns, rows)),
     ...(rows.length === 0 || many.length === 0 ? [] : ['']),
-    ...(many.length === 0 ? [] : layerTable(many)),
+    ...(many.length === 0 ? [] : layerTable(assignment, many)),
   ];
 };
 
@@ -124,19 +121,11 @@ const layerColumns: readonly Column[] = [
   { title: 'first', align: 'left', room: 18 },
 ];
 
-/** Shapes of one role, layer and colour. */
-interface LayerLine {
-  readonly first: ShapeRow;
-  closed: number;
-  open: number;
-}
-
-const shapesIn = ({ closed, open }: LayerLine): number => closed + open;
-
 /** What each layer holds of a role, in each colour; the layers with the most shapes first. */
-const layerTable = (groups: readonly RoleGroup[]): string[] => {
-  const lines = groups.flatMap(({ rows }) => [...layerLines(rows())]);
-  const shown = largestLines(lines);
+const layerTable = (assignment: RoleAssignment, groups: readonly RoleGroup[]): string[] => {
+  const lines = new LayerLines(assignment);
+  for (const { role } of groups) lines.add(role);
+  const shown = lines.largest(mostLayers);
   const rows = shown.map(({ first, closed, open }) => [
     first.layer ?? '-',
     first.role,
@@ -145,50 +134,13 @@ const layerTable = (groups: readonly RoleGroup[]): string[] => {
     `${open}`,
     first.id,
   ]);
-  const rest = lines.length - shown.length;
-  const shapes = sum(lines.map(shapesIn)) - sum(shown.map(shapesIn));
+  const rest = lines.count - shown.length;
+  const shapes = sum(groups.map(({ count }) => count)) - sum(shown.map(({ closed, open }) => closed + open));
   return [
     ...table(layerColumns, rows),
     ...(rest > 0 ? [`  and ${counted(shapes, 'shape')} in ${counted(rest, 'more layer')}`] : []),
     '  (--json lists every shape)',
   ];
-};
-
-/** In the order in which their first shapes are drawn. There may be as many layers as shapes, in a few colours. */
-const layerLines = (rows: Iterable<ShapeRow>): LayerLine[] => {
-  const lines: LayerLine[] = [];
-  const ofStroke = new Map<string | undefined, Map<string | undefined, LayerLine>>();
-  for (const row of rows) {
-    const { layer, stroke } = row;
-    let ofLayer = ofStroke.get(stroke);
-    if (ofLayer === undefined) {
-      ofLayer = new Map();
-      ofStroke.set(stroke, ofLayer);
-    }
-    let line = ofLayer.get(layer);
-    if (line === undefined) {
-      line = { first: row, closed: 0, open: 0 };
-      ofLayer.set(layer, line);
-      lines.push(line);
-    }
-    if (row.closed) line.closed += 1;
-    else line.open += 1;
-  }
-  return lines;
-};
-
-/** The lines with the most shapes, the first of equal ones first, without sorting all of them. */
-const largestLines = (lines: readonly LayerLine[]): LayerLine[] => {
-  const largest: LayerLine[] = [];
-  for (const line of lines) {
-    const size = shapesIn(line);
-    if (largest.length === mostLayers && shapesIn(largest.at(-1)!) >= size) continue;
-    let at = largest.length;
-    while (at > 0 && shapesIn(largest[at - 1]!) < size) at -= 1;
-    largest.splice(at, 0, line);
-    if (largest.length > mostLayers) largest.pop();
-  }
-  return largest;
 };
 
 const sum = (numbers: readonly number[]): number => numbers.reduce((total, number) => total + number, 0);

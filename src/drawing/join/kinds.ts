@@ -1,6 +1,7 @@
 /** Which lines may be joined with each other. */
+
+import type { RoleName } from '../claims.js';
 import type { Shape } from '../drawing.js';
-import type { RoleName } from '../roles.js';
 import { strokeOf } from '../selectors.js';
 
 /**
@@ -12,18 +13,7 @@ export const kindsBy = (
   rolesOf: (shape: Shape) => readonly RoleName[],
   called: ReadonlySet<string> = new Set(),
 ): ((shape: Shape) => string | undefined) => {
-  const numbers = new Map<string, number>();
-  const ofLayers = new Map<readonly string[], number>();
-  const layersNumber = (layers: readonly string[]): number => {
-    let known = ofLayers.get(layers);
-    if (known === undefined) {
-      const text = JSON.stringify(layers);
-      known = numbers.get(text) ?? numbers.size;
-      numbers.set(text, known);
-      ofLayers.set(layers, known);
-    }
-    return known;
-  };
+  const textOf = listText();
   let layers: readonly string[] | undefined;
   let roles: readonly RoleName[] | undefined;
   let stroke = '';
@@ -39,7 +29,25 @@ export const kindsBy = (
     layers = shape.layers;
     roles = own;
     stroke = drawn;
-    last = `${layersNumber(layers)} ${own.join()} ${drawn}`;
+    last = `${textOf(layers)} ${own.join()} ${drawn}`;
     return last;
+  };
+};
+
+/** So many lists are remembered: there may be one for every shape, and then each comes once. */
+const mostRemembered = 64;
+
+/** A text for each list of names, the same for equal lists and for no others. */
+const listText = (): ((names: readonly string[]) => string) => {
+  const known = new Map<readonly string[], string>();
+  return (names) => {
+    let text = known.get(names);
+    if (text === undefined) {
+      text = '';
+      for (const name of names) text += `${name.length}:${name}`;
+      if (known.size === mostRemembered) known.clear();
+      known.set(names, text);
+    }
+    return text;
   };
 };

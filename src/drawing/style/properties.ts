@@ -31,10 +31,13 @@ export const shapingProperties: ReadonlySet<string> = new Set([
 export interface Inherited {
   readonly visible: boolean;
   /** `#rrggbb`, `none`, `currentcolor`, or as written where it is no plain colour (a gradient). */
-  readonly stroke?: string;
+  readonly stroke?: string | undefined;
   /** What `currentcolor` stands for: `#rrggbb`, or `none`. */
   readonly color: string;
 }
+
+/** What `inheritedBy` and `isDisplayed` ask an element for. */
+export const inheritedProperties: ReadonlySet<string> = new Set(['display', 'visibility', 'stroke', 'color']);
 
 export const initial: Inherited = { visible: true, color: '#000000' };
 
@@ -66,7 +69,7 @@ export const inheritedBy = (attributes: Attributes, style: Style, outer: Inherit
   const stroke = strokeIn(specified('stroke', style, attributes)) ?? outer.stroke;
   return {
     visible: visibilities.get(specified('visibility', style, attributes).toLowerCase()) ?? outer.visible,
-    ...(stroke === undefined ? {} : { stroke }),
+    stroke,
     color: colorIn(specified('color', style, attributes)) ?? outer.color,
   };
 };
