@@ -102,8 +102,9 @@ function* namesOn(shapes: readonly Shape[]): Generator<string> {
 function* layersIn(shapes: Iterable<Shape>): Generator<string> {
   let last: readonly string[] | undefined;
   for (const { layers } of shapes) {
-    if (layers !== last) yield* layers;
+    if (layers === last) continue;
     last = layers;
+    for (const layer of layers) yield layer;
   }
 }
 

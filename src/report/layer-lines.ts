@@ -2,6 +2,7 @@
 import { rowAt, type ShapeRow } from '../drawing/describe.js';
 import type { Role } from '../drawing/drawing.js';
 import type { RoleAssignment } from '../drawing/roles.js';
+import { isAllClosed } from '../drawing/shape-store.js';
 
 export interface LayerLine {
   /** The first of its shapes. */
@@ -27,23 +28,37 @@ export class LayerLines {
   add(role: Role): void {
     /** By colour, of which there are few, then by layer. */
     const known = new Map<string | undefined, Map<string | undefined, number>>();
-    for (const place of this.assignment.roles.places(role)) {
-      const { layer, stroke, closed } = rowAt(this.assignment, place);
-      let inColour = known.get(stroke);
-      if (inColour === undefined) {
-        inColour = new Map();
-        known.set(stroke, inColour);
+    const { roles, shapes } = this.assignment;
+    let layers: readonly string[] | undefined;
+    let stroke: string | undefined;
+    let line = 0;
+    for (const place of roles.places(role)) {
+      const shape = shapes[place]!;
+      // Most shapes lie in the layers of the one before them.
+      if (shape.layers !== layers || shape.stroke !== stroke) {
+        ({ layers, stroke } = shape);
+        line = this.lineOf(place, known);
       }
-      let line = inColour.get(layer);
-      if (line === undefined) {
-        line = this.firsts.push(place) - 1;
-        this.closed.push(0);
-        this.open.push(0);
-        inColour.set(layer, line);
-      }
-      const column = closed ? this.closed : this.open;
+      const column = isAllClosed(shape) ? this.closed : this.open;
       column[line] = column[line]! + 1;
     }
+  }
+
+  private lineOf(place: number, known: Map<string | undefined, Map<string | undefined, number>>): number {
+    const { layer, stroke } = rowAt(this.assignment, place);
+    let inColour = known.get(stroke);
+    if (inColour === undefined) {
+      inColour = new Map();
+      known.set(stroke, inColour);
+    }
+    let line = inColour.get(layer);
+    if (line === undefined) {
+      line = this.firsts.push(place) - 1;
+      this.closed.push(0);
+      this.open.push(0);
+      inColour.set(layer, line);
+    }
+    return line;
   }
 
   /** The lines with the most shapes, of equal ones the first, without sorting all of them. */
