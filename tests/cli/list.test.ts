@@ -127,6 +127,31 @@ describe('reseat list --json', () => {
     expect(listed.shapes).toHaveLength(901);
   });
 
+  it('shows the layers with the most shapes first, those drawn first of equal ones, and counts the others', async () => {
+    const shop = workshop();
+    const layer = (name: string, count: number, i: number) =>
+      `<g id="${name}"><rect x="${i % 80}" y="${Math.floor(i / 80)}" width=".4" height=".4"/>${['9v1', '19v1']
+        .slice(0, count - 1)
+        .map((d) => `<path d="M${i % 80} ${d}"/>`)
+        .join('')}</g>`;
+    const groups = Array.from({ length: 90 }, (_, i) =>
+      layer(`g${i}`, i === 70 || i === 80 ? 3 : 1 + (i % 2), i),
+    );
+    shop.write(
+      'layers.svg',
+      `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><g id="openings">${groups.join('')}</g></svg>`,
+    );
+    const { out } = await shop.call('list', 'layers.svg');
+    const shown = [...out.matchAll(/^ {2}(g\d+) +opening +- +(\d+) +(\d+) /gm)].map(
+      ([, name, closed, open]) => [name, Number(closed) + Number(open)],
+    );
+    expect(shown).toHaveLength(60);
+    const twos = Array.from({ length: 45 }, (_, k) => [`g${2 * k + 1}`, 2]);
+    const ones = ['g0', 'g2', 'g4', 'g6', 'g8', 'g10', 'g12', 'g14', 'g16', 'g18', 'g20', 'g22', 'g24'];
+    expect(shown).toEqual([['g70', 3], ['g80', 3], ...twos, ...ones.map((name) => [name, 1])]);
+    expect(out).toContain('and 30 shapes in 30 more layers');
+  });
+
   it('refuses a drawing with nothing in it', async () => {
     const shop = workshop();
     const root = '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"';

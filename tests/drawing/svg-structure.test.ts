@@ -126,6 +126,33 @@ describe('use, symbol and defs (W3C SVG 2, section 5)', () => {
     expect(shapes[0]!.group).not.toBe(shapes[2]!.group);
   });
 
+  it('an instance has the names that its use and what it shows have, whichever of them has one', () => {
+    const layersOf = (use: string, shown: string) => {
+      const body = `<defs><g label="${shown}" id="k"><g><path d="M0 0h1"/></g><path d="M0 0v1"/></g></defs>
+        <g id="panel"><g><use ${use} href="#k"/></g></g>`;
+      const { shapes } = readBody(body);
+      expect(shapes[0]!.group).toBe(shapes[1]!.group);
+      expect(shapes[0]!.layers).toEqual(shapes[1]!.layers);
+      return [shapes[0]!.layers, shapes[0]!.group!.names, shapes[0]!.group!.parent?.names];
+    };
+    expect(layersOf('id="u"', 'peg')).toEqual([['u', 'k', 'peg', 'panel'], ['u', 'k', 'peg'], ['panel']]);
+    expect(layersOf('', '')).toEqual([['k', 'panel'], ['k'], ['panel']]);
+    const [symbol] = readBody(
+      '<symbol id="s"><path d="M0 0h1"/></symbol><g id="panel"><use label="u" href="#s"/></g>',
+    ).shapes;
+    expect(symbol!.layers).toEqual(['u', 's', 'panel']);
+    expect(symbol!.group!.parent!.names).toEqual(['panel']);
+  });
+
+  it('groups without a name are none', () => {
+    const [first, second, third] = readBody(
+      '<g><path d="M0 0h1"/><g id="a"><g><g><path d="M0 0h2"/></g></g><path d="M0 0h3"/></g></g>',
+    ).shapes;
+    expect(first!.group).toBeUndefined();
+    expect(second!.group).toEqual({ names: ['a'], parent: undefined });
+    expect(third!.group).toBe(second!.group);
+  });
+
   it('uses show uses', () => {
     const body = `<defs><circle id="c" r="1"/><g id="row"><use href="#c"/><use href="#c" x="5"/></g></defs>
       <use href="#row"/><use href="#row" y="7"/>`;

@@ -38,7 +38,10 @@ export const joinWarnings = (found: Findings, shapes: readonly Shape[]): Warning
       'So many lines lie on each other in one place that they were not searched for lines drawn twice.';
     warnings.push({ code: 'duplicates-unsearched', message });
   }
-  const nearly = shapes.flatMap(({ id, openGap }) => (openGap === undefined ? [] : [{ id, ...openGap }]));
+  // A made-up id is kept once it has been asked for: only those with a gap are asked.
+  const nearly = shapes
+    .filter(({ openGap }) => openGap !== undefined)
+    .map(({ id, openGap }) => ({ id, ...openGap! }));
   const wide = nearly.filter(({ gap }) => gap > report.distance);
   if (wide.length > 0) {
     const named = some(
