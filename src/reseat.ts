@@ -13,6 +13,7 @@ import { refuseEmptyCut } from './cut/nothing-left.js';
 import type { CutFile } from './drawing/cut-file.js';
 import type { Drawing, Shape } from './drawing/drawing.js';
 import { drawingOf, joinedDrawingOf } from './drawing/job-drawing.js';
+import { nestedOpenings } from './drawing/nested-openings.js';
 import { assignRoles, type RoleAssignment } from './drawing/roles.js';
 import { refuseVast } from './drawing/vast.js';
 import { adjust } from './fit/adjust.js';
@@ -91,7 +92,7 @@ export const loadJob = (
   );
   const warnings = [
     ...ofDrawing,
-    ...(edges ?? roles).warnings,
+    ...(edges?.warnings ?? ofOpenings(roles)),
     ...approachWarnings(job),
     ...ageWarnings(job.machine, job.date),
   ];
@@ -106,6 +107,8 @@ export const loadJob = (
     warnings,
   };
 };
+
+const ofOpenings = (roles: RoleAssignment): Warning[] => [...roles.warnings, ...nestedOpenings(roles)];
 
 const contextOf = ({ job, roles }: Pick<LoadedJob, 'job' | 'roles'>): TouchContext => ({
   toDisplay: trueToPointer(job.machine),
@@ -303,7 +306,11 @@ export const loadPlan = (
   const present = isMarked ? resolveMarks({ ...job, readings: [] }, drawn) : new Map<string, Point>();
   const edges = job.cut.kind === 'as-drawn' ? linesToCut(roles) : undefined;
   refuseVast(drawing, [...(edges?.shapes ?? roles.openings), ...roles.outline]);
-  const warnings = [...drawing.warnings, ...(edges ?? roles).warnings, ...ageWarnings(job.machine, job.date)];
+  const warnings = [
+    ...drawing.warnings,
+    ...(edges?.warnings ?? ofOpenings(roles)),
+    ...ageWarnings(job.machine, job.date),
+  ];
   return { job, drawing, roles, edges: edges?.shapes ?? roles.openings, present, warnings };
 };
 

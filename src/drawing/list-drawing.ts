@@ -8,6 +8,7 @@ import type { Drawing } from './drawing.js';
 import { drawingOf, joinedDrawingOf } from './job-drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
 import { kindsBy } from './join/kinds.js';
+import { nestedOpenings } from './nested-openings.js';
 import { readDrawing } from './read.js';
 import { assignRoles, type RoleAssignment, rolesBy } from './roles.js';
 
@@ -66,6 +67,6 @@ const described = (drawing: Drawing, joined: JoinReport, stated: Job['roles']): 
       rows ??= describeDrawing(roles);
       return rows;
     },
-    warnings: [...drawing.warnings, ...roles.warnings],
+    warnings: [...drawing.warnings, ...roles.warnings, ...nestedOpenings(roles)],
   };
 };

@@ -49,6 +49,7 @@ export type WarningCode =
   | 'duplicate-lines'
   | 'duplicates-unsearched'
   | 'ambiguous-junction'
+  | 'opening-in-opening'
   | 'openings-merged'
   | 'opening-vanished'
   | 'thin-land'

@@ -1,0 +1,136 @@
+/** Openings drawn inside others: taken for islands that stay standing, which may be right or a slip. */
+import Flatbush from 'flatbush';
+import { type Path, pathBox, positionAt } from '../geometry/curve.js';
+import { isInside, type Polygon } from '../geometry/nesting.js';
+import type { Point } from '../geometry/point.js';
+import { polygonOfPath } from '../geometry/polygon-of-path.js';
+import { type Roles, roleWords } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import type { Shape } from './drawing.js';
+import type { RoleAssignment } from './roles.js';
+import { closedCount, glimpse, labelsNow, pathAt } from './shape-store.js';
+
+/** How near to the curve nesting is decided, mm. */
+const tolerance = 0.01;
+
+/**
+ * One warning for all openings that are islands of another shape's opening. Rings of one shape say by themselves that an
+ * island is meant; so does a name under roles that reaches the inner shape and not the one round it.
+ */
+export const nestedOpenings = ({
+  openings,
+  selectors,
+}: Pick<RoleAssignment, 'openings' | 'selectors'>): Warning[] => {
+  const nested = islandsIn(openings).filter(({ island, round }) => !isMeant(island, round, selectors));
+  const [first] = nested;
+  if (first === undefined) return [];
+  const { island, round } = first;
+  const one = nested.length === 1;
+  const which = one ? `${island.id}, in ${round.id}` : `the first of them ${island.id}, in ${round.id}`;
+  const entries = [...(selectors.stated.openings ? selectors.openings : []), { text: `not ${island.id}` }];
+  return [
+    {
+      code: 'opening-in-opening',
+      message: `${one ? '1 opening lies inside another one and is' : `${nested.length} openings lie inside other ones and are`} taken for ${one ? 'an island' : 'islands'} of material that ${one ? 'stays' : 'stay'} standing: ${which}. If that is not meant, leave ${one ? 'it' : 'them'} out, as in roles: {openings: ${roleWords(entries)}}.`,
+    },
+  ];
+};
+
+interface Nested {
+  readonly island: Shape;
+  /** The one with the smallest ring round it. */
+  readonly round: Shape;
+}
+
+/** Columns, for a drawing may have a million rings: whose each is, which of its paths, and its box. */
+const ringsOf = (openings: readonly Shape[]) => {
+  let most = 0;
+  for (const shape of openings) most += closedCount(shape);
+  const shapes = new Int32Array(most);
+  const places = new Int32Array(most);
+  const boxes = new Float64Array(4 * most);
+  let used = 0;
+  openings.forEach((shape, number) => {
+    glimpse(shape).forEach((path, place) => {
+      if (!path.closed || path.segments.length === 0) return;
+      const { minX, minY, maxX, maxY } = pathBox(path);
+      shapes[used] = number;
+      places[used] = place;
+      boxes.set([minX, minY, maxX, maxY], 4 * used);
+      used += 1;
+    });
+  });
+  return { count: used, shapes, places, boxes };
+};
+
+const islandsIn = (openings: readonly Shape[]): Nested[] => {
+  const { count, shapes, places, boxes } = ringsOf(openings);
+  if (openings.length < 2 || count < 2) return [];
+  const index = new Flatbush(count);
+  for (let i = 0; i < 4 * count; i += 4) index.add(boxes[i]!, boxes[i + 1]!, boxes[i + 2]!, boxes[i + 3]!);
+  index.finish();
+  const sizeOf = (i: number): number =>
+    (boxes[4 * i + 2]! - boxes[4 * i]!) * (boxes[4 * i + 3]! - boxes[4 * i + 1]!);
+  /** Whether the box of i holds that of k, and is not the same. */
+  const holds = (i: number, k: number): boolean =>
+    boxes[4 * i]! <= boxes[4 * k]! &&
+    boxes[4 * i + 1]! <= boxes[4 * k + 1]! &&
+    boxes[4 * i + 2]! >= boxes[4 * k + 2]! &&
+    boxes[4 * i + 3]! >= boxes[4 * k + 3]! &&
+    sizeOf(i) > sizeOf(k);
+  const pathOf = (i: number): Path => pathAt(openings[shapes[i]!]!, places[i]!);
+  const polygons = new Map<number, Polygon>();
+  const polygonOf = (i: number): Polygon => {
+    const polygon = polygons.get(i) ?? polygonOfPath(pathOf(i), tolerance);
+    polygons.set(i, polygon);
+    return polygon;
+  };
+  /** The smallest ring that holds another one; rings that cross hold no one another. */
+  const smallestRound = (k: number): number | undefined => {
+    const x = (boxes[4 * k]! + boxes[4 * k + 2]!) / 2;
+    const y = (boxes[4 * k + 1]! + boxes[4 * k + 3]!) / 2;
+    const wider = index.search(x, y, x, y, (i) => holds(i, k));
+    if (wider.length === 0) return undefined;
+    const witnesses = witnessesOf(pathOf(k));
+    const isRound = (i: number): boolean => witnesses.filter((p) => isInside(p, polygonOf(i))).length >= 2;
+    // Mostly the first one is it, so they are not sorted.
+    while (wider.length > 0) {
+      let least = 0;
+      for (let j = 1; j < wider.length; j += 1) if (sizeOf(wider[j]!) < sizeOf(wider[least]!)) least = j;
+      const i = wider[least]!;
+      if (isRound(i)) return i;
+      wider[least] = wider[wider.length - 1]!;
+      wider.pop();
+    }
+    return undefined;
+  };
+  const depths = new Int32Array(count);
+  const found = new Map<number, number>();
+  const bySize = Uint32Array.from({ length: count }, (_, i) => i).sort((i, k) => sizeOf(k) - sizeOf(i));
+  for (const k of bySize) {
+    const round = smallestRound(k);
+    if (round === undefined) continue;
+    depths[k] = depths[round]! + 1;
+    const isIsland = depths[k] % 2 === 1 && shapes[round] !== shapes[k];
+    if (isIsland && !found.has(shapes[k]!)) found.set(shapes[k]!, shapes[round]!);
+  }
+  return [...found]
+    .sort(([one], [other]) => one - other)
+    .map(([island, round]) => ({ island: openings[island]!, round: openings[round]! }));
+};
+
+/** Three points along a path: where rings touch, two of them decide. */
+const witnessesOf = ({ segments }: Path): Point[] =>
+  [0.1, 0.45, 0.8].map((part) => {
+    const at = part * segments.length;
+    return positionAt(segments[Math.floor(at)]!, at % 1);
+  });
+
+const isMeant = (island: Shape, round: Shape, { openings, stated }: Roles): boolean => {
+  if (!stated.openings) return false;
+  const namesOf = (shape: Shape): Set<string> =>
+    new Set([shape.id, ...labelsNow(shape), ...shape.layers].map((name) => name.toLowerCase()));
+  const own = namesOf(island);
+  const others = namesOf(round);
+  return openings.some(({ text }) => own.has(text.toLowerCase()) && !others.has(text.toLowerCase()));
+};
