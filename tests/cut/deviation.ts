@@ -2,7 +2,7 @@
 import Flatbush from 'flatbush';
 import type { Arc, Line } from '../../src/geometry/curve.js';
 import type { XY } from './flatten.js';
-import { distanceToSegment, windingOf } from './second-engine.js';
+import { distanceToSegment } from './second-engine.js';
 
 export interface Worst {
   readonly distance: number;
@@ -104,11 +104,34 @@ const arcBox = (s: Arc): [number, number, number, number] => {
 export const nearestTo = (pieces: readonly Piece[]): Nearest =>
   nearestAmong(pieces, pieceBox, distanceToPiece);
 
-/** Even-odd over all rings. */
-const isInsideRings = (rings: readonly (readonly XY[])[], x: number, y: number): boolean => {
-  let odd = false;
-  for (const ring of rings) if (windingOf(ring, x, y) % 2 !== 0) odd = !odd;
-  return odd;
+type Edge = readonly [XY, XY];
+
+const edgesOf = (rings: readonly (readonly XY[])[]): Edge[] =>
+  rings.flatMap((ring) => ring.map((p, i): Edge => [p, ring[(i + 1) % ring.length]!]));
+
+const edgeBox = ([a, b]: Edge): [number, number, number, number] => [
+  Math.min(a[0], b[0]),
+  Math.min(a[1], b[1]),
+  Math.max(a[0], b[0]),
+  Math.max(a[1], b[1]),
+];
+
+/** Even-odd over all rings: how often a ray to the right crosses them. */
+const insideOf = (edges: readonly Edge[]): ((x: number, y: number) => boolean) => {
+  if (edges.length === 0) return () => false;
+  const index = new Flatbush(edges.length);
+  for (const edge of edges) index.add(...edgeBox(edge));
+  index.finish();
+  return (x, y) => {
+    let odd = false;
+    for (const i of index.search(x, y, Number.POSITIVE_INFINITY, y)) {
+      const [[ax, ay], [bx, by]] = edges[i]!;
+      if (ay <= y === by <= y) continue;
+      const left = (bx - ax) * (y - ay) - (by - ay) * (x - ax) > 0;
+      if (by > ay === left) odd = !odd;
+    }
+    return odd;
+  };
 };
 
 export const deviation = (
@@ -116,12 +139,8 @@ export const deviation = (
   reference: readonly (readonly XY[])[],
   bound: number,
 ): Deviation => {
-  const edges = reference.flatMap((ring) => ring.map((p, i): [XY, XY] => [p, ring[(i + 1) % ring.length]!]));
-  const nearReference = nearestAmong(
-    edges,
-    ([a, b]) => [Math.min(a[0], b[0]), Math.min(a[1], b[1]), Math.max(a[0], b[0]), Math.max(a[1], b[1])],
-    (p, [a, b]) => distanceToSegment(p, a, b),
-  );
+  const edges = edgesOf(reference);
+  const nearReference = nearestAmong(edges, edgeBox, (p, [a, b]) => distanceToSegment(p, a, b));
   const nearPieces = nearestTo(paths.flat());
   let out: Worst = { distance: 0, at: [0, 0] };
   for (const path of paths) {
@@ -149,10 +168,10 @@ export const deviation = (
       }
     }
   });
-  const polylines = paths.map((path) => sampled(path, 0.05));
+  const isInside = insideOf(edgesOf(paths.map((path) => sampled(path, 0.05))));
+  const shouldBeInside = insideOf(edges);
   const wrongSide = beside.filter(
-    ([x, y]) =>
-      isInsideRings(polylines, x, y) !== isInsideRings(reference, x, y) && nearPieces.distance([x, y]) > 1e-3,
+    ([x, y]) => isInside(x, y) !== shouldBeInside(x, y) && nearPieces.distance([x, y]) > 1e-3,
   );
   return { out, back, wrongSide };
 };
