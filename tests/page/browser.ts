@@ -20,17 +20,15 @@ export const launch = async (): Promise<Browser> => {
   return chromium.launch({ executablePath, args: ['--no-sandbox'] });
 };
 
+export const wide = { width: 1280, height: 800 };
+
 export interface OpenPage {
   readonly page: Page;
   /** What the page complained about, and every address it asked for beside its own. */
   readonly complaints: readonly string[];
 }
 
-export const open = async (
-  browser: Browser,
-  file = builtPage,
-  size = { width: 1280, height: 800 },
-): Promise<OpenPage> => {
+export const open = async (browser: Browser, file = builtPage, size = wide): Promise<OpenPage> => {
   const page = await browser.newPage({ viewport: size });
   page.setDefaultTimeout(30_000);
   const complaints: string[] = [];
@@ -52,22 +50,29 @@ export const fernReadings = {
   D: [411.75, 700.96],
 } as const;
 
-/** The drawing and the readings of the fern screen, with a clearance, a kerf and an sd. */
-export const fillFern = async (page: Page, marks: readonly (keyof typeof fernReadings)[]): Promise<void> => {
-  await page.setInputFiles('#drawing', join(fernFolder, 'fern-screen.svg'));
+const marks = ['A', 'B', 'C', 'D'] as const;
+
+/** The drawing of the fern screen, the readings over some of its marks, a clearance, a kerf and an sd; then waits for what comes of it. */
+export const fillFern = async (
+  page: Page,
+  read: readonly (keyof typeof fernReadings)[] = marks,
+): Promise<void> => {
+  if ((await page.textContent('#drawing-name')) !== 'fern-screen.svg')
+    await page.setInputFiles('#drawing', join(fernFolder, 'fern-screen.svg'));
+  await page.getByLabel('a sheet, set back from every opening').check();
   for (const mark of marks) {
-    const [x, y] = fernReadings[mark];
+    const [x, y] = read.includes(mark) ? fernReadings[mark] : ['', ''];
     await page.getByLabel(`Display x over mark ${mark}`).fill(String(x));
     await page.getByLabel(`Display y over mark ${mark}`).fill(String(y));
   }
   await page.getByLabel('Clearance, each side').fill('0.5');
   await page.getByLabel('Kerf, full width').fill('0.12');
   await page.getByLabel('One reading, sd per axis').fill('0.1');
+  await settled(page);
 };
 
-/** Waits until what was typed has been worked out. */
+/** Waits until what was typed has been worked out; every field says at once that something is to be. */
 export const settled = async (page: Page): Promise<void> => {
-  await page.waitForTimeout(200);
   await page.waitForFunction(() => !document.querySelector('#verdict.busy'));
 };
 

@@ -14,11 +14,14 @@ import {
   open,
   settled,
   shown,
+  wide,
 } from './browser.js';
 
 const files = { read: (path: string) => new Uint8Array(readFileSync(join(fernFolder, path))) };
 
-const fernJob = (marks: readonly (keyof typeof fernReadings)[], clearance = 0.5) =>
+const allMarks = ['A', 'B', 'C', 'D'] as const;
+
+const fernJob = (marks: readonly (keyof typeof fernReadings)[] = allMarks, clearance = 0.5) =>
   loadJob(
     {
       path: 'job.yaml',
@@ -57,6 +60,21 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
   }, 60_000);
   afterAll(async () => browser?.close());
 
+  let fern: OpenPage | undefined;
+  /** One page with the fern screen in it, in which each test types over what the one before it typed. */
+  const withFern = async (
+    marks: readonly (keyof typeof fernReadings)[] = allMarks,
+    size = wide,
+  ): Promise<OpenPage> => {
+    if (fern === undefined) {
+      fern = await open(browser);
+      expect(await fern.page.textContent('#verdict-word')).toBe('Not checked yet');
+    }
+    await fern.page.setViewportSize(size);
+    await fillFern(fern.page, marks);
+    return fern;
+  };
+
   /** The page with the job of a workshop. */
   const withJob = async (shop: ReturnType<typeof workshop>): Promise<OpenPage> => {
     expect((await shop.call('page', 'job.yaml', '-o', 'job.html')).status).toBe(0);
@@ -66,13 +84,10 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
   };
 
   it('shows the verdict, the risk and the needed clearance that "reseat check" gives, without any network', async () => {
-    const opened = await open(browser);
+    const opened = await withFern();
     const { page } = opened;
-    expect(await page.textContent('#verdict-word')).toBe('Not checked yet');
-    await fillFern(page, ['A', 'B', 'C', 'D']);
-    await page.waitForSelector('#verdict[data-verdict=fits]');
-    await settled(page);
-    const expected = checkOf(fernJob(['A', 'B', 'C', 'D']));
+    expect(await page.getAttribute('#verdict', 'data-verdict')).toBe('fits');
+    const expected = checkOf(fernJob());
     const found = await shown(page);
     expect(found.verdict).toBe(expected.verdict);
     expect(found.needed).toBeCloseTo(expected.neededClearance!, 9);
@@ -82,34 +97,28 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     expect(await page.locator('#picture path.beam').count()).toBeGreaterThan(40);
     expect(await page.locator('#picture .arrow').count()).toBe(4);
     noComplaint(opened);
-    await page.close();
   });
 
   it('is no surer than two readings: it says what nothing checks', async () => {
-    const opened = await open(browser);
+    const opened = await withFern(['A', 'C']);
     const { page } = opened;
-    await fillFern(page, ['A', 'C']);
-    await settled(page);
     const expected = checkOf(fernJob(['A', 'C']));
     expect((await shown(page)).verdict).toBe(expected.verdict);
     const said = await page.locator('#warning-list li, #advice li').allTextContents();
     for (const { message } of expected.warnings) expect(said).toContain(message);
     noComplaint(opened);
-    await page.close();
   });
 
   it('follows the slider from the keyboard, down to where it does not fit', async () => {
-    const opened = await open(browser);
+    const opened = await withFern();
     const { page } = opened;
-    await fillFern(page, ['A', 'B', 'C', 'D']);
-    await page.waitForSelector('#verdict[data-verdict=fits]');
-    await settled(page);
+    expect(await page.getAttribute('#verdict', 'data-verdict')).toBe('fits');
     await page.focus('#slider');
     await page.keyboard.press('Home');
     await page.waitForSelector('#verdict[data-verdict=does-not-fit]');
     await page.locator('#slider').fill('0.2');
     await settled(page);
-    const expected = checkOf(fernJob(['A', 'B', 'C', 'D'], 0.2));
+    const expected = checkOf(fernJob(allMarks, 0.2));
     await page.waitForFunction(
       (risk) => Math.abs(Number(document.getElementById('shown-risk')!.dataset.value) - risk) < 1e-9,
       expected.risk!,
@@ -118,13 +127,11 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     expect((await shown(page)).verdict).toBe(expected.verdict);
     expect(await page.isVisible('#hand-over-verdict')).toBe(expected.verdict !== 'fits');
     noComplaint(opened);
-    await page.close();
   });
 
   it('says what is wrong beside the field, and shows no verdict until it is put right', async () => {
-    const opened = await open(browser);
+    const opened = await withFern();
     const { page } = opened;
-    await fillFern(page, ['A', 'B', 'C', 'D']);
     await page.getByLabel('Kerf, full width').fill('0,12');
     await settled(page);
     expect(await page.textContent('.fault[data-for="cut.kerf"]')).toContain(
@@ -138,7 +145,6 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     await page.waitForSelector('#verdict[data-verdict=fits]');
     expect(await page.textContent('.fault[data-for="cut.kerf"]')).toBe('');
     noComplaint(opened);
-    await page.close();
   });
 
   it('asks for the unit of a drawing that states none', async () => {
@@ -163,11 +169,9 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
   });
 
   it('hands over the files that "reseat cut" writes, below the cautions', async () => {
-    const opened = await open(browser);
+    const opened = await withFern();
     const { page } = opened;
-    await fillFern(page, ['A', 'B', 'C', 'D']);
-    await page.waitForSelector('#hand-over:not([hidden])');
-    await settled(page);
+    expect(await page.isVisible('#hand-over')).toBe(true);
     const saved = async (what: string): Promise<{ name: string; text: string }> => {
       const [download] = await Promise.all([
         page.waitForEvent('download'),
@@ -175,7 +179,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
       ]);
       return { name: download.suggestedFilename(), text: readFileSync(await download.path(), 'utf8') };
     };
-    const done = cutJob(fernJob(['A', 'B', 'C', 'D']));
+    const done = cutJob(fernJob());
     if (!done.ok) throw new Error(done.failure.reason);
     const svg = await saved('svg');
     expect(svg.name).toBe('fern-screen-cut.svg');
@@ -188,7 +192,6 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     expect(await page.textContent('#cautions')).toContain('PVC');
     expect(await page.isVisible('[data-save=nc]')).toBe(false);
     noComplaint(opened);
-    await page.close();
   });
 
   it('comes filled in with a job and its machine from "reseat page JOB"', async () => {
@@ -322,11 +325,9 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
   });
 
   it('keeps the verdict in sight on a phone, and each reading whole beside where its mark is drawn', async () => {
-    const opened = await open(browser, undefined, { width: 420, height: 800 });
+    const opened = await withFern(allMarks, { width: 420, height: 800 });
     const { page } = opened;
-    await fillFern(page, ['A', 'B', 'C', 'D']);
-    await page.waitForSelector('#verdict[data-verdict=fits]');
-    await settled(page);
+    expect(await page.getAttribute('#verdict', 'data-verdict')).toBe('fits');
     const brief = page.locator('#brief');
     for (const place of ['#drop', '#marks', '#kerf', '#hand-over']) {
       await page.locator(place).scrollIntoViewIfNeeded();
@@ -352,7 +353,6 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     await page.setViewportSize({ width: 1280, height: 800 });
     expect(await page.isVisible('#brief')).toBe(false);
     noComplaint(opened);
-    await page.close();
   });
 
   it('counts touches, witness readings and film of a job, says what is not shown, and saves the job as it came', async () => {
@@ -428,9 +428,8 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
   });
 
   it('cuts drawn lines once more, and asks how far they may lie off', async () => {
-    const opened = await open(browser);
+    const opened = await withFern();
     const { page } = opened;
-    await fillFern(page, ['A', 'B', 'C', 'D']);
     await page.getByLabel('the drawn lines once more').check();
     await settled(page);
     expect(await page.isVisible('#clearance')).toBe(false);
@@ -465,13 +464,12 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     expect(await page.textContent('#needed-name')).toBe('needed deviation');
     expect(await page.isVisible('#slider')).toBe(false);
     noComplaint(opened);
-    await page.close();
   });
 
   it('fits a phone: nothing reaches out to the side, and every field has a name', async () => {
     const opened = await open(browser, undefined, { width: 400, height: 800 });
     const { page } = opened;
-    await fillFern(page, ['A', 'B', 'C', 'D']);
+    await fillFern(page);
     await page.waitForSelector('#hand-over:not([hidden])');
     await page.click('summary');
     await page.getByText('Add a mark that is not drawn').click();
