@@ -30,6 +30,7 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     benchmark: { include: ['tests/bench/**/*.bench.ts'] },
     testTimeout: 60_000,
+    hookTimeout: 60_000,
     // vitest leaves one core out; the suite is meant for machines that have two.
     maxWorkers: 2,
     // Files that run in one worker share the modules under test, as jobs of one call share them: loading and compiling them
