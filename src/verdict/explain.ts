@@ -44,7 +44,7 @@ export const explain = (input: ExplainInput): string => {
   if (margin <= 0) {
     const why =
       systematic === undefined
-        ? 'because the beam is too thick for the corners'
+        ? 'because the beam is too thick for the corners, tips or necks there'
         : 'because the cutter does not apply the whole fit';
     return `Even without any error the new edge comes ${mm(clearance - margin)} too close somewhere, ${why}; the clearance is ${mm(clearance)}.`;
   }

@@ -92,9 +92,9 @@ export const foretoldRoom = (path: Path, c: Tooling, angle: number): number => {
   return least;
 };
 
-/** Points along a path, its curves in 400 steps. */
+/** Points along a path, its curves in 200 steps. */
 export const pointsAlong = ({ segments }: Path): Point[] =>
   segments.flatMap((s) => {
-    const steps = s.kind === 'line' ? 1 : 400;
+    const steps = s.kind === 'line' ? 1 : 200;
     return Array.from({ length: steps }, (_, i) => positionAt(s, i / steps));
   });
