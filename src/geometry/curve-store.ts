@@ -80,6 +80,23 @@ export class CurveStore {
     this.put(x, y);
   }
 
+  /** An arc by its numbers, and where the next segment starts, which the arc ends at but for rounding. */
+  arc(
+    centreX: number,
+    centreY: number,
+    radius: number,
+    start: number,
+    sweep: number,
+    x: number,
+    y: number,
+  ): void {
+    this.enter(kindOfArc);
+    this.put(centreX, centreY);
+    this.putOne(radius);
+    this.put(start, sweep);
+    this.put(x, y);
+  }
+
   /** Any segment, and where the next one starts, which an arc ends at but for rounding. */
   add(s: Segment, x: number, y: number): void {
     if (s.kind === 'line') this.line(x, y);
@@ -96,6 +113,16 @@ export class CurveStore {
     this.drop();
     this.enter(s.kind === 'arc' ? kindOfLoneArc : kindOfLoneEllipse);
     this.putArc(s);
+    this.keep(closed);
+  }
+
+  /** An arc that is all of its path, by its numbers; it is kept. */
+  loneArc(x: number, y: number, radius: number, start: number, sweep: number, closed: boolean): void {
+    this.drop();
+    this.enter(kindOfLoneArc);
+    this.put(x, y);
+    this.putOne(radius);
+    this.put(start, sweep);
     this.keep(closed);
   }
 
@@ -295,6 +322,28 @@ export class CurveStore {
       fromY = toY;
     }
     return twice / 2;
+  }
+
+  /** The box of all paths. */
+  boxOfAll(): Box {
+    const { kinds } = this;
+    const box: Widening = { ...emptyBox };
+    for (let path = 0; path < this.count; path += 1) {
+      const from = this.numbersFrom[path]!;
+      if (kinds[this.kindsFrom[path]! >>> 1] === kindOfLoneArc) {
+        // Most circles lie well within the box of those before them; their own boxes are rounded.
+        const x = this.at(from);
+        const y = this.at(from + 1);
+        const reach = this.at(from + 2) * (1 + 1e-9) + 1e-9 * (Math.abs(x) + Math.abs(y));
+        const isWithin =
+          x - reach >= box.minX && x + reach <= box.maxX && y - reach >= box.minY && y + reach <= box.maxY;
+        if (isWithin) continue;
+      }
+      const { minX, minY, maxX, maxY } = this.boxOf(path);
+      widen(box, minX, minY);
+      widen(box, maxX, maxY);
+    }
+    return box;
   }
 
   private endOfKinds(path: number): number {

@@ -3,13 +3,13 @@ import type { Arc, Cubic, Line } from '../../geometry/curve.js';
 import type { Point } from '../../geometry/point.js';
 
 /** Below it an arc departs from its chord by less than 1.3e-10 of the chord's length: it is a line. */
-const straightBulge = 2.5e-10;
+export const straightBulge = 2.5e-10;
 
 /**
  * Below it the centre lies so far away, more than 250,000 chords, that rounding there moves the arc: more than 1e-7 mm for a
  * chord of a metre. A cubic stays by its ends, and is the arc to 1e-12 of its height.
  */
-const flatBulge = 1e-6;
+export const flatBulge = 1e-6;
 
 /**
  * The edge from one point to another with a bulge: the tangent of a quarter of the arc's angle, negative for a clockwise

@@ -1,133 +1,162 @@
 /** From the entities of a file to the shapes of a drawing: blocks drawn in each place, layers, visibility, colours, names. */
 import { compose, determinant, type Matrix, rotation, scaling, translation } from '../../geometry/affine.js';
-import type { Point } from '../../geometry/point.js';
 import { uniqueNames } from '../cut-file.js';
-import type { Group } from '../drawing.js';
 import type { LeftOutList } from '../left-out.js';
 import { ShapeStore } from '../shape-store.js';
 import { indexedColour } from './colour-index.js';
-import type { CurveEntity, DxfEntity, DxfFile, DxfLayer, InsertEntity } from './entities.js';
+import type { CurveEntity, DxfBlock, DxfEntity, DxfFile, DxfLayer, InsertEntity } from './entities.js';
 import { instanceSizes, mostInstances } from './instance-sizes.js';
-import { facedMatrix, PlacingFault, placeEntity, tilted } from './place-entity.js';
+import { facedMatrix, type Placed, PlacingFault, placeEntity, tilted } from './place-entity.js';
+import { PlainPlacer } from './place-plain.js';
+import type { Properties } from './properties.js';
+import { type Item, type Look, Place, Setting } from './setting.js';
 import { excerpt, fault, type Tags } from './tags.js';
 
 /** Segments of the shapes that blocks add to one drawing. */
 const mostInstanceSegments = 1_000_000;
 /** Blocks within blocks. */
 const deepestBlocks = 64;
+/** Settings that are kept for blocks drawn again, and entities that are kept in them. */
+const mostSettings = 20_000;
+const mostItems = 100_000;
 
 const layerZero = '0';
 const byBlock = 0;
 const byLayer = 256;
 
-/** What a block's content takes from the place it is drawn in; the model space is the outermost one. */
-interface Place {
-  /** Coordinates of the entities to the design frame. */
-  readonly matrix: Matrix;
-  /** Names of the blocks around, innermost first. */
-  readonly blocks: readonly string[];
-  /** What an entity of layer 0 takes over; undefined in the model space. */
-  readonly layer?: string;
-  /** What an entity coloured by block takes over. */
-  readonly stroke: string;
-  /** Handles of the inserts around; undefined where one of them has none. */
-  readonly prefix: string | undefined;
-  readonly parent?: Place;
-  /** The groups of this place met so far, by layer. */
-  groups: Map<string, Group> | undefined;
-  /** The layers of a shape, by its own layer; the same for all cells of an array. */
-  readonly layers: Map<string, readonly string[]>;
-}
-
 /** @param scale from the model space to the design frame */
 export const expandDxf = (file: DxfFile, tags: Tags, scale: Matrix, leftOut: LeftOutList): ShapeStore => {
   const expansion = new Expansion(file, tags, leftOut);
   // Black on white and white on black.
-  const model: Place = {
-    matrix: scale,
-    blocks: [],
-    stroke: indexedColour(7),
-    prefix: '',
-    groups: new Map(),
-    layers: new Map(),
-  };
-  expansion.draw(file.entities, model);
+  const model = new Setting(file.entities, [], undefined, indexedColour(7));
+  expansion.draw(new Place(scale, model, '', undefined));
   return expansion.shapes;
 };
 
 class Expansion {
   readonly shapes = new ShapeStore();
+  private readonly placer = new PlainPlacer(this.shapes.curves);
   private readonly uniqueName = uniqueNames();
   private readonly layers = new Map<string, DxfLayer | undefined>();
+  private readonly blocks = new Map<string, DxfBlock | undefined>();
   private readonly size: (insert: InsertEntity) => number;
   private foreseen = 0;
   private instanceSegments = 0;
+  private settings = 0;
+  private items = 0;
+  /** What the last entity that was looked at comes to: most are like the one before them. */
+  private lastCurve: { of: Properties; in: Setting; look: Look } | undefined;
+  private lastInsert: { of: InsertEntity; in: Setting; inside: Setting | string } | undefined;
 
   constructor(
     private readonly file: DxfFile,
     private readonly tags: Tags,
     private readonly leftOut: LeftOutList,
   ) {
-    this.size = instanceSizes(file.blocks);
+    this.size = instanceSizes((name) => this.block(name));
   }
 
-  draw(entities: Iterable<DxfEntity>, place: Place): void {
-    for (const entity of entities) {
-      if (entity.kind === 'left-out') {
-        this.note(entity, entity.why);
-        continue;
-      }
-      const { properties } = entity;
-      if (properties.invisible) this.note(properties, 'it is marked as invisible');
-      else if (properties.paperSpace) {
-        this.note(properties, 'it lies on a sheet (paper space), not in the model');
-      } else if (entity.kind === 'insert') this.insert(entity, place);
-      else this.drawCurve(entity, place);
+  draw(place: Place): void {
+    const { setting } = place;
+    if (setting.drawn === 1 && this.items + setting.entities.size <= mostItems) this.keepItems(setting);
+    setting.drawn += 1;
+    if (setting.items === undefined) {
+      for (const entity of setting.entities) this.drawEntity(entity, undefined, place);
+    } else {
+      for (const item of setting.items) this.drawEntity(item.entity, item, place);
     }
+  }
+
+  private keepItems(setting: Setting): void {
+    const items: Item[] = [];
+    for (const entity of setting.entities) {
+      const isDrawn = entity.kind !== 'left-out' && hiddenBy(entity.properties) === undefined;
+      items.push({
+        entity,
+        look: isDrawn && entity.kind !== 'insert' ? this.lookOf(entity.properties, setting) : undefined,
+        inside: isDrawn && entity.kind === 'insert' ? this.insideOf(entity, setting) : undefined,
+      });
+    }
+    this.items += items.length;
+    setting.items = items;
+  }
+
+  private drawEntity(entity: DxfEntity, item: Item | undefined, place: Place): void {
+    if (entity.kind === 'left-out') {
+      this.note(entity, entity.why);
+      return;
+    }
+    const why = hiddenBy(entity.properties);
+    if (why !== undefined) this.note(entity.properties, why);
+    else if (entity.kind === 'insert') {
+      this.insert(entity, item?.inside ?? this.insideOf(entity, place.setting), place);
+    } else this.drawCurve(entity, item?.look ?? this.lookOf(entity.properties, place.setting), place);
   }
 
   private note(entity: { readonly type: string; readonly at: number }, why: string): void {
     this.leftOut.note(excerpt(entity.type), this.tags.place(entity.at), why);
   }
 
-  private drawCurve(entity: CurveEntity, place: Place): void {
-    const layer = layerOf(entity, place);
+  private lookOf(own: Properties, setting: Setting): Look {
+    const last = this.lastCurve;
+    if (last !== undefined && last.in === setting && last.of.type === own.type && isAlike(last.of, own)) {
+      return last.look;
+    }
+    const layer = layerOf(own, setting);
     const properties = this.layer(layer);
-    if (properties?.frozen || properties?.off) {
-      this.note(entity.properties, `its layer ${excerpt(layer)} is ${properties.frozen ? 'frozen' : 'off'}`);
+    const name = properties?.name ?? layer;
+    const look: Look = {
+      unseen:
+        properties?.frozen || properties?.off
+          ? `its layer ${excerpt(layer)} is ${properties.frozen ? 'frozen' : 'off'}`
+          : undefined,
+      element: own.type.toLowerCase(),
+      layer: name,
+      layers: setting.layersOf(name),
+      stroke: this.strokeOf(own, layer, setting),
+    };
+    this.lastCurve = { of: own, in: setting, look };
+    return look;
+  }
+
+  private drawCurve(entity: CurveEntity, look: Look, place: Place): void {
+    const { properties } = entity;
+    if (look.unseen !== undefined) {
+      this.note(properties, look.unseen);
       return;
     }
-    const { paths, why, note } = this.guard(entity, () => placeEntity(entity, place.matrix));
-    if (note !== undefined) this.leftOut.note(note.what, this.tags.place(entity.properties.at), note.why);
-    if (why !== undefined) {
-      this.note(entity.properties, why);
-      return;
+    const { curves } = this.shapes;
+    const first = curves.count;
+    if (!this.placer.place(entity, place.matrix)) {
+      const { paths, why, note } = this.placed(entity, place.matrix);
+      if (note !== undefined) this.leftOut.note(note.what, this.tags.place(properties.at), note.why);
+      if (why !== undefined) {
+        this.note(properties, why);
+        return;
+      }
+      for (const path of paths) curves.keepPath(path);
     }
     if (place.parent !== undefined) {
-      for (const path of paths) this.instanceSegments += path.segments.length;
-      if (this.instanceSegments > mostInstanceSegments) throw this.tooMany(entity.properties);
+      for (let i = first; i < curves.count; i += 1) this.instanceSegments += curves.sizeOf(i);
+      if (this.instanceSegments > mostInstanceSegments) throw this.tooMany(properties);
     }
-    const element = entity.properties.type.toLowerCase();
-    const name = properties?.name ?? layer;
-    const line = this.tags.where(entity.properties.at).line;
-    const { handle } = entity.properties;
+    const { handle } = properties;
     // Without a handle it is named by kind and number.
     const isNumbered = handle === undefined || place.prefix === undefined;
-    for (const path of paths) this.shapes.curves.keepPath(path);
     this.shapes.add({
       id: isNumbered ? undefined : this.uniqueName(`entity-${place.prefix}${handle}`),
       labels: undefined,
-      element,
-      layers: layersOf(name, place),
-      group: groupOf(name, place),
-      stroke: this.strokeOf(entity, layer, place),
-      line,
+      element: look.element,
+      layers: look.layers,
+      group: place.groupOf(look.layer),
+      stroke: look.stroke,
+      line: this.tags.where(properties.at).line,
     });
   }
 
-  private guard<T>(entity: CurveEntity, work: () => T): T {
+  private placed(entity: CurveEntity, matrix: Matrix): Placed {
     try {
-      return work();
+      return placeEntity(entity, matrix);
     } catch (error) {
       if (!(error instanceof PlacingFault)) throw error;
       const { type, at } = entity.properties;
@@ -135,23 +164,39 @@ class Expansion {
     }
   }
 
-  private insert(entity: InsertEntity, place: Place): void {
-    const layer = layerOf(entity, place);
-    const properties = this.layer(layer);
-    if (properties?.frozen) {
-      this.note(entity.properties, `its layer ${excerpt(layer)} is frozen`);
+  /** The setting that an insert draws, or why it draws nothing. */
+  private insideOf(entity: InsertEntity, setting: Setting): Setting | string {
+    const last = this.lastInsert;
+    const isLast = last !== undefined && last.in === setting && last.of.block === entity.block;
+    if (isLast && isAlike(last.of.properties, entity.properties)) return last.inside;
+    const inside = this.newlyInside(entity, setting);
+    this.lastInsert = { of: entity, in: setting, inside };
+    return inside;
+  }
+
+  private newlyInside(entity: InsertEntity, setting: Setting): Setting | string {
+    const layer = layerOf(entity.properties, setting);
+    if (this.layer(layer)?.frozen) return `its layer ${excerpt(layer)} is frozen`;
+    const block = this.block(entity.block);
+    if (block === undefined) return `its block ${excerpt(entity.block)} is not in the file`;
+    if (block.external) return `its block ${excerpt(entity.block)} is in another file`;
+    const stroke = this.strokeOf(entity.properties, layer, setting);
+    const known = setting.known(block, layer, stroke);
+    if (known !== undefined) return known;
+    this.refuseLoop(entity, block.name, setting);
+    const inside = new Setting(block.entities, [block.name, ...setting.blocks], layer, stroke);
+    if (this.settings < mostSettings) {
+      setting.keep(block, layer, stroke, inside);
+      this.settings += 1;
+    }
+    return inside;
+  }
+
+  private insert(entity: InsertEntity, inside: Setting | string, place: Place): void {
+    if (typeof inside === 'string') {
+      this.note(entity.properties, inside);
       return;
     }
-    const block = this.file.blocks.get(entity.block.toUpperCase());
-    if (block === undefined || block.external) {
-      const name = excerpt(entity.block);
-      this.note(
-        entity.properties,
-        block ? `its block ${name} is in another file` : `its block ${name} is not in the file`,
-      );
-      return;
-    }
-    this.refuseLoop(entity, block.name, place);
     if (place.parent === undefined) {
       this.foreseen += this.size(entity);
       if (this.foreseen > mostInstances) throw this.tooMany(entity.properties);
@@ -162,29 +207,17 @@ class Expansion {
       return;
     }
     const { insertion, scale } = entity;
+    const { base } = this.block(entity.block)!;
     const { handle } = entity.properties;
     const turned = compose(matrix, compose(translation(insertion.x, insertion.y), rotation(entity.rotation)));
-    const scaled = compose(scaling(scale[0], scale[1]), translation(-block.base.x, -block.base.y));
+    const scaled = compose(scaling(scale[0], scale[1]), translation(-base.x, -base.y));
     if (determinant(scaled) === 0) {
       this.note(entity.properties, 'its scale flattens it to nothing');
       return;
     }
-    const inner: Omit<Place, 'matrix' | 'groups'> = {
-      blocks: [block.name, ...place.blocks],
-      layer,
-      stroke: this.strokeOf(entity, layer, place),
-      prefix: handle === undefined || place.prefix === undefined ? undefined : `${place.prefix}${handle}.`,
-      parent: place,
-      layers: new Map(),
-    };
-    for (const shift of this.cells(entity)) {
-      const cell = compose(turned, compose(translation(shift.x, shift.y), scaled));
-      this.draw(block.entities, { ...inner, matrix: cell, groups: undefined });
-    }
-  }
-
-  /** The places of an array, along the turned axes; copies that would lie on each other are drawn once. */
-  private *cells(entity: InsertEntity): Generator<Point> {
+    const prefix =
+      handle === undefined || place.prefix === undefined ? undefined : `${place.prefix}${handle}.`;
+    // Along the turned axes; copies that would lie on each other are drawn once.
     const [dx, dy] = entity.spacing;
     const columns = dx === 0 ? 1 : entity.columns;
     const rows = dy === 0 ? 1 : entity.rows;
@@ -193,17 +226,20 @@ class Expansion {
       this.leftOut.note('copies of an INSERT', this.tags.place(entity.properties.at), why);
     }
     for (let row = 0; row < rows; row += 1) {
-      for (let column = 0; column < columns; column += 1) yield { x: column * dx, y: row * dy };
+      for (let column = 0; column < columns; column += 1) {
+        const cell = compose(turned, compose(translation(column * dx, row * dy), scaled));
+        this.draw(new Place(cell, inside, prefix, place));
+      }
     }
   }
 
-  private refuseLoop(entity: InsertEntity, name: string, place: Place): void {
-    if (place.blocks.includes(name)) {
-      const around = place.blocks.slice(0, place.blocks.indexOf(name) + 1).reverse();
+  private refuseLoop(entity: InsertEntity, name: string, { blocks }: Setting): void {
+    if (blocks.includes(name)) {
+      const around = blocks.slice(0, blocks.indexOf(name) + 1).reverse();
       const chain = [...around, name].map(excerpt).join(' > ');
       throw this.refusal(entity.properties, `a block that holds itself: ${chain}`, 'blocks without a loop');
     }
-    if (place.blocks.length >= deepestBlocks) {
+    if (blocks.length >= deepestBlocks) {
       const found = `blocks nested more than ${deepestBlocks} deep`;
       throw this.refusal(entity.properties, found, `at most ${deepestBlocks} blocks within each other`);
     }
@@ -228,10 +264,16 @@ class Expansion {
     return this.layers.get(name);
   }
 
+  /** By the name as an insert spells it. */
+  private block(name: string): DxfBlock | undefined {
+    if (!this.blocks.has(name)) this.blocks.set(name, this.file.blocks.get(name.toUpperCase()));
+    return this.blocks.get(name);
+  }
+
   /** `#rrggbb` */
-  private strokeOf({ properties: own }: CurveEntity | InsertEntity, layer: string, place: Place): string {
+  private strokeOf(own: Properties, layer: string, setting: Setting): string {
     if (own.trueColour !== undefined) return trueColour(own.trueColour);
-    if (own.colour === byBlock) return place.stroke;
+    if (own.colour === byBlock) return setting.stroke;
     if (own.colour > byBlock && own.colour < byLayer) return indexedColour(own.colour);
     const properties = this.layer(layer);
     if (properties?.trueColour !== undefined) return trueColour(properties.trueColour);
@@ -239,28 +281,16 @@ class Expansion {
   }
 }
 
-const layerOf = ({ properties }: CurveEntity | InsertEntity, place: Place): string =>
-  properties.layer === layerZero ? (place.layer ?? layerZero) : properties.layer;
+/** Why an entity is not seen, wherever it lies. */
+const hiddenBy = ({ invisible, paperSpace }: Properties): string | undefined => {
+  if (invisible) return 'it is marked as invisible';
+  return paperSpace ? 'it lies on a sheet (paper space), not in the model' : undefined;
+};
+
+const isAlike = (a: Properties, b: Properties): boolean =>
+  a.layer === b.layer && a.colour === b.colour && a.trueColour === b.trueColour;
+
+const layerOf = (own: Properties, setting: Setting): string =>
+  own.layer === layerZero ? (setting.layer ?? layerZero) : own.layer;
 
 const trueColour = (value: number): string => `#${(value & 0xffffff).toString(16).padStart(6, '0')}`;
-
-/** An insert encloses its shapes and lies itself in the layer, as if drawn there: the parts of one mark stay together. */
-const groupOf = (layer: string, place: Place): Group => {
-  const known = place.groups?.get(layer);
-  if (known !== undefined) return known;
-  const { parent, blocks } = place;
-  const group: Group =
-    parent === undefined ? { names: [layer] } : { names: [blocks[0]!], parent: groupOf(layer, parent) };
-  place.groups ??= new Map();
-  place.groups.set(layer, group);
-  return group;
-};
-
-const layersOf = (layer: string, { blocks, layers }: Place): readonly string[] => {
-  let names = layers.get(layer);
-  if (names === undefined) {
-    names = [layer, ...blocks.filter((block) => block !== layer)];
-    layers.set(layer, names);
-  }
-  return names;
-};

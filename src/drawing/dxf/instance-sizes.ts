@@ -5,10 +5,12 @@ import type { DxfBlock, InsertEntity } from './entities.js';
 export const mostInstances = 200_000;
 
 /**
- * For an INSERT the entities it draws, inserts and what is left out included. Each block is counted once, however often and
+ * For an INSERT, whose block is looked up by the name as it spells it, the entities it draws, inserts and what is left out included. Each block is counted once, however often and
  * deep it is drawn; what lies in a loop counts nothing, as it is refused when it is drawn.
  */
-export const instanceSizes = (blocks: ReadonlyMap<string, DxfBlock>): ((insert: InsertEntity) => number) => {
+export const instanceSizes = (
+  blockOf: (name: string) => DxfBlock | undefined,
+): ((insert: InsertEntity) => number) => {
   const sizes = new Map<DxfBlock, number>();
   const sizeOf = (block: DxfBlock, depth: number): number => {
     const known = sizes.get(block);
@@ -21,7 +23,7 @@ export const instanceSizes = (blocks: ReadonlyMap<string, DxfBlock>): ((insert: 
     return size;
   };
   const insertSize = (insert: InsertEntity, depth: number): number => {
-    const block = blocks.get(insert.block.toUpperCase());
+    const block = blockOf(insert.block);
     const columns = insert.spacing[0] === 0 ? 1 : insert.columns;
     const rows = insert.spacing[1] === 0 ? 1 : insert.rows;
     return 1 + columns * rows * (block === undefined ? 0 : sizeOf(block, depth));

@@ -1,7 +1,5 @@
 /** DXF drawings, in text or binary, from release 12 on: as far as they say where edges lie. */
 import { scaling } from '../../geometry/affine.js';
-import type { CurveStore } from '../../geometry/curve-store.js';
-import { type Box, emptyBox, joinBoxes } from '../../geometry/point.js';
 import type { LengthUnit, PixelsToInch } from '../../job/job.js';
 import { InputError, type Warning, type Where } from '../../job/messages.js';
 import type { Drawing } from '../drawing.js';
@@ -49,7 +47,7 @@ export const readDxf = (
   return {
     path,
     units: units.name,
-    box: boxOf(store.curves),
+    box: store.curves.boxOfAll(),
     fromUserUnits: scaling(units.millimetres, units.millimetres),
     ...(unseen.length === 0 ? {} : { unseenLayers: new Map(unseen) }),
     shapes: store.shapes(),
@@ -90,10 +88,4 @@ const nothingDrawn = (section: Where, leftOut: LeftOutList): InputError => {
     where: { ...section, ...lineOf(first) },
     next: 'Export the drawing again with the edges that are to be cut.',
   });
-};
-
-const boxOf = (curves: CurveStore): Box => {
-  let box = emptyBox;
-  for (let i = 0; i < curves.count; i += 1) box = joinBoxes(box, curves.boxOf(i));
-  return box;
 };
