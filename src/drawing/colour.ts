@@ -5,12 +5,24 @@ import { namedColours } from './colour-names.js';
 export const hexColour = (red: number, green: number, blue: number): string =>
   `#${[red, green, blue].map((channel) => Math.round(channel).toString(16).padStart(2, '0')).join('')}`;
 
+/** A drawing has few colours, and says them again and again. */
+const known = new Map<string, string | undefined>();
+const mostKnown = 200;
+const longestKnown = 40;
+
 /**
  * A colour as `#rrggbb`, or `none`; undefined for what is no colour. Read are the names, hex digits and the functions rgb and
  * hsl of W3C CSS Color 4, sections 4 to 7; how much a colour shines through does not count, except that `transparent` is
  * `none`.
  */
 export const parseColour = (text: string): string | undefined => {
+  if (known.has(text)) return known.get(text);
+  const colour = colourIn(text);
+  if (known.size < mostKnown && text.length <= longestKnown) known.set(text, colour);
+  return colour;
+};
+
+const colourIn = (text: string): string | undefined => {
   const word = text.trim().toLowerCase();
   if (word === 'none' || word === 'transparent') return 'none';
   if (word.startsWith('#')) return fromDigits(word.slice(1));

@@ -27,6 +27,18 @@ export class LeftOutList {
     this.add(what, where, why, true);
   }
 
+  /** All that another list holds, as if it were noted now. */
+  take(other: LeftOutList): void {
+    for (const [key, { what, why, places, harmless, count }] of other.entries) {
+      const known = this.entries.get(key);
+      if (known === undefined) this.entries.set(key, { what, why, places: [...places], harmless, count });
+      else {
+        known.count += count;
+        known.places.push(...places.slice(0, namedPlaces - known.places.length));
+      }
+    }
+  }
+
   /** In the order in which they were first met. */
   toList(): LeftOut[] {
     return [...this.entries.values()].map(({ what, why, places, count }) => {

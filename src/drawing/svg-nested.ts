@@ -28,15 +28,10 @@ export const innerViewport = (
 ): Pick<Frame, 'matrix' | 'viewport' | 'limit'> | undefined => {
   const { attributes } = element;
   const outer = frame.viewport;
-  const own = {
-    ...attributes,
-    ...(sizes.width && { width: sizes.width }),
-    ...(sizes.height && { height: sizes.height }),
-  };
-  const x = lengthOf(own, 'x', 'x', outer) ?? 0;
-  const y = lengthOf(own, 'y', 'y', outer) ?? 0;
-  const width = sizeOf(own, 'width', 'x', outer) ?? outer.width;
-  const height = sizeOf(own, 'height', 'y', outer) ?? outer.height;
+  const x = lengthOf(attributes, 'x', 'x', outer) ?? 0;
+  const y = lengthOf(attributes, 'y', 'y', outer) ?? 0;
+  const width = sizeOf(sizes.width ? sizes : attributes, 'width', 'x', outer) ?? outer.width;
+  const height = sizeOf(sizes.height ? sizes : attributes, 'height', 'y', outer) ?? outer.height;
   const viewBox = parseViewBox(attributes);
   const ratio = parseAspectRatio(attributes);
   if (width === 0 || height === 0 || viewBox?.width === 0 || viewBox?.height === 0) return undefined;

@@ -13,6 +13,8 @@ export const mostInstanceSegments = 1_000_000;
 export interface KeptElement {
   readonly element: XmlElement;
   readonly children: KeptElement[];
+  /** Whether it has ended, and all that it shows through `use` elements had ended before them. */
+  isWhole: boolean;
 }
 
 /** Keeps the elements with the ids that are wanted, with everything inside them. */
@@ -30,14 +32,24 @@ export class Keeper {
       this.open.push(undefined);
       return;
     }
-    const node: KeptElement = { element, children: [] };
+    const node: KeptElement = { element, children: [], isWhole: false };
     parent?.children.push(node);
     if (isWanted) this.kept.set(id, node);
     this.open.push(node);
   }
 
   leave(): void {
-    this.open.pop();
+    const node = this.open.pop();
+    if (node === undefined) return;
+    const { element, children } = node;
+    const isUse = element.isSvg && element.name === 'use';
+    node.isWhole = children.every(({ isWhole }) => isWhole) && (!isUse || this.showsWhole(element));
+  }
+
+  /** Whether all that a `use` shows is known by now. */
+  showsWhole(use: XmlElement): boolean {
+    const target = targetOf(use);
+    return target === undefined || this.kept.get(target)?.isWhole === true;
   }
 }
 
@@ -46,8 +58,7 @@ export const targetOf = (element: XmlElement): string | undefined => {
   const { attributes } = element;
   let href = attributes.href;
   if (href === undefined) {
-    const name = Object.keys(attributes).find((key) => key.endsWith(':href'));
-    href = name === undefined ? undefined : attributes[name];
+    for (const name in attributes) if (name.endsWith(':href')) href ??= attributes[name];
   }
   const target = href?.trim();
   return target?.startsWith('#') && target.length > 1 ? target.slice(1) : undefined;
@@ -96,7 +107,7 @@ export class Instances {
       const x = lengthOf(attributes, 'x', 'x', use.frame.viewport) ?? 0;
       const y = lengthOf(attributes, 'y', 'y', use.frame.viewport) ?? 0;
       // Selectors do not see past the use: what it shows is a tree of its own (SVG 2, section 5.5).
-      return { ...use.frame, scope: undefined, matrix: compose(use.frame.matrix, translation(x, y)) };
+      return movedBy(use.frame, x, y);
     });
     this.draw(node, frame, [...open, node], depth + 1, element);
   }
@@ -156,6 +167,13 @@ export class Instances {
     });
   }
 }
+
+/** Property by property: there may be a million of them. */
+const movedBy = (frame: Frame, x: number, y: number): Frame => {
+  const { visible, stroke, color, viewport, group, layers, limit, draws, choice } = frame;
+  const matrix = compose(frame.matrix, translation(x, y));
+  return { visible, stroke, color, matrix, viewport, group, layers, scope: undefined, limit, draws, choice };
+};
 
 /**
  * A `use` and the group it shows are one group, named by the use first: every instance has a name of its own.

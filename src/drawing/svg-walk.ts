@@ -70,7 +70,8 @@ export class Walk {
   private readonly builder = new PathBuilder(this.shapes.curves);
 
   constructor(
-    readonly leftOut: LeftOutList,
+    /** Where is noted what is not taken over; another list while instances are drawn. */
+    public leftOut: LeftOutList,
     private readonly cascade: Cascade,
   ) {}
 

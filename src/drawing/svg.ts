@@ -79,6 +79,36 @@ export const readSvg = (
     };
   };
 
+  const instances = new Instances(walk, keeper.kept, path, guard);
+  const instanceNotes = new LeftOutList();
+  /** What is wrong with an instance counts less than what is wrong with the file behind it. */
+  let wrongInstance: InputError | undefined;
+  const drawInstances = (use: UseDraft): void => {
+    walk.leftOut = instanceNotes;
+    try {
+      instances.expand(use);
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error;
+      wrongInstance = error;
+    } finally {
+      walk.leftOut = leftOut;
+    }
+  };
+  let waiting = 0;
+  /**
+   * Of hundreds of thousands of uses none needs to be kept where what they show stands before them. Once one has to wait, all do
+   * behind it: what they come to is told of in their order.
+   */
+  const drawUse = (): void => {
+    const use = walk.uses.at(-1)!;
+    if (waiting > 0 || !keeper.showsWhole(use.element)) {
+      waiting = walk.uses.length;
+      return;
+    }
+    walk.uses.pop();
+    if (wrongInstance === undefined) drawInstances(use);
+  };
+
   const frames: Frame[] = [];
   const handler: XmlHandler = {
     traitOf,
@@ -89,6 +119,7 @@ export const readSvg = (
         parent === undefined ? openRoot(element) : walk.open(element, parent),
       );
       frames.push(frame);
+      if (walk.uses.length > waiting) drawUse();
       return false;
     },
     close: () => {
@@ -104,11 +135,12 @@ export const readSvg = (
 
   const { uses } = walk;
   const inFile = walk.shapes.count;
-  const instances = new Instances(walk, keeper.kept, path, guard);
   const ends = uses.map((use) => {
-    instances.expand(use);
+    if (wrongInstance === undefined) drawInstances(use);
     return walk.shapes.count;
   });
+  if (wrongInstance !== undefined) throw wrongInstance;
+  leftOut.take(instanceNotes);
   const order = uses.length === 0 ? undefined : fileOrder(uses, ends, inFile);
   const shapes = namedShapes(walk.shapes, order, leftOut);
   const summary = leftOut.summary();
