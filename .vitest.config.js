@@ -9,6 +9,7 @@ const longest = [
   'cli/process',
   'cut/parallel',
   'drawing/dxf-versions',
+  'drawing/dxf-corpus',
   'drawing/style-sheets',
   'fit/slip-rates',
   'fit/touch-trials',
