@@ -39,8 +39,7 @@ const fewNames = 8;
 
 /**
  * Says for each shape what the roles want of it. Shapes that bear no name that is asked for differ in nothing but their
- * layers and strokes, and where the layers are not asked for either, in their strokes alone: one after another of the same
- * kind is looked at once.
+ * layers and strokes, as far as those are asked for: one after another of the same kind is looked at once.
  *
  * @param used gets every selector that reaches a shape
  */
@@ -51,6 +50,7 @@ export const claimsBy = (
   const selectors = wanted.flatMap(({ takes, leaves }) => [...takes, ...leaves]);
   const names = new Set(selectors.flatMap(({ by }) => ('name' in by ? [by.name] : [])));
   const few = names.size <= fewNames ? [...names] : undefined;
+  const asksForStroke = selectors.some(({ by }) => 'stroke' in by);
   const asksForMadeUp = [...names].some(isLikeMadeUp);
   const isCalled = (shape: Shape): boolean => {
     if (!asksForMadeUp && isPlain(shape)) return false;
@@ -68,7 +68,7 @@ export const claimsBy = (
   let last: Claims | undefined;
   return (shape) => {
     if (isCalled(shape)) return claimsOn(shape, wanted, used);
-    const own = strokeOf(shape);
+    const own = asksForStroke ? strokeOf(shape) : '';
     const { layers: around } = shape;
     if (around !== layers) {
       layers = around;

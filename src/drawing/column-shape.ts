@@ -21,9 +21,6 @@ export abstract class ColumnShape implements Shape {
   /** Whether it bears no names but made-up ids, its own and those of what went into it. */
   abstract readonly isPlain: boolean;
 
-  /** The id; where it is made up, nothing of it is kept. */
-  abstract idNow(): string;
-
   abstract hasId(name: string): boolean;
 
   abstract hasLabel(name: string): boolean;

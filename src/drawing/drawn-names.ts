@@ -13,9 +13,10 @@ export class DrawnNames {
   private readonly spellings = new Map<string, string>();
 
   constructor(private readonly shapes: readonly Shape[]) {
+    const lists = layerLists(shapes);
     this.layers = new Lookup(
-      () => layersIn(shapes),
-      (name) => isLayerIn(shapes, name),
+      () => namesOf(lists),
+      (name) => lists.some((list) => list.includes(name)),
     );
     this.all = lookupOn(shapes);
     this.telling = shapes.some(isPlain) ? lookupOn(shapes.filter((shape) => !isPlain(shape))) : this.all;
@@ -98,27 +99,23 @@ function* namesOn(shapes: readonly Shape[]): Generator<string> {
   }
 }
 
-/** The names of the layers around shapes, innermost first; once for shapes of the same layers that follow each other. */
-function* layersIn(shapes: Iterable<Shape>): Generator<string> {
+/** The layers around shapes, once for shapes that follow each other in the same ones. */
+const layerLists = (shapes: Iterable<Shape>): readonly (readonly string[])[] => {
+  const lists: (readonly string[])[] = [];
   let last: readonly string[] | undefined;
   for (const { layers } of shapes) {
-    if (layers === last) continue;
-    last = layers;
-    for (const layer of layers) yield layer;
-  }
-}
-
-const isLayerIn = (shapes: readonly Shape[], name: string): boolean => {
-  let last: readonly string[] | undefined;
-  for (const { layers } of shapes) {
-    if (layers !== last && layers.includes(name)) return true;
+    if (layers !== last && layers.length > 0) lists.push(layers);
     last = layers;
   }
-  return false;
+  return lists;
 };
 
+function* namesOf(lists: readonly (readonly string[])[]): Generator<string> {
+  for (const list of lists) for (const name of list) yield name;
+}
+
 /** The names of all layers, innermost first as they are met. */
-export const layerNamesOf = (shapes: Iterable<Shape>): Set<string> => new Set(layersIn(shapes));
+export const layerNamesOf = (shapes: Iterable<Shape>): Set<string> => new Set(namesOf(layerLists(shapes)));
 
 /** Every name that a drawing gives, layers first. */
 export const knownNames = (shapes: readonly Shape[]): string[] => {

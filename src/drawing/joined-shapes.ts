@@ -4,7 +4,7 @@ import { type CurveStore, StoredPath } from '../geometry/curve-store.js';
 import { IntList } from '../numeric/int-list.js';
 import { ColumnShape } from './column-shape.js';
 import type { Group, Shape } from './drawing.js';
-import { hasId, hasLabel, idNow, isClosedAt, isPlain, labelsNow, pathAt, pathCount } from './shape-store.js';
+import { hasId, hasLabel, isClosedAt, isPlain, labelsNow, pathAt, pathCount } from './shape-store.js';
 
 /** What these shapes are made of, in columns. */
 export class JoinedShapes {
@@ -127,10 +127,6 @@ class JoinedShape extends ColumnShape {
     return this.joined.isPlain(this.number);
   }
 
-  idNow(): string {
-    return idNow(this.owner);
-  }
-
   hasId(name: string): boolean {
     return hasId(this.owner, name);
   }
@@ -146,7 +142,7 @@ class JoinedShape extends ColumnShape {
   *labelsNow(): Generator<string> {
     yield* labelsNow(this.owner);
     for (const shape of this.joined.furtherOf(this.number)) {
-      yield idNow(shape);
+      yield shape.id;
       yield* labelsNow(shape);
     }
   }

@@ -1,6 +1,8 @@
 /** Openings drawn inside others: taken for islands that stay standing, which may be right or a slip. */
 import Flatbush from 'flatbush';
-import { type Path, pathBox, positionAt } from '../geometry/curve.js';
+import { boxHolders, boxSize, holdsBox } from '../geometry/box-holders.js';
+import { type Path, positionAt } from '../geometry/curve.js';
+import { boxOfPath, sizeOfPath } from '../geometry/curve-store.js';
 import { isInside, type Polygon } from '../geometry/nesting.js';
 import type { Point } from '../geometry/point.js';
 import { polygonOfPath } from '../geometry/polygon-of-path.js';
@@ -50,34 +52,45 @@ const ringsOf = (openings: readonly Shape[]) => {
   const places = new Int32Array(most);
   const boxes = new Float64Array(4 * most);
   let used = 0;
-  openings.forEach((shape, number) => {
-    glimpse(shape).forEach((path, place) => {
-      if (!path.closed || path.segments.length === 0) return;
-      const { minX, minY, maxX, maxY } = pathBox(path);
+  for (let number = 0; number < openings.length; number += 1) {
+    const paths = glimpse(openings[number]!);
+    for (let place = 0; place < paths.length; place += 1) {
+      const path = paths[place]!;
+      if (!path.closed || sizeOfPath(path) === 0) continue;
+      const { minX, minY, maxX, maxY } = boxOfPath(path);
       shapes[used] = number;
       places[used] = place;
-      boxes.set([minX, minY, maxX, maxY], 4 * used);
+      boxes[4 * used] = minX;
+      boxes[4 * used + 1] = minY;
+      boxes[4 * used + 2] = maxX;
+      boxes[4 * used + 3] = maxY;
       used += 1;
-    });
-  });
+    }
+  }
   return { count: used, shapes, places, boxes };
 };
+
+/** Of so few rings all are looked through: to find out which hold others would save nothing. */
+const fewRings = 2000;
 
 const islandsIn = (openings: readonly Shape[]): Nested[] => {
   const { count, shapes, places, boxes } = ringsOf(openings);
   if (openings.length < 2 || count < 2) return [];
-  const index = new Flatbush(count);
-  for (let i = 0; i < 4 * count; i += 4) index.add(boxes[i]!, boxes[i + 1]!, boxes[i + 2]!, boxes[i + 3]!);
+  const all = () => Int32Array.from({ length: count }, (_, i) => i);
+  const holders = count <= fewRings ? all() : boxHolders(boxes, count);
+  if (holders.length === 0) return [];
+  const index = new Flatbush(holders.length);
+  for (const i of holders) {
+    index.add(boxes[4 * i]!, boxes[4 * i + 1]!, boxes[4 * i + 2]!, boxes[4 * i + 3]!);
+  }
   index.finish();
-  const sizeOf = (i: number): number =>
-    (boxes[4 * i + 2]! - boxes[4 * i]!) * (boxes[4 * i + 3]! - boxes[4 * i + 1]!);
-  /** Whether the box of i holds that of k, and is not the same. */
-  const holds = (i: number, k: number): boolean =>
-    boxes[4 * i]! <= boxes[4 * k]! &&
-    boxes[4 * i + 1]! <= boxes[4 * k + 1]! &&
-    boxes[4 * i + 2]! >= boxes[4 * k + 2]! &&
-    boxes[4 * i + 3]! >= boxes[4 * k + 3]! &&
-    sizeOf(i) > sizeOf(k);
+  /** The rings whose boxes hold that of another one. */
+  const boxesRound = (k: number): number[] => {
+    const x = (boxes[4 * k]! + boxes[4 * k + 2]!) / 2;
+    const y = (boxes[4 * k + 1]! + boxes[4 * k + 3]!) / 2;
+    return index.search(x, y, x, y, (at) => holdsBox(boxes, holders[at]!, k)).map((at) => holders[at]!);
+  };
+  const sizeOf = (i: number): number => boxSize(boxes, i);
   const pathOf = (i: number): Path => pathAt(openings[shapes[i]!]!, places[i]!);
   const polygons = new Map<number, Polygon>();
   const polygonOf = (i: number): Polygon => {
@@ -87,9 +100,7 @@ const islandsIn = (openings: readonly Shape[]): Nested[] => {
   };
   /** The smallest ring that holds another one; rings that cross hold no one another. */
   const smallestRound = (k: number): number | undefined => {
-    const x = (boxes[4 * k]! + boxes[4 * k + 2]!) / 2;
-    const y = (boxes[4 * k + 1]! + boxes[4 * k + 3]!) / 2;
-    const wider = index.search(x, y, x, y, (i) => holds(i, k));
+    const wider = boxesRound(k);
     if (wider.length === 0) return undefined;
     const witnesses = witnessesOf(pathOf(k));
     const isRound = (i: number): boolean => witnesses.filter((p) => isInside(p, polygonOf(i))).length >= 2;
@@ -106,7 +117,8 @@ const islandsIn = (openings: readonly Shape[]): Nested[] => {
   };
   const depths = new Int32Array(count);
   const found = new Map<number, number>();
-  const bySize = Uint32Array.from({ length: count }, (_, i) => i).sort((i, k) => sizeOf(k) - sizeOf(i));
+  const held = holders.length === count ? all() : all().filter((k) => boxesRound(k).length > 0);
+  const bySize = held.sort((i, k) => sizeOf(k) - sizeOf(i));
   for (const k of bySize) {
     const round = smallestRound(k);
     if (round === undefined) continue;

@@ -21,18 +21,19 @@ export interface ShapeSaid {
 const noLine = 0;
 
 export class ShapeStore {
-  readonly curves = new CurveStore();
+  readonly curves: CurveStore;
   count = 0;
   /** Where the next shape's paths begin. */
   private nextPath = 0;
+  /** As far as there are any: most shapes of many drawings have none. */
   private readonly ids: (string | undefined)[] = [];
   /** 1: the id is the file's own. */
-  private named = new Uint8Array(64);
-  private firstPaths = new Uint32Array(64);
-  private lines = new Uint32Array(64);
-  private elements = new Uint16Array(64);
-  private strokes = new Uint32Array(64);
-  private homes = new Uint32Array(64);
+  private named: Uint8Array;
+  private firstPaths: Uint32Array;
+  private lines: Uint32Array;
+  private elements: Uint16Array;
+  private strokes: Uint32Array;
+  private homes: Uint32Array;
   private readonly knownElements = new Recurring<string>();
   private readonly knownStrokes = new Recurring<string | undefined>();
   /** Innermost groups of shapes, and the layers that follow from each: there may be as many as shapes. */
@@ -41,6 +42,21 @@ export class ShapeStore {
   private readonly labels = new Map<number, readonly string[]>();
   /** Place of each shape in the drawing, where that is another than its place here. */
   private places: Uint32Array | undefined;
+
+  /**
+   * @param expected about how many shapes will come: what is asked for too much is never touched, and takes no room, but
+   * columns that grow are copied
+   */
+  constructor(expected = 0) {
+    const size = Math.max(64, Math.ceil(expected));
+    this.curves = new CurveStore(size);
+    this.named = new Uint8Array(size);
+    this.firstPaths = new Uint32Array(size);
+    this.lines = new Uint32Array(size);
+    this.elements = new Uint16Array(size);
+    this.strokes = new Uint32Array(size);
+    this.homes = new Uint32Array(size);
+  }
 
   /** Paths that were kept in `curves` since the last shape. */
   get waiting(): number {
@@ -57,7 +73,7 @@ export class ShapeStore {
     this.elements[n] = this.knownElements.numberOf(said.element);
     this.strokes[n] = this.knownStrokes.numberOf(said.stroke);
     this.homes[n] = this.homeOf(said);
-    this.ids.push(said.id);
+    if (said.id !== undefined) this.keepId(n, said.id);
     this.named[n] = 0;
     if (said.labels !== undefined && said.labels.length > 0) this.labels.set(n, said.labels);
     this.count = n + 1;
@@ -92,7 +108,7 @@ export class ShapeStore {
   }
 
   setId(n: number, id: string | undefined, named: boolean): void {
-    this.ids[n] = id;
+    if (id !== undefined || n < this.ids.length) this.keepId(n, id);
     this.named[n] = named ? 1 : 0;
   }
 
@@ -101,15 +117,15 @@ export class ShapeStore {
     else this.labels.delete(n);
   }
 
+  /** One that is made up is made anew each time: a million of them would take more room than all else that is said of the shapes. */
   idOf(n: number): string {
-    const id = this.idNow(n);
-    this.ids[n] = id;
-    return id;
+    return this.ids[n] ?? `${this.elementOf(n)}-${(this.places?.[n] ?? n) + 1}`;
   }
 
-  /** The id, and where it is made up, nothing of it is kept. */
-  idNow(n: number): string {
-    return this.ids[n] ?? `${this.elementOf(n)}-${(this.places?.[n] ?? n) + 1}`;
+  /** Without holes, which would make a table of the list. */
+  private keepId(n: number, id: string | undefined): void {
+    while (this.ids.length < n) this.ids.push(undefined);
+    this.ids[n] = id;
   }
 
   hasId(n: number, name: string): boolean {
@@ -252,10 +268,6 @@ export class StoredShape extends ColumnShape {
     return this.store.isPlain(this.number);
   }
 
-  idNow(): string {
-    return this.store.idNow(this.number);
-  }
-
   hasId(name: string): boolean {
     return this.store.hasId(this.number, name);
   }
@@ -294,9 +306,6 @@ export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
     ...changes,
   };
 };
-
-/** The id of a shape for a passing look. */
-export const idNow = (shape: Shape): string => (shape instanceof ColumnShape ? shape.idNow() : shape.id);
 
 /**
  * Whether a word could be the made-up id of a shape: an element and a number, with hyphens behind where that was taken, or the

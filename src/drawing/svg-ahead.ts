@@ -139,6 +139,8 @@ export const tooManyRules = (fault: TooManyRules, path: string, line: number | u
 
 const code = (letter: string): number => letter.charCodeAt(0);
 const tagBegin = code('<');
+const slash = code('/');
+const colon = code(':');
 
 /**
  * The index behind the last tag that matters: every `use` means the whole file, a sheet ends with its own end tag. In
@@ -147,10 +149,8 @@ const tagBegin = code('<');
 const lastPlace = (bytes: Uint8Array): number => {
   if (bytes.subarray(0, 4).includes(0) || bytes[0] === 0xfe || bytes[0] === 0xff) return bytes.length;
   let last = 0;
-  // Tags come so close to each other that to look at each byte takes less time than to search from tag to tag.
-  for (let at = 0; at < bytes.length; at += 1) {
-    if (bytes[at] !== tagBegin) continue;
-    const name = localName(bytes, bytes[at + 1] === code('/') ? at + 2 : at + 1);
+  for (let at = bytes.indexOf(tagBegin); at >= 0; at = bytes.indexOf(tagBegin, at + 1)) {
+    const name = localName(bytes, bytes[at + 1] === slash ? at + 2 : at + 1);
     if (hasWord(bytes, name, 'use')) return bytes.length;
     if (hasWord(bytes, name, 'style')) {
       const end = bytes.indexOf(code('>'), name);
@@ -163,18 +163,16 @@ const lastPlace = (bytes: Uint8Array): number => {
 
 /** Behind the prefix of a name, if it has one. */
 const localName = (bytes: Uint8Array, from: number): number => {
-  for (let at = from; at < from + 40; at += 1) {
-    const byte = bytes[at] ?? 0;
-    if (byte === code(':')) return at + 1;
-    // Digits, letters, dots, hyphens, underscores and whatever is not ASCII.
-    const inName = byte === 0x2d || byte === 0x2e || byte === 0x5f || byte >= 0x80 || isLetterOrDigit(byte);
-    if (!inName) return from;
-  }
-  return from;
+  let at = from;
+  const end = from + 40;
+  while (at < end && inName[bytes[at] ?? 0] === 1) at += 1;
+  return bytes[at] === colon && at < end ? at + 1 : from;
 };
 
-const isLetterOrDigit = (byte: number): boolean =>
-  (byte >= 0x30 && byte <= 0x39) || (byte >= 0x41 && byte <= 0x5a) || (byte >= 0x61 && byte <= 0x7a);
+/** 1 for digits, letters, dots, hyphens, underscores and whatever is not ASCII. */
+const inName = Uint8Array.from({ length: 256 }, (_, byte) =>
+  byte >= 0x80 || /[\w.-]/.test(String.fromCharCode(byte)) ? 1 : 0,
+);
 
 const hasWord = (bytes: Uint8Array, at: number, word: string): boolean => {
   for (let i = 0; i < word.length; i += 1) if (bytes[at + i] !== word.charCodeAt(i)) return false;

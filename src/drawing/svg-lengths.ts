@@ -29,6 +29,7 @@ export const parseLength = (attribute: string, text: string): CssLength => {
   const scan = new Scanner(attribute, text);
   scan.skipBlanks();
   const value = scan.number();
+  if (scan.done) return { value, unit: '' };
   const start = scan.at;
   const unit = text.slice(start).trim().toLowerCase();
   if (units.has(unit)) return { value, unit: unit as CssUnit };

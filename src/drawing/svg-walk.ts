@@ -63,17 +63,22 @@ export interface UseDraft {
 }
 
 export class Walk {
-  readonly shapes = new ShapeStore();
+  readonly shapes: ShapeStore;
   /** Of all shapes so far. */
   box: Box = emptyBox;
   uses: UseDraft[] = [];
-  private readonly builder = new PathBuilder(this.shapes.curves);
+  private readonly builder: PathBuilder;
 
+  /** @param expected about how many shapes will come */
   constructor(
     /** Where is noted what is not taken over; another list while instances are drawn. */
     public leftOut: LeftOutList,
     private readonly cascade: Cascade,
-  ) {}
+    expected: number,
+  ) {
+    this.shapes = new ShapeStore(expected);
+    this.builder = new PathBuilder(this.shapes.curves);
+  }
 
   /**
    * The frame for what lies inside `element`, which itself lies in `parent`; shapes and uses are added to `shapes` and `uses`.
@@ -364,7 +369,8 @@ export const labelsOf = (element: XmlElement): readonly string[] => {
 export const namesOf = (element: XmlElement): readonly string[] => {
   const id = idOf(element);
   const labels = labelsOf(element);
-  return id === undefined ? labels : [id, ...labels.filter((label) => label !== id)];
+  if (id === undefined) return labels;
+  return labels.length === 0 ? [id] : [id, ...labels.filter((label) => label !== id)];
 };
 
 /** Where an element stands, for a list: its line, and its id if it has one. */

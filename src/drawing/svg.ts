@@ -18,6 +18,9 @@ import { Instances, Keeper } from './svg-use.js';
 import { type Frame, idOf, type UseDraft, Walk } from './svg-walk.js';
 import { locateInAttribute, readXml, type XmlElement, type XmlHandler } from './xml.js';
 
+/** Bytes of a short element with a form; most are longer. */
+const usualElement = 50;
+
 /**
  * Reads an SVG drawing. The file goes by as a stream: each shape is placed in the design frame as soon as its start tag is
  * read; of the file itself only what a `use` refers to is kept.
@@ -33,7 +36,7 @@ export const readSvg = (
   const { path } = options;
   const leftOut = new LeftOutList();
   const { referenced, cascade } = lookAhead(bytes, path, leftOut);
-  const walk = new Walk(leftOut, cascade);
+  const walk = new Walk(leftOut, cascade, bytes.length / usualElement);
   const keeper = new Keeper(referenced);
   const warnings: Warning[] = [];
   let units = '';

@@ -46,8 +46,8 @@ export class CurveStore {
   private readonly blocks: Float64Array[] = [new Float64Array(smallestBlock)];
   private kinds = new Uint8Array(smallestBlock);
   /** Of each path: where its numbers begin; where its kinds begin, doubled, and 1 more for a closed one. */
-  private numbersFrom = new Uint32Array(smallestBlock);
-  private kindsFrom = new Uint32Array(smallestBlock);
+  private numbersFrom: Uint32Array;
+  private kindsFrom: Uint32Array;
   /** Paths whose lines and cubics do not meet to the last bit, by number: they are kept as they are. */
   private readonly apart = new Map<number, readonly Segment[]>();
   /** Paths that are kept. */
@@ -56,6 +56,13 @@ export class CurveStore {
   private segments = 0;
   private firstNumber = 0;
   private firstSegment = 0;
+
+  /** @param expected about how many paths will come, where that is known: columns that grow are copied */
+  constructor(expected = 0) {
+    const size = Math.max(smallestBlock, expected);
+    this.numbersFrom = new Uint32Array(size);
+    this.kindsFrom = new Uint32Array(size);
+  }
 
   /** Segments of the path at hand. */
   get drawn(): number {

@@ -38,7 +38,7 @@ export const joinWarnings = (found: Findings, shapes: readonly Shape[]): Warning
       'So many lines lie on each other in one place that they were not searched for lines drawn twice.';
     warnings.push({ code: 'duplicates-unsearched', message });
   }
-  // A made-up id is kept once it has been asked for: only those with a gap are asked.
+  // Of a million shapes only these are asked for their ids, which are made up as they are asked.
   const nearly = shapes
     .filter(({ openGap }) => openGap !== undefined)
     .map(({ id, openGap }) => ({ id, ...openGap! }));

@@ -1,8 +1,8 @@
 /** Which lines may be joined with each other. */
-
 import type { RoleName } from '../claims.js';
 import type { Shape } from '../drawing.js';
 import { strokeOf } from '../selectors.js';
+import { isLikeMadeUp, isPlain, labelsNow } from '../shape-store.js';
 
 /**
  * Lines are of one kind when they lie in the same layers, are drawn in the same colour and have the same role, by their own
@@ -13,41 +13,62 @@ export const kindsBy = (
   rolesOf: (shape: Shape) => readonly RoleName[],
   called: ReadonlySet<string> = new Set(),
 ): ((shape: Shape) => string | undefined) => {
-  const textOf = listText();
+  const asksForMadeUp = [...called].some(isLikeMadeUp);
+  const isCalled = (shape: Shape): boolean => {
+    if (called.size === 0 || (!asksForMadeUp && isPlain(shape))) return false;
+    for (const label of labelsNow(shape)) if (called.has(label)) return true;
+    return called.has(shape.id);
+  };
+  const textOf = new Recent<readonly string[], string>(textOfList);
   let layers: readonly string[] | undefined;
   let roles: readonly RoleName[] | undefined;
-  let stroke = '';
-  let last = '';
+  const kindDrawn = new Recent<string, string>(
+    (stroke) => `${textOf.get(layers!)} ${roles!.join()} ${stroke}`,
+  );
   return (shape) => {
     const own = rolesOf(shape);
     if (own.includes('marks')) return undefined;
-    if (called.size > 0 && (called.has(shape.id) || shape.labels?.some((label) => called.has(label)))) {
-      return undefined;
+    if (isCalled(shape)) return undefined;
+    if (shape.layers !== layers || own !== roles) {
+      layers = shape.layers;
+      roles = own;
+      kindDrawn.clear();
     }
-    const drawn = strokeOf(shape);
-    if (shape.layers === layers && own === roles && drawn === stroke) return last;
-    layers = shape.layers;
-    roles = own;
-    stroke = drawn;
-    last = `${textOf(layers)} ${own.join()} ${drawn}`;
-    return last;
+    return kindDrawn.get(strokeOf(shape));
   };
 };
 
-/** So many lists are remembered: there may be one for every shape, and then each comes once. */
-const mostRemembered = 64;
-
-/** A text for each list of names, the same for equal lists and for no others. */
-const listText = (): ((names: readonly string[]) => string) => {
-  const known = new Map<readonly string[], string>();
-  return (names) => {
-    let text = known.get(names);
-    if (text === undefined) {
-      text = '';
-      for (const name of names) text += `${name.length}:${name}`;
-      if (known.size === mostRemembered) known.clear();
-      known.set(names, text);
-    }
-    return text;
-  };
+/** A text for a list of names that no other list has. */
+const textOfList = (names: readonly string[]): string => {
+  let text = '';
+  for (const name of names) text += `${name.length}:${name}`;
+  return text;
 };
+
+const mostRecent = 8;
+
+/**
+ * What was made of the last few keys. Shapes of a few layers and colours may come in turn; there may also be a layer for each
+ * of very many shapes, and then a map of all of them would cost more than it saves.
+ */
+class Recent<K, V> {
+  private readonly keys: K[] = [];
+  private readonly values: V[] = [];
+
+  constructor(private readonly make: (key: K) => V) {}
+
+  get(key: K): V {
+    let at = this.keys.indexOf(key);
+    if (at < 0) {
+      if (this.keys.length === mostRecent) this.clear();
+      at = this.keys.push(key) - 1;
+      this.values.push(this.make(key));
+    }
+    return this.values[at]!;
+  }
+
+  clear(): void {
+    this.keys.length = 0;
+    this.values.length = 0;
+  }
+}
