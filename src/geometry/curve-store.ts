@@ -1,8 +1,10 @@
 /** Many paths in a fraction of the room that their segments take as objects. */
 import {
   type Arc,
+  type Cubic,
   type EllipticalArc,
   endOf,
+  type Line,
   type Path,
   pathBox,
   type Segment,
@@ -228,15 +230,9 @@ export class CurveStore {
       const kind = kinds[first + i]!;
       const next = at + sizes[kind]!;
       const to = this.pointAt(next - 2);
-      if (kind === kindOfLine) segments[i] = { kind: 'line', from, to };
+      if (kind === kindOfLine) segments[i] = new StoredLine(from, to);
       else if (kind === kindOfCubic) {
-        segments[i] = {
-          kind: 'cubic',
-          from,
-          control1: this.pointAt(at),
-          control2: this.pointAt(at + 2),
-          to,
-        };
+        segments[i] = new StoredCubic(from, this.pointAt(at), this.pointAt(at + 2), to);
       } else segments[i] = this.arcAt(kind === kindOfArc, at);
       from = to;
       at = next;
@@ -436,6 +432,30 @@ const doubled = (numbers: Uint32Array) => {
   more.set(numbers);
   return more;
 };
+
+/**
+ * Segments that come out of a store are made by constructors: V8 takes literals that are made by the hundred thousand for objects
+ * that last, and then keeps what they refer to as well.
+ */
+class StoredLine implements Line {
+  readonly kind = 'line';
+
+  constructor(
+    readonly from: Point,
+    readonly to: Point,
+  ) {}
+}
+
+class StoredCubic implements Cubic {
+  readonly kind = 'cubic';
+
+  constructor(
+    readonly from: Point,
+    readonly control1: Point,
+    readonly control2: Point,
+    readonly to: Point,
+  ) {}
+}
 
 /** A path of a store. Its segments are made when they are asked for: ask once, and keep them as long as they are needed. */
 export class StoredPath implements Path {

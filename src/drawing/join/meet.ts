@@ -41,6 +41,7 @@ export const meet = (before: Segment, after: Segment, reach: number): Meeting =>
   const end = endOf(before);
   const start = startOf(after);
   const gap = distance(end, start);
+  if (gap === 0) return { before, after };
   if (isRound(before) && isRound(after)) {
     return gap <= samePlace ? { before, after } : meetRound(before, after, end, start, reach);
   }
