@@ -26,7 +26,7 @@ export interface JoinOptions {
    * Lines are joined only with lines of the same kind, and left out only over them; shapes without a kind (marks) are left
    * as they are.
    */
-  readonly kindOf: (shape: Shape) => string | undefined;
+  readonly kindOf: (shape: Shape) => string | number | undefined;
 }
 
 /** What joining did. */
@@ -67,11 +67,12 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   const { shapes } = drawing;
   /** Joined paths. */
   const curves = new CurveStore();
-  const rings = new RingsSeen((shape, place) =>
-    place < 0 ? new StoredPath(curves, ~place) : pathAt(shapes[shape]!, place),
+  const rings = new RingsSeen(
+    (shape, place) => (place < 0 ? new StoredPath(curves, ~place) : pathAt(shapes[shape]!, place)),
+    shapes.length,
   );
   /** The number of each kind, by its name, and the loose lines of each that has some. */
-  const kinds = new Map<string, number>();
+  const kinds = new Map<string | number, number>();
   const loose = new Map<number, LooseLines>();
   const placements = new Placements(shapes);
   const intoShape = new IntoShapes(shapes.length);

@@ -27,6 +27,10 @@ export class LooseLines implements Lines {
     this.indexes.push(index);
   }
 
+  shapeAt(i: number): number {
+    return this.shapes.at(i);
+  }
+
   path(i: number): Path {
     return pathAt(this.drawn[this.shapes.at(i)]!, this.indexes.at(i));
   }

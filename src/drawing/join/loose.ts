@@ -1,7 +1,7 @@
 /** Loose lines of one kind to outlines: exact ends first, then near ones, then what lies on other lines. */
-import { endOf, type Path, type Segment, startOf } from '../../geometry/curve.js';
-import { segmentsNow } from '../../geometry/curve-store.js';
-import { distance, type Point } from '../../geometry/point.js';
+import { endOf, type Path, type Segment, segmentBox, startOf } from '../../geometry/curve.js';
+import { boxOfPath, segmentsNow } from '../../geometry/curve-store.js';
+import { type Box, distance, type Point } from '../../geometry/point.js';
 import { encloses, isShort, leastTurns } from './encloses.js';
 import type { Copies } from './faces.js';
 import type { Lines, LooseLines } from './loose-lines.js';
@@ -57,7 +57,7 @@ export const joinLoose = (lines: LooseLines, fixed: () => Iterable<Fixed>, reach
   const others = Int32Array.from({ length: lines.count }, (_, i) => i).filter((i) => plain.isTaken[i] === 0);
   const left: Lines = { count: others.length, path: (i) => lines.path(others[i]!) };
   const tolerance = Math.max(reach, sameLine);
-  const standing = linesNear(left, [fixed(), linesOf(plain)], tolerance);
+  const standing = linesNear(left, [fixed(), takenOf(lines, plain)], tolerance);
   const near = nearOthers(left, standing.segments, tolerance).map((i) => others[i]!);
   const exact = plain.count;
   if (reach > samePlace) takeNear(plain, ends, near, reach);
@@ -74,8 +74,14 @@ interface Standing {
   readonly owners: readonly number[];
 }
 
+function* takenOf(lines: LooseLines, { isTaken }: PlainOutlines): Generator<Fixed> {
+  for (let i = 0; i < lines.count; i += 1) {
+    if (isTaken[i] === 1) yield { path: lines.path(i), shape: lines.shapeAt(i) };
+  }
+}
+
 /** @param first outline that counts */
-function* linesOf(plain: PlainOutlines, first = 0): Generator<Fixed> {
+function* linesOf(plain: PlainOutlines, first: number): Generator<Fixed> {
   for (let k = first; k < plain.count; k += 1) {
     for (const { piece } of plain.partsOf(k)) yield { path: piece.path, shape: piece.shape };
   }
@@ -86,12 +92,13 @@ const linesNear = (loose: Lines, fixed: readonly Iterable<Fixed>[], tolerance: n
   const owners: number[] = [];
   const segments: Segment[] = [];
   if (loose.count === 0) return { segments, owners };
-  let isNear: ((s: Segment) => boolean) | undefined;
+  let isNear: ((box: Box) => boolean) | undefined;
   for (const some of fixed) {
     for (const { path, shape } of some) {
       isNear ??= nearTo(loose, tolerance);
+      if (!isNear(boxOfPath(path))) continue;
       for (const s of segmentsNow(path)) {
-        if (!isNear(s)) continue;
+        if (!isNear(segmentBox(s))) continue;
         segments.push(s);
         owners.push(shape);
       }

@@ -2,12 +2,12 @@
 import Flatbush from 'flatbush';
 import { endOf, type Segment, segmentBox, startOf } from '../../geometry/curve.js';
 import { boxOfPath, endsOfPath, segmentsNow, sizeOfPath } from '../../geometry/curve-store.js';
-import { type Box, growBox, type Point } from '../../geometry/point.js';
+import type { Box, Point } from '../../geometry/point.js';
 import { EndGrid, fewEnds } from './end-grid.js';
 import type { Lines } from './loose-lines.js';
 
-/** Says whether a segment comes within `tolerance` of the box of a segment of any of the lines. */
-export const nearTo = (lines: Lines, tolerance: number): ((s: Segment) => boolean) => {
+/** Says whether a box comes within `tolerance` of the box of a segment of any of the lines. */
+export const nearTo = (lines: Lines, tolerance: number): ((box: Box) => boolean) => {
   let count = 0;
   for (let i = 0; i < lines.count; i += 1) count += sizeOfPath(lines.path(i));
   const index = new Flatbush(count);
@@ -18,10 +18,8 @@ export const nearTo = (lines: Lines, tolerance: number): ((s: Segment) => boolea
     }
   }
   index.finish();
-  return (s) => {
-    const { minX, minY, maxX, maxY } = growBox(segmentBox(s), tolerance);
-    return index.collides(minX, minY, maxX, maxY);
-  };
+  return ({ minX, minY, maxX, maxY }) =>
+    index.collides(minX - tolerance, minY - tolerance, maxX + tolerance, maxY + tolerance);
 };
 
 /**

@@ -5,15 +5,13 @@ import { distance, type Point } from '../../geometry/point.js';
 import type { Shape } from '../drawing.js';
 import { changedShape, closedCount, glimpse, isAllClosed, pathCount } from '../shape-store.js';
 import { EndGrid, fewEnds } from './end-grid.js';
+import type { JoinOptions } from './join.js';
 
 /** Gaps up to here are told, mm: more is no slip of a drawing hand. */
 const widestTold = 1;
 
 /** The shapes, those with an open path that nearly closes with their gap: see `Shape.openGap`. */
-export const nearestEnds = (
-  shapes: readonly Shape[],
-  kindOf: (shape: Shape) => string | undefined,
-): readonly Shape[] => {
+export const nearestEnds = (shapes: readonly Shape[], kindOf: JoinOptions['kindOf']): readonly Shape[] => {
   let open = 0;
   for (const shape of shapes) open += pathCount(shape) - closedCount(shape);
   if (open === 0) return shapes;
@@ -22,7 +20,7 @@ export const nearestEnds = (
   const ys = new Float64Array(2 * open);
   const owners = new Int32Array(2 * open);
   const kinds = new Int32Array(2 * open);
-  const numbers = new Map<string, number>();
+  const numbers = new Map<string | number, number>();
   let count = 0;
   const add = ({ x, y }: Point, shape: number, kind: number): void => {
     xs[count] = x;

@@ -34,8 +34,18 @@ export class RingsSeen {
   private readonly lastOfKind: number[] = [];
   private nextOfKind = new Int32Array(least);
 
-  /** @param pathOf the path that was said to be in a place of a shape */
-  constructor(private readonly pathOf: (shape: number, place: number) => Path) {}
+  private readonly expected: number;
+
+  /**
+   * @param pathOf the path that was said to be in a place of a shape
+   * @param expected number of rings: a drawing that turns out to have many gets room for so many at once
+   */
+  constructor(
+    private readonly pathOf: (shape: number, place: number) => Path,
+    expected: number,
+  ) {
+    this.expected = 2 ** Math.ceil(Math.log2(Math.max(least, expected)));
+  }
 
   /** A new kind: rings are compared with those of their own kind only. */
   newKind(): number {
@@ -141,7 +151,7 @@ export class RingsSeen {
   }
 
   private grow(): void {
-    const size = 2 * this.count;
+    const size = Math.max(2 * this.count, this.expected);
     this.keys = longer(this.keys, size);
     this.kinds = longer(this.kinds, size);
     this.nextOfKind = longer(this.nextOfKind, size);
