@@ -156,6 +156,12 @@ describe('nesting', () => {
     });
   });
 
+  it('a file that is broken off behind uses that cannot be drawn is told to be broken', () => {
+    const far = page('<defs><path id="c" d="M0 0h1e9"/></defs><use href="#c"/><use href="#c"/>');
+    expectRefused(far, 'a point at (1.000e+9, 100.0) mm on the page');
+    expectRefused(far.replace('</svg>', '<g'), 'broken XML');
+  });
+
   it('uses of a long path count by its segments', () => {
     const long = `<path id="p" d="M0 0${'h1h-1'.repeat(10_000)}"/>`;
     ends(() => {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { Drawing } from '../../src/drawing/drawing.js';
 import type { Arc } from '../../src/geometry/curve.js';
 import { expectRefused, onlyShape, page, pathsOf, readBody, readText } from './svg-text.js';
 
@@ -97,6 +98,21 @@ describe('use, symbol and defs (W3C SVG 2, section 5)', () => {
       [0, 5, 1],
       [3, 5, 1],
     ]);
+  });
+
+  it('what uses show comes in the order of the file, and so does what is left out, wherever that stands', () => {
+    const shown =
+      '<symbol id="s"><circle r="1"/><circle r="0"/></symbol><g id="row"><use href="#s" x="3"/><text>a</text></g>';
+    const uses =
+      '<circle r="9"/><use href="#row"/><circle r="8"/><use href="#gone"/><use href="#s" y="7"/><path d="M0 0"/>';
+    const [before, behind] = [`<defs>${shown}</defs>${uses}`, `${uses}<defs>${shown}</defs>`].map(readBody);
+    const told = ({ shapes, leftOut }: Drawing) => ({
+      shapes: shapes.map(({ id, layers, paths }) => [id, layers, paths.map(({ segments }) => segments)]),
+      leftOut: leftOut.map(({ what, where, why }) => [what, where, why]),
+    });
+    expect(told(before!)).toEqual(told(behind!));
+    expect(before!.shapes.map(({ id }) => id)).toEqual(['circle-1', 'circle-2', 'circle-3', 'circle-4']);
+    expect(before!.leftOut.map(({ what }) => what)).toEqual(['path', 'clipping', 'circle', 'text', 'use']);
   });
 
   it('an instance of one shape bears the id of the use; the ids of what it shows are names for all instances', () => {

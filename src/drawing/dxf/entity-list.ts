@@ -1,31 +1,57 @@
 /** The entities of a file until they are drawn: numbers, of which each entity is made when it is asked for. */
-import type { DxfEntity, Facing, Vector } from './entities.js';
+import type {
+  DxfEntity,
+  Facing,
+  InsertEntity,
+  LineEntity,
+  PolylineEntity,
+  RoundEntity,
+  Vector,
+} from './entities.js';
 import type { Properties } from './properties.js';
 
-const blockSize = 65_536;
+const blockBits = 16;
+const blockSize = 1 << blockBits;
+const blockMask = blockSize - 1;
 const smallestBlock = 256;
 
-const facings: readonly Facing[] = ['up', 'down', 'tilted'];
-
-const invisibleFlag = 1;
-const paperSpaceFlag = 2;
-const closedFlag = 4;
-const wideFlag = 8;
-
 /** Lines, circles, arcs, polylines and inserts come in hundreds of thousands; of the others each is kept as it is. */
-const kindOfOther = 0;
-const kindOfLine = 1;
-const kindOfRound = 2;
-const kindOfPolyline = 3;
-const kindOfInsert = 4;
+type KeptKind = 'line' | 'round' | 'polyline' | 'insert';
+
+/** What an entity says that many others say as well. */
+interface Head {
+  readonly kind: KeptKind;
+  readonly type: string;
+  readonly layer: string;
+  readonly colour: number;
+  /** Whether it has a colour of its own, which stands with its numbers. */
+  readonly isPainted: boolean;
+  readonly invisible: boolean;
+  readonly paperSpace: boolean;
+  readonly facing: Facing;
+  /** Of a polyline. */
+  readonly closed: boolean;
+  readonly wide: boolean;
+  /** Of an insert. */
+  readonly block: string;
+  /** Of an insert: neither scaled nor an array. */
+  readonly single: boolean;
+}
+
+const lateHeads = 64;
+
+/** In place of the number of a head. */
+const other = -1;
 
 /** Entities in the order of the file. */
 export class EntityList {
   /** Of each block as many numbers as fit, except that the first one grows: a small list stays small. */
   private readonly blocks: Float64Array[] = [new Float64Array(smallestBlock)];
   private used = 0;
-  private readonly words: string[] = [];
-  private readonly numberOfWord = new Map<string, number>();
+  private readonly heads: Head[] = [];
+  private readonly numberOfHead = new Map<string, number>();
+  /** Heads that came lately, by a few of their letters: entities of a few kinds follow each other in turn. */
+  private readonly lately = new Int32Array(lateHeads).fill(-1);
   private readonly handles: (string | undefined)[] = [];
   private readonly others: DxfEntity[] = [];
   /** Reads from here. */
@@ -44,43 +70,34 @@ export class EntityList {
     ) {
       this.handles.push(undefined);
       this.others.push(entity);
-      this.put(kindOfOther);
+      this.put(other);
       return;
     }
-    const { properties } = entity;
-    this.handles.push(properties.handle);
+    this.handles.push(entity.properties.handle);
+    this.put(this.headNumber(headOf(entity)));
+    this.put(entity.properties.at);
+    if (entity.properties.trueColour !== undefined) this.put(entity.properties.trueColour);
     switch (entity.kind) {
       case 'line':
-        this.head(kindOfLine, properties, 0);
         this.vector(entity.from);
         this.vector(entity.to);
         return;
       case 'round':
-        this.head(kindOfRound, properties, 0);
-        this.put(facings.indexOf(entity.facing));
         this.vector(entity.centre);
         this.put(entity.radius);
         this.put(entity.start);
         this.put(entity.sweep);
         return;
       case 'polyline':
-        this.head(
-          kindOfPolyline,
-          properties,
-          (entity.closed ? closedFlag : 0) + (entity.wide ? wideFlag : 0),
-        );
-        this.put(facings.indexOf(entity.facing));
         this.put(entity.vertices.length);
-        for (const number of entity.vertices) this.put(number);
+        for (let i = 0; i < entity.vertices.length; i += 1) this.put(entity.vertices[i]!);
         return;
       default:
-        this.head(kindOfInsert, properties, 0);
-        this.put(facings.indexOf(entity.facing));
-        this.put(this.wordNumber(entity.block));
         this.vector(entity.insertion);
+        this.put(entity.rotation);
+        if (isSingle(entity)) return;
         this.put(entity.scale[0]);
         this.put(entity.scale[1]);
-        this.put(entity.rotation);
         this.put(entity.columns);
         this.put(entity.rows);
         this.put(entity.spacing[0]);
@@ -95,93 +112,71 @@ export class EntityList {
     for (let i = 0; i < this.size; i += 1) {
       this.cursor = at;
       let entity: DxfEntity;
-      if (this.take() === kindOfOther) {
+      const head = this.take();
+      if (head === other) {
         entity = this.others[others]!;
         others += 1;
-      } else {
-        this.cursor = at;
-        entity = this.entity(i);
-      }
+      } else entity = this.entity(this.heads[head]!, this.handles[i]);
       at = this.cursor;
       yield entity;
     }
   }
 
-  private entity(i: number): DxfEntity {
-    const kind = this.take();
+  private entity(head: Head, handle: string | undefined): DxfEntity {
+    const { kind, type, layer, colour, isPainted, invisible, paperSpace, facing } = head;
     const at = this.take();
-    const type = this.words[this.take()]!;
-    const layer = this.words[this.take()]!;
-    const colour = this.take();
-    const trueColour = this.take();
-    const flags = this.take();
-    const properties: Properties = {
-      type,
-      at,
-      handle: this.handles[i],
-      layer,
-      colour,
-      trueColour: Number.isNaN(trueColour) ? undefined : trueColour,
-      invisible: (flags & invisibleFlag) !== 0,
-      paperSpace: (flags & paperSpaceFlag) !== 0,
-    };
-    if (kind === kindOfLine) {
-      return { properties, kind: 'line', from: this.takeVector(), to: this.takeVector() };
+    const trueColour = isPainted ? this.take() : undefined;
+    const properties: Properties = { type, at, handle, layer, colour, trueColour, invisible, paperSpace };
+    switch (kind) {
+      case 'line':
+        return { properties, kind, from: this.takeVector(), to: this.takeVector() };
+      case 'round':
+        return {
+          properties,
+          kind,
+          facing,
+          centre: this.takeVector(),
+          radius: this.take(),
+          start: this.take(),
+          sweep: this.take(),
+        };
+      case 'polyline': {
+        const vertices = new Float64Array(this.take());
+        for (let k = 0; k < vertices.length; k += 1) vertices[k] = this.take();
+        return { properties, kind, facing, vertices, closed: head.closed, wide: head.wide };
+      }
+      default: {
+        const { block, single } = head;
+        const insertion = this.takeVector();
+        const rotation = this.take();
+        return {
+          properties,
+          kind,
+          facing,
+          block,
+          insertion,
+          rotation,
+          scale: single ? unscaled : [this.take(), this.take()],
+          columns: single ? 1 : this.take(),
+          rows: single ? 1 : this.take(),
+          spacing: single ? unspaced : [this.take(), this.take()],
+        };
+      }
     }
-    const facing = facings[this.take()]!;
-    if (kind === kindOfRound) {
-      return {
-        properties,
-        kind: 'round',
-        facing,
-        centre: this.takeVector(),
-        radius: this.take(),
-        start: this.take(),
-        sweep: this.take(),
-      };
-    }
-    if (kind === kindOfPolyline) {
-      const vertices = new Float64Array(this.take());
-      for (let k = 0; k < vertices.length; k += 1) vertices[k] = this.take();
-      return {
-        properties,
-        kind: 'polyline',
-        facing,
-        vertices,
-        closed: (flags & closedFlag) !== 0,
-        wide: (flags & wideFlag) !== 0,
-      };
-    }
-    return {
-      properties,
-      kind: 'insert',
-      facing,
-      block: this.words[this.take()]!,
-      insertion: this.takeVector(),
-      scale: [this.take(), this.take()],
-      rotation: this.take(),
-      columns: this.take(),
-      rows: this.take(),
-      spacing: [this.take(), this.take()],
-    };
   }
 
-  private head(kind: number, properties: Properties, more: number): void {
-    this.put(kind);
-    this.put(properties.at);
-    this.put(this.wordNumber(properties.type));
-    this.put(this.wordNumber(properties.layer));
-    this.put(properties.colour);
-    this.put(properties.trueColour ?? Number.NaN);
-    const invisible = properties.invisible ? invisibleFlag : 0;
-    this.put(more + invisible + (properties.paperSpace ? paperSpaceFlag : 0));
-  }
-
-  private wordNumber(word: string): number {
-    const known = this.numberOfWord.get(word);
-    if (known !== undefined) return known;
-    this.numberOfWord.set(word, this.words.length);
-    return this.words.push(word) - 1;
+  private headNumber(head: Head): number {
+    const slot = (lastLetter(head.layer) + 3 * lastLetter(head.block) + 7 * head.type.length) % lateHeads;
+    const late = this.lately[slot]!;
+    if (late >= 0 && isSame(this.heads[late]!, head)) return late;
+    const key = JSON.stringify(Object.values(head));
+    let number = this.numberOfHead.get(key);
+    if (number === undefined) {
+      number = this.heads.push(head) - 1;
+      this.numberOfHead.set(key, number);
+    }
+    this.lately[slot] = number;
+    return number;
   }
 
   private vector({ x, y, z }: Vector): void {
@@ -195,8 +190,8 @@ export class EntityList {
   }
 
   private put(value: number): void {
-    const place = this.used % blockSize;
-    let block = this.blocks[(this.used - place) / blockSize];
+    const place = this.used & blockMask;
+    let block = this.blocks[this.used >> blockBits];
     if (block === undefined) {
       block = new Float64Array(blockSize);
       this.blocks.push(block);
@@ -213,6 +208,47 @@ export class EntityList {
   private take(): number {
     const at = this.cursor;
     this.cursor = at + 1;
-    return this.blocks[Math.floor(at / blockSize)]![at % blockSize]!;
+    return this.blocks[at >> blockBits]![at & blockMask]!;
   }
 }
+
+const unscaled: readonly [number, number] = [1, 1];
+const unspaced: readonly [number, number] = [0, 0];
+
+const isSingle = ({ scale, columns, rows, spacing }: InsertEntity): boolean =>
+  scale[0] === 1 && scale[1] === 1 && columns === 1 && rows === 1 && spacing[0] === 0 && spacing[1] === 0;
+
+const headOf = (entity: LineEntity | RoundEntity | PolylineEntity | InsertEntity): Head => {
+  const { type, layer, colour, trueColour, invisible, paperSpace } = entity.properties;
+  const { kind } = entity;
+  return {
+    kind,
+    type,
+    layer,
+    colour,
+    isPainted: trueColour !== undefined,
+    invisible,
+    paperSpace,
+    facing: kind === 'line' ? 'up' : entity.facing,
+    closed: kind === 'polyline' && entity.closed,
+    wide: kind === 'polyline' && entity.wide,
+    block: kind === 'insert' ? entity.block : '',
+    single: kind === 'insert' && isSingle(entity),
+  };
+};
+
+const lastLetter = (word: string): number => (word === '' ? 0 : word.charCodeAt(word.length - 1));
+
+const isSame = (a: Head, b: Head): boolean =>
+  a.kind === b.kind &&
+  a.type === b.type &&
+  a.layer === b.layer &&
+  a.colour === b.colour &&
+  a.isPainted === b.isPainted &&
+  a.invisible === b.invisible &&
+  a.paperSpace === b.paperSpace &&
+  a.facing === b.facing &&
+  a.closed === b.closed &&
+  a.wide === b.wide &&
+  a.block === b.block &&
+  a.single === b.single;
