@@ -7,7 +7,7 @@ import { type Frame, idOf, namesOf, placeOf, type UseDraft, type Walk } from './
 import { deepestNesting, type XmlElement } from './xml.js';
 
 /** Elements drawn through `use` in one drawing, and segments they may come to. */
-export const mostInstances = 500_000;
+export const mostInstances = 800_000;
 export const mostInstanceSegments = 1_000_000;
 
 export interface KeptElement {
@@ -125,7 +125,7 @@ export class Instances {
     if (this.drawn > mostInstances || this.segments > mostInstanceSegments) {
       throw this.refusal(
         element,
-        'use elements that multiply to hundreds of thousands of shapes',
+        `use elements that multiply to more than ${this.drawn > mostInstances ? `${mostInstances} elements` : `${mostInstanceSegments} segments`}`,
         `at most ${mostInstances} elements and ${mostInstanceSegments} segments drawn through use`,
       );
     }

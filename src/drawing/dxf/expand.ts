@@ -13,7 +13,9 @@ import { type Item, type Look, Place, Setting } from './setting.js';
 import { excerpt, fault, type Tags } from './tags.js';
 
 /** Segments of the shapes that blocks add to one drawing. */
-const mostInstanceSegments = 1_000_000;
+const mostInstanceSegments = 2_000_000;
+/** What an entity that is not plain costs beyond its segments, in segments. */
+const closeLook = 4;
 /** Blocks within blocks. */
 const deepestBlocks = 64;
 /** Settings that are kept for blocks drawn again, and entities that are kept in them. */
@@ -127,7 +129,8 @@ class Expansion {
     }
     const { curves } = this.shapes;
     const first = curves.count;
-    if (!this.placer.place(entity, place.matrix)) {
+    const isPlain = this.placer.place(entity, place.matrix);
+    if (!isPlain) {
       const { paths, why, note } = this.placed(entity, place.matrix);
       if (note !== undefined) this.leftOut.note(note.what, this.tags.place(properties.at), note.why);
       if (why !== undefined) {
@@ -138,7 +141,10 @@ class Expansion {
     }
     if (place.parent !== undefined) {
       for (let i = first; i < curves.count; i += 1) this.instanceSegments += curves.sizeOf(i);
-      if (this.instanceSegments > mostInstanceSegments) throw this.tooMany(properties);
+      if (!isPlain) this.instanceSegments += closeLook;
+      if (this.instanceSegments > mostInstanceSegments) {
+        throw this.tooMany(properties, `${mostInstanceSegments} segments`);
+      }
     }
     const { handle } = properties;
     // Without a handle it is named by kind and number.
@@ -199,7 +205,7 @@ class Expansion {
     }
     if (place.parent === undefined) {
       this.foreseen += this.size(entity);
-      if (this.foreseen > mostInstances) throw this.tooMany(entity.properties);
+      if (this.foreseen > mostInstances) throw this.tooMany(entity.properties, `${mostInstances} entities`);
     }
     const matrix = facedMatrix(place.matrix, entity.facing);
     if (matrix === undefined) {
@@ -245,11 +251,11 @@ class Expansion {
     }
   }
 
-  private tooMany(entity: { readonly at: number }) {
+  private tooMany(entity: { readonly at: number }, most: string) {
     return this.refusal(
       entity,
-      'blocks that multiply to millions of shapes',
-      `at most ${mostInstances} entities and ${mostInstanceSegments} segments drawn through INSERT`,
+      `blocks that multiply to more than ${most}`,
+      `at most ${mostInstances} entities and ${mostInstanceSegments} segments drawn through INSERT; what is no plain line, arc or polyline counts as ${closeLook} segments more`,
     );
   }
 

@@ -1,8 +1,8 @@
 /** How much an INSERT comes to, worked out before anything of it is drawn. */
 import type { DxfBlock, InsertEntity } from './entities.js';
 
-/** Entities that blocks may add to one drawing. The largest real ones come to some ten thousand. */
-export const mostInstances = 200_000;
+/** Entities that blocks may add to one drawing: 25 MB of inserts come to so many. */
+export const mostInstances = 1_350_000;
 
 /**
  * For an INSERT, whose block is looked up by the name as it spells it, the entities it draws, inserts and what is left out included. Each block is counted once, however often and
