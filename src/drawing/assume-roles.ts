@@ -1,9 +1,9 @@
 /** What is assumed about shapes for which the drawing has no layer. */
 import { type Path, positionAt, startOf } from '../geometry/curve.js';
 import { boxOfPath, segmentsNow, signedAreaNow } from '../geometry/curve-store.js';
-import { isInside as isPointInside, nestingDepths, type Polygon } from '../geometry/nesting.js';
+import { InsidePath } from '../geometry/inside-path.js';
+import { nestingOfPaths } from '../geometry/nested-paths.js';
 import type { Box } from '../geometry/point.js';
-import { polygonOfPath } from '../geometry/polygon-of-path.js';
 import type { Role, Shape } from './drawing.js';
 import { type RefusedRoles, ShapeRoles } from './shape-roles.js';
 import { changedShape, closedCount, glimpse, isAllOpen } from './shape-store.js';
@@ -18,7 +18,7 @@ export interface MissingLayers {
 class ClosedRing {
   private knownBox: Box | undefined;
   private knownArea: number | undefined;
-  private knownPolygon: Polygon | undefined;
+  private knownInside: InsidePath | undefined;
 
   /**
    * @param place of its shape among the shapes
@@ -45,20 +45,20 @@ class ClosedRing {
     return this.knownArea;
   }
 
-  get polygon(): Polygon {
-    this.knownPolygon ??= polygonOfPath(this.path, nestingTolerance);
-    return this.knownPolygon;
+  get inside(): InsidePath {
+    this.knownInside ??= new InsidePath(this.path, nestingTolerance);
+    return this.knownInside;
   }
 
-  /** Whether at least two of three points along it lie in a polygon: where rings touch, two of them decide. */
-  isMostlyIn(polygon: Polygon): boolean {
+  /** Whether at least two of three points along it lie inside another ring: where rings touch, two of them decide. */
+  isMostlyIn({ inside }: ClosedRing): boolean {
     const segments = segmentsNow(this.path);
     const count = segments.length;
     const isIn = (part: number): boolean => {
       const at = part * count;
       const i = Math.floor(at);
       const p = count < 3 ? positionAt(segments[i]!, at - i) : startOf(segments[i]!);
-      return isPointInside(p, polygon);
+      return inside.has(p);
     };
     const first = isIn(0);
     return first === isIn(1 / 3) ? first : isIn(2 / 3);
@@ -193,7 +193,7 @@ const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => {
     box.minY >= outer.box.minY - nestingTolerance &&
     box.maxX <= outer.box.maxX + nestingTolerance &&
     box.maxY <= outer.box.maxY + nestingTolerance;
-  return boxes && inner.isMostlyIn(outer.polygon);
+  return boxes && inner.isMostlyIn(outer);
 };
 
 /** The shapes, with the parts of some in their places, and the roles of all. */
@@ -226,13 +226,25 @@ const partsOf = (
   rings: readonly ClosedRing[],
   isFree: (name: string) => boolean,
 ): { readonly shape: Shape; readonly role: Role }[] => {
-  const depths = nestingDepths(rings.map((ring) => ring.polygon));
-  const at = (depth: number): ClosedRing[] => rings.filter((_, i) => depths[i] === depth);
-  const holes = at(1).map((hole) => ({ hole, paths: [hole.path] }));
-  rings.forEach((ring, i) => {
-    if (depths[i]! < 2) return;
-    holes.find(({ hole }) => isWithin(ring, hole))?.paths.push(ring.path);
-  });
+  /** The rings round each one. */
+  const round = new Map<number, number[]>();
+  const depths = nestingOfPaths(
+    rings.map(({ path }) => path),
+    nestingTolerance,
+    (outer, inner) => {
+      const known = round.get(inner);
+      if (known === undefined) round.set(inner, [outer]);
+      else known.push(outer);
+    },
+  );
+  const holes = new Map<number, Path[]>();
+  for (const [i, { path }] of rings.entries()) if (depths[i] === 1) holes.set(i, [path]);
+  for (const [i, { path }] of rings.entries()) {
+    if (depths[i]! < 2) continue;
+    const hole = round.get(i)!.find((outer) => depths[outer] === 1);
+    if (hole !== undefined) holes.get(hole)!.push(path);
+  }
+  const edges = rings.filter((_, i) => depths[i] === 0).map(({ path }) => path);
   const open = shape.paths.filter((path) => !path.closed);
   const part = (name: string, paths: readonly Path[]): Shape => {
     let id = `${shape.id}.${name}`;
@@ -240,8 +252,8 @@ const partsOf = (
     return changedShape(shape, { id, named: false, paths });
   };
   return [
-    { shape: changedShape(shape, { paths: at(0).map((ring) => ring.path) }), role: 'outline' },
-    ...holes.map(({ paths }, i) => ({ shape: part(`${i + 1}`, paths), role: 'opening' as const })),
+    { shape: changedShape(shape, { paths: edges }), role: 'outline' },
+    ...[...holes.values()].map((paths, i) => ({ shape: part(`${i + 1}`, paths), role: 'opening' as const })),
     ...(open.length > 0 ? [{ shape: part('open', open), role: 'unused' as const }] : []),
   ];
 };

@@ -3,9 +3,8 @@ import Flatbush from 'flatbush';
 import { boxHolders, boxSize, holdsBox } from '../geometry/box-holders.js';
 import { type Path, positionAt } from '../geometry/curve.js';
 import { boxOfPath, sizeOfPath } from '../geometry/curve-store.js';
-import { isInside, type Polygon } from '../geometry/nesting.js';
+import { InsidePath } from '../geometry/inside-path.js';
 import type { Point } from '../geometry/point.js';
-import { polygonOfPath } from '../geometry/polygon-of-path.js';
 import { type Roles, roleWords } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { Shape } from './drawing.js';
@@ -92,18 +91,18 @@ const islandsIn = (openings: readonly Shape[]): Nested[] => {
   };
   const sizeOf = (i: number): number => boxSize(boxes, i);
   const pathOf = (i: number): Path => pathAt(openings[shapes[i]!]!, places[i]!);
-  const polygons = new Map<number, Polygon>();
-  const polygonOf = (i: number): Polygon => {
-    const polygon = polygons.get(i) ?? polygonOfPath(pathOf(i), tolerance);
-    polygons.set(i, polygon);
-    return polygon;
+  const insides = new Map<number, InsidePath>();
+  const insideOf = (i: number): InsidePath => {
+    const inside = insides.get(i) ?? new InsidePath(pathOf(i), tolerance);
+    insides.set(i, inside);
+    return inside;
   };
   /** The smallest ring that holds another one; rings that cross hold no one another. */
   const smallestRound = (k: number): number | undefined => {
     const wider = boxesRound(k);
     if (wider.length === 0) return undefined;
     const witnesses = witnessesOf(pathOf(k));
-    const isRound = (i: number): boolean => witnesses.filter((p) => isInside(p, polygonOf(i))).length >= 2;
+    const isRound = (i: number): boolean => witnesses.filter((p) => insideOf(i).has(p)).length >= 2;
     // Mostly the first one is it, so they are not sorted.
     while (wider.length > 0) {
       let least = 0;
