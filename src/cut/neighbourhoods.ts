@@ -2,8 +2,8 @@
 import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
 import { derivativeAt, type Path } from '../geometry/curve.js';
-import { passingSegments } from '../geometry/curve-store.js';
 import { type Box, emptyBox, growBox } from '../geometry/point.js';
+import { passingSegments } from '../geometry/stored-path.js';
 import { clustersOfBoxes } from './clusters.js';
 
 /** How far from its drawn edge an opening matters to others. */

@@ -5,7 +5,6 @@ import type { Matrix } from '../geometry/affine.js';
 import { segmentToSpans } from '../geometry/arc-spline.js';
 import { cutAtMeetings, linkStretches, standIn } from '../geometry/arrangement.js';
 import { type Path, transformSegment } from '../geometry/curve.js';
-import { passingSegments } from '../geometry/curve-store.js';
 import { type Box, boxesMeet } from '../geometry/point.js';
 import {
   cosineOfTurn,
@@ -24,6 +23,7 @@ import {
   withPassingSpans,
 } from '../geometry/span.js';
 import { meetings } from '../geometry/span-intersection.js';
+import { passingSegments } from '../geometry/stored-path.js';
 import { StoredRing } from '../geometry/stored-ring.js';
 import { directionAlong } from './merge.js';
 import type { Region, RegionRing } from './region.js';

@@ -1,9 +1,9 @@
 /** What is assumed about shapes for which the drawing has no layer. */
 import { type Path, positionAt, startOf } from '../geometry/curve.js';
-import { boxOfPath, segmentsNow, signedAreaNow } from '../geometry/curve-store.js';
 import { InsidePath } from '../geometry/inside-path.js';
 import { nestingOfPaths } from '../geometry/nested-paths.js';
 import type { Box } from '../geometry/point.js';
+import { boxOfPath, segmentsNow, signedAreaNow } from '../geometry/stored-path.js';
 import type { Role, Shape } from './drawing.js';
 import { type RefusedRoles, ShapeRoles } from './shape-roles.js';
 import { changedShape, closedCount, glimpse, isAllOpen } from './shape-store.js';

@@ -1,9 +1,9 @@
 /** What is in a drawing and how it was understood, row by row. */
 import type { Path } from '../geometry/curve.js';
-import { boxOfPath, segmentsNow } from '../geometry/curve-store.js';
 import { pathLength, signedArea } from '../geometry/measure.js';
 import { nestingOfPaths } from '../geometry/nested-paths.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import { boxOfPath, segmentsNow } from '../geometry/stored-path.js';
 import type { Role, Shape } from './drawing.js';
 import type { RoleAssignment } from './roles.js';
 import { strokeOf } from './selectors.js';

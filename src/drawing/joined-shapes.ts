@@ -1,6 +1,7 @@
 /** Shapes that took in lines of others. */
 import type { Path } from '../geometry/curve.js';
-import { type CurveStore, StoredPath } from '../geometry/curve-store.js';
+import type { CurveStore } from '../geometry/curve-store.js';
+import { StoredPath } from '../geometry/stored-path.js';
 import { IntList } from '../numeric/int-list.js';
 import { ColumnShape } from './column-shape.js';
 import type { Group, Shape } from './drawing.js';

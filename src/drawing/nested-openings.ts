@@ -2,9 +2,9 @@
 import Flatbush from 'flatbush';
 import { boxHolders, boxSize, holdsBox } from '../geometry/box-holders.js';
 import { type Path, positionAt } from '../geometry/curve.js';
-import { boxOfPath, sizeOfPath } from '../geometry/curve-store.js';
 import { InsidePath } from '../geometry/inside-path.js';
 import type { Point } from '../geometry/point.js';
+import { boxOfPath, sizeOfPath } from '../geometry/stored-path.js';
 import { type Roles, roleWords } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { Shape } from './drawing.js';

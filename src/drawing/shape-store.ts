@@ -1,7 +1,8 @@
 /** The shapes of a drawing as columns: a drawing may have a million of them. */
 import type { Path } from '../geometry/curve.js';
-import { CurveStore, StoredPath } from '../geometry/curve-store.js';
+import { CurveStore } from '../geometry/curve-store.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import { StoredPath } from '../geometry/stored-path.js';
 import { ColumnShape } from './column-shape.js';
 import type { Group, Shape } from './drawing.js';
 import { Recurring } from './recurring.js';

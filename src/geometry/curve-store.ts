@@ -1,4 +1,6 @@
 /** Many paths in a fraction of the room that their segments take as objects. */
+
+import { NumberList } from '../numeric/number-list.js';
 import {
   type Arc,
   type Cubic,
@@ -14,7 +16,6 @@ import {
   widen,
   widenByCubic,
 } from './curve.js';
-import { signedArea } from './measure.js';
 import { type Box, emptyBox, type Point } from './point.js';
 
 const kindOfLine = 0;
@@ -31,22 +32,15 @@ const sizes = [2, 6, 7, 10, 5, 8];
 
 const isRound = (kind: number): boolean => kind === kindOfArc || kind === kindOfLoneArc;
 
-/** Numbers are kept in blocks of this size, so that none has to be moved when more come. */
-const blockBits = 16;
-const blockSize = 1 << blockBits;
-const blockMask = blockSize - 1;
-const smallestBlock = 256;
-
-/** Segments of a path of at most this many are kept once they were asked for; those of longer paths are made anew each time. */
-const mostKept = 64;
+const smallest = 256;
 
 /**
  * Paths as numbers, one after another. What comes out is what went in, to the last bit; each segment has to start where
  * the one before it was said to end. A path is begun, gets its segments, and is kept or dropped before the next one begins.
  */
 export class CurveStore {
-  private readonly blocks: Float64Array[] = [new Float64Array(smallestBlock)];
-  private kinds = new Uint8Array(smallestBlock);
+  private readonly numbers = new NumberList();
+  private kinds = new Uint8Array(smallest);
   /** Of each path: where its numbers begin; where its kinds begin, doubled, and 1 more for a closed one. */
   private numbersFrom: Uint32Array;
   private kindsFrom: Uint32Array;
@@ -54,14 +48,13 @@ export class CurveStore {
   private readonly apart = new Map<number, readonly Segment[]>();
   /** Paths that are kept. */
   count = 0;
-  private numbers = 0;
   private segments = 0;
   private firstNumber = 0;
   private firstSegment = 0;
 
   /** @param expected about how many paths will come, where that is known: columns that grow are copied */
   constructor(expected = 0) {
-    const size = Math.max(smallestBlock, expected);
+    const size = Math.max(smallest, expected);
     this.numbersFrom = new Uint32Array(size);
     this.kindsFrom = new Uint32Array(size);
   }
@@ -73,7 +66,6 @@ export class CurveStore {
 
   begin(x: number, y: number): void {
     this.drop();
-    this.room(2);
     this.put(x, y);
   }
 
@@ -101,7 +93,7 @@ export class CurveStore {
   ): void {
     this.enter(kindOfArc);
     this.put(centreX, centreY);
-    this.putOne(radius);
+    this.numbers.push(radius);
     this.put(start, sweep);
     this.put(x, y);
   }
@@ -130,7 +122,7 @@ export class CurveStore {
     this.drop();
     this.enter(kindOfLoneArc);
     this.put(x, y);
-    this.putOne(radius);
+    this.numbers.push(radius);
     this.put(start, sweep);
     this.keep(closed);
   }
@@ -164,21 +156,21 @@ export class CurveStore {
 
   /** Whether the last segment of the path at hand, a line or cubic, starts at a point. */
   lastStartsAt(x: number, y: number): boolean {
-    const before = this.numbers - sizes[this.kinds[this.segments - 1]!]!;
+    const before = this.numbers.length - sizes[this.kinds[this.segments - 1]!]!;
     return this.at(before - 2) === x && this.at(before - 1) === y;
   }
 
   /** Moves the end of the last segment of the path at hand; arcs stay as they are. */
   endLastAt(x: number, y: number): void {
     if (this.kinds[this.segments - 1]! > kindOfCubic) return;
-    this.numbers -= 2;
+    this.numbers.length -= 2;
     this.put(x, y);
   }
 
   /** Takes away the last segment of the path at hand, a line. */
   dropLastLine(): void {
     this.segments -= 1;
-    this.numbers -= 2;
+    this.numbers.length -= 2;
   }
 
   /** Ends the path at hand, whose number is `count - 1` from now on. */
@@ -191,13 +183,13 @@ export class CurveStore {
     this.numbersFrom[n] = this.firstNumber;
     this.kindsFrom[n] = 2 * this.firstSegment + (closed ? 1 : 0);
     this.count = n + 1;
-    this.firstNumber = this.numbers;
+    this.firstNumber = this.numbers.length;
     this.firstSegment = this.segments;
   }
 
   /** Forgets the path at hand. */
   drop(): void {
-    this.numbers = this.firstNumber;
+    this.numbers.length = this.firstNumber;
     this.segments = this.firstSegment;
   }
 
@@ -354,7 +346,7 @@ export class CurveStore {
   }
 
   private at(i: number): number {
-    return this.blocks[i >> blockBits]![i & blockMask]!;
+    return this.numbers.at(i);
   }
 
   private pointAt(i: number): Point {
@@ -390,7 +382,6 @@ export class CurveStore {
     }
     this.kinds[this.segments] = kind;
     this.segments += 1;
-    this.room(sizes[kind]!);
   }
 
   private putArc(s: Arc | EllipticalArc): void {
@@ -398,32 +389,13 @@ export class CurveStore {
     if (s.kind === 'elliptical-arc') {
       this.put(s.u.x, s.u.y);
       this.put(s.v.x, s.v.y);
-    } else this.putOne(s.radius);
+    } else this.numbers.push(s.radius);
     this.put(s.start, s.sweep);
   }
 
   private put(x: number, y: number): void {
-    this.putOne(x);
-    this.putOne(y);
-  }
-
-  private putOne(value: number): void {
-    this.blocks[this.numbers >> blockBits]![this.numbers & blockMask] = value;
-    this.numbers += 1;
-  }
-
-  /** Makes room for so many more numbers. The first block grows, so that a small drawing stays small. */
-  private room(more: number): void {
-    const end = this.numbers + more;
-    let last = this.blocks[this.blocks.length - 1]!;
-    while (end > (this.blocks.length - 1) * blockSize + last.length) {
-      const grown = new Float64Array(last.length < blockSize ? 2 * last.length : blockSize);
-      if (last.length < blockSize) {
-        grown.set(last);
-        this.blocks[this.blocks.length - 1] = grown;
-      } else this.blocks.push(grown);
-      last = grown;
-    }
+    this.numbers.push(x);
+    this.numbers.push(y);
   }
 }
 
@@ -456,64 +428,3 @@ class StoredCubic implements Cubic {
     readonly to: Point,
   ) {}
 }
-
-/** A path of a store. Its segments are made when they are asked for: ask once, and keep them as long as they are needed. */
-export class StoredPath implements Path {
-  private known: readonly Segment[] | undefined;
-
-  constructor(
-    readonly store: CurveStore,
-    readonly number: number,
-  ) {}
-
-  get closed(): boolean {
-    return this.store.isClosed(this.number);
-  }
-
-  get segments(): readonly Segment[] {
-    if (this.known !== undefined) return this.known;
-    const segments = this.store.segmentsOf(this.number);
-    if (segments.length <= mostKept) this.known = segments;
-    return segments;
-  }
-
-  passingSegments(): readonly Segment[] {
-    return this.known ?? this.store.segmentsOf(this.number);
-  }
-}
-
-/** The segments of a path for who walks over many of them once: those in a store are not kept. */
-export const passingSegments = (path: Path): readonly Segment[] =>
-  path instanceof StoredPath ? path.passingSegments() : path.segments;
-
-/** How many segments a path has, without making them. */
-export const sizeOfPath = (path: Path): number =>
-  path instanceof StoredPath ? path.store.sizeOf(path.number) : path.segments.length;
-
-/** The exact box of a path, without making its segments where they are in a store. */
-export const boxOfPath = (path: Path): Box =>
-  path instanceof StoredPath ? path.store.boxOf(path.number) : pathBox(path);
-
-/** The area that a closed path encloses, mm^2, for a passing look; see `signedArea`. */
-export const signedAreaNow = (path: Path): number =>
-  (path instanceof StoredPath ? path.store.signedAreaOfLines(path.number) : undefined) ??
-  signedArea({ segments: segmentsNow(path), closed: true });
-
-/** The segments of a path for a passing look: nothing of them is kept. */
-export const segmentsNow = (path: Path): readonly Segment[] =>
-  path instanceof StoredPath ? path.store.segmentsOf(path.number) : path.segments;
-
-/** Whether two are one and the same path, not only alike. */
-export const isSamePath = (a: Path, b: Path): boolean =>
-  a === b ||
-  (a instanceof StoredPath && b instanceof StoredPath && a.store === b.store && a.number === b.number);
-
-/** Where a path starts and where it ends, without making its lines and cubics where they are in a store. */
-export const endsOfPath = (path: Path): { readonly from: Point; readonly to: Point } => {
-  if (path instanceof StoredPath) {
-    const { store, number } = path;
-    return { from: store.startOf(number), to: store.endOf(number) };
-  }
-  const { segments } = path;
-  return { from: startOf(segments[0]!), to: endOf(segments[segments.length - 1]!) };
-};

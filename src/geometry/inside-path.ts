@@ -1,8 +1,8 @@
 /** Whether points lie inside a closed path, asked of many points. */
 import { type Path, positionAt, type Segment, segmentBox, startOf } from './curve.js';
-import { segmentsNow } from './curve-store.js';
 import type { Point } from './point.js';
 import { chordCount } from './polygon-of-path.js';
+import { segmentsNow } from './stored-path.js';
 
 /** Below so many segments all are looked at for each point. */
 const fewSegments = 24;

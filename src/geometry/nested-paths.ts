@@ -1,9 +1,9 @@
 /** Which closed paths lie inside which: very many of them, one at a time. */
 import Flatbush from 'flatbush';
 import { type Path, positionAt, type Segment, startOf } from './curve.js';
-import { boxOfPath, segmentsNow } from './curve-store.js';
 import { InsidePath } from './inside-path.js';
 import type { Point } from './point.js';
+import { boxOfPath, segmentsNow } from './stored-path.js';
 
 /** So many points of a path are asked where they lie; where paths touch, two of them decide. */
 const witnessCount = 3;

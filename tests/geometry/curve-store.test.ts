@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { endOf, pathBox, type Segment, segmentBox, startOf } from '../../src/geometry/curve.js';
-import { boxOfPath, CurveStore, StoredPath } from '../../src/geometry/curve-store.js';
+import { CurveStore } from '../../src/geometry/curve-store.js';
 import { joinBoxes, type Point } from '../../src/geometry/point.js';
+import { boxOfPath, StoredPath } from '../../src/geometry/stored-path.js';
 import { pathOf } from '../drawing/svg-text.js';
 
 const point: fc.Arbitrary<Point> = fc.record({

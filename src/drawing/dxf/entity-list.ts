@@ -1,4 +1,6 @@
 /** The entities of a file until they are drawn: numbers, of which each entity is made when it is asked for. */
+
+import { NumberList } from '../../numeric/number-list.js';
 import type {
   DxfEntity,
   Facing,
@@ -9,11 +11,6 @@ import type {
   Vector,
 } from './entities.js';
 import type { Properties } from './properties.js';
-
-const blockBits = 16;
-const blockSize = 1 << blockBits;
-const blockMask = blockSize - 1;
-const smallestBlock = 256;
 
 /** Lines, circles, arcs, polylines and inserts come in hundreds of thousands; of the others each is kept as it is. */
 type KeptKind = 'line' | 'round' | 'polyline' | 'insert';
@@ -45,9 +42,7 @@ const other = -1;
 
 /** Entities in the order of the file. */
 export class EntityList {
-  /** Of each block as many numbers as fit, except that the first one grows: a small list stays small. */
-  private readonly blocks: Float64Array[] = [new Float64Array(smallestBlock)];
-  private used = 0;
+  private readonly numbers = new NumberList();
   private readonly heads: Head[] = [];
   private readonly numberOfHead = new Map<string, number>();
   /** Heads that came lately, by a few of their letters: entities of a few kinds follow each other in turn. */
@@ -190,25 +185,13 @@ export class EntityList {
   }
 
   private put(value: number): void {
-    const place = this.used & blockMask;
-    let block = this.blocks[this.used >> blockBits];
-    if (block === undefined) {
-      block = new Float64Array(blockSize);
-      this.blocks.push(block);
-    } else if (place === block.length) {
-      const grown = new Float64Array(2 * place);
-      grown.set(block);
-      block = grown;
-      this.blocks[0] = grown;
-    }
-    block[place] = value;
-    this.used += 1;
+    this.numbers.push(value);
   }
 
   private take(): number {
     const at = this.cursor;
     this.cursor = at + 1;
-    return this.blocks[at >> blockBits]![at & blockMask]!;
+    return this.numbers.at(at);
   }
 }
 

@@ -1,7 +1,7 @@
 /** Whether what closes is an outline. */
 import type { Path } from '../../geometry/curve.js';
-import { segmentsNow } from '../../geometry/curve-store.js';
 import { signedArea } from '../../geometry/measure.js';
+import { segmentsNow } from '../../geometry/stored-path.js';
 import { findOverlaps } from './overlap.js';
 import { type Part, segmentsOf } from './piece.js';
 import { lengthBound, sameLine } from './same-curve.js';

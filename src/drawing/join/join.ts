@@ -1,6 +1,7 @@
 /** Loose lines of a drawing joined to outlines; lines drawn twice left out. A step between reading and roles. */
-import { CurveStore, isSamePath, StoredPath } from '../../geometry/curve-store.js';
+import { CurveStore } from '../../geometry/curve-store.js';
 import type { Point } from '../../geometry/point.js';
+import { isSamePath, StoredPath } from '../../geometry/stored-path.js';
 import type { Drawing, Shape } from '../drawing.js';
 import { isClosedAt, pathAt, pathCount } from '../shape-store.js';
 import { assembled, IntoShapes } from './assemble.js';

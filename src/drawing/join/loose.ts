@@ -1,7 +1,7 @@
 /** Loose lines of one kind to outlines: exact ends first, then near ones, then what lies on other lines. */
 import { endOf, type Path, type Segment, segmentBox, startOf } from '../../geometry/curve.js';
-import { boxOfPath, segmentsNow } from '../../geometry/curve-store.js';
 import { type Box, distance, type Point } from '../../geometry/point.js';
+import { boxOfPath, segmentsNow } from '../../geometry/stored-path.js';
 import { encloses, isShort, leastTurns } from './encloses.js';
 import type { Copies } from './faces.js';
 import type { Lines, LooseLines } from './loose-lines.js';

@@ -1,8 +1,8 @@
 /** Which of very many lines come near another one at all: only those can meet or lie on each other. */
 import Flatbush from 'flatbush';
 import { endOf, type Segment, segmentBox, startOf } from '../../geometry/curve.js';
-import { boxOfPath, endsOfPath, segmentsNow, sizeOfPath } from '../../geometry/curve-store.js';
 import type { Box, Point } from '../../geometry/point.js';
+import { boxOfPath, endsOfPath, segmentsNow, sizeOfPath } from '../../geometry/stored-path.js';
 import { EndGrid, fewEnds } from './end-grid.js';
 import type { Lines } from './loose-lines.js';
 

@@ -1,7 +1,7 @@
 /** How far what stays open is from closing. */
 import Flatbush from 'flatbush';
-import { endsOfPath } from '../../geometry/curve-store.js';
 import { distance, type Point } from '../../geometry/point.js';
+import { endsOfPath } from '../../geometry/stored-path.js';
 import type { Shape } from '../drawing.js';
 import { changedShape, closedCount, glimpse, isAllClosed, pathCount } from '../shape-store.js';
 import { EndGrid, fewEnds } from './end-grid.js';

@@ -1,7 +1,8 @@
 /** What is joined: open paths, one by one. */
 import { type Path, reversed, type Segment } from '../../geometry/curve.js';
-import { type CurveStore, endsOfPath, StoredPath, segmentsNow } from '../../geometry/curve-store.js';
+import type { CurveStore } from '../../geometry/curve-store.js';
 import type { Point } from '../../geometry/point.js';
+import { endsOfPath, StoredPath, segmentsNow } from '../../geometry/stored-path.js';
 
 /** Ends this near to each other (mm) are one point: what rounding in a file comes to; nothing is moved for it. */
 export const samePlace = 1e-6;

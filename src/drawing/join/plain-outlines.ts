@@ -1,6 +1,7 @@
 /** Outlines about whose lines there is no doubt: those of most drawings, however many they are. */
-import { endsOfPath, segmentsNow } from '../../geometry/curve-store.js';
+
 import { distance, type Point } from '../../geometry/point.js';
+import { endsOfPath, segmentsNow } from '../../geometry/stored-path.js';
 import { IntList } from '../../numeric/int-list.js';
 import { type LoneRings, loneRings } from './blocks.js';
 import { encloses, isShort, leastTurns } from './encloses.js';

@@ -1,7 +1,7 @@
 /** Closed paths that are drawn twice. */
 import type { Path } from '../../geometry/curve.js';
-import { boxOfPath } from '../../geometry/curve-store.js';
 import type { Box } from '../../geometry/point.js';
+import { boxOfPath } from '../../geometry/stored-path.js';
 import { sameLine, sameRing } from './same-curve.js';
 
 /** Rings with one key that are compared with each other. */
