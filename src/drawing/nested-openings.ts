@@ -1,10 +1,10 @@
 /** Openings drawn inside others: taken for islands that stay standing, which may be right or a slip. */
 import Flatbush from 'flatbush';
 import { boxHolders, boxSize, holdsBox } from '../geometry/box-holders.js';
-import { type Path, positionAt } from '../geometry/curve.js';
+import { type Path, positionAt, type Segment } from '../geometry/curve.js';
 import { InsidePath } from '../geometry/inside-path.js';
 import type { Point } from '../geometry/point.js';
-import { boxOfPath, sizeOfPath } from '../geometry/stored-path.js';
+import { boxOfPath, segmentsNow, sizeOfPath } from '../geometry/stored-path.js';
 import { type Roles, roleWords } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { Shape } from './drawing.js';
@@ -101,7 +101,7 @@ const islandsIn = (openings: readonly Shape[]): Nested[] => {
   const smallestRound = (k: number): number | undefined => {
     const wider = boxesRound(k);
     if (wider.length === 0) return undefined;
-    const witnesses = witnessesOf(pathOf(k));
+    const witnesses = witnessesOf(segmentsNow(pathOf(k)));
     const isRound = (i: number): boolean => witnesses.filter((p) => insideOf(i).has(p)).length >= 2;
     // Mostly the first one is it, so they are not sorted.
     while (wider.length > 0) {
@@ -114,13 +114,18 @@ const islandsIn = (openings: readonly Shape[]): Nested[] => {
     }
     return undefined;
   };
-  const depths = new Int32Array(count);
-  const found = new Map<number, number>();
-  const held = holders.length === count ? all() : all().filter((k) => boxesRound(k).length > 0);
-  const bySize = held.sort((i, k) => sizeOf(k) - sizeOf(i));
-  for (const k of bySize) {
+  const rounds = new Int32Array(count);
+  const held: number[] = [];
+  for (let k = 0; k < count; k += 1) {
     const round = smallestRound(k);
     if (round === undefined) continue;
+    rounds[k] = round;
+    held.push(k);
+  }
+  const depths = new Int32Array(count);
+  const found = new Map<number, number>();
+  for (const k of held.sort((i, k) => sizeOf(k) - sizeOf(i))) {
+    const round = rounds[k]!;
     depths[k] = depths[round]! + 1;
     const isIsland = depths[k] % 2 === 1 && shapes[round] !== shapes[k];
     if (isIsland && !found.has(shapes[k]!)) found.set(shapes[k]!, shapes[round]!);
@@ -131,7 +136,7 @@ const islandsIn = (openings: readonly Shape[]): Nested[] => {
 };
 
 /** Three points along a path: where rings touch, two of them decide. */
-const witnessesOf = ({ segments }: Path): Point[] =>
+const witnessesOf = (segments: readonly Segment[]): Point[] =>
   [0.1, 0.45, 0.8].map((part) => {
     const at = part * segments.length;
     return positionAt(segments[Math.floor(at)]!, at % 1);

@@ -4,6 +4,8 @@ import type { Point } from './point.js';
 import { chordCount } from './polygon-of-path.js';
 import { segmentsNow } from './stored-path.js';
 
+/** Numbers kept of a segment. */
+const fields = 6;
 /** Below so many segments all are looked at for each point. */
 const fewSegments = 24;
 
@@ -13,11 +15,11 @@ const fewSegments = 24;
  */
 export class InsidePath {
   private readonly segments: readonly Segment[];
-  /** Left, bottom, right and top of each segment. */
-  private readonly boxes: Float64Array;
-  /** Where each segment starts: what it ends at is where the next one does, so that the path has no gap. */
-  private readonly xs: Float64Array;
-  private readonly ys: Float64Array;
+  /**
+   * Of each segment left, bottom, right and top, and where it starts: what it ends at is where the next one does, so that
+   * the path has no gap.
+   */
+  private readonly reaches: Float64Array;
   /** Segments by the strips that they reach into, strip after strip; undefined for few of them. */
   private readonly strips: Strips | undefined;
 
@@ -27,25 +29,25 @@ export class InsidePath {
   ) {
     this.segments = segmentsNow(path);
     const count = this.segments.length;
-    this.boxes = new Float64Array(4 * count);
-    this.xs = new Float64Array(count);
-    this.ys = new Float64Array(count);
+    const reaches = new Float64Array(fields * count);
     for (let i = 0; i < count; i += 1) {
-      const s = this.segments[i]!;
-      const { x, y } = startOf(s);
-      this.xs[i] = x;
-      this.ys[i] = y;
+      const { x, y } = startOf(this.segments[i]!);
+      reaches[fields * i + 4] = x;
+      reaches[fields * i + 5] = y;
     }
     for (let i = 0; i < count; i += 1) {
       const { minX, minY, maxX, maxY } = segmentBox(this.segments[i]!);
-      const next = i + 1 < count ? i + 1 : 0;
       // Of the start of the next segment, which is the end of this one but for rounding.
-      this.boxes[4 * i] = Math.min(minX, this.xs[next]!);
-      this.boxes[4 * i + 1] = Math.min(minY, this.ys[next]!);
-      this.boxes[4 * i + 2] = Math.max(maxX, this.xs[next]!);
-      this.boxes[4 * i + 3] = Math.max(maxY, this.ys[next]!);
+      const next = fields * (i + 1 < count ? i + 1 : 0);
+      const x = reaches[next + 4]!;
+      const y = reaches[next + 5]!;
+      reaches[fields * i] = Math.min(minX, x);
+      reaches[fields * i + 1] = Math.min(minY, y);
+      reaches[fields * i + 2] = Math.max(maxX, x);
+      reaches[fields * i + 3] = Math.max(maxY, y);
     }
-    this.strips = count > fewSegments ? stripsOf(this.boxes) : undefined;
+    this.reaches = reaches;
+    this.strips = count > fewSegments ? stripsOf(reaches) : undefined;
   }
 
   has({ x, y }: Point): boolean {
@@ -65,19 +67,22 @@ export class InsidePath {
 
   /** Whether a segment crosses the ray from a point to the right an odd number of times. */
   private crosses(i: number, x: number, y: number): boolean {
-    const { boxes, xs, ys } = this;
-    if (y < boxes[4 * i + 1]! || y > boxes[4 * i + 3]! || x > boxes[4 * i + 2]!) return false;
-    const next = i + 1 < xs.length ? i + 1 : 0;
-    if (x < boxes[4 * i]!) return ys[i]! > y !== ys[next]! > y;
+    const { reaches } = this;
+    const at = fields * i;
+    if (y < reaches[at + 1]! || y > reaches[at + 3]! || x > reaches[at + 2]!) return false;
+    const next = at + fields < reaches.length ? at + fields : 0;
+    let ax = reaches[at + 4]!;
+    let ay = reaches[at + 5]!;
+    const endX = reaches[next + 4]!;
+    const endY = reaches[next + 5]!;
+    if (x < reaches[at]!) return ay > y !== endY > y;
     const s = this.segments[i]!;
     const chords = chordCount(s, this.tolerance);
     let odd = false;
-    let ax = xs[i]!;
-    let ay = ys[i]!;
     for (let k = 1; k <= chords; k += 1) {
       const b = k < chords ? positionAt(s, k / chords) : undefined;
-      const bx = b?.x ?? xs[next]!;
-      const by = b?.y ?? ys[next]!;
+      const bx = b?.x ?? endX;
+      const by = b?.y ?? endY;
       if (ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) odd = !odd;
       ax = bx;
       ay = by;
@@ -94,15 +99,15 @@ interface Strips {
 }
 
 /** As many strips of one height as there are segments. */
-const stripsOf = (boxes: Float64Array): Strips => {
-  const count = boxes.length / 4;
+const stripsOf = (reaches: Float64Array): Strips => {
+  const count = reaches.length / fields;
   let bottom = Number.POSITIVE_INFINITY;
   let top = Number.NEGATIVE_INFINITY;
   let heights = 0;
   for (let i = 0; i < count; i += 1) {
-    bottom = Math.min(bottom, boxes[4 * i + 1]!);
-    top = Math.max(top, boxes[4 * i + 3]!);
-    heights += boxes[4 * i + 3]! - boxes[4 * i + 1]!;
+    bottom = Math.min(bottom, reaches[fields * i + 1]!);
+    top = Math.max(top, reaches[fields * i + 3]!);
+    heights += reaches[fields * i + 3]! - reaches[fields * i + 1]!;
   }
   // Not so low that most segments would reach into many of them.
   const height = Math.max((top - bottom) / count, heights / count / 2, Number.MIN_VALUE);
@@ -111,13 +116,13 @@ const stripsOf = (boxes: Float64Array): Strips => {
     y < bottom || y > top ? -1 : Math.min(strips - 1, Math.floor((y - bottom) / height));
   const starts = new Int32Array(strips + 1);
   for (let i = 0; i < count; i += 1) {
-    for (let k = of(boxes[4 * i + 1]!); k <= of(boxes[4 * i + 3]!); k += 1) starts[k + 1]! += 1;
+    for (let k = of(reaches[fields * i + 1]!); k <= of(reaches[fields * i + 3]!); k += 1) starts[k + 1]! += 1;
   }
   for (let k = 0; k < strips; k += 1) starts[k + 1]! += starts[k]!;
   const segments = new Int32Array(starts[strips]!);
   const next = starts.slice(0, strips);
   for (let i = 0; i < count; i += 1) {
-    for (let k = of(boxes[4 * i + 1]!); k <= of(boxes[4 * i + 3]!); k += 1) {
+    for (let k = of(reaches[fields * i + 1]!); k <= of(reaches[fields * i + 3]!); k += 1) {
       segments[next[k]!] = i;
       next[k]! += 1;
     }
