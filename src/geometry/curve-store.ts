@@ -350,7 +350,7 @@ export class CurveStore {
   }
 
   private pointAt(i: number): Point {
-    return { x: this.at(i), y: this.at(i + 1) };
+    return new StoredPoint(this.at(i), this.at(i + 1));
   }
 
   private arcAt(round: boolean, i: number): Segment {
@@ -406,9 +406,16 @@ const doubled = (numbers: Uint32Array) => {
 };
 
 /**
- * Segments that come out of a store are made by constructors: V8 takes literals that are made by the hundred thousand for objects
+ * Points and segments that come out of a store are made by constructors: V8 takes literals that are made by the hundred thousand for objects
  * that last, and then keeps what they refer to as well.
  */
+class StoredPoint implements Point {
+  constructor(
+    readonly x: number,
+    readonly y: number,
+  ) {}
+}
+
 class StoredLine implements Line {
   readonly kind = 'line';
 
