@@ -37,6 +37,10 @@ export const nestedOpenings = ({
   ];
 };
 
+/** The openings that are islands of others: what they enclose is material. */
+export const islandsAmong = (openings: readonly Shape[]): ReadonlySet<Shape> =>
+  new Set(islandsIn(openings).map(({ island }) => island));
+
 interface Nested {
   readonly island: Shape;
   /** The one with the smallest ring round it. */

@@ -7,12 +7,14 @@
  *     |  ticks and a scale  |   the line for the job
  *     +---------------------+
  */
-import type { Role } from '../drawing/drawing.js';
+import { shapeBox } from '../drawing/describe.js';
+import type { Role, Shape } from '../drawing/drawing.js';
 import type { ListedDrawing } from '../drawing/list-drawing.js';
 import { marksIn } from '../drawing/marks-in.js';
+import { islandsAmong } from '../drawing/nested-openings.js';
 import { pathData } from '../drawing/path-data.js';
 import { apply, type Matrix } from '../geometry/affine.js';
-import type { Box, Point } from '../geometry/point.js';
+import { type Box, boxDiagonal, type Point } from '../geometry/point.js';
 import { counted, fixed } from './layout.js';
 import { type PlacedLabel, placeLabels } from './list-labels.js';
 import { type Frame, ticksOn } from './picture-field.js';
@@ -100,15 +102,17 @@ const shapesIn = ({ roles: assignment, rows }: ListedDrawing, view: View): strin
   const lighter = weightFor(
     rows.map(({ box }) => Math.max(box.maxX - box.minX, box.maxY - box.minY) * view.scale),
   );
+  const islands = islandsAmong(assignment.openings);
   return roles
     .map((role) => {
-      const drawn = assignment.shapes
-        .filter((shape) => assignment.roles.get(shape.id) === role)
-        .map(({ id, paths }) => {
-          const d = paths.map((path) => pathData(path, view.toPicture, 2)).join('');
-          const open = paths.some(({ closed }) => !closed) ? { fill: 'none' } : {};
-          return element('path', { d, ...open }, element('title', {}, escaped(id)));
-        });
+      const shapes = assignment.shapes.filter((shape) => assignment.roles.get(shape.id) === role);
+      const drawn = (islands.size > 0 ? largestFirst(shapes) : shapes).map((shape) => {
+        const { id, paths } = shape;
+        const d = paths.map((path) => pathData(path, view.toPicture, 2)).join('');
+        const open = paths.some(({ closed }) => !closed);
+        const fill = open ? { fill: 'none' } : islands.has(shape) ? { fill: styles.outline.fill! } : {};
+        return element('path', { d, ...fill }, element('title', {}, escaped(id)));
+      });
       if (drawn.length === 0) return '';
       const width = Number(styles[role]['stroke-width']) * (role === 'outline' ? 1 : lighter);
       return element(
@@ -118,6 +122,12 @@ const shapesIn = ({ roles: assignment, rows }: ListedDrawing, view: View): strin
       );
     })
     .join('\n');
+};
+
+/** What lies inside another shape is drawn after it. */
+const largestFirst = (shapes: readonly Shape[]): Shape[] => {
+  const sizes = new Map(shapes.map((shape) => [shape, boxDiagonal(shapeBox(shape))]));
+  return [...shapes].sort((a, b) => sizes.get(b)! - sizes.get(a)!);
 };
 
 /** Strokes of many small shapes are drawn thinner, so that they do not run together. */

@@ -76,6 +76,21 @@ describe('the picture of a drawing', () => {
     expect(texts).toContain('Not in the picture: text.');
   });
 
+  it('shows an opening inside another one as the material that stays standing, over the one round it', () => {
+    const inner = '<circle id="inner" cx="40" cy="50" r="6"/>';
+    const picture = listPicture(
+      listed(`<g id="openings">${inner}<circle id="moon" cx="40" cy="50" r="20"/></g>${outline}`),
+    );
+    const drawn = elementsOf(picture).filter(({ name }) => name === 'path' || name === 'title');
+    const fillOf = (id: string): string | undefined => {
+      const at = drawn.findIndex(({ name, text }) => name === 'title' && text.trim() === id);
+      return drawn[at - 1]!.attributes.fill;
+    };
+    expect(fillOf('inner')).toBe('#eef0ed');
+    expect(fillOf('moon')).toBeUndefined();
+    expect(picture.indexOf('>inner<')).toBeGreaterThan(picture.indexOf('>moon<'));
+  });
+
   it('is a picture also of a single line and of marks alone', () => {
     expect(textsOf(listPicture(listed('<path id="p" d="M5 5h20"/>')))).toContain('1 shape unused');
     expect(textsOf(listPicture(listed('<g id="marks"><circle id="A" cx="9" cy="9" r="1"/></g>')))).toContain(
