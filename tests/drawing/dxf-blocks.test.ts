@@ -268,7 +268,7 @@ describe('a block of a DXF drawing', () => {
       entities: [insert('DOT', 0, 0, [70, 32000], [71, 32000], [44, 1], [45, 1])],
     };
     for (const parts of [bomb, array]) {
-      expect(refusalOfParts(parts).found).toBe('blocks that multiply to more than 1350000 entities');
+      expect(refusalOfParts(parts).found).toBe('blocks that multiply to more than 200000 entities');
     }
   });
 

@@ -42,6 +42,7 @@ class Expansion {
   private readonly layers = new Map<string, DxfLayer | undefined>();
   private readonly blocks = new Map<string, DxfBlock | undefined>();
   private readonly size: (insert: InsertEntity) => number;
+  private readonly mostInstances: number;
   private foreseen = 0;
   private instanceSegments = 0;
   private settings = 0;
@@ -56,6 +57,7 @@ class Expansion {
     private readonly leftOut: LeftOutList,
   ) {
     this.size = instanceSizes((name) => this.block(name));
+    this.mostInstances = mostInstances(file.entities.size);
   }
 
   draw(place: Place): void {
@@ -205,7 +207,9 @@ class Expansion {
     }
     if (place.parent === undefined) {
       this.foreseen += this.size(entity);
-      if (this.foreseen > mostInstances) throw this.tooMany(entity.properties, `${mostInstances} entities`);
+      if (this.foreseen > this.mostInstances) {
+        throw this.tooMany(entity.properties, `${this.mostInstances} entities`);
+      }
     }
     const matrix = facedMatrix(place.matrix, entity.facing);
     if (matrix === undefined) {
@@ -255,7 +259,7 @@ class Expansion {
     return this.refusal(
       entity,
       `blocks that multiply to more than ${most}`,
-      `at most ${mostInstances} entities and ${mostInstanceSegments} segments drawn through INSERT; what is no plain line, arc or polyline counts as ${closeLook} segments more`,
+      `at most ${this.mostInstances} entities and ${mostInstanceSegments} segments drawn through INSERT; what is no plain line, arc or polyline counts as ${closeLook} segments more`,
     );
   }
 

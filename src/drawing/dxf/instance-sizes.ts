@@ -1,8 +1,17 @@
 /** How much an INSERT comes to, worked out before anything of it is drawn. */
 import type { DxfBlock, InsertEntity } from './entities.js';
 
-/** Entities that blocks may add to one drawing: 25 MB of inserts come to so many. */
-export const mostInstances = 1_350_000;
+/** Entities that blocks may add to any drawing, to one with very many entities of its own for each of these, and to the largest. */
+const atLeast = 200_000;
+const forEach = 8;
+const atMost = 1_350_000;
+
+/**
+ * Entities that blocks may add to a drawing of so many entities: a small file that comes to hundreds of thousands of shapes is
+ * more likely to be damaged than meant; 25 MB of inserts come to more than a million.
+ */
+export const mostInstances = (entities: number): number =>
+  Math.min(atMost, Math.max(atLeast, forEach * entities));
 
 /**
  * For an INSERT, whose block is looked up by the name as it spells it, the entities it draws, inserts and what is left out included. Each block is counted once, however often and
