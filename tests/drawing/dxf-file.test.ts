@@ -443,6 +443,8 @@ describe('a DXF file that is damaged', () => {
   it('is refused in binary form for a code or a value that is none', () => {
     const tags = dxfTags({ entities: [line(0, 0, Number.NaN, 1)] });
     expect(refusalOf(binaryOf(tags)).found).toBe('a value of group 11 that is no number (NaN)');
+    const endless = dxfTags({ entities: [line(0, 0, Number.NEGATIVE_INFINITY, 1)] });
+    expect(refusalOf(binaryOf(endless)).found).toBe('a value of group 11 that is infinite');
     const unknown = dxfTags({ entities: [line(0, 0, 1, 1, [88, 'x'])] });
     expect(refusalOf(binaryOf(unknown)).found).toBe('the group code 88');
   });

@@ -149,7 +149,8 @@ export class BinaryTags implements Tags {
 
   number(): number {
     if (Number.isFinite(this.value)) return this.value;
-    throw fault(this, `a value of group ${this.code} that is no number (${this.value})`, 'a number');
+    const what = Number.isNaN(this.value) ? 'no number (NaN)' : 'infinite';
+    throw fault(this, `a value of group ${this.code} that is ${what}`, 'a number');
   }
 
   text(): string {
