@@ -11,6 +11,9 @@ import type { Shape } from './drawing.js';
 import type { RoleAssignment } from './roles.js';
 import { closedCount, glimpse, labelsNow, pathAt } from './shape-store.js';
 
+/** So many openings are searched: no part that is cut has more, and a list of more should not take a third longer for it. */
+const mostSearched = 200_000;
+
 /** How near to the curve nesting is decided, mm. */
 const tolerance = 0.01;
 
@@ -22,6 +25,10 @@ export const nestedOpenings = ({
   openings,
   selectors,
 }: Pick<RoleAssignment, 'openings' | 'selectors'>): Warning[] => {
+  if (openings.length > mostSearched) {
+    const message = `${openings.length} openings are too many to look for such as lie inside others; those would be taken for islands of material that stay standing.`;
+    return [{ code: 'openings-unsearched', message }];
+  }
   const nested = islandsIn(openings).filter(({ island, round }) => !isMeant(island, round, selectors));
   const [first] = nested;
   if (first === undefined) return [];
@@ -39,7 +46,7 @@ export const nestedOpenings = ({
 
 /** The openings that are islands of others: what they enclose is material. */
 export const islandsAmong = (openings: readonly Shape[]): ReadonlySet<Shape> =>
-  new Set(islandsIn(openings).map(({ island }) => island));
+  new Set(openings.length > mostSearched ? [] : islandsIn(openings).map(({ island }) => island));
 
 interface Nested {
   readonly island: Shape;

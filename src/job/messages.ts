@@ -50,6 +50,7 @@ export type WarningCode =
   | 'duplicates-unsearched'
   | 'ambiguous-junction'
   | 'opening-in-opening'
+  | 'openings-unsearched'
   | 'openings-merged'
   | 'opening-vanished'
   | 'thin-land'

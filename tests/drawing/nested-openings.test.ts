@@ -75,4 +75,19 @@ describe('An opening drawn inside another one', () => {
     expect(codes(load('{clearance: 0.5}').warnings)).toContain('opening-in-opening');
     expect(codes(load('{kind: as-drawn}').warnings)).not.toContain('opening-in-opening');
   });
+
+  it('is not looked for among more openings than are ever cut, and that is said', () => {
+    const rows = Array.from({ length: 201 }, (_, row) => {
+      const cells = Array.from({ length: 1000 }, (_, k) => `M${k} ${row}h.5v.5z`);
+      return cells.map((d) => `<path d="${d}"/>`).join('');
+    });
+    const drawing = readDrawing(bytesOf(svg(rows.join(''))), { path: 'd.svg' });
+    const job = readJob({ path: 'job.yaml', text: jobOf('{}') }, { read: () => undefined });
+    const [warning] = nestedOpenings(assignRoles(drawing, job.roles));
+    expect(warning).toEqual({
+      code: 'openings-unsearched',
+      message:
+        '201000 openings are too many to look for such as lie inside others; those would be taken for islands of material that stay standing.',
+    });
+  });
 });
