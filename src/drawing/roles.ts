@@ -10,7 +10,7 @@ import { DrawnNames } from './drawn-names.js';
 import { rolesLine } from './roles-line.js';
 import { nothingLeft, type Selector, selectorOf, selectsNothing } from './selectors.js';
 import { RefusedRoles, ShapeRoles } from './shape-roles.js';
-import { isAllClosed } from './shape-store.js';
+import { hasId, isAllClosed, isLikeMadeUp, isPlain } from './shape-store.js';
 
 export interface RoleAssignment {
   /**
@@ -178,10 +178,23 @@ const rolesByName = (drawing: Drawing, selectors: Roles, names: DrawnNames): Nam
   };
 };
 
-/** Says which roles the job selects a shape for (several where nothing decides), before loose lines are joined. */
+/**
+ * Says which roles the job selects a shape for (several where nothing decides), before loose lines are joined. A name that
+ * was made up, as `list` tells it, means the outline that its line becomes part of: it keeps no line from the others.
+ */
 export const rolesBy = (drawing: Drawing, selectors: Roles): ((shape: Shape) => readonly RoleName[]) => {
   const names = new DrawnNames(drawing.shapes);
-  const wanted = roleNames.map((role) => wantedBy(role, selectors, drawing, names));
+  const isOfOutline = ({ by }: Selector): boolean =>
+    'name' in by &&
+    isLikeMadeUp(by.name) &&
+    drawing.shapes.some((shape) => isPlain(shape) && hasId(shape, by.name));
+  const wanted = roleNames.map((role): Wanted => {
+    const one = wantedBy(role, selectors, drawing, names);
+    // Lines that are marks stay as they are.
+    if (role === 'marks') return one;
+    const apart = (all: readonly Selector[]) => all.filter((selector) => !isOfOutline(selector));
+    return { ...one, takes: apart(one.takes), leaves: apart(one.leaves) };
+  });
   const claimsOn = claimsBy(wanted);
   let last: readonly Claim[] | undefined;
   let roles: readonly RoleName[] = [];

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { listDrawing, listJob } from '../../../src/drawing/list-drawing.js';
 import { signedArea } from '../../../src/geometry/measure.js';
+import { bytesOf, page } from '../svg-text.js';
 import { codes, ids, joinBody, lines, onlyPathOf, said, widestLeak } from './joined.js';
 
 const square = lines([10, 10, 30, 10], [30, 30, 30, 10], [10, 30, 30, 30], [10, 30, 10, 10]);
@@ -105,6 +107,27 @@ describe('loose lines become outlines', () => {
       '<line id="outline" x1="30" y1="30" x2="10" y2="30"/><line x1="10" y1="30" x2="10" y2="10"/>';
     expect(ids(joinBody(half + named))).toEqual(['line-1', 'outline']);
     expect(joinBody(`<g stroke="red">${half}</g><g stroke="red">${rest}</g>`).report.outlines).toBe(1);
+  });
+
+  it('that are named as the list names them stay whole, and so do those that are left out by such a name', () => {
+    const at = (x: number) =>
+      lines([x, 10, x + 20, 10], [x + 20, 10, x + 20, 30], [x + 20, 30, x, 30], [x, 30, x, 10]);
+    const body = lines([5, 5, 95, 5], [95, 5, 95, 95], [95, 95, 5, 95], [5, 95, 5, 5]) + at(10) + at(40);
+    const bytes = bytesOf(page(body));
+    const listed = listDrawing(bytes, 'd.svg');
+    const understood = (roles: string) =>
+      listJob(
+        { path: 'job.yaml', text: `drawing: d.svg\nroles: ${roles}\ncut: {clearance: 0.5}\n` },
+        { read: () => bytes },
+      );
+    // The line that is printed says what was assumed.
+    expect(listed.roles.line).toBe('roles: {openings: [line-5, line-9], outline: line-1}');
+    const stated = understood('{openings: [line-5, line-9], outline: line-1}');
+    expect(stated.joined.outlines).toBe(3);
+    expect([...stated.roles.roles]).toEqual([...listed.roles.roles]);
+    const less = understood('{openings: not line-9}');
+    expect(less.joined.outlines).toBe(3);
+    expect(less.roles.roles.get('line-9')).toBe('unused');
   });
 
   it('marks stay as they are, and so does what the job calls by name', () => {
