@@ -16,8 +16,8 @@ import { StoredRing, withPassingRings } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
 import { existingRegions, unite } from './existing.js';
 import { type Land, type NamedRing, thinLands } from './lands.js';
-import { type CornerRule, offsetRings } from './offset.js';
-import { offsetPolygons } from './polygon-offset.js';
+import type { CornerRule } from './offset.js';
+import { offsetRegion, share } from './offset-region.js';
 import type { Region, RegionRing } from './region.js';
 import { type DrawnRings, ringsAround } from './regions.js';
 import { fitBack } from './smooth.js';
@@ -93,12 +93,6 @@ export const cutNeighbourhood = (
   });
 
 /**
- * Shares of the tolerance: curves to arcs before the offset, arcs fitted back after it; the rest is for rounding. What
- * comes of drawn arcs alone was exact up to there and may be fitted more freely.
- */
-const share = { arcs: 0.3, fit: 0.67, fitExact: 0.97 };
-
-/**
  * Placed, offset and merged. Where two moved curves cross at a sharp angle their crossing runs off by more than the
  * curves themselves do; then all is done once more with arcs as much nearer to the curves.
  */
@@ -157,24 +151,6 @@ const largestGain = (regions: readonly Region[]): number => {
     for (const { ring } of region.rings) least = Math.min(least, ring.cosineOfSharpestTurn());
   }
   return 1 / Math.sqrt(Math.max(1e-12, (1 + least) / 2));
-};
-
-const offsetRegion = (region: Region, distance: number, rule: CornerRule, tolerance: number): Region => {
-  const rings = region.rings.map((r) => r.ring.spans());
-  // A hair more or less (a nanometre to a tenth of a micrometre) takes edges apart that fall on one another.
-  for (const hair of [0, 1e-6, -1e-6, 1e-5, -1e-5, 1e-4, -1e-4]) {
-    const linked = offsetRings(rings, distance + hair, rule);
-    if (linked === undefined) continue;
-    return {
-      rings: linked.map(({ ring, tags }) => ({
-        ring: new StoredRing(ring),
-        shapes: [...new Set([...tags].sort((a, b) => a - b).flatMap((t) => region.rings[t]!.shapes))],
-      })),
-    };
-  }
-  const polygons = offsetPolygons(rings, distance, rule, tolerance * share.arcs);
-  const shapes = [...new Set(region.rings.flatMap((r) => r.shapes))];
-  return { rings: polygons.map((ring) => ({ ring: new StoredRing(ring), shapes })) };
 };
 
 /** The ring as the machine is told it, with arcs fitted back. */
