@@ -31,6 +31,7 @@ import type { Files } from './job/files.js';
 import { type Job, whereInJob } from './job/job.js';
 import type { Warning } from './job/messages.js';
 import { readJob } from './job/read-job.js';
+import { toWrite } from './job/to-write.js';
 import { approachWarnings } from './marks/approach.js';
 import { drawnMarks } from './marks/drawn-marks.js';
 import {
@@ -47,6 +48,7 @@ import { type Plan, planMarks } from './plan/plan.js';
 import type { PlanInput } from './plan/plan-input.js';
 import { type Check, checkFit } from './verdict/check.js';
 import { hasBound, missingBound } from './verdict/line-edges.js';
+import { objectionsTo, withObjections } from './verdict/proof.js';
 import { refuseStrayWitness, typedWitness } from './verdict/stray-witness.js';
 
 /** A job with everything it names read and understood. */
@@ -133,7 +135,12 @@ export const fitJob = ({ job, roles, observations, touches, warnings }: LoadedJo
   const doubts = reviewFit(observations, job.fit, outcome, {
     typed: new Map(observations.map(({ mark }, i) => [mark, inOrder[i]!.at])),
     toTrue: displayToTrue(job.machine),
-    face: job.face,
+    stated: {
+      face: job.face,
+      axes: job.machine.axes,
+      axesAssumed: job.machine.axesAssumed ?? false,
+      toWrite: (key, value) => toWrite(job, key, value),
+    },
     touches,
   });
   refuseScatteredReadings(observations, job.fit, doubts, (mark) => whereInJob(job, `readings.${mark}`));
@@ -228,7 +235,7 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
     code === 'open-path-left-out' && cut.warnings.some((other) => other.code === code);
   const before = fitWarnings.filter((warning) => !isRepeated(warning));
   const warnings = [...before, ...cut.warnings, ...(film?.warnings ?? []), ...bedWarnings];
-  const check = hasBound(job) && isQuicklyChecked(edges) ? { check: checkOf(loaded, fit) } : {};
+  const check = hasBound(job) && isQuicklyChecked(edges) ? { check: checkOf(loaded, fit, warnings) } : {};
   return { ok: true, fit, cut, file, ...(film ? { film } : {}), ...check, fitWarnings, warnings };
 };
 
@@ -256,17 +263,18 @@ export const checkJob = (loaded: LoadedJob): CheckJob => {
   if (!hasBound(job)) {
     // What is needed is the same whatever is allowed.
     const check = { ...job.check, allowedDeviation: 1 };
-    const { neededClearance } = checkOf({ ...loaded, job: { ...job, check } }, outcome.fit);
+    const { neededClearance } = checkOf({ ...loaded, job: { ...job, check } }, outcome.fit, fitWarnings);
     throw missingBound(job, doubtIn(fitWarnings), neededClearance);
   }
-  const check = checkOf(loaded, outcome.fit);
+  const check = checkOf(loaded, outcome.fit, fitWarnings);
   return { ok: true, fit: outcome.fit, check, fitWarnings, warnings: [...fitWarnings, ...check.warnings] };
 };
 
-const checkOf = (loaded: LoadedJob, fit: Fit): Check => {
+/** With all that objects to it: `warnings` of the job, its fit and, where there is one, its cut. */
+const checkOf = (loaded: LoadedJob, fit: Fit, warnings: readonly Warning[]): Check => {
   const { job, edges, marks, observations, touches } = loaded;
   const unread = unreadMarks(job, marks);
-  return checkFit({
+  const check = checkFit({
     fit,
     observations,
     touches,
@@ -282,6 +290,7 @@ const checkOf = (loaded: LoadedJob, fit: Fit): Check => {
     ),
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
+  return withObjections(check, objectionsTo(fit, warnings));
 };
 
 /** A job before anything is pierced, with its drawing read and understood. */

@@ -6,7 +6,7 @@ import { decompose, determinant, type Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import { distance } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
-import type { Warning } from '../job/messages.js';
+import type { Remedy, Warning } from '../job/messages.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { fCdf } from '../numeric/distributions.js';
 import type { Fit, FitOptions, Observation } from './fit.js';
@@ -14,6 +14,7 @@ import { fitMarks, type MarkFit, type MarkPair } from './mark-fit.js';
 import { fitMixed } from './mixed-fit.js';
 import { matrixOf, type Placement, unknownsOf } from './placement.js';
 import { placementOfFit } from './position.js';
+import { changeKey, readLargest, type Stated } from './remedies.js';
 import { consistencyLevel, meanReading, readingScale, squaresAbout } from './uncertainty.js';
 import { mm, oneIn } from './words.js';
 
@@ -101,6 +102,7 @@ export const sizeWarnings = (
   observations: readonly Observation[],
   options: FitOptions,
   fit: Fit,
+  stated: Stated,
   touches: readonly TouchReadings[] = [],
 ): Warning[] => {
   if (options.model === 'shift' || determinant(fit.matrix) < 0) return [];
@@ -112,11 +114,19 @@ export const sizeWarnings = (
   const size = testModels('rigid', 'similarity', observations, options, touched);
   if (size !== undefined && size.pValue < modelLevel) {
     const [a, b] = size.richer.placement.linear;
-    return [sizeChanged(Math.hypot(a, b) - 1, length, Math.sqrt(size.f), options.model)];
+    const change = sizeChanged(Math.hypot(a, b) - 1, length, Math.sqrt(size.f), options.model);
+    return [{ ...change, ...remediesOfSize(Math.hypot(a, b), fit, stated) }];
   }
   const shape = testModels('similarity', 'affine', observations, options, touched);
   if (shape !== undefined && shape.pValue < modelLevel)
-    return [shapeChanged(matrixOf(shape.richer.placement), shape.pValue, options.model)];
+    return [
+      {
+        ...shapeChanged(matrixOf(shape.richer.placement), shape.pValue, options.model),
+        ...(options.model === 'affine' || fit.consistency?.consistent === true
+          ? {}
+          : { remedies: [follow('affine', stated), readLargest(fit)] }),
+      },
+    ];
   const { scale, shear } = decompose(fit.matrix);
   const worst = Math.max(Math.abs(scale[0] - 1), Math.abs(Math.abs(scale[1]) - 1), Math.abs(shear));
   if (worst <= largestChange) return [];
@@ -124,8 +134,32 @@ export const sizeWarnings = (
     {
       code: 'size-changed',
       message: `The ${options.model} fit makes the part ${percent(scale[0] - 1)} in one direction and ${percent(Math.abs(scale[1]) - 1)} in the other, leaning by ${degrees(shear)}; no sheet does that. A reading, or the design position of a mark, is wrong.`,
+      ...remediesOfSize(Math.sqrt(Math.abs(scale[0] * scale[1])), fit, stated),
     },
   ];
+};
+
+/**
+ * None for a change that the fit follows, nor for one so small that the stated sd accounts for what the fit leaves of it.
+ */
+const remediesOfSize = (ratio: number, fit: Fit, stated: Stated): Pick<Warning, 'remedies'> => {
+  const isLarge = Math.abs(ratio - 1) > largestChange;
+  const read = unitOf(ratio);
+  if (isLarge && read !== undefined) {
+    const [key, value] = read.set;
+    return { remedies: [changeKey(key, value, `: ${read.what}`, stated), readEverything] };
+  }
+  if (isLarge) return { remedies: [readEverything] };
+  if (fit.model !== 'rigid' || fit.consistency?.consistent === true) return {};
+  return { remedies: [follow('similarity', stated), readLargest(fit)] };
+};
+
+const follow = (model: Model, stated: Stated): Remedy =>
+  changeKey('fit.model', model, ', if the part itself has changed so', stated);
+
+const readEverything: Remedy = {
+  kind: 'read-again',
+  step: 'hold the design position of every mark against the part, and read all of them again',
 };
 
 const touchedIn = (fit: Fit, touches: readonly TouchReadings[]): Touched | undefined => {
@@ -152,7 +186,7 @@ const sizeChanged = (relative: number, length: number, sds: number, model: Model
     Math.abs(relative) > largestChange
       ? unit === undefined
         ? 'no sheet does that: a reading, or the design position of a mark, is wrong.'
-        : `no sheet does that. ${(1 + relative).toFixed(3)} times as large is ${unit}; if it is not that, a reading, or the design position of a mark, is wrong.`
+        : `no sheet does that. ${(1 + relative).toFixed(3)} times as large is ${unit.what}: "${unit.set.join(': ')}" would put it right; if it is not that, a reading, or the design position of a mark, is wrong.`
       : model === 'rigid'
         ? 'wood does that. The rigid fit leaves it out; the model similarity would follow it.'
         : 'wood does that. The fit follows it.';
@@ -160,22 +194,30 @@ const sizeChanged = (relative: number, length: number, sds: number, model: Model
 };
 
 /** Ratios of one unit to another that a drawing may have been read in: CSS 2.1, section 4.3.2, and px of other sizes. */
-const units: readonly (readonly [ratio: number, what: string])[] = [
-  [96 / 25.4, 'a drawing in mm that was read in px: "units: mm" would put it right'],
-  [
-    72 / 25.4,
-    'a drawing in mm that was read in points or px of 72 to the inch: "units: mm" would put it right',
-  ],
-  [96 / 72, 'a drawing of 72 px to the inch that was read as one of 96: "dpi: 72" would put it right'],
-  [96 / 90, 'a drawing of 90 px to the inch that was read as one of 96: "dpi: 90" would put it right'],
-  [25.4, 'a drawing in inches that was read in mm: "units: in" would put it right'],
-  [1 / 25.4, 'a drawing in mm that was read in inches: "units: mm" would put it right'],
-  [10, 'a drawing in cm that was read in mm: "units: cm" would put it right'],
-  [1 / 10, 'a drawing in mm that was read in cm: "units: mm" would put it right'],
+const units: readonly UnitRatio[] = [
+  { ratio: 96 / 25.4, what: 'a drawing in mm that was read in px', set: ['units', 'mm'] },
+  {
+    ratio: 72 / 25.4,
+    what: 'a drawing in mm that was read in points or px of 72 to the inch',
+    set: ['units', 'mm'],
+  },
+  { ratio: 96 / 72, what: 'a drawing of 72 px to the inch that was read as one of 96', set: ['dpi', '72'] },
+  { ratio: 96 / 90, what: 'a drawing of 90 px to the inch that was read as one of 96', set: ['dpi', '90'] },
+  { ratio: 25.4, what: 'a drawing in inches that was read in mm', set: ['units', 'in'] },
+  { ratio: 1 / 25.4, what: 'a drawing in mm that was read in inches', set: ['units', 'mm'] },
+  { ratio: 10, what: 'a drawing in cm that was read in mm', set: ['units', 'cm'] },
+  { ratio: 1 / 10, what: 'a drawing in mm that was read in cm', set: ['units', 'mm'] },
 ];
 
-const unitOf = (ratio: number): string | undefined =>
-  units.find(([known]) => Math.abs(ratio / known - 1) < 0.004)?.[1];
+interface UnitRatio {
+  readonly ratio: number;
+  readonly what: string;
+  /** Key of the job and its value. */
+  readonly set: readonly [key: string, value: string];
+}
+
+const unitOf = (ratio: number): UnitRatio | undefined =>
+  units.find((known) => Math.abs(ratio / known.ratio - 1) < 0.004);
 
 const shapeChanged = (matrix: Matrix, pValue: number, model: Model): Warning => {
   const { scale, shear } = decompose(matrix);

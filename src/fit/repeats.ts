@@ -4,6 +4,7 @@ import { distance } from '../geometry/point.js';
 import { InputError, type Warning, type Where } from '../job/messages.js';
 import { studentCdf } from '../numeric/distributions.js';
 import type { FitOptions, Observation } from './fit.js';
+import { readAgainAt } from './remedies.js';
 import { grubbsCritical, suspectLevel } from './suspicion.js';
 import { meanReading } from './uncertainty.js';
 import { inWords, mm, ordinal } from './words.js';
@@ -142,6 +143,7 @@ export const oddReadingWarning = (
   return {
     code: 'suspect-reading',
     marks: [odd.mark],
+    remedies: [readAgainAt([odd.mark])],
     message: `The ${inWords(readings.length)} readings of mark ${odd.mark} lie up to ${mm(odd.apart)} apart, more than readings of one mark do; ${which}.${possible} Read mark ${odd.mark} again.`,
   };
 };

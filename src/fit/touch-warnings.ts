@@ -1,6 +1,7 @@
 /** What the operator must be told about touches. */
 import type { Warning } from '../job/messages.js';
 import type { Fit, FitOutcome } from './fit.js';
+import { readAgainAt } from './remedies.js';
 import type { Suspicion } from './suspicion.js';
 import { inWords, listed, mm } from './words.js';
 
@@ -19,7 +20,7 @@ export const touchWarnings = (fit: Fit, outcome: FitOutcome, suspect: Suspicion 
     const apart = Math.max(...across) - Math.min(...across);
     if (!(apart > Math.max(farApart, 6 * (fit.referenceSd ?? 0)))) continue;
     const message = `The ${inWords(readings)} readings of ${touch} lie up to ${mm(apart)} apart across that edge, more than readings of one place do. Touch it again.`;
-    warnings.push({ code: 'suspect-reading', marks: [touch], message });
+    warnings.push({ code: 'suspect-reading', marks: [touch], message, remedies: [readAgainAt([touch])] });
   }
   const said = new Set(warnings.flatMap((w) => w.marks ?? []));
   if (suspect !== undefined && !said.has(suspect.mark)) warnings.push(standsOut(fit, suspect.mark));
@@ -39,6 +40,7 @@ const standsOut = (fit: Fit, name: string): Warning => {
   return {
     code: 'suspect-reading',
     marks: [name],
+    remedies: [readAgainAt([name])],
     message: `${subject} does not fit the others: it lies ${mm(away)} ${from}. ${again}`,
   };
 };

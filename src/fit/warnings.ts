@@ -4,10 +4,12 @@ import { determinant } from '../geometry/affine.js';
 import { distance, type Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
+import { toWrite } from '../job/to-write.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
 import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
 import { shareOfSize, sizeWarnings, testModels } from './model-choice.js';
+import { changeKey, mirrorRemedies, readAgainAt, readLargest, type Stated } from './remedies.js';
 import { type OddReading, oddReadings, oddReadingWarning } from './repeats.js';
 import type { TypedReadings } from './slips/explanations.js';
 import { clause, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
@@ -25,11 +27,18 @@ export interface ReviewContext {
   readonly typed?: ReadonlyMap<string, readonly Point[]>;
   /** Display coordinates -> true bed mm. Absent: they are the same. */
   readonly toTrue?: (display: Point) => Point;
-  /** Which face the job says is up; default up. */
-  readonly face?: 'up' | 'down';
+  /** What the job says of face and axes; default face up, y up, neither of them stated. */
+  readonly stated?: Stated;
   /** What the fit was made of beside the marks. */
   readonly touches?: readonly TouchReadings[];
 }
+
+const nothingStated: Stated = {
+  face: 'up',
+  axes: 'y-up',
+  axesAssumed: true,
+  toWrite: (key, value) => toWrite({}, key, value),
+};
 
 /** A chance of the residuals, or of one of them, below this is reason to weigh the likely slips. */
 const searchBelow = 0.01;
@@ -50,10 +59,10 @@ export const reviewFit = (
   outcome: FitOutcome,
   context: ReviewContext = {},
 ): Warning[] => {
-  const { touches = [] } = context;
+  const { touches = [], stated = nothingStated } = context;
   if (observations.length + touches.length === 0) return [];
   const typed = typedReadings(observations, context);
-  const words: SlipWords = { observations, typed, face: context.face ?? 'up' };
+  const words: SlipWords = { observations, typed, stated };
   const odd = oddReadings(observations, options, displayStep(typed));
   const fit = outcome.ok ? outcome.fit : undefined;
   const counts = touches.map((t) => t.readings.length);
@@ -75,7 +84,7 @@ export const reviewFit = (
   const named = new Set(warnings.flatMap((w) => w.marks ?? []));
   for (const each of odd) if (!named.has(each.mark)) warnings.push(oddReadingWarning(each, observations));
   if (fit === undefined) return warnings;
-  const sizes = sizeWarnings(observations, options, fit, touches);
+  const sizes = sizeWarnings(observations, options, fit, stated, touches);
   // A part of another size makes the touches farthest out look wrong; with marks alone the slips have weighed that.
   const bySize =
     sizes.length > 0 && touches.length > 0 ? shareOfSize(observations, options, fit, touches) : 0;
@@ -85,11 +94,12 @@ export const reviewFit = (
   warnings.push(...touchWarnings(fit, outcome, accused));
   const slipSaid = warnings.some((w) => w.code !== 'ambiguous-pattern');
   if (determinant(fit.matrix) < 0 && !warnings.some((w) => w.code === 'mirrored' || w.kind === 'face-down'))
-    warnings.push(mirroredFit);
-  if (fit.consistency?.consistent === false) warnings.push(marksDisagree(observations, options, fit));
+    warnings.push(mirroredFit(stated));
+  // A part of another size is the cause, the disagreement its effect.
+  if (!slipSaid) warnings.push(...sizes);
+  if (fit.consistency?.consistent === false) warnings.push(marksDisagree(observations, options, fit, stated));
   if (fit.redundancy === 0)
     warnings.push(touches.length > 0 ? touchesUnchecked(fit) : noRedundancy(fit.model, observations));
-  if (!slipSaid) warnings.push(...sizes);
   const possible = touches.length === 0 ? undefined : fitsTouches(fit, observations, touches, options);
   const ambiguous = patternWarning(observations, ambiguityTolerance(options), possible);
   if (ambiguous !== undefined) warnings.push(ambiguous);
@@ -147,7 +157,7 @@ const slipWarnings = (
       'or',
     );
     const message = `The readings fit a mirror image of the marks. Possible: ${causes}. Nothing was changed: look at the part.`;
-    return [{ code: 'mirrored', message }];
+    return [{ code: 'mirrored', message, remedies: mirrorRemedies(words.stated) }];
   }
   const possible = others.filter((o) => o.share > namedAbove).slice(0, 3);
   const either =
@@ -167,7 +177,7 @@ const slipWarnings = (
   }
   const exchanged = possible.length > 0 && possible.every((o) => o.slip.marks.length > 1);
   const message = suspectMessage(finding, words, either, exchanged);
-  return [{ code: 'suspect-reading', marks: suspects, message }];
+  return [{ code: 'suspect-reading', marks: suspects, message, remedies: [readAgainAt(suspects)] }];
 };
 
 const suspectMessage = (
@@ -192,13 +202,19 @@ const suspectMessage = (
     : `One reading is probably wrong: ${listed(suspects, 'or')}, and nothing tells which.${again}`;
 };
 
-const mirroredFit: Warning = {
+const mirroredFit = (stated: Stated): Warning => ({
   code: 'mirrored',
   message:
-    'The fit turns the drawing into its mirror image. Look at the part: it may lie on the other face than the job says, or marks are taken one for the other.',
-};
+    'The fit turns the drawing into its mirror image. Look at the part: it may lie on the other face than the job says, the display may count y the other way, or marks are taken one for the other.',
+  remedies: mirrorRemedies(stated),
+});
 
-const marksDisagree = (observations: readonly Observation[], options: FitOptions, fit: Fit): Warning => {
+const marksDisagree = (
+  observations: readonly Observation[],
+  options: FitOptions,
+  fit: Fit,
+  stated: Stated,
+): Warning => {
   const { chiSquare, pValue } = fit.consistency!;
   const times = Math.sqrt(chiSquare / fit.redundancy);
   const against =
@@ -206,15 +222,20 @@ const marksDisagree = (observations: readonly Observation[], options: FitOptions
       ? 'the repeated readings at single marks suggest'
       : `an sd of ${mm(options.readingSd)} explains`;
   const turn = options.model === 'shift' ? testModels('shift', 'rigid', observations, options) : undefined;
-  const cure =
-    turn !== undefined && turn.pValue < suspectLevel
-      ? ' With a turn allowed (model rigid) they agree better.'
-      : fit.redundancy === 1
-        ? ` One more ${fit.touches === undefined ? 'mark' : 'reading'} would tell which of them is wrong.`
-        : '';
+  const isTurned = turn !== undefined && turn.pValue < suspectLevel;
+  const cure = isTurned
+    ? ' With a turn allowed (model rigid) they agree better.'
+    : fit.redundancy === 1
+      ? ` One more ${fit.touches === undefined ? 'mark' : 'reading'} would tell which of them is wrong.`
+      : '';
   return {
     code: 'marks-disagree',
     message: `The ${fit.touches === undefined ? 'marks' : 'readings'} disagree ${times.toFixed(times < 10 ? 1 : 0)} times as much as ${against} (by chance: ${oneIn(pValue)}). From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.${cure}`,
+    remedies: [
+      isTurned
+        ? changeKey('fit.model', 'rigid', ', which lets the part lie turned', stated)
+        : readLargest(fit),
+    ],
   };
 };
 

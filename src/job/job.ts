@@ -28,6 +28,8 @@ export interface Machine {
   /** Width and height of the bed, mm. */
   readonly size?: readonly [number, number];
   readonly axes: 'y-up' | 'y-down';
+  /** True where nobody says: `axes` is what holds then. */
+  readonly axesAssumed?: true;
   /** mm per axis, one reading. */
   readonly readingSd?: number;
   /** Degrees of freedom behind readingSd; undefined: taken as known. */
@@ -187,6 +189,8 @@ export interface Job {
   /** Pointer observations at witness points before the cut, in the order of the file. */
   readonly witness?: readonly WitnessReading[];
   readonly machine: Machine;
+  /** The profile that `machine:` names, as written; undefined where the job holds the machine's keys itself, or none. */
+  readonly profile?: string;
   readonly fit: {
     readonly model: Model;
     readonly modelStated: boolean;

@@ -76,6 +76,18 @@ export type SlipKind =
   | 'face-down'
   | 'half-turn';
 
+/** One way to settle what a warning found. */
+export interface Remedy {
+  /** `change-job`: a key of the job or its machine; `correct-readings`: all of them, in one way; `read-again`: at some marks. */
+  readonly kind: 'change-job' | 'correct-readings' | 'read-again' | 'move-part';
+  /** What to do, as a clause that "Next:" can precede, without full stop. */
+  readonly step: string;
+  /** `change-job`: the key, such as `machine.axes`, and the value that settles it. */
+  readonly set?: { readonly key: string; readonly value: string };
+  /** `read-again`: where. */
+  readonly marks?: readonly string[];
+}
+
 /** Something the operator should know although the work went on. `message` is one or two whole sentences. */
 export interface Warning {
   readonly code: WarningCode;
@@ -86,4 +98,9 @@ export interface Warning {
   readonly kind?: SlipKind;
   /** `likely-slip` only: the readings as they were probably meant, display coordinates, mm. */
   readonly suggested?: Readonly<Record<string, readonly [number, number]>>;
+  /**
+   * What settles it, most likely first. A warning that has some doubts what the readings, or the job, say: no verdict
+   * is `fits` beside it. Absent where the warning only informs.
+   */
+  readonly remedies?: readonly Remedy[];
 }

@@ -170,6 +170,7 @@ export const readJob = (
     ...(touches ? { touches } : {}),
     ...(witness ? { witness } : {}),
     machine,
+    ...(keys.machine && !isMapping(keys.machine) ? { profile: text(keys.machine) } : {}),
     fit: readFit(keys.fit, machine),
     pierced,
     cut,

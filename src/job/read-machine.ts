@@ -50,6 +50,7 @@ export const profileFormat = 1;
 /** A machine of which nothing is known: display and bed agree. */
 export const plainMachine: Machine = {
   axes: 'y-up',
+  axesAssumed: true,
   bedMap: { scale: [1, 1], skew: 0 },
   beamOffset: { x: 0, y: 0 },
 };
@@ -134,6 +135,7 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     measuredParts: startParts,
     beamOffsetSd: startOffsetSd,
     bedMapSd: startMapSd,
+    axesAssumed,
     ...others
   } = start;
   const readingSd = keys['reading-sd'] ? number(keys['reading-sd'], readingSdRule) : start.readingSd;
@@ -159,7 +161,7 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     ...(keys.name ? { name: text(keys.name) } : {}),
     ...(keys.measured ? measured(keys.measured) : startParts ? { measuredParts: startParts } : {}),
     ...(keys.size ? { size: size(keys.size) } : {}),
-    ...(keys.axes ? { axes: word(keys.axes, ['y-up', 'y-down']) } : {}),
+    ...(keys.axes ? { axes: word(keys.axes, ['y-up', 'y-down']) } : axesAssumed ? { axesAssumed } : {}),
     ...(readingSd === undefined ? {} : { readingSd }),
     ...(dof === undefined ? {} : { readingSdDof: dof }),
     ...(keys.reversal ? { reversal: reversal(keys.reversal) } : {}),

@@ -21,6 +21,7 @@ import {
   type NextStep,
   nextStep,
   type Point,
+  type Warning,
   writeCutFile,
 } from '../index.js';
 import { all, byId, make, show } from './dom.js';
@@ -69,7 +70,16 @@ let machine: string | undefined;
 let hasTouches = false;
 let drawnMarks: ReadonlyMap<string, Point> = new Map();
 /** What stands behind the figures that are shown. */
-let current: { loaded: LoadedJob; fit: Fit; check: Check; step: NextStep; text: string } | undefined;
+let current:
+  | {
+      loaded: LoadedJob;
+      fit: Fit;
+      check: Check;
+      step: NextStep;
+      text: string;
+      warnings: readonly Warning[];
+    }
+  | undefined;
 
 const textOfJob = (): string => {
   const values = typedValues();
@@ -178,8 +188,8 @@ const update = (): void => {
     }
     const { check, fit } = checked;
     const step = nextStep(check, checked.warnings);
-    const doubt = step.kind === 'read-again' ? step.doubt : undefined;
-    current = { loaded, fit, check, step, text };
+    const doubt = step.kind === 'settle' ? step.doubt : undefined;
+    current = { loaded, fit, check, step, text, warnings: checked.warnings };
     showVerdict(check, loaded, { doubt });
     showSlider(check, loaded.job.cut.kind !== 'as-drawn' && doubt === undefined);
     showResiduals(residualTexts(fit), new Set(doubt?.marks));
@@ -206,7 +216,7 @@ const showFitted = ({ outcome, warnings }: FittedJob): void => {
 /** The picture with its cut, and the files; a cut that is refused keeps both the picture and the verdict. */
 const showCut = (loaded: LoadedJob, check: Check, step: NextStep): void => {
   const need = (o: Check['openings'][number]): number => o.neededClearance ?? check.clearance - o.margin;
-  const isNamed = step.kind === 'read-again' && step.doubt.marks.length > 0;
+  const isNamed = step.kind === 'settle' && step.doubt.marks.length > 0;
   const worst = isNamed ? undefined : [...check.openings].sort((a, b) => need(b) - need(a))[0]?.id;
   const { witness } = step;
   const pointedAt = { worst, witness };
@@ -287,8 +297,8 @@ const follow = (): void => {
   cancelAnimationFrame(following);
   following = requestAnimationFrame(() => {
     if (current === undefined) return;
-    const { loaded, fit, check } = current;
-    showVerdict(quickCheck(loaded, fit, clearance), loaded, { needed: check.neededClearance });
+    const { loaded, fit, check, warnings } = current;
+    showVerdict(quickCheck(loaded, fit, clearance, warnings), loaded, { needed: check.neededClearance });
   });
 };
 

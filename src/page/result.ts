@@ -7,9 +7,9 @@ import {
   doubtIn,
   doubtWord,
   type Fit,
+  firstStep,
   type LoadedJob,
   type NextStep,
-  readAgain,
   trueToPointer,
   verdictWords,
   type Warning,
@@ -42,11 +42,11 @@ export const showNothing = (word: string, why: string): void => {
 /** Where something is missing for a verdict; a reading in doubt goes before that. */
 export const showUnjudged = (missing: string, doubt: Doubt | undefined): void => {
   showNothing('Not checked yet', missing);
-  if (doubt !== undefined) say('doubt', doubtWord(doubt), whatInDoubt(doubt), readAgain(doubt));
+  if (doubt !== undefined) say('doubt', doubtWord(doubt), whatInDoubt(doubt), firstStep(doubt));
 };
 
 const whatInDoubt = (doubt: Doubt): string =>
-  `${upperFirst(readAgain(doubt))} and type what the display shows. Cut nothing before that.`;
+  `${upperFirst(firstStep(doubt))}${doubt.remedies[0]!.kind === 'read-again' ? ' and type what the display shows' : ''}. Cut nothing before that.`;
 
 /**
  * The verdict and its figures, or, before either, that a reading is in doubt.
@@ -63,8 +63,8 @@ export const showVerdict = (
   byId('risk-name').textContent = asDrawn ? 'risk of lying farther off' : 'risk of touching';
   if (doubt === undefined) say(check.verdict, verdictWords[check.verdict], check.explanation, enough);
   else {
-    const now = `With what is typed now: ${lowerFirst(verdictWords[check.verdict])}${enough && `, ${enough}`}.`;
-    say('doubt', doubtWord(doubt), `${whatInDoubt(doubt)} ${now}`, readAgain(doubt));
+    const now = `With what is typed now: ${lowerFirst(verdictWords[check.verdict])}; ${lowerFirst((check.byFigures ?? check).explanation)}`;
+    say('doubt', doubtWord(doubt), `${whatInDoubt(doubt)} ${now}`, firstStep(doubt));
   }
   show(byId('figures'), doubt === undefined);
   figure('needed', needed === undefined ? '–' : `${fixed(needed, 2)} mm`, needed);
@@ -112,7 +112,7 @@ export const showWarnings = (warnings: readonly Warning[], step?: NextStep): voi
     byId(list).replaceChildren(...parts.map(({ message }) => make('li', message)));
   };
   const doubts = doubtIn(warnings)?.warnings ?? [];
-  fill('next', 'advice', [...doubts, ...(step?.kind === 'improve' ? step.advice : [])]);
+  fill('next', 'advice', [...doubts, ...(step === undefined || step.kind === 'cut' ? [] : step.advice)]);
   fill(
     'warnings',
     'warning-list',
@@ -166,8 +166,8 @@ export const showHandOver = (
   const remind = byId('hand-over-verdict');
   show(remind, step.kind !== 'cut');
   remind.textContent =
-    step.kind === 'read-again'
-      ? `${doubtWord(step.doubt)}: ${readAgain(step.doubt)}. Cut nothing before that.`
+    step.kind === 'settle'
+      ? `${doubtWord(step.doubt)}: ${firstStep(step.doubt)}. Cut nothing before that.`
       : `The check says: ${lowerFirst(verdictWords[check.verdict])}. A cut now may spoil the part.`;
   byId('beside').textContent = beside;
 };

@@ -1,5 +1,14 @@
 /** The job of the page: its files in memory, and its check, in full or quickly. */
-import { type Check, checkFit, type Files, type Fit, type LoadedJob } from '../index.js';
+import {
+  type Check,
+  checkFit,
+  type Files,
+  type Fit,
+  type LoadedJob,
+  objectionsTo,
+  type Warning,
+  withObjections,
+} from '../index.js';
 
 /** Files that were dropped or came with the page, by the path under which a job names them. */
 export class MemoryFiles implements Files {
@@ -18,9 +27,14 @@ export class MemoryFiles implements Files {
 const quickDraws = 256;
 
 /** The check at another clearance, quick and a little rougher; nothing else of the job is worked out again. */
-export const quickCheck = (loaded: LoadedJob, fit: Fit, clearance: number): Check => {
+export const quickCheck = (
+  loaded: LoadedJob,
+  fit: Fit,
+  clearance: number,
+  warnings: readonly Warning[],
+): Check => {
   const { job, observations, touches, edges } = loaded;
-  return checkFit({
+  const check = checkFit({
     fit,
     observations,
     touches,
@@ -33,4 +47,5 @@ export const quickCheck = (loaded: LoadedJob, fit: Fit, clearance: number): Chec
     draws: quickDraws,
     brief: true,
   });
+  return withObjections(check, objectionsTo(fit, warnings));
 };

@@ -31,12 +31,17 @@ export interface CheckJson {
   }[];
   /** Why the verdict is what it is, for people. */
   explanation: string;
-  /** What to do next, most useful first, with the needed clearance it would bring; empty when it fits. */
+  /**
+   * What to do next, the same list as in the text, with the needed clearance it would bring; empty when it fits. Of a
+   * doubt, what settles it: nothing else counts before that.
+   */
   advice: {
     kind: Advice['kind'];
     message: string;
     neededClearance: number | null;
     marks: string[];
+    /** What to write into the job; null unless the kind is `change-job`. */
+    set: { key: string; value: string } | null;
     /** Where a new mark would lie, design frame. */
     at: Pair | null;
   }[];
@@ -89,11 +94,12 @@ export const checkJson = (job: Job, { check, fit, fitWarnings, warnings }: Check
       predictedError: opening.predictedError ?? null,
     })),
     explanation: check.explanation,
-    advice: check.advice.map(({ kind, message, neededClearance, marks, at }) => ({
+    advice: check.advice.map(({ kind, message, neededClearance, marks, set, at }) => ({
       kind,
       message,
       neededClearance: neededClearance ?? null,
       marks: [...(marks ?? [])],
+      set: set ?? null,
       at: at === undefined ? null : pair(at),
     })),
     witness: check.witness.map(({ opening, kind, design, at, allowedMiss }) => ({

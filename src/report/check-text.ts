@@ -6,7 +6,7 @@ import type { Check, OpeningCheck } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
 import { type NextStep, nextStep } from '../verdict/next-step.js';
 import type { CheckReport } from './check-json.js';
-import { doubtWord, doubtWords, titleLines } from './fit-text.js';
+import { doubtLines, doubtWord, titleLines } from './fit-text.js';
 import { type Column, fixed, listed, printable, table, wrapped } from './layout.js';
 import { bulletLines, warningLines } from './warnings-text.js';
 
@@ -20,7 +20,7 @@ export const verdictWords: Readonly<Record<Verdict, string>> = {
 
 export const checkText = (job: Job, { check, warnings }: CheckReport): string => {
   const step = nextStep(check, warnings);
-  const doubt = step.kind === 'read-again' ? step.doubt : undefined;
+  const doubt = step.kind === 'settle' ? step.doubt : undefined;
   return printable([
     ...titleLines(job),
     ...verdictLines(check, doubt),
@@ -37,13 +37,16 @@ export const checkText = (job: Job, { check, warnings }: CheckReport): string =>
 };
 
 /** A doubted reading goes before the verdict, which rests on it. */
-const verdictLines = ({ verdict, explanation }: Check, doubt: Doubt | undefined): string[] => {
-  const word = verdictWords[verdict];
+const verdictLines = (check: Check, doubt: Doubt | undefined): string[] => {
+  const word = verdictWords[check.verdict];
+  const { explanation, byFigures } = check;
   if (doubt === undefined) return wrapped(`${word}: ${lowerFirst(explanation)}`);
   return [
     ...wrapped(`${doubtWord(doubt)}, and the verdict rests on ${doubt.marks.length === 1 ? 'it' : 'them'}:`),
     ...bulletLines(doubt.warnings),
-    ...wrapped(`With what is typed now: ${lowerFirst(word)}; ${lowerFirst(explanation)}`),
+    ...wrapped(
+      `With what is typed now: ${lowerFirst(word)}; ${lowerFirst((byFigures ?? check).explanation)}`,
+    ),
   ];
 };
 
@@ -126,7 +129,9 @@ const witnessLines = (job: Job, { witness }: NextStep): string[] => {
 };
 
 /** The mark at which a mistake could hide that costs most. */
-const hiddenMistake = (job: Job, { reliability }: Check): string[] => {
+const hiddenMistake = (job: Job, { reliability, proviso, objections = [] }: Check): string[] => {
+  // The verdict's own sentence has said it.
+  if (proviso !== undefined || objections.some(({ kind }) => kind === 'unchecked')) return [];
   const unchecked = reliability.filter((r) => r.smallestDetectable === undefined).map((r) => r.mark);
   if (unchecked.length > 0) {
     const all = unchecked.length === reliability.length;
@@ -147,7 +152,7 @@ const hiddenMistake = (job: Job, { reliability }: Check): string[] => {
 };
 
 const nextLines = (job: Job, step: NextStep): string[] => {
-  if (step.kind === 'read-again') return wrapped(doubtWords(step.doubt), 'Next: ');
+  if (step.kind === 'settle') return doubtLines(step.doubt);
   if (step.kind === 'cut') {
     const look =
       step.witness.length === 0 ? 'cut:' : 'drive the pointer to the witness points; if it stands there:';

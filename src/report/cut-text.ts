@@ -1,5 +1,6 @@
 /** A cut for a person at a terminal. */
 import type { CutResult } from '../cut/cut.js';
+import { doubtIn } from '../fit/doubted.js';
 import type { Fit } from '../fit/fit.js';
 import { decompose } from '../geometry/affine.js';
 import { emptyBox, joinBoxes } from '../geometry/point.js';
@@ -12,7 +13,7 @@ import { lowerFirst, verdictWords } from './check-text.js';
 import type { CutReport } from './cut-json.js';
 import { filmLines } from './film-report.js';
 import { degrees } from './fit-json.js';
-import { doubtStep, titleLines } from './fit-text.js';
+import { doubtWord, doubtWords, titleLines } from './fit-text.js';
 import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
 import { readPoints } from './read-points.js';
 import { warningLines } from './warnings-text.js';
@@ -40,8 +41,9 @@ const verdictLines = (
   warnings: readonly Warning[],
 ): string[] => {
   const command = `      reseat check ${job.path}`;
-  const doubt = doubtStep(warnings);
-  if (doubt !== undefined) return [...wrapped(`NOT PROVEN, the readings are in doubt: ${doubt}`), ''];
+  const doubt = doubtIn(warnings);
+  if (doubt !== undefined)
+    return [...wrapped(`NOT PROVEN, ${lowerFirst(doubtWord(doubt))}: ${doubtWords(doubt)}`), ''];
   if (check === undefined) {
     if (!hasBound(job)) {
       const why = `NOT PROVEN: the job does not say how far the cut may lie off the drawn line. Write ${boundToWrite(job)}, or what your piece allows for 0.2 mm, and see whether the error fits into that:`;

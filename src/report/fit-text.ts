@@ -8,7 +8,7 @@ import { trueToPointer } from '../marks/frames.js';
 import { neededName } from '../verdict/explain.js';
 import { boundToWrite, hasBound } from '../verdict/line-edges.js';
 import { degrees } from './fit-json.js';
-import { type Column, counted, fixed, listed, printable, signed, table, wrapped } from './layout.js';
+import { type Column, counted, fixed, printable, signed, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
 /** Marks with larger residuals first where there are more than a screen holds. */
@@ -159,26 +159,37 @@ const agreement = (fit: Fit): string => {
 export const probability = (p: number): string =>
   p < 0.001 ? 'less than 0.001' : p.toFixed(p < 0.1 ? 3 : 2);
 
-/** What to do about readings that are not to be trusted; undefined where none is in doubt. */
-export const doubtStep = (warnings: readonly Warning[]): string | undefined => {
-  const doubt = doubtIn(warnings);
-  return doubt && doubtWords(doubt);
+/** What is in doubt, in a clause. */
+export const doubtWord = ({ marks, remedies }: Doubt): string => {
+  switch (remedies[0]!.kind) {
+    case 'read-again':
+      return marks.length === 1 ? 'A reading is in doubt' : 'Readings are in doubt';
+    case 'move-part':
+      return 'Paths lie off the bed';
+    default:
+      return 'The readings contradict the job';
+  }
 };
 
-export const doubtWord = ({ marks }: Doubt): string =>
-  marks.length === 1 ? 'A reading is in doubt' : 'Readings are in doubt';
+/** The first thing to do about it, as a clause: `read again at A and B`. */
+export const firstStep = ({ remedies }: Doubt): string => remedies[0]!.step;
 
-export const doubtWords = (doubt: Doubt): string =>
-  `${readAgain(doubt)}, correct the job file and call this again. Cut nothing before that.`;
+/** The same as a sentence, with what to do then. */
+export const doubtWords = (doubt: Doubt): string => {
+  const then = doubt.remedies[0]!.kind === 'read-again' ? ', correct the job file and' : ', and';
+  return `${firstStep(doubt)}${then} call this again. Cut nothing before that.`;
+};
 
-/** `read again at A and B` */
-export const readAgain = ({ marks }: Doubt): string =>
-  `read again ${marks.length === 0 ? 'where the residuals are largest' : `at ${listed(marks)}`}`;
+/** What to do next where something is in doubt: one step, and what else it may have been. */
+export const doubtLines = (doubt: Doubt): string[] => [
+  ...wrapped(doubtWords(doubt), 'Next: '),
+  ...doubt.remedies.slice(1).flatMap(({ step }) => wrapped(`${step}.`, '  or: ')),
+];
 
 /** A command stands on a line of its own, to be copied. */
 const nextLines = (job: Job, warnings: readonly Warning[]): string[] => {
-  const doubt = doubtStep(warnings);
-  if (doubt !== undefined) return wrapped(doubt, 'Next: ');
+  const doubt = doubtIn(warnings);
+  if (doubt !== undefined) return doubtLines(doubt);
   if (warnings.some((w) => w.code === 'no-redundancy')) {
     return wrapped(
       'read one more mark, or drive the pointer to a place you know on the part, before you cut.',

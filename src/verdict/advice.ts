@@ -3,6 +3,7 @@ import type { Fit, FitOptions, FittedTouch, Observation } from '../fit/fit.js';
 import { mm } from '../fit/words.js';
 import { apply, type Matrix } from '../geometry/affine.js';
 import { type Box, boxDiagonal, distance, type Point } from '../geometry/point.js';
+import type { Remedy } from '../job/messages.js';
 import type { Edge } from './edge.js';
 import type { EdgeIndex } from './edge-index.js';
 import {
@@ -31,11 +32,17 @@ export interface Advice {
     | 'new-mark'
     | 'state-sd'
     | 'larger-clearance'
-    | 'place-by-hand';
+    | 'place-by-hand'
+    /** Something that checks the readings. */
+    | 'further-reading'
+    /** What settles a doubt: see Remedy. */
+    | Remedy['kind'];
   /** One sentence. */
   readonly message: string;
   /** The needed clearance it would bring, mm; for `larger-clearance` the clearance itself. */
   readonly neededClearance?: number;
+  /** `change-job`: key and value to write into the job. */
+  readonly set?: NonNullable<Remedy['set']>;
   /** Marks to read. */
   readonly marks?: readonly string[];
   /** Where a new mark would lie, in the drawing before `face`, mm. */

@@ -16,6 +16,8 @@ import { explain, whyUnclaimed } from './explain.js';
 import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './extrapolation.js';
 import { readingVariance } from './further-readings.js';
 import { lineEdges } from './line-edges.js';
+import type { Objection } from './proof.js';
+import { provisoOf } from './proviso.js';
 import { type MarkReliability, reliabilityOf } from './reliability.js';
 import { remainingField } from './remaining.js';
 import { assessRisk, indexEdges, type OpeningRisk } from './risk.js';
@@ -78,6 +80,12 @@ export interface Check {
   readonly openings: readonly OpeningCheck[];
   /** Why the verdict is what it is: one or two sentences. */
   readonly explanation: string;
+  /** What a verdict of `fits` takes for granted; it opens the explanation. Absent: nothing that could do harm. */
+  readonly proviso?: string;
+  /** What the figures alone say, where something objects to them. */
+  readonly byFigures?: { readonly verdict: Verdict; readonly explanation: string };
+  /** Why it is not proven although the figures may fit, the weightiest first; absent: nothing objects (proof.ts). */
+  readonly objections?: readonly Objection[];
   /** What to do next, most useful first; empty when it fits. */
   readonly advice: readonly Advice[];
   readonly reliability: readonly MarkReliability[];
@@ -146,6 +154,9 @@ export const checkFit = (input: CheckInput): Check => {
   };
   const variance = readingVariance(fit, observations, options);
   const extrapolation = brief ? [] : extrapolationOf(fit, edges);
+  const reliability = brief ? [] : reliabilityOf(fit, edges);
+  const said = explain({ ...context, verdict, brief, ...(risk === undefined ? {} : { risk }) });
+  const proviso = verdict === 'fits' ? provisoOf(fit, reliability, clearance, asDrawn) : undefined;
   return {
     verdict,
     ...(risk === undefined
@@ -154,7 +165,8 @@ export const checkFit = (input: CheckInput): Check => {
     acceptedRisk,
     clearance,
     openings: edges.map((edge, i) => openingCheck(edge, margins[i]!, risk?.openings[i], settings)),
-    explanation: explain({ ...context, verdict, brief, ...(risk === undefined ? {} : { risk }) }),
+    explanation: proviso === undefined ? said : `${proviso} ${said}`,
+    ...(proviso === undefined ? {} : { proviso }),
     advice: brief
       ? []
       : risk === undefined
@@ -162,7 +174,7 @@ export const checkFit = (input: CheckInput): Check => {
         : verdict === 'fits'
           ? []
           : adviceFor({ ...context, risk }),
-    reliability: brief ? [] : reliabilityOf(fit, edges),
+    reliability,
     extrapolation,
     witness: brief
       ? []

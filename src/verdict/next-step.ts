@@ -7,8 +7,14 @@ import type { Verdict } from './decide.js';
 import type { WitnessPoint } from './witness.js';
 
 export type NextStep =
-  /** What else was worked out rests on a reading that may be wrong: no advice, no point to drive to. */
-  | { readonly kind: 'read-again'; readonly doubt: Doubt; readonly witness: readonly [] }
+  /** What else was worked out rests on what is doubted: no other advice, no point to drive to. */
+  | {
+      readonly kind: 'settle';
+      readonly doubt: Doubt;
+      /** What settles it, most likely first; at least one. */
+      readonly advice: readonly Advice[];
+      readonly witness: readonly [];
+    }
   | { readonly kind: 'cut'; readonly witness: readonly WitnessPoint[] }
   | {
       readonly kind: 'improve';
@@ -29,7 +35,7 @@ export const nextStep = (
   warnings: readonly Warning[],
 ): NextStep => {
   const doubt = doubtIn(warnings);
-  if (doubt !== undefined) return { kind: 'read-again', doubt, witness: [] };
+  if (doubt !== undefined) return { kind: 'settle', doubt, advice, witness: [] };
   const shown = witness.slice(0, mostWitness[verdict]);
   return verdict === 'fits' ? { kind: 'cut', witness: shown } : { kind: 'improve', advice, witness: shown };
 };

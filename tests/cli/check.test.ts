@@ -68,7 +68,7 @@ describe('reseat check --json', () => {
       expect(check.riskUnknown).toBeNull();
       expect(check.advice.length > 0).toBe(check.verdict !== 'fits');
       for (const advice of check.advice) {
-        expect(Object.keys(advice)).toEqual(['kind', 'message', 'neededClearance', 'marks', 'at']);
+        expect(Object.keys(advice)).toEqual(['kind', 'message', 'neededClearance', 'marks', 'set', 'at']);
         expect(advice.neededClearance).toBeGreaterThan(0);
       }
       expect(check.witness.length).toBeGreaterThanOrEqual(3);

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { adjust } from '../../src/fit/adjust.js';
 import type { FitOptions, Observation } from '../../src/fit/fit.js';
+import type { Stated } from '../../src/fit/remedies.js';
 import { type ReviewContext, reviewFit } from '../../src/fit/warnings.js';
 import { apply, compose, type Matrix, rotation, scaling, translation } from '../../src/geometry/affine.js';
 import type { Point } from '../../src/geometry/point.js';
@@ -45,6 +46,13 @@ const altered = (
   observations.map((o) =>
     o.mark === mark ? { ...o, readings: o.readings.map((p, k) => (k === reading ? change(p) : p)) } : o,
   );
+
+const stated: Stated = {
+  face: 'up',
+  axes: 'y-up',
+  axesAssumed: true,
+  toWrite: (key, value) => `${key}: ${value}`,
+};
 
 const review = (
   observations: readonly Observation[],
@@ -301,7 +309,7 @@ describe('a likely slip is named with marks, kind and the readings as they were 
       expect(warning.message).toContain('Probably the part lies face down.');
       expect(warning.suggested).toBeUndefined();
     }
-    const turnedBack = only(review(mirrored, {}, { face: 'down' }), 'likely-slip');
+    const turnedBack = only(review(mirrored, {}, { stated: { ...stated, face: 'down' } }), 'likely-slip');
     expect(turnedBack.message).toContain('the part lies face up, though the job says face down');
     expect(turnedBack.message).toContain('set face: up');
   });

@@ -70,6 +70,7 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
     expect(positions).toBeInstanceOf(Map);
     expect(values).toEqual({
       path: 'jobs/fern.yaml',
+      profile: 'bed.yaml',
       title: 'Fern screen, film behind the panel',
       drawing: 'fern-screen.svg',
       units: 'mm',
@@ -156,7 +157,12 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
         stated: { marks: false, openings: false, outline: false },
       },
       readings: [{ mark: 'A', at: [{ x: 1, y: 2 }], line: 2 }],
-      machine: { axes: 'y-up', bedMap: { scale: [1, 1], skew: 0 }, beamOffset: { x: 0, y: 0 } },
+      machine: {
+        axes: 'y-up',
+        axesAssumed: true,
+        bedMap: { scale: [1, 1], skew: 0 },
+        beamOffset: { x: 0, y: 0 },
+      },
       fit: { model: 'rigid', modelStated: false, markSd: 0 },
       pierced: { kerf: 0, compensated: true },
       cut: {

@@ -67,7 +67,7 @@ describe('the last word of a cut', () => {
   it('speaks of readings in doubt before anything else', () => {
     const slipped = jobText().replace(/C: \[(\d+)/, (_, x) => `C: [${Number(x) + 10}`);
     expect(lastWord(slipped)).toMatch(
-      / NOT PROVEN, the readings are in doubt: read again .* Cut nothing before that\. $/,
+      / NOT PROVEN, a reading is in doubt: read again at C, .* Cut nothing before that\. $/,
     );
   });
 
@@ -76,7 +76,7 @@ describe('the last word of a cut', () => {
       .replace(/^ {2}[CD]: .*\n/gm, '')
       .replace('reading-sd', 'model: similarity, reading-sd');
     expect(lastWord(two)).toContain(
-      'NOT PROVEN: the error would fit the clearance, but nothing checks the readings.',
+      'NOT PROVEN: too close to call it safe, nothing checks the readings: a mistake of any size at marks A and B',
     );
   });
 });

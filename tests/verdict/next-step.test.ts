@@ -32,7 +32,7 @@ describe('what the operator does next', () => {
   test('a mistyped reading is read again: no advice and no point that rests on it', () => {
     const { step, check, text } = stepOf((t) => t.replace('772.84', '778.24'));
     expect(check.witness.length).toBeGreaterThan(0);
-    expect(step.kind === 'read-again' && step.doubt.marks).toEqual(['C']);
+    expect(step.kind === 'settle' && step.doubt.marks).toEqual(['C']);
     expect(step.witness).toEqual([]);
     expect(text).not.toContain('Witness points');
     expect(text).toContain('Next: read again at C');

@@ -1,6 +1,7 @@
 /** A slip in a sentence. */
 import type { Warning } from '../../job/messages.js';
 import type { Observation } from '../fit.js';
+import { type Stated, slipRemedies } from '../remedies.js';
 import { marksNamed, mm, ordinal } from '../words.js';
 import type { SlipExplanation, TypedReadings } from './explanations.js';
 import { type SlipFinding, suggestedReadings } from './slips.js';
@@ -10,8 +11,8 @@ import type { WeighedSlip } from './weigh.js';
 export interface SlipWords {
   readonly observations: readonly Observation[];
   readonly typed: TypedReadings;
-  /** What the job says; the other face is what it may lie on. */
-  readonly face: 'up' | 'down';
+  /** What the job says; the other face is what the part may lie on. */
+  readonly stated: Stated;
 }
 
 export const likelySlipWarning = (
@@ -33,6 +34,7 @@ export const likelySlipWarning = (
     kind: slip.kind,
     marks: slip.marks.map((k) => observations[k]!.mark),
     ...suggested,
+    remedies: slipRemedies(slip, observations, words.typed, words.stated),
     message: `Probably ${clause(slip, words)}. With that put right the marks agree to ${mm(rms)} rms${now}.${less} Nothing was changed: ${cure(slip, words)}.`,
   };
 };
@@ -62,7 +64,7 @@ export const clause = (slip: SlipExplanation, words: SlipWords): string => {
     case 'inches':
       return 'the readings are inches, not millimetres';
     case 'face-down':
-      return words.face === 'up'
+      return words.stated.face === 'up'
         ? 'the part lies face down'
         : 'the part lies face up, though the job says face down';
   }
@@ -85,9 +87,9 @@ const mistyped = (slip: SlipExplanation, { typed }: SlipWords, name: string): st
   return `${axis} of ${which}mark ${name} was typed ${variant.how()}, ${shown} for ${variant.value.toFixed(decimals)}`;
 };
 
-const cure = (slip: SlipExplanation, { face }: SlipWords): string => {
+const cure = (slip: SlipExplanation, { stated }: SlipWords): string => {
   if (slip.kind === 'face-down')
-    return `turn the part over, or set face: ${face === 'up' ? 'down' : 'up'} if it should lie so`;
+    return `turn the part over, or set face: ${stated.face === 'up' ? 'down' : 'up'} if it should lie so`;
   if (slip.kind === 'sign' && slip.coordinate === undefined)
     return 'check axes (y-up or y-down) in the machine profile';
   return 'correct the job, or read again';

@@ -1,0 +1,123 @@
+/** What settles a doubt about the readings, for each cause that was found. */
+import type { Point } from '../geometry/point.js';
+import type { Remedy } from '../job/messages.js';
+import type { Fit, Observation } from './fit.js';
+import type { SlipExplanation, TypedReadings } from './slips/explanations.js';
+import { suggestedReadings } from './slips/slips.js';
+import { decimalsOf } from './slips/typed-number.js';
+import { listed } from './words.js';
+
+/** What the job says of the things that may be behind contradicting readings. */
+export interface Stated {
+  readonly face: 'up' | 'down';
+  readonly axes: 'y-up' | 'y-down';
+  /** Neither the job nor its profile says which way y counts: `axes` is what holds then. */
+  readonly axesAssumed: boolean;
+  /** How the job file has to name a key and its value (job/to-write.ts). */
+  readonly toWrite: (key: string, value: string) => string;
+}
+
+export const changeKey = (key: string, value: string, why: string, { toWrite }: Stated): Remedy => ({
+  kind: 'change-job',
+  step: `write ${toWrite(key, value)}${why}`,
+  set: { key, value },
+});
+
+/** @param why a clause with what precedes it, or nothing */
+export const readAgainAt = (marks: readonly string[], why = ''): Remedy => ({
+  kind: 'read-again',
+  step: `read again at ${listed(marks)}${why}`,
+  marks,
+});
+
+/** Where nothing but the disagreement itself is known. */
+export const readLargest = (fit: Fit): Remedy => {
+  const sizes = [
+    ...fit.marks.map(({ mark, residual }) => ({ name: mark, size: Math.hypot(residual.x, residual.y) })),
+    ...(fit.touches ?? []).map(({ touch, residual }) => ({ name: touch, size: Math.abs(residual) })),
+  ];
+  const largest = Math.max(...sizes.map(({ size }) => size));
+  const marks = sizes.filter(({ size }) => size > (1 - equallyLarge) * largest).map(({ name }) => name);
+  return {
+    kind: 'read-again',
+    step: `read again where the residuals are largest, at ${listed(marks)}`,
+    marks,
+  };
+};
+
+/** Residuals within this share of the largest accuse their marks alike. */
+const equallyLarge = 0.05;
+
+const otherAxes = (stated: Stated): Remedy => {
+  const value = stated.axes === 'y-up' ? 'y-down' : 'y-up';
+  const way = value === 'y-down' ? 'downwards' : 'upwards';
+  return changeKey('machine.axes', value, `, if the display counts y ${way}`, stated);
+};
+
+const otherFace = (stated: Stated): Remedy =>
+  stated.face === 'up'
+    ? changeKey('face', 'down', ', if the part lies on its face', stated)
+    : changeKey('face', 'up', ', if the part lies face up', stated);
+
+/**
+ * For readings that fit the mirror image of the marks. Display and drawing differ in it as well where y counts
+ * downwards and nobody said so: the first thing to look at then.
+ */
+export const mirrorRemedies = (stated: Stated): Remedy[] =>
+  stated.axesAssumed
+    ? [otherAxes(stated), otherFace(stated)]
+    : [otherFace(stated), exchangeAll, otherAxes(stated)];
+
+const exchangeAll: Remedy = {
+  kind: 'correct-readings',
+  step: 'exchange x and y in every reading, if y was written first',
+};
+
+/** For one slip that explains the readings. */
+export const slipRemedies = (
+  slip: SlipExplanation,
+  observations: readonly Observation[],
+  typed: TypedReadings,
+  stated: Stated,
+): Remedy[] => {
+  const names = slip.marks.map((k) => observations[k]!.mark);
+  const isWhole = names.length === observations.length;
+  const example = (): string => {
+    const [name, [x, y]] = Object.entries(suggestedReadings(slip, observations))[0]!;
+    return `as ${name}: [${x}, ${y}]`;
+  };
+  switch (slip.kind) {
+    case 'face-down':
+      return stated.axesAssumed ? [otherFace(stated), otherAxes(stated)] : [otherFace(stated)];
+    case 'inches':
+      return [{ kind: 'correct-readings', step: `write the readings in mm, not in inches: ${example()}` }];
+    case 'axes-swapped':
+      return isWhole
+        ? [{ kind: 'correct-readings', step: `exchange x and y in every reading: ${example()}` }]
+        : [readAgainAt(names, ', where y was probably written before x')];
+    case 'sign':
+      return slip.coordinate === undefined
+        ? countedOtherWay(slip, typed, stated)
+        : [readAgainAt(names, probably(slip, typed))];
+    case 'digits':
+    case 'decimal-point':
+      return [readAgainAt(names, probably(slip, typed))];
+    case 'swapped':
+      return [readAgainAt(names, ', taken one for the other')];
+    case 'half-turn':
+      return [readAgainAt(names, ', taken one for the other: the part lies turned by half a turn')];
+  }
+};
+
+/** No key says that x counts to the left: a part on its face looks the same. */
+const countedOtherWay = (slip: SlipExplanation, { typed }: TypedReadings, stated: Stated): Remedy[] => {
+  const [mark, readings] = [...slip.meant][0]!;
+  const isY = readings[0]!.x === typed[mark]![0]!.x;
+  return isY ? [otherAxes(stated), otherFace(stated)] : [otherFace(stated), otherAxes(stated)];
+};
+
+const probably = (slip: SlipExplanation, { typed }: TypedReadings): string => {
+  const { axis, variant } = slip.coordinate!;
+  const decimals = decimalsOf(typed.flat().flatMap((p: Point) => [p.x, p.y]));
+  return `, where ${axis} is probably ${variant.value.toFixed(decimals)}`;
+};

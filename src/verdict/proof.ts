@@ -1,0 +1,139 @@
+/**
+ * What a proven job is, in one place: the error fits its clearance by the figures, and nothing objects. Whatever asks
+ * (verdict, exit status, note in a cut file, page) asks here.
+ */
+import { type Doubt, doubtIn } from '../fit/doubted.js';
+import type { Fit } from '../fit/fit.js';
+import { listed, marksNamed, mm } from '../fit/words.js';
+import type { Job } from '../job/job.js';
+import type { Warning } from '../job/messages.js';
+import type { Advice } from './advice.js';
+import type { Check } from './check.js';
+
+/** A reason why figures that fit prove nothing. */
+export interface Objection {
+  readonly kind: /** A reading, or a key of the job, that has to be settled first; also a part off its bed. */
+    | 'doubt'
+    /** The residuals reject the stated sd. */
+    | 'contradiction'
+    /** No reading is checked by another. */
+    | 'unchecked'
+    /** A figure that nobody stated, measured or controls turns the verdict. */
+    | 'assumption';
+  /** A sentence. */
+  readonly reason: string;
+  /** What settles it where the verdict itself has no advice for it. */
+  readonly advice?: readonly Advice[];
+}
+
+/**
+ * @param warnings of the job, its fit and its cut
+ * @param further objections that other steps found, such as assumptions that turn the verdict
+ * @returns the weightiest first; empty: a verdict of `fits` is proven
+ */
+export const objectionsTo = (
+  fit: Fit,
+  warnings: readonly Warning[],
+  further: readonly Objection[] = [],
+): Objection[] => {
+  const doubt = doubtIn(warnings);
+  const objections: Objection[] = [];
+  if (doubt !== undefined) {
+    objections.push({ kind: 'doubt', reason: doubtReason(doubt), advice: doubt.remedies.map(asAdvice) });
+  } else if (fit.consistency?.consistent === false) {
+    objections.push({
+      kind: 'contradiction',
+      reason: 'The readings disagree more than their stated sd allows.',
+    });
+  }
+  if (fit.redundancy === 0) objections.push(unchecked(fit));
+  return [...objections, ...further];
+};
+
+const doubtReason = (doubt: Doubt): string => {
+  const { marks, remedies } = doubt;
+  if (remedies[0]!.kind === 'move-part') return doubt.warnings[0]!.message;
+  if (remedies[0]!.kind === 'read-again' && marks.length > 0)
+    return `${marks.length === 1 ? 'A reading is' : 'Readings are'} in doubt, at ${listed(marks)}.`;
+  return 'The readings contradict what the job says.';
+};
+
+const asAdvice = ({ kind, step, set, marks }: Doubt['remedies'][number]): Advice => ({
+  kind,
+  message: `${step.replace(/^./, (c) => c.toUpperCase())}.`,
+  ...(set === undefined ? {} : { set }),
+  ...(marks === undefined ? {} : { marks }),
+});
+
+const unchecked = ({ marks, touches }: Fit): Objection => {
+  const names = marks.map(({ mark }) => mark);
+  const at = touches === undefined ? marksNamed(names) : 'any place';
+  return {
+    kind: 'unchecked',
+    reason: `Nothing checks the readings: a mistake of any size at ${at} would not show.`,
+    advice: [
+      {
+        kind: 'further-reading',
+        message: `Read one more ${touches === undefined ? 'mark' : 'mark or touch'}: it checks the others.`,
+      },
+    ],
+  };
+};
+
+/** The check with what objects to it: never `fits`, its reason first, and what settles the objection before all advice. */
+export const withObjections = (check: Check, objections: readonly Objection[]): Check => {
+  const [first] = objections;
+  if (first === undefined) return check;
+  const { verdict, explanation, openings } = check;
+  const own = objections.flatMap(({ advice = [] }) => advice);
+  const isDoubted = first.kind === 'doubt';
+  return {
+    ...check,
+    verdict: verdict === 'fits' ? 'too-close' : verdict,
+    openings: openings.map((o) => (o.verdict === 'fits' ? { ...o, verdict: 'too-close' } : o)),
+    explanation: [
+      ...objections.map(({ reason }) => reason),
+      `${verdict === 'fits' ? 'Apart from that it would fit' : 'By the figures'}: ${lowerFirst(explanation)}`,
+    ].join(' '),
+    byFigures: { verdict, explanation },
+    objections,
+    // What else would help rests on what is doubted. A missing sd has to be stated in any case.
+    advice: isDoubted
+      ? own
+      : check.risk === undefined
+        ? [...check.advice, ...own]
+        : [...own, ...check.advice],
+  };
+};
+
+const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
+
+/** Residuals this many times the sd of their reading are no noise of any kind. Common practice, no source. */
+const grossly = 10;
+
+/**
+ * Whether the readings contradict each other so much that no cut should leave the program: a residual beyond ten times
+ * the stated sd, or beyond the clearance.
+ *
+ * @returns what was found, as a clause; undefined where they do not
+ */
+export const grossContradiction = (
+  fit: Fit,
+  { fit: { readingSd, markSd }, cut, check }: Pick<Job, 'fit' | 'cut' | 'check'>,
+): string | undefined => {
+  const clearance = cut.kind === 'as-drawn' ? (check.allowedDeviation ?? 0) : cut.clearance;
+  const residuals = [
+    ...fit.marks.map((m) => ({ at: `mark ${m.mark}`, n: m.readings, ...sizeOf(m.residual) })),
+    ...(fit.touches ?? []).map((t) => ({ at: t.touch, n: t.readings, size: Math.abs(t.residual) })),
+  ];
+  if (residuals.length === 0) return undefined;
+  const { at, size, n } = residuals.reduce((a, b) => (b.size > a.size ? b : a));
+  const sd = readingSd === undefined ? undefined : Math.hypot(markSd, readingSd / Math.sqrt(n));
+  if (sd !== undefined && size > grossly * sd)
+    return `readings that contradict each other: ${at} lies ${mm(size)} off the fit, ${(size / sd).toFixed(0)} times the sd of ${mm(sd)}`;
+  if (clearance > 0 && size > clearance)
+    return `readings that contradict each other: ${at} lies ${mm(size)} off the fit, more than the ${cut.kind === 'as-drawn' ? 'allowed deviation' : 'clearance'} of ${mm(clearance)}`;
+  return undefined;
+};
+
+const sizeOf = ({ x, y }: { readonly x: number; readonly y: number }) => ({ size: Math.hypot(x, y) });
