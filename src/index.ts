@@ -60,12 +60,13 @@ export {
   type JobMaterial,
   type LengthUnit,
   largestJoin,
+  leastPixelsToInch,
   type Machine,
   type MachinePart,
   type Material,
   type Model,
+  mostPixelsToInch,
   type PixelsToInch,
-  pixelsToInch,
   type Roles,
 } from './job/job.js';
 export { InputError, type Warning, type WarningCode, type Where } from './job/messages.js';

@@ -10,6 +10,7 @@ import { checkBed } from './cut/bed.js';
 import { type CutResult, cutOpenings } from './cut/cut.js';
 import { type FilmPlan, planFilm } from './cut/film.js';
 import { refuseEmptyCut } from './cut/nothing-left.js';
+import { type OtherScale, panelBox, scaleWarnings } from './drawing/assumed-scale.js';
 import type { CutFile } from './drawing/cut-file.js';
 import type { Drawing, Shape } from './drawing/drawing.js';
 import { drawingOf, joinedDrawingOf } from './drawing/job-drawing.js';
@@ -21,6 +22,7 @@ import { applicableTransform, openingPoints } from './fit/applicable.js';
 import { doubtIn } from './fit/doubted.js';
 import type { Fit, FitFailure, FitOutcome, Observation } from './fit/fit.js';
 import { mapErrors } from './fit/map-error.js';
+import { bearsOut, checkScale, otherScale, scalesToTry } from './fit/other-scale.js';
 import { refuseScatteredReadings } from './fit/repeats.js';
 import type { TouchContext } from './fit/touch-words.js';
 import { reviewFit } from './fit/warnings.js';
@@ -62,6 +64,8 @@ export interface LoadedJob {
   readonly touches: readonly TouchReadings[];
   /** What is cut or cut beside: the openings; for a drawing cut as drawn all of its lines. */
   readonly edges: readonly Shape[];
+  /** The same job with its drawing at another scale; present where the scale is assumed and edges were touched. */
+  readonly atScale?: (scale: OtherScale) => LoadedJob;
   readonly warnings: readonly Warning[];
 }
 
@@ -71,11 +75,10 @@ export interface LoadedJob {
  * @param source the path as given, for messages, and the text of the job file
  * @throws InputError at the first thing that is wrong
  */
-export const loadJob = (
-  source: { readonly path: string; readonly text: string },
-  files: Files,
-): LoadedJob => {
-  const job = readJob(source, files);
+export const loadJob = (source: { readonly path: string; readonly text: string }, files: Files): LoadedJob =>
+  loaded(readJob(source, files), files);
+
+const loaded = (job: Job, files: Files): LoadedJob => {
   const { drawing } = joinedDrawingOf(job, drawingOf(job, files));
   const roles = assignRoles(drawing, job.roles);
   const drawn = drawnMarks(drawing, roles, job.readings);
@@ -83,6 +86,7 @@ export const loadJob = (
   const observations = observationsOf(job, marks, drawn);
   const touches = touchesOf(job, drawing, roles, marks);
   refuseStrayWitness(typedWitness(job), drawing.shapes, [...marks.values()]);
+  const agree = checkScale(job, drawing, panelBox(drawing, roles), observations);
   const edges = job.cut.kind === 'as-drawn' ? linesToCut(roles) : undefined;
   refuseVast(drawing, [...(edges?.shapes ?? roles.openings), ...roles.outline]);
   // Open lines are cut as drawn like all others: one that nearly closes is only told of as one that was not joined.
@@ -93,6 +97,7 @@ export const loadJob = (
         : warning,
   );
   const warnings = [
+    ...scaleWarnings(drawing, roles, job.machine, agree),
     ...ofDrawing,
     ...(edges?.warnings ?? ofOpenings(roles)),
     ...approachWarnings(job),
@@ -106,11 +111,26 @@ export const loadJob = (
     observations,
     touches,
     edges: edges?.shapes ?? roles.openings,
+    ...(drawing.scale === undefined || touches.length === 0
+      ? {}
+      : { atScale: ({ keys }: OtherScale) => loaded({ ...job, ...keys }, files) }),
     warnings,
   };
 };
 
 const ofOpenings = (roles: RoleAssignment): Warning[] => [...roles.warnings, ...nestedOpenings(roles)];
+
+/** @throws InputError where the touches contradict an assumed scale, and bear out another one */
+const refuseScaleOfTouches = ({ atScale, ...asAssumed }: LoadedJob): void => {
+  const { scale } = asAssumed.drawing;
+  if (atScale === undefined || scale === undefined) return;
+  const rigid = ({ job, roles, observations, touches }: LoadedJob): FitOutcome =>
+    adjust(observations, { ...job.fit, model: 'rigid' }, touches, contextOf({ job, roles }));
+  if (bearsOut(rigid(asAssumed))) return;
+  const other = scalesToTry(scale).find((one) => bearsOut(rigid(atScale(one))));
+  if (other !== undefined)
+    throw otherScale(asAssumed.job, 'touches that lie on no edge of the drawing', other);
+};
 
 const contextOf = ({ job, roles }: Pick<LoadedJob, 'job' | 'roles'>): TouchContext => ({
   toDisplay: trueToPointer(job.machine),
@@ -129,7 +149,9 @@ export interface FittedJob {
  *
  * @throws InputError for readings of one mark that lie millimetres apart
  */
-export const fitJob = ({ job, roles, observations, touches, warnings }: LoadedJob): FittedJob => {
+export const fitJob = (loadedJob: LoadedJob): FittedJob => {
+  const { job, roles, observations, touches, warnings } = loadedJob;
+  refuseScaleOfTouches(loadedJob);
   const outcome = adjust(observations, job.fit, touches, contextOf({ job, roles }));
   const inOrder = [...job.readings, ...(job.witness ?? [])];
   const doubts = reviewFit(observations, job.fit, outcome, {
@@ -316,6 +338,7 @@ export const loadPlan = (
   const edges = job.cut.kind === 'as-drawn' ? linesToCut(roles) : undefined;
   refuseVast(drawing, [...(edges?.shapes ?? roles.openings), ...roles.outline]);
   const warnings = [
+    ...scaleWarnings(drawing, roles, job.machine),
     ...drawing.warnings,
     ...(edges?.warnings ?? ofOpenings(roles)),
     ...ageWarnings(job.machine, job.date),

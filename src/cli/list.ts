@@ -6,15 +6,16 @@ import {
   type LengthUnit,
   type ListedDrawing,
   largestJoin,
+  leastPixelsToInch,
   listDrawing,
   listJob,
   listJson,
   listPicture,
   listText,
   millimetresIn,
+  mostPixelsToInch,
   nearestWord,
   type PixelsToInch,
-  pixelsToInch,
 } from '../index.js';
 import { filesBeside, isFolder, readRequired } from './disk.js';
 import { at, type Io, jsonLine, status } from './io.js';
@@ -140,12 +141,12 @@ const picturesFor = (
 };
 
 const knownDpi = (typed: string, units: LengthUnit | undefined): PixelsToInch => {
-  const dpi = pixelsToInch.find((one) => String(one) === typed);
-  if (dpi === undefined) {
+  const dpi = /^\d*\.?\d+$/.test(typed) ? Number(typed) : Number.NaN;
+  if (!(dpi >= leastPixelsToInch && dpi <= mostPixelsToInch)) {
     throw new InputError({
       found: `--dpi ${typed}`,
-      expected: 'one of 96, 90, 72',
-      next: 'Choose one of them.',
+      expected: `a number from ${leastPixelsToInch} to ${mostPixelsToInch}`,
+      next: 'Write --dpi 96 as in CSS, or for example --dpi 90 or --dpi 72 for files of older programs.',
     });
   }
   if (units === undefined || units === 'px') return dpi;

@@ -135,7 +135,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .description('what is in a drawing and how it was understood, to write "roles" from')
     .argument('<drawing...>', 'drawings, or job files, to see what their roles make of their drawings')
     .option('--units <unit>', 'the unit of drawings that state none', once('--units'))
-    .option('--dpi <number>', 'px to the inch of drawings in px: 96, 90 or 72', once('--dpi'))
+    .option('--dpi <number>', 'px to the inch of drawings in px or without unit (96)', once('--dpi'))
     .option(
       '--join <mm>',
       'join the ends of lines that are at most so far apart\n(default: 0.01, as in a job)',

@@ -35,6 +35,25 @@ export interface Shape {
   readonly openGap?: { readonly gap: number; readonly at: Point };
 }
 
+/**
+ * How long the units of an SVG are taken where they count in px (or in nothing, which CSS takes as px), and neither the file
+ * nor the job says how many px make an inch: 96, as in CSS.
+ */
+export interface AssumedScale {
+  /** What the page says of its size: px, nothing that has a unit, or a length, while what is drawn counts px. */
+  readonly page: 'px' | 'nothing' | 'length';
+  /** Of a unit of the drawing as taken, mm; undefined where it differs in the two directions. */
+  readonly unit?: number;
+  /** A resolution that the file itself mentions, and where. */
+  readonly mentioned?: MentionedResolution;
+}
+
+export interface MentionedResolution {
+  readonly dpi: number;
+  /** `the comment in line 2` */
+  readonly where: string;
+}
+
 /** Something the reader saw and did not take over. */
 export interface LeftOut {
   readonly what: string;
@@ -53,6 +72,8 @@ export interface Drawing {
   readonly page?: Box;
   /** Units of the file (of an SVG those of its outermost element) -> the design frame. */
   readonly fromUserUnits?: Matrix;
+  /** Present where the scale is an assumption. */
+  readonly scale?: AssumedScale;
   /** Layers that nobody sees, by their names in capitals, and why; absent where the file has none. */
   readonly unseenLayers?: ReadonlyMap<string, 'frozen' | 'off'>;
   readonly shapes: readonly Shape[];

@@ -3,6 +3,7 @@ import type { Files } from '../job/files.js';
 import { defaultRoles, type Job, type LengthUnit, type PixelsToInch } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { readJob } from '../job/read-job.js';
+import { scaleWarnings } from './assumed-scale.js';
 import { describeDrawing, type ShapeRow } from './describe.js';
 import type { Drawing } from './drawing.js';
 import { drawingOf, joinedDrawingOf } from './job-drawing.js';
@@ -38,7 +39,7 @@ export const listDrawing = (
   const read = readDrawing(bytes, { path, ...reading });
   const kindOf = kindsBy(rolesBy(read, defaultRoles));
   const { drawing, report } = joinDrawing(read, { distance: join, kindOf });
-  return described(drawing, report, defaultRoles);
+  return described(drawing, report, { roles: defaultRoles });
 };
 
 /**
@@ -53,10 +54,14 @@ export const listJob = (
 ): ListedDrawing => {
   const job = readJob(source, files, { withoutReadings: true });
   const { drawing, report } = joinedDrawingOf(job, drawingOf(job, files));
-  return described(drawing, report, job.roles);
+  return described(drawing, report, job);
 };
 
-const described = (drawing: Drawing, joined: JoinReport, stated: Job['roles']): ListedDrawing => {
+const described = (
+  drawing: Drawing,
+  joined: JoinReport,
+  { roles: stated, machine }: Pick<Job, 'roles'> & Partial<Pick<Job, 'machine'>>,
+): ListedDrawing => {
   const roles = assignRoles(drawing, stated);
   let rows: readonly ShapeRow[] | undefined;
   return {
@@ -67,6 +72,11 @@ const described = (drawing: Drawing, joined: JoinReport, stated: Job['roles']): 
       rows ??= describeDrawing(roles);
       return rows;
     },
-    warnings: [...drawing.warnings, ...roles.warnings, ...nestedOpenings(roles)],
+    warnings: [
+      ...scaleWarnings(drawing, roles, machine),
+      ...drawing.warnings,
+      ...roles.warnings,
+      ...nestedOpenings(roles),
+    ],
   };
 };

@@ -3,6 +3,7 @@ import { compose, type Matrix } from '../geometry/affine.js';
 import type { LengthUnit, PixelsToInch } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { AttributeFault } from './attribute-fault.js';
+import type { AssumedScale } from './drawing.js';
 import { type Attributes, type CssLength, parseLength, type Viewport } from './svg-lengths.js';
 import {
   type AspectRatio,
@@ -23,25 +24,36 @@ export interface Page {
   readonly height: number;
   /** The unit the file states or the job supplied. */
   readonly units: string;
+  /** Present where the length of a px decides, and the job does not say it. */
+  readonly scale?: AssumedScale;
+  /** True where nothing says how high the page is: its bottom edge then lies where the caller was told. */
+  readonly isBottomless?: true;
   readonly warnings: readonly Warning[];
 }
 
 /**
- * Without `units` the page must say how large it is: width and height with a unit (a percentage, a bare number or
- * nothing does not say), or one of them and a viewBox. With `dpi` bare numbers count px, and a viewBox alone does so too.
+ * Without `units` the page counts in the unit of its width and height; bare numbers count px (W3C SVG 2, section 8.9), and so
+ * do the units of a viewBox where neither width nor height says anything (a percentage does not).
  * With `units` a unit of the viewBox, or a user unit where there is no viewBox, has that length whatever the page says.
- * @throws AttributeFault when the size stays unknown.
+ *
+ * @param bottom height of a page without height and viewBox, mm
+ * @throws AttributeFault where one side has a unit and the other does not say how long it is.
  */
 export const readPage = (
   attributes: Attributes,
   style: ReadonlyMap<string, string>,
   { units, dpi }: { readonly units?: LengthUnit; readonly dpi?: PixelsToInch },
+  bottom = 0,
 ): Page => {
   const pixel = dpi === undefined ? millimetresIn.px : millimetresIn.in / dpi;
+  const across = pageLength('width', style.get('width') ?? attributes.width);
+  const up = pageLength('height', style.get('height') ?? attributes.height);
+  const statesLength = isLength(across) || isLength(up);
+  const countsPixels = dpi !== undefined || (units === undefined && !statesLength);
   const inPixels = (length: CssLength | undefined): CssLength | undefined =>
-    dpi !== undefined && length?.unit === '' ? { ...length, unit: 'px' } : length;
-  const width = inPixels(pageLength('width', style.get('width') ?? attributes.width));
-  const height = inPixels(pageLength('height', style.get('height') ?? attributes.height));
+    countsPixels && length?.unit === '' ? { ...length, unit: 'px' } : length;
+  const width = inPixels(across);
+  const height = inPixels(up);
   const viewBox = parseViewBox(attributes);
   const ratio = parseAspectRatio(attributes);
   if (viewBox !== undefined && (viewBox.width === 0 || viewBox.height === 0)) {
@@ -52,15 +64,31 @@ export const readPage = (
       next: 'Correct the viewBox, or export the drawing again.',
     });
   }
-  const sides: Sides = { width, height, viewBox, pixel };
+  const sides: Sides = { width, height, viewBox, pixel, bottom };
   const stated = statedPage(sides, ratio);
   if (units !== undefined) return pageInUnits(units, stated, sides);
-  if (stated === undefined) {
-    if (dpi !== undefined && viewBox !== undefined) return pageInUnits('px', undefined, sides);
-    throw unknownSize(width, height, viewBox);
+  if (stated === undefined && statesLength) throw unknownSize(width, height, viewBox);
+  const page: Page = stated === undefined ? pageInUnits('px', undefined, sides) : { ...stated, warnings: [] };
+  if (page.units !== 'px' && viewBox !== undefined) {
+    return dpi === undefined ? page : { ...page, warnings: [dpiUnused(dpi, page.units)] };
   }
-  return { ...stated, warnings: pixelWarnings(stated, viewBox, dpi) };
+  if (dpi !== undefined) return page;
+  const says = statesLength ? 'length' : isPixels(across) || isPixels(up) ? 'px' : 'nothing';
+  const [scaleX, , , scaleY] = page.matrix;
+  const even = Math.abs(Math.abs(scaleX / scaleY) - 1) <= 1e-6;
+  return { ...page, scale: { page: says, ...(even ? { unit: Math.abs(scaleX) } : {}) } };
 };
+
+const isPixels = (length: CssLength | undefined): boolean => length?.unit === 'px';
+
+/** In a unit whose length is known. */
+const isLength = (length: CssLength | undefined): boolean =>
+  length !== undefined && length.unit !== '' && length.unit !== 'px';
+
+const dpiUnused = (dpi: PixelsToInch, units: string): Warning => ({
+  code: 'dpi-unused',
+  message: `dpi: ${dpi} makes no difference to the page, which states its size in ${units}.`,
+});
 
 /** What the root says of its size, and the length of a px in mm. */
 interface Sides {
@@ -68,33 +96,8 @@ interface Sides {
   readonly height: CssLength | undefined;
   readonly viewBox: ViewBox | undefined;
   readonly pixel: number;
+  readonly bottom: number;
 }
-
-/** A drawing whose size hangs on how many px make an inch, which no file says. */
-const pixelWarnings = (
-  { units, width, height }: Omit<Page, 'warnings'>,
-  viewBox: ViewBox | undefined,
-  dpi: PixelsToInch | undefined,
-): Warning[] => {
-  const counts = units === 'px' || viewBox === undefined;
-  if (dpi !== undefined) {
-    const message = `dpi: ${dpi} makes no difference to the page, which states its size in ${units}.`;
-    return counts ? [] : [{ code: 'dpi-unused', message }];
-  }
-  if (!counts) return [];
-  const mm = (value: number): string => String(Number(value.toFixed(2)));
-  const size = (times: number): string => `${mm(width * times)} x ${mm(height * times)} mm`;
-  const consequence =
-    units === 'px'
-      ? `its page is ${size(1)}. At 90 to the inch, as some older programs wrote, it would be ${size(96 / 90)}, at 72 ${size(96 / 72)}`
-      : `10 of its units are ${mm(254 / 96)} mm. At 90 to the inch, as some older programs wrote, they would be ${mm(254 / 90)} mm, at 72 ${mm(254 / 72)} mm`;
-  return [
-    {
-      code: 'dpi-assumed',
-      message: `The drawing counts in px, taken as 96 to the inch as in CSS, so that ${consequence}. Measure it, and write "dpi: 90" or "dpi: 72" into the job if that is it, or "dpi: 96".`,
-    },
-  ];
-};
 
 /** A percentage on the root refers to a window that does not exist: it says nothing. */
 const pageLength = (name: string, text: string | undefined): CssLength | undefined => {
@@ -150,7 +153,7 @@ const statedPage = (
 const pageInUnits = (
   units: LengthUnit,
   stated: Omit<Page, 'warnings'> | undefined,
-  { width, height, viewBox, pixel }: Sides,
+  { width, height, viewBox, pixel, bottom }: Sides,
 ): Page => {
   const size = units === 'px' ? pixel : millimetresIn[units];
   const warnings: Warning[] = [];
@@ -166,18 +169,10 @@ const pageInUnits = (
     const page = { width: viewBox.width * size, height: viewBox.height * size };
     return { matrix, viewport: { ...viewBox, pixel }, ...page, units, warnings };
   }
-  if (height === undefined) {
-    throw new AttributeFault({
-      attribute: undefined,
-      found: 'a page without height and without viewBox, so that its bottom edge is not known',
-      expected: 'a viewBox, or a height',
-      next: 'Give the svg element a viewBox, or export the drawing again with its page.',
-    });
-  }
   // Bare numbers and px count user units; a length in another unit is that long.
   const side = (length: CssLength): number =>
     length.unit === '' || length.unit === 'px' ? length.value * size : inMillimetres(length, pixel)!;
-  const high = side(height);
+  const high = height === undefined ? bottom : side(height);
   const wide = width === undefined ? 0 : side(width);
   return {
     matrix: [size, 0, 0, -size, 0, high],
@@ -185,6 +180,7 @@ const pageInUnits = (
     width: wide,
     height: high,
     units,
+    ...(height === undefined ? { isBottomless: true as const } : {}),
     warnings,
   };
 };
@@ -214,19 +210,11 @@ const unknownSize = (
   height: CssLength | undefined,
   viewBox: ViewBox | undefined,
 ): AttributeFault => {
-  const bare = [width, height].filter((length) => length?.unit === '').length;
-  const known = [width, height].filter((length) => length !== undefined && length.unit !== '').length;
-  const found =
-    known === 0
-      ? `a drawing without any unit: its width and height are ${bare === 0 ? 'not given' : 'bare numbers'}`
-      : `a page with a unit on one side only: the other is ${bare === 0 ? 'not given' : 'a bare number'}`;
+  const isBare = width?.unit === '' || height?.unit === '' || isPixels(width) || isPixels(height);
   return new AttributeFault({
     attribute: undefined,
-    found,
-    expected:
-      known === 0
-        ? 'a width and a height with a unit, such as width="600mm"'
-        : `a width and a height with units${viewBox === undefined ? ', or a viewBox beside one of them' : ''}`,
+    found: `a page with a unit on one side only: the other is ${isBare ? 'a bare number' : 'not given'}`,
+    expected: `a width and a height with units${viewBox === undefined ? ', or a viewBox beside one of them' : ''}`,
     next: 'Export the drawing with its real size, or say how long its units are ("units: mm" in the job, --units mm for "list"), or how many px make an inch ("dpi: 96", --dpi 96).',
   });
 };

@@ -4,8 +4,9 @@ import { type Box, emptyBox } from '../geometry/point.js';
 import type { LengthUnit, PixelsToInch } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { AttributeFault } from './attribute-fault.js';
-import type { Drawing, Shape } from './drawing.js';
+import type { AssumedScale, Drawing, Shape } from './drawing.js';
 import { LeftOutList } from './left-out.js';
+import { ResolutionSearch } from './mentioned-resolution.js';
 import type { ShapeStore } from './shape-store.js';
 import { type Style, TooManyRules } from './style/cascade.js';
 import { inheritedBy, initial } from './style/properties.js';
@@ -29,10 +30,26 @@ const usualElement = 50;
  * @param options.dpi px to the inch; 96 where it is not said
  * @throws InputError for broken or hostile XML, malformed attributes, a page of unknown size, coordinates out of reach
  */
-export const readSvg = (
+export const readSvg = (bytes: Uint8Array, options: SvgOptions): Drawing => {
+  const first = readWithBottom(bytes, options, 0);
+  const { minX, maxX, minY } = first.drawing.box;
+  if (!first.isBottomless || minX > maxX) return first.drawing;
+  // The lowest line is the bottom edge of a page without one. It is known only now.
+  return readWithBottom(bytes, options, -minY).drawing;
+};
+
+interface SvgOptions {
+  readonly path: string;
+  readonly units?: LengthUnit;
+  readonly dpi?: PixelsToInch;
+}
+
+/** @param bottom height of a page that does not state it, mm */
+const readWithBottom = (
   bytes: Uint8Array,
-  options: { readonly path: string; readonly units?: LengthUnit; readonly dpi?: PixelsToInch },
-): Drawing => {
+  options: SvgOptions,
+  bottom: number,
+): { readonly drawing: Drawing; readonly isBottomless: boolean } => {
   const { path } = options;
   const leftOut = new LeftOutList();
   const { referenced, cascade } = lookAhead(bytes, path, leftOut);
@@ -42,6 +59,9 @@ export const readSvg = (
   let units = '';
   let page: Box = emptyBox;
   let fromUserUnits = identity;
+  let scale: AssumedScale | undefined;
+  let isBottomless = false;
+  const resolution = new ResolutionSearch();
 
   /** Turns a fault of an attribute into an error of the file. */
   const guard = <T>(element: XmlElement, work: () => T): T => {
@@ -65,11 +85,13 @@ export const readSvg = (
     }
     const scope = scopeOf(element, undefined, true);
     const style = cascade.styleOf(element.attributes, scope);
-    const read = readPage(element.attributes, style, options);
+    const read = readPage(element.attributes, style, options, bottom);
     refuseRootTransform(element, style);
     units = read.units;
     page = { minX: 0, minY: 0, maxX: read.width, maxY: read.height };
     fromUserUnits = read.matrix;
+    scale = read.scale;
+    isBottomless = read.isBottomless === true;
     warnings.push(...read.warnings);
     return {
       ...inheritedBy(element.attributes, style, initial),
@@ -118,6 +140,7 @@ export const readSvg = (
     open: (element) => {
       keeper.enter(element);
       const parent = frames.at(-1);
+      if (parent === undefined || !element.isSvg) resolution.element(element);
       const frame = guard(element, () =>
         parent === undefined ? openRoot(element) : walk.open(element, parent),
       );
@@ -129,6 +152,7 @@ export const readSvg = (
       keeper.leave();
       frames.pop();
     },
+    comment: (text, line) => resolution.comment(text, line),
     instruction: (target, _body, line) => {
       if (target !== 'xml-stylesheet') return;
       leftOut.note('style sheet', `line ${line}`, 'it is in another file, and other files are not fetched');
@@ -152,7 +176,11 @@ export const readSvg = (
     warnings.push({ code: 'content-left-out', message });
   }
   const { box } = walk;
-  return { path, units, box, page, fromUserUnits, shapes, leftOut: leftOut.toList(), warnings };
+  const mentioned = resolution.found;
+  const assumed = scale && { scale: mentioned === undefined ? scale : { ...scale, mentioned } };
+  const list = leftOut.toList();
+  const drawing = { path, units, box, page, fromUserUnits, ...assumed, shapes, leftOut: list, warnings };
+  return { drawing, isBottomless };
 };
 
 /** SVG 2 turns a transform of the outermost element about its middle, older programs about its corner. */

@@ -35,6 +35,7 @@ export interface XmlHandler {
   close(): void;
   /** @param lastLine the line on which the data end */
   text?(data: string, lastLine: number): void;
+  comment?(text: string, line: number): void;
   /** A processing instruction: its target and the rest. */
   instruction?(target: string, body: string, line: number): void;
 }
@@ -142,6 +143,9 @@ export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler, en
     parser.on('processinginstruction', ({ target, body }) =>
       handler.instruction?.(target, body, parser.line),
     );
+  }
+  if (handler.comment !== undefined) {
+    parser.on('comment', (text) => handler.comment?.(text, parser.line));
   }
   const part = end < bytes.length ? bytes.subarray(0, end) : bytes;
   for (const piece of decodePieces(part, path, () => parser.line)) parser.write(piece);

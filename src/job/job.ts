@@ -6,9 +6,11 @@ export type Model = 'shift' | 'rigid' | 'similarity' | 'affine';
 export type Corners = 'round' | 'mitre';
 /** `as-drawn`: the drawing's own lines once more, neither set back nor corrected for kerf. */
 export type CutKind = 'opening' | 'infill' | 'as-drawn';
-/** CSS px to the inch: 96 today, 90 and 72 in files of older programs. */
-export const pixelsToInch = [96, 90, 72] as const;
-export type PixelsToInch = (typeof pixelsToInch)[number];
+/** px to the inch: 96 in CSS, 90 and 72 in files of older programs, and any other resolution a drawing was made at. */
+export type PixelsToInch = number;
+/** From px of a quarter of a centimetre to those of the finest printers. */
+export const leastPixelsToInch = 10;
+export const mostPixelsToInch = 10_000;
 export type LengthUnit = 'mm' | 'cm' | 'm' | 'in' | 'ft' | 'pt' | 'pc' | 'px' | 'q' | 'mil' | 'um';
 
 /** What is measured about a machine, each by itself: how the pointer reads, the bed's map, the kerf, the beam's place. */

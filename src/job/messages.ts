@@ -42,6 +42,7 @@ export type WarningCode =
   | 'units-overridden'
   | 'dpi-assumed'
   | 'dpi-unused'
+  | 'unlikely-size'
   | 'open-path-left-out'
   | 'duplicate-left-out'
   | 'content-left-out'

@@ -29,10 +29,11 @@ import {
   type JobReading,
   type LengthUnit,
   largestJoin,
+  leastPixelsToInch,
   type Machine,
   type MarkSource,
+  mostPixelsToInch,
   type PixelsToInch,
-  pixelsToInch,
   type RoleEntry,
   type Roles,
   type WitnessReading,
@@ -112,6 +113,11 @@ const toleranceRule = { unit: 'mm', atLeast: 0.0001, atMost: largestCoordinate }
 /** Above a millimetre or so lines that were never meant to meet do. */
 const joinRule = { ...lengthRule, atMost: largestJoin } as const;
 const mitreRule = { atLeast: 1, next: 'Write 4 for the usual limit, or "corners: round".' } as const;
+const dpiRule = {
+  atLeast: leastPixelsToInch,
+  atMost: mostPixelsToInch,
+  next: 'Write 96 as in CSS, 90 or 72 for files of older programs, or what the drawing was made at.',
+} as const;
 /** None at all is met by no cut. */
 const deviationRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
 const riskRule = { above: 0, below: 1, next: 'Write 5 % as 0.05.' } as const;
@@ -190,8 +196,7 @@ const readDpi = (field: Field, unit: Field | undefined): PixelsToInch => {
       'Keep the one that holds: dpi counts px to the inch.',
     );
   }
-  const written = word(field, ['96', '90', '72']);
-  return pixelsToInch.find((one) => String(one) === written)!;
+  return number(field, dpiRule);
 };
 
 const readRoles = (field: Field | undefined): Roles => {

@@ -128,6 +128,7 @@ const lookAtDrawing = (): void => {
       [['opening', 'opening']],
     );
     showWarnings(found.warnings);
+    if (found.drawing.scale !== undefined) show(byId('units-field'), true);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     byId('drawing-facts').textContent = '';

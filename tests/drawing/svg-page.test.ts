@@ -32,7 +32,7 @@ describe('the size of the page', () => {
     expectPoint(endOf(drawing.shapes[0]!.paths[0]!.segments[0]!), 25.4, 25.4, 10);
     expect(drawing.units).toBe(unit.toLowerCase());
     // How many px make an inch is a question of its own: svg-pixels.test.ts.
-    expect(drawing.warnings.map(({ code }) => code)).toEqual(unit === 'px' ? ['dpi-assumed'] : []);
+    expect(drawing.scale).toEqual(unit === 'px' ? { page: 'px', unit: 25.4 / 100 } : undefined);
   });
 
   it('without a viewBox a user unit is a CSS px, 1/96 in', () => {
@@ -41,10 +41,22 @@ describe('the size of the page', () => {
     expectPoint(endOf(drawing.shapes[0]!.paths[0]!.segments[0]!), (100 * 25.4) / 96, 50 - (100 * 25.4) / 96);
   });
 
-  it('an explicit px states a length, a bare number does not', () => {
-    expect(ends(read('width="96px" height="192px"'))).toEqual([0, 0, 26.458333333, 26.458333333]);
-    const message = 'a drawing without any unit: its width and height are bare numbers';
-    expectRefused(page(corner, 'width="96" height="192"'), message, { line: 1, element: 'svg' });
+  it('a bare number counts px (W3C SVG 2, section 8.9), and which it was is remembered', () => {
+    for (const px of ['px', '']) {
+      const drawing = read(`width="96${px}" height="192${px}"`);
+      expect(ends(drawing)).toEqual([0, 0, 26.458333333, 26.458333333]);
+      expect(drawing.scale).toEqual({ page: px === '' ? 'nothing' : 'px', unit: 25.4 / 96 });
+    }
+  });
+
+  it('a page that states no height ends at the lowest line', () => {
+    for (const root of ['', 'width="100%" height="100%"', 'width="auto"', 'width="500"']) {
+      const drawing = read(root);
+      expect(drawing.page!.maxY).toBeCloseTo((100 * 25.4) / 96, 9);
+      expect(drawing.box.minY).toBeCloseTo(0, 9);
+      expect(drawing.box.maxY).toBeCloseTo((100 * 25.4) / 96, 9);
+    }
+    expect(read('', 'mm').box).toEqual({ minX: 0, minY: 0, maxX: 100, maxY: 100 });
   });
 
   it('one side with a unit is enough where the viewBox gives the other', () => {
@@ -53,16 +65,11 @@ describe('the size of the page', () => {
     expect(read('height="60mm" width="auto" viewBox="0 0 30 20"').page).toMatchObject({ maxX: 90, maxY: 60 });
   });
 
-  it('is refused where nothing states it', () => {
-    const none =
-      'a drawing without any unit: its width and height are not given; expected a width and a height';
-    for (const root of ['', 'viewBox="0 0 100 100"', 'width="100%" height="100%"', 'width="auto"']) {
-      expectRefused(page(corner, root), none, { line: 1, element: 'svg' });
-    }
+  it('is refused where one side has a unit and nothing says how long the other is', () => {
     const half = 'a page with a unit on one side only: the other is';
     expectRefused(page(corner, 'width="100mm"'), `${half} not given`);
     expectRefused(page(corner, 'width="100mm" height="100" viewBox="0 0 1 1"'), `${half} a bare number`);
-    const error = inputErrorOf(() => read(''));
+    const error = inputErrorOf(() => read('width="100mm"'));
     expect(error.next).toBe(
       'Export the drawing with its real size, or say how long its units are ("units: mm" in the job, --units mm for "list"), or how many px make an inch ("dpi: 96", --dpi 96).',
     );
@@ -191,13 +198,6 @@ describe('units given by the job', () => {
     expect(drawing.page).toEqual({ minX: 0, minY: 0, maxX: 60, maxY: 40 });
     expect(ends(drawing)).toEqual([0, 0, 100, 100]);
     expect(ends(read('height="40"', 'cm'))).toEqual([0, 0, 1000, 1000]);
-  });
-
-  it('leave a page without height and viewBox unread, as its bottom edge is unknown', () => {
-    const error = inputErrorOf(() => read('width="60"', 'mm'));
-    expect(error.message).toMatch(
-      'a page without height and without viewBox, so that its bottom edge is not known',
-    );
   });
 
   it('change nothing where the drawing states the same', () => {

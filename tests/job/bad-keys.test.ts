@@ -175,8 +175,8 @@ describe('Keys and words that are not known are refused by name', () => {
     ],
     [
       'px to the inch that no program writes',
-      `${least}dpi: 100`,
-      'jobs/fern.yaml:3:6 (dpi) dpi is 100; expected 96, 90 or 72. Write one of these words.',
+      `${least}dpi: 9`,
+      'jobs/fern.yaml:3:6 (dpi) dpi is 9; expected a number, 10 or more and 10000 or less. Write 96 as in CSS, 90 or 72 for files of older programs, or what the drawing was made at.',
     ],
     [
       'px to the inch of a drawing in mm',

@@ -160,7 +160,8 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
       buffer: Buffer.from(text),
     });
     await page.waitForSelector('#units-field:not([hidden])');
-    expect(await page.textContent('.fault[data-for=drawing]')).toContain('unit');
+    expect(await page.textContent('#drawing-facts')).toContain('105.8 × 158.8 mm');
+    expect(await page.textContent('body')).toContain('The panel is 105.8 x 158.8 mm');
     await page.getByLabel('Unit of the drawing').selectOption('mm');
     await settled(page);
     expect(await page.textContent('#drawing-facts')).toContain('400.0 × 600.0 mm, 47 openings');
