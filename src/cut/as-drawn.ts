@@ -1,21 +1,12 @@
 /** The drawing's own lines once more: moved to where the part lies, neither offset nor closed nor joined. */
-import Flatbush from 'flatbush';
 import type { Shape } from '../drawing/drawing.js';
 import type { RoleAssignment } from '../drawing/roles.js';
 import type { Matrix } from '../geometry/affine.js';
 import { segmentToSpans } from '../geometry/arc-spline.js';
 import { transformSegment } from '../geometry/curve.js';
+import { endToEnd, nestingOf, ringOfSpans } from '../geometry/nesting.js';
 import type { Box } from '../geometry/point.js';
-import {
-  type Ring,
-  ringArea,
-  ringBox,
-  ringLength,
-  type Span,
-  spanPoint,
-  spanToCurve,
-  windingNumber,
-} from '../geometry/span.js';
+import { type Ring, ringArea, ringBox, ringLength, type Span, spanToCurve } from '../geometry/span.js';
 import type { Warning } from '../job/messages.js';
 import type { CutPath, CutResult } from './cut.js';
 import { inCuttingOrder } from './order.js';
@@ -123,38 +114,20 @@ const asPath = ({ shape, closed, spans, box, area }: PlacedLine): CutPath => {
   };
 };
 
-/** How far a line may reach out of the box of a ring that it touches from inside, mm. */
-const reach = 1e-6;
-
-/** For each line the closed ones round it, the smallest first, told by the majority of three of its points. */
+/** For each line the closed ones round it, and wider ones that it crosses, the smallest first. */
 const linesAround = (lines: readonly PlacedLine[]): number[][] => {
-  const closed = lines.flatMap((line, i) => (line.area > 0 ? [i] : []));
-  if (closed.length === 0) return lines.map(() => []);
-  const index = new Flatbush(closed.length);
-  for (const i of closed) {
-    const { box } = lines[i]!;
-    index.add(box.minX, box.minY, box.maxX, box.maxY);
-  }
-  index.finish();
-  return lines.map(({ box, area, spans }, i) => {
-    const points = [1 / 6, 1 / 2, 5 / 6].map((part) =>
-      spanPoint(spans[Math.floor(part * spans.length)]!, 0.37),
-    );
-    const [x, y] = [(box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2];
-    return index
-      .search(x, y, x, y)
-      .map((k) => closed[k]!)
-      .filter((k) => {
-        const other = lines[k]!;
-        const within =
-          other.box.minX <= box.minX + reach &&
-          other.box.maxX >= box.maxX - reach &&
-          other.box.minY <= box.minY + reach &&
-          other.box.maxY >= box.maxY - reach;
-        if (k === i || !within || other.area <= area) return false;
-        return points.filter((p) => windingNumber([other.spans], p.x, p.y) !== 0).length >= 2;
-      })
-      .sort((j, k) => lines[j]!.area - lines[k]!.area || j - k);
+  const nesting = nestingOf(
+    lines.map(({ spans, box, closed }) => {
+      const { ax: x, ay: y } = spans[0]!;
+      return ringOfSpans(box, { x, y }, () => endToEnd(spans, closed), !closed);
+    }),
+  );
+  return lines.map((_, i) => {
+    const crossed = nesting.crossedAround(i);
+    if (crossed.length === 0) return nesting.around(i);
+    // Once a ring is cut what lies in it may move, so what crosses it is cut before.
+    const all = new Set([...nesting.around(i), ...crossed]);
+    return [...all].sort((j, k) => lines[j]!.area - lines[k]!.area || j - k);
   });
 };
 

@@ -19,7 +19,7 @@ import { type Land, type NamedRing, thinLands } from './lands.js';
 import type { CornerRule } from './offset.js';
 import { offsetRegion, share } from './offset-region.js';
 import type { Region, RegionRing } from './region.js';
-import { type DrawnRings, ringsAround } from './regions.js';
+import { type DrawnRings, nestingOfRings } from './regions.js';
 import { fitBack } from './smooth.js';
 
 /** How an opening comes from the drawing to the machine. */
@@ -76,12 +76,9 @@ export const cutNeighbourhood = (
     const named = drawn.rings.map((r) => ({ name: r.shape, ring: r.ring }));
     const lands = cut.kind === 'opening' ? thinLands(beams, outline, named, cut.kerf, cut.smallestLand) : [];
     const rings = beams.flatMap((region) => region.rings);
-    const around = ringsAround(
-      rings.map((r) => r.ring),
-      false,
-    );
+    const nesting = nestingOfRings(rings.map((r) => r.ring));
     return {
-      rings: rings.map((r, i) => finish(r, around[i]!, way)),
+      rings: rings.map((r, i) => finish(r, nesting.around(i), way)),
       lands,
       drawn: {
         closed: named.map(({ name }) => name),

@@ -1,11 +1,10 @@
 /** From drawn openings to regions: which side of each edge is material is decided by nesting, never by winding. */
-import Flatbush from 'flatbush';
 import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
 import { segmentToSpans } from '../geometry/arc-spline.js';
 import { cutAtMeetings, linkStretches, standIn } from '../geometry/arrangement.js';
 import { type Path, transformSegment } from '../geometry/curve.js';
-import { type Box, boxesMeet } from '../geometry/point.js';
+import { type Nesting, nestingOf, ringOfSpans } from '../geometry/nesting.js';
 import {
   cosineOfTurn,
   lineSpan,
@@ -17,15 +16,12 @@ import {
   ringLength,
   type Span,
   sineOfTurn,
-  spanBox,
   spanLength,
   windingNumber,
   withPassingSpans,
 } from '../geometry/span.js';
-import { meetings } from '../geometry/span-intersection.js';
 import { passingSegments } from '../geometry/stored-path.js';
 import { StoredRing } from '../geometry/stored-ring.js';
-import { directionAlong } from './merge.js';
 import type { Region, RegionRing } from './region.js';
 import { facetTurn } from './smooth.js';
 
@@ -170,45 +166,14 @@ const findTwin = (
   return undefined;
 };
 
-/** How far a ring may reach out of the box of one that it touches from inside, mm. */
-const reach = 1e-6;
-
-/** For each ring the indices of those round it, the smallest first. Rings that cross are neighbours, not nested; rings known to
- * meet nowhere are asked by one point. */
-export const ringsAround = (rings: readonly StoredRing[], mayMeet: boolean): number[][] => {
-  const n = rings.length;
-  if (n < 2) return rings.map(() => []);
-  const boxes = rings.map((ring) => ring.box);
-  const areas = rings.map((ring) => Math.abs(ring.area));
-  const index = new Flatbush(n);
-  for (const b of boxes) index.add(b.minX, b.minY, b.maxX, b.maxY);
-  index.finish();
-  // Unpacked once: one outer ring may be asked about by thousands.
-  const unpacked = new Map<number, Ring>();
-  const spansOf = (j: number): Ring => {
-    const known = unpacked.get(j);
-    if (known !== undefined) return known;
-    const spans = rings[j]!.spans();
-    unpacked.set(j, spans);
-    return spans;
-  };
-  return rings.map((ring, i) => {
-    const b = boxes[i]!;
-    const holders = index.search(b.minX, b.minY, b.maxX, b.maxY, (j) => {
-      const a = boxes[j]!;
-      if (
-        j === i ||
-        a.minX > b.minX + reach ||
-        a.maxX < b.maxX - reach ||
-        a.minY > b.minY + reach ||
-        a.maxY < b.maxY - reach
-      )
-        return false;
-      return areas[j]! > areas[i]! && isInside(ring, spansOf(j), mayMeet);
-    });
-    return holders.sort((s, t) => areas[s]! - areas[t]! || s - t);
-  });
-};
+/** How rings lie in one another; see geometry/nesting.ts. */
+export const nestingOfRings = (rings: readonly StoredRing[]): Nesting =>
+  nestingOf(
+    rings.map((ring) => {
+      const { ax: x, ay: y } = ring.first();
+      return ringOfSpans(ring.box, { x, y }, () => ring.spans());
+    }),
+  );
 
 /** An opening with the islands in it, before they are taken out of it. */
 export interface Nest {
@@ -217,53 +182,16 @@ export interface Nest {
   readonly islands: readonly Region[];
 }
 
-/**
- * Openings from rings by nesting: a ring inside an even number of others bounds an opening, one inside an odd number is
- * an island of the smallest opening round it.
- */
+/** Openings from rings by nesting: rings of even level bound openings, those of odd level are islands in one each. */
 export const nestRings = (rings: DrawnRings['rings']): Nest[] => {
-  const around = ringsAround(
-    rings.map((r) => r.ring),
-    true,
-  );
+  const nesting = nestingOfRings(rings.map((r) => r.ring));
   const nestOf = new Map<number, { outer: RegionRing; islands: Region[] }>();
   rings.forEach(({ ring, shape }, i) => {
-    if (around[i]!.length % 2 === 0) nestOf.set(i, { outer: { ring, shapes: [shape] }, islands: [] });
+    if (nesting.level(i) % 2 === 0) nestOf.set(i, { outer: { ring, shapes: [shape] }, islands: [] });
   });
   rings.forEach(({ ring, shape }, i) => {
-    const holders = around[i]!;
-    if (holders.length % 2 === 0) return;
-    const holder = holders.find((j) => around[j]!.length % 2 === 0);
+    const holder = nesting.islandOf(i);
     if (holder !== undefined) nestOf.get(holder)!.islands.push({ rings: [{ ring, shapes: [shape] }] });
   });
   return [...nestOf.values()];
-};
-
-/** Whether the inner ring leaves the outer one nowhere; it may touch it, at a point or along a stretch. */
-const isInside = (inner: StoredRing, outer: Ring, mayMeet: boolean): boolean => {
-  const spans = inner.spans();
-  const stretches =
-    mayMeet && meetsAny(spans, inner.box, outer)
-      ? cutAtMeetings([
-          { spans, closed: true, tag: 0 },
-          { spans: outer, closed: true, tag: 1 },
-        ]).filter((stretch) => stretch.tag === 0)
-      : [{ spans: spans.slice(0, 1) }];
-  let within = false;
-  for (const stretch of stretches) {
-    const { point, span } = standIn(stretch.spans);
-    if (directionAlong([outer], point.x, point.y, span) !== 0) continue;
-    if (windingNumber([outer], point.x, point.y) === 0) return false;
-    within = true;
-  }
-  return within;
-};
-
-const meetsAny = (inner: Ring, box: Box, outer: Ring): boolean => {
-  const boxes = inner.map(spanBox);
-  return outer.some((s) => {
-    const own = spanBox(s);
-    if (!boxesMeet(own, box)) return false;
-    return inner.some((t, i) => boxesMeet(own, boxes[i]!) && meetings(t, s).length > 0);
-  });
 };

@@ -1,9 +1,8 @@
 /** What is assumed about shapes for which the drawing has no layer. */
-import { type Path, positionAt, startOf } from '../geometry/curve.js';
-import { InsidePath } from '../geometry/inside-path.js';
-import { nestingOfPaths } from '../geometry/nested-paths.js';
+import type { Path } from '../geometry/curve.js';
+import { liesIn, type NestRing, nestingOf, ringOfPath } from '../geometry/nesting.js';
 import type { Box } from '../geometry/point.js';
-import { boxOfPath, segmentsNow, signedAreaNow } from '../geometry/stored-path.js';
+import { boxOfPath, signedAreaNow } from '../geometry/stored-path.js';
 import type { Role, Shape } from './drawing.js';
 import { type RefusedRoles, ShapeRoles } from './shape-roles.js';
 import { changedShape, closedCount, glimpse, isAllOpen } from './shape-store.js';
@@ -18,7 +17,7 @@ export interface MissingLayers {
 class ClosedRing {
   private knownBox: Box | undefined;
   private knownArea: number | undefined;
-  private knownInside: InsidePath | undefined;
+  private knownRing: NestRing | undefined;
 
   /**
    * @param place of its shape among the shapes
@@ -45,23 +44,9 @@ class ClosedRing {
     return this.knownArea;
   }
 
-  get inside(): InsidePath {
-    this.knownInside ??= new InsidePath(this.path, nestingTolerance);
-    return this.knownInside;
-  }
-
-  /** Whether at least two of three points along it lie inside another ring: where rings touch, two of them decide. */
-  isMostlyIn({ inside }: ClosedRing): boolean {
-    const segments = segmentsNow(this.path);
-    const count = segments.length;
-    const isIn = (part: number): boolean => {
-      const at = part * count;
-      const i = Math.floor(at);
-      const p = count < 3 ? positionAt(segments[i]!, at - i) : startOf(segments[i]!);
-      return inside.has(p);
-    };
-    const first = isIn(0);
-    return first === isIn(1 / 3) ? first : isIn(2 / 3);
+  get ring(): NestRing {
+    this.knownRing ??= ringOfPath(this.path);
+    return this.knownRing;
   }
 }
 
@@ -72,8 +57,8 @@ export interface Assumption {
   readonly ofWhole: ShapeRoles;
 }
 
-/** How near to the curve nesting is decided, and how near two outlines lie to be one that was drawn twice, mm. */
-const nestingTolerance = 0.01;
+/** How near two outlines lie to be one that was drawn twice, mm. */
+const twiceWithin = 0.01;
 
 /**
  * Fills in for default layers that the drawing lacks, among the shapes that have no role yet:
@@ -177,24 +162,16 @@ const enclosing = (
 const coincide = (a: ClosedRing, b: ClosedRing): boolean => {
   const [one, other] = [a.box, b.box];
   const boxes =
-    Math.abs(one.minX - other.minX) <= nestingTolerance &&
-    Math.abs(one.minY - other.minY) <= nestingTolerance &&
-    Math.abs(one.maxX - other.maxX) <= nestingTolerance &&
-    Math.abs(one.maxY - other.maxY) <= nestingTolerance;
+    Math.abs(one.minX - other.minX) <= twiceWithin &&
+    Math.abs(one.minY - other.minY) <= twiceWithin &&
+    Math.abs(one.maxX - other.maxX) <= twiceWithin &&
+    Math.abs(one.maxY - other.maxY) <= twiceWithin;
   if (!boxes) return false;
   const reach = other.maxX - other.minX + other.maxY - other.minY;
-  return Math.abs(a.area - b.area) <= 2 * reach * nestingTolerance;
+  return Math.abs(a.area - b.area) <= 2 * reach * twiceWithin;
 };
 
-const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => {
-  const { box } = inner;
-  const boxes =
-    box.minX >= outer.box.minX - nestingTolerance &&
-    box.minY >= outer.box.minY - nestingTolerance &&
-    box.maxX <= outer.box.maxX + nestingTolerance &&
-    box.maxY <= outer.box.maxY + nestingTolerance;
-  return boxes && inner.isMostlyIn(outer);
-};
+const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => liesIn(inner.ring, outer.ring);
 
 /** The shapes, with the parts of some in their places, and the roles of all. */
 const takenApart = (shapes: readonly Shape[], whole: ShapeRoles, inParts: readonly number[]): ShapeRoles => {
@@ -226,25 +203,15 @@ const partsOf = (
   rings: readonly ClosedRing[],
   isFree: (name: string) => boolean,
 ): { readonly shape: Shape; readonly role: Role }[] => {
-  /** The rings round each one. */
-  const round = new Map<number, number[]>();
-  const depths = nestingOfPaths(
-    rings.map(({ path }) => path),
-    nestingTolerance,
-    (outer, inner) => {
-      const known = round.get(inner);
-      if (known === undefined) round.set(inner, [outer]);
-      else known.push(outer);
-    },
-  );
+  const nesting = nestingOf(rings.map(({ ring }) => ring));
   const holes = new Map<number, Path[]>();
-  for (const [i, { path }] of rings.entries()) if (depths[i] === 1) holes.set(i, [path]);
+  for (const [i, { path }] of rings.entries()) if (nesting.level(i) === 1) holes.set(i, [path]);
   for (const [i, { path }] of rings.entries()) {
-    if (depths[i]! < 2) continue;
-    const hole = round.get(i)!.find((outer) => depths[outer] === 1);
+    if (nesting.level(i) < 2) continue;
+    const hole = nesting.around(i).find((outer) => nesting.level(outer) === 1);
     if (hole !== undefined) holes.get(hole)!.push(path);
   }
-  const edges = rings.filter((_, i) => depths[i] === 0).map(({ path }) => path);
+  const edges = rings.filter((_, i) => nesting.level(i) === 0).map(({ path }) => path);
   const open = shape.paths.filter((path) => !path.closed);
   const part = (name: string, paths: readonly Path[]): Shape => {
     let id = `${shape.id}.${name}`;

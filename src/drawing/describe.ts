@@ -1,7 +1,7 @@
 /** What is in a drawing and how it was understood, row by row. */
 import type { Path } from '../geometry/curve.js';
 import { pathLength, signedArea } from '../geometry/measure.js';
-import { nestingOfPaths } from '../geometry/nested-paths.js';
+import { nestingOf, ringOfPath } from '../geometry/nesting.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import { boxOfPath, segmentsNow } from '../geometry/stored-path.js';
 import type { Role, Shape } from './drawing.js';
@@ -26,9 +26,6 @@ export interface ShapeRow {
   /** Colour of its stroke, `#rrggbb`, or as written where it is no plain colour; undefined for none. */
   readonly stroke?: string | undefined;
 }
-
-/** How near to the curve nesting is decided, mm. */
-const nestingTolerance = 0.01;
 
 /**
  * One row for each shape, in the order of the file; design frame, mm. Lengths, areas and boxes are worked out when they are
@@ -83,14 +80,14 @@ class Row implements ShapeRow {
 
 /**
  * The area between rings, mm^2: a ring inside another is a hole, one inside the hole an island again. Sides follow
- * from nesting alone, as everywhere, so the winding and the fill rule of the file have no say. For rings that do not
+ * from nesting alone (geometry/nesting.ts), so the winding and the fill rule of the file have no say. For rings that do not
  * cross themselves or each other.
  */
 export const enclosedArea = (rings: readonly Path[]): number => {
-  const depths = nestingOfPaths(rings, nestingTolerance);
+  const nesting = nestingOf(rings.map((ring) => ringOfPath(ring)));
   return rings.reduce((sum, ring, i) => {
     const area = Math.abs(signedArea(passing(ring)));
-    return depths[i]! % 2 === 0 ? sum + area : sum - area;
+    return nesting.level(i) % 2 === 0 ? sum + area : sum - area;
   }, 0);
 };
 

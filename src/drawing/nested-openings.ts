@@ -1,10 +1,6 @@
 /** Openings drawn inside others: taken for islands that stay standing, which may be right or a slip. */
-import Flatbush from 'flatbush';
-import { boxHolders, boxSize, holdsBox } from '../geometry/box-holders.js';
-import { type Path, positionAt, type Segment } from '../geometry/curve.js';
-import { InsidePath } from '../geometry/inside-path.js';
-import type { Point } from '../geometry/point.js';
-import { boxOfPath, segmentsNow, sizeOfPath } from '../geometry/stored-path.js';
+import { nestingOf, ringOfPath } from '../geometry/nesting.js';
+import { boxOfPath, sizeOfPath } from '../geometry/stored-path.js';
 import { type Roles, roleWords } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { Shape } from './drawing.js';
@@ -13,9 +9,6 @@ import { closedCount, glimpse, labelsNow, pathAt } from './shape-store.js';
 
 /** So many openings are searched: no part that is cut has more, and a list of more should not take a third longer for it. */
 const mostSearched = 200_000;
-
-/** How near to the curve nesting is decided, mm. */
-const tolerance = 0.01;
 
 /**
  * One warning for all openings that are islands of another shape's opening. Rings of one shape say by themselves that an
@@ -50,7 +43,7 @@ export const islandsAmong = (openings: readonly Shape[]): ReadonlySet<Shape> =>
 
 interface Nested {
   readonly island: Shape;
-  /** The one with the smallest ring round it. */
+  /** The one that it is an island of: geometry/nesting.ts. */
   readonly round: Shape;
 }
 
@@ -80,78 +73,21 @@ const ringsOf = (openings: readonly Shape[]) => {
   return { count: used, shapes, places, boxes };
 };
 
-/** Of so few rings all are looked through: to find out which hold others would save nothing. */
-const fewRings = 2000;
-
 const islandsIn = (openings: readonly Shape[]): Nested[] => {
   const { count, shapes, places, boxes } = ringsOf(openings);
   if (openings.length < 2 || count < 2) return [];
-  const all = () => Int32Array.from({ length: count }, (_, i) => i);
-  const holders = count <= fewRings ? all() : boxHolders(boxes, count);
-  if (holders.length === 0) return [];
-  const index = new Flatbush(holders.length);
-  for (const i of holders) {
-    index.add(boxes[4 * i]!, boxes[4 * i + 1]!, boxes[4 * i + 2]!, boxes[4 * i + 3]!);
-  }
-  index.finish();
-  /** The rings whose boxes hold that of another one. */
-  const boxesRound = (k: number): number[] => {
-    const x = (boxes[4 * k]! + boxes[4 * k + 2]!) / 2;
-    const y = (boxes[4 * k + 1]! + boxes[4 * k + 3]!) / 2;
-    return index.search(x, y, x, y, (at) => holdsBox(boxes, holders[at]!, k)).map((at) => holders[at]!);
-  };
-  const sizeOf = (i: number): number => boxSize(boxes, i);
-  const pathOf = (i: number): Path => pathAt(openings[shapes[i]!]!, places[i]!);
-  const insides = new Map<number, InsidePath>();
-  const insideOf = (i: number): InsidePath => {
-    const inside = insides.get(i) ?? new InsidePath(pathOf(i), tolerance);
-    insides.set(i, inside);
-    return inside;
-  };
-  /** The smallest ring that holds another one; rings that cross hold no one another. */
-  const smallestRound = (k: number): number | undefined => {
-    const wider = boxesRound(k);
-    if (wider.length === 0) return undefined;
-    const witnesses = witnessesOf(segmentsNow(pathOf(k)));
-    const isRound = (i: number): boolean => witnesses.filter((p) => insideOf(i).has(p)).length >= 2;
-    // Mostly the first one is it, so they are not sorted.
-    while (wider.length > 0) {
-      let least = 0;
-      for (let j = 1; j < wider.length; j += 1) if (sizeOf(wider[j]!) < sizeOf(wider[least]!)) least = j;
-      const i = wider[least]!;
-      if (isRound(i)) return i;
-      wider[least] = wider[wider.length - 1]!;
-      wider.pop();
-    }
-    return undefined;
-  };
-  const rounds = new Int32Array(count);
-  const held: number[] = [];
-  for (let k = 0; k < count; k += 1) {
-    const round = smallestRound(k);
-    if (round === undefined) continue;
-    rounds[k] = round;
-    held.push(k);
-  }
-  const depths = new Int32Array(count);
+  const ringAt = (i: number) => ringOfPath(pathAt(openings[shapes[i]!]!, places[i]!));
+  const nesting = nestingOf({ count, boxes, ringAt });
   const found = new Map<number, number>();
-  for (const k of held.sort((i, k) => sizeOf(k) - sizeOf(i))) {
-    const round = rounds[k]!;
-    depths[k] = depths[round]! + 1;
-    const isIsland = depths[k] % 2 === 1 && shapes[round] !== shapes[k];
-    if (isIsland && !found.has(shapes[k]!)) found.set(shapes[k]!, shapes[round]!);
+  for (let k = 0; k < count; k += 1) {
+    const round = nesting.islandOf(k);
+    if (round === undefined || shapes[round] === shapes[k]) continue;
+    if (!found.has(shapes[k]!)) found.set(shapes[k]!, shapes[round]!);
   }
   return [...found]
     .sort(([one], [other]) => one - other)
     .map(([island, round]) => ({ island: openings[island]!, round: openings[round]! }));
 };
-
-/** Three points along a path: where rings touch, two of them decide. */
-const witnessesOf = (segments: readonly Segment[]): Point[] =>
-  [0.1, 0.45, 0.8].map((part) => {
-    const at = part * segments.length;
-    return positionAt(segments[Math.floor(at)]!, at % 1);
-  });
 
 const isMeant = (island: Shape, round: Shape, { openings, stated }: Roles): boolean => {
   if (!stated.openings) return false;

@@ -1,12 +1,18 @@
 /** Which of very many boxes hold others. */
 
-/** Whether one box holds another, smaller one. @param boxes left, bottom, right and top of each */
+/** A box may reach out of one that it touches from inside by this, mm. */
+export const boxReach = 0.005;
+
+/**
+ * Whether one box holds another one. Boxes of the same size hold one another: a disc may fill its square from side to side.
+ * @param boxes left, bottom, right and top of each
+ */
 export const holdsBox = (boxes: Float64Array, i: number, k: number): boolean =>
-  boxes[4 * i]! <= boxes[4 * k]! &&
-  boxes[4 * i + 1]! <= boxes[4 * k + 1]! &&
-  boxes[4 * i + 2]! >= boxes[4 * k + 2]! &&
-  boxes[4 * i + 3]! >= boxes[4 * k + 3]! &&
-  boxSize(boxes, i) > boxSize(boxes, k);
+  i !== k &&
+  boxes[4 * i]! <= boxes[4 * k]! + boxReach &&
+  boxes[4 * i + 1]! <= boxes[4 * k + 1]! + boxReach &&
+  boxes[4 * i + 2]! >= boxes[4 * k + 2]! - boxReach &&
+  boxes[4 * i + 3]! >= boxes[4 * k + 3]! - boxReach;
 
 export const boxSize = (boxes: Float64Array, i: number): number =>
   (boxes[4 * i + 2]! - boxes[4 * i]!) * (boxes[4 * i + 3]! - boxes[4 * i + 1]!);
@@ -15,7 +21,7 @@ export const boxSize = (boxes: Float64Array, i: number): number =>
 const mostLooks = 32;
 
 /**
- * The numbers of all boxes that hold another, smaller one. A million boxes that lie side by side are gone through in a fraction of
+ * The numbers of all boxes that hold another one. A million boxes that lie side by side are gone through in a fraction of
  * the time that an index of them takes. Where boxes cover each other so much that this does not help, all numbers are the answer.
  * @param boxes left, bottom, right and top of each
  */
@@ -25,10 +31,11 @@ export const boxHolders = (boxes: Float64Array, count: number): Int32Array => {
   let found = 0;
   let looks = mostLooks * count;
   for (let i = 0; i < count; i += 1) {
-    const [left, right] = [grid.columnOf(boxes[4 * i]!), grid.columnOf(boxes[4 * i + 2]!)];
-    const top = grid.rowOf(boxes[4 * i + 3]!);
+    const left = grid.columnOf(boxes[4 * i]! - boxReach);
+    const right = grid.columnOf(boxes[4 * i + 2]! + boxReach);
+    const top = grid.rowOf(boxes[4 * i + 3]! + boxReach);
     let holds = false;
-    for (let row = grid.rowOf(boxes[4 * i + 1]!); row <= top && !holds; row += 1) {
+    for (let row = grid.rowOf(boxes[4 * i + 1]! - boxReach); row <= top && !holds; row += 1) {
       const end = grid.starts[row * grid.side + right + 1]!;
       // The cells of a row follow each other.
       for (let at = grid.starts[row * grid.side + left]!; at < end && !holds; at += 1) {
@@ -57,7 +64,7 @@ const centresOf = (boxes: Float64Array, count: number) => {
   }
   const side = Math.max(1, Math.ceil(Math.sqrt(count)));
   const place = (value: number, from: number, to: number): number =>
-    to > from ? Math.min(side - 1, Math.floor(((value - from) / (to - from)) * side)) : 0;
+    to > from ? Math.max(0, Math.min(side - 1, Math.floor(((value - from) / (to - from)) * side))) : 0;
   const columnOf = (x: number): number => place(x, minX, maxX);
   const rowOf = (y: number): number => place(y, minY, maxY);
   const cells = new Int32Array(count);

@@ -1,9 +1,24 @@
-/** A path as a polygon, for questions of nesting; nothing that is cut is made from it. */
+/** A path as a polygon, for places and labels; nothing that is cut is made from it, and no nesting told. */
 import { type Path, positionAt, type Segment, startOf } from './curve.js';
 import type { Point } from './point.js';
 
-/** More chords than this serve no question of nesting. */
+/** More chords than this serve no such question. */
 const mostChords = 4096;
+
+/** A closed polygon, first point not repeated. */
+export type Polygon = readonly Point[];
+
+/** True when p lies inside the polygon by the even-odd rule. A point on the boundary may fall either way. */
+export const isInside = (p: Point, polygon: Polygon): boolean => {
+  let inside = false;
+  let a = polygon[polygon.length - 1];
+  if (a === undefined) return false;
+  for (const b of polygon) {
+    if (a.y > p.y !== b.y > p.y && p.x < a.x + ((p.y - a.y) / (b.y - a.y)) * (b.x - a.x)) inside = !inside;
+    a = b;
+  }
+  return inside;
+};
 
 /** The corners of a polygon that stays within `tolerance` (mm) of the path. */
 export const polygonOfPath = (path: Path, tolerance: number): Point[] => {

@@ -1,13 +1,13 @@
 /** Drawn edges as a touch needs them: nearest place, distance, and on which side the material lies. */
 import type { Shape } from '../drawing/drawing.js';
-import { apply, type Matrix } from '../geometry/affine.js';
-import { segmentToSpans } from '../geometry/arc-spline.js';
-import { type Path, pathBox, transformSegment } from '../geometry/curve.js';
-import { signedArea } from '../geometry/measure.js';
-import { nestingOfPaths } from '../geometry/nested-paths.js';
-import { boxesMeet, distance, type Point } from '../geometry/point.js';
-import { arcSpansAbout, origins, type Span } from '../geometry/span.js';
+import { apply, determinant, type Matrix } from '../geometry/affine.js';
+import type { Path } from '../geometry/curve.js';
+import { type NestRing, ringOfPath } from '../geometry/nesting.js';
+import { boxesMeet, distance, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
+import { type ExistingStretch, Removed } from '../geometry/removed.js';
+import { arcSpansAbout, origins, ringArea, type Span, transformSpan } from '../geometry/span.js';
 import { SpanIndex } from '../geometry/span-index.js';
+import { boxOfPath, signedAreaNow, sizeOfPath } from '../geometry/stored-path.js';
 
 /** A round edge whose radius is not the drawn one. */
 export interface Rim {
@@ -36,8 +36,6 @@ export interface TouchEdge {
 
 /** Curves are followed by arcs within this, mm: far below any reading. */
 const followed = 2e-4;
-/** How near to the curve nesting is decided, mm. */
-const nestingTolerance = 0.05;
 
 /** What the closed paths around a shape say of sides: the shapes with its role, as drawn. */
 export interface EdgeSetting {
@@ -52,32 +50,39 @@ export interface EdgeSetting {
   readonly face: Matrix;
 }
 
-/** Undefined for shapes without any length. The side follows from nesting, never from the winding. */
+/**
+ * Undefined for shapes without any length, and for one whose edge lies within other ones of its role whole. Of what crosses
+ * others of its role only that part is an edge which geometry/nesting.ts says exists.
+ */
 export const touchEdge = (setting: EdgeSetting, radius?: number | 'unknown'): TouchEdge | undefined => {
   const { name, shapes, face, setBack } = setting;
-  const paths = shapes.flatMap((shape) => shape.paths);
-  const outsides = materialOutside(setting, paths);
-  const round = radius === undefined ? undefined : roundRim(shapes);
+  const paths = shapes.flatMap((shape) => shape.paths).filter((path) => sizeOfPath(path) > 0);
+  const removed = new Removed(ringsAbout(setting, paths));
   const spans: Span[] = [];
   const material: number[] = [];
-  paths.forEach((path, i) => {
-    const segments = path.segments.map((s) => transformSegment(face, s));
-    const counterClockwise = signedArea({ segments, closed: path.closed }) > 0;
-    // An open path bounds nothing; its left counts as the material's side.
-    const left = !path.closed || counterClockwise !== outsides[i] ? 1 : -1;
-    for (const s of segments) {
-      for (const span of segmentToSpans(s, followed)) {
-        spans.push(span);
-        material.push(left);
-      }
+  const mirror = determinant(face) < 0 ? -1 : 1;
+  const addAll = (some: readonly Span[], left: number): void => {
+    for (const span of some) {
+      spans.push(transformSpan(face, span));
+      material.push(mirror * left);
     }
+  };
+  paths.forEach((path, i) => {
+    // What encloses nothing bounds nothing; its left counts as the material's side.
+    const isLine = !path.closed || Math.abs(signedAreaNow(path)) <= followed * followed;
+    if (isLine) addAll(ringOfPath(path, followed).prepared.spans, mirror);
+    else for (const stretch of removed.stretchesOf(i)) addAll(stretch.spans, sideOf(stretch, setting.hole));
   });
   if (spans.length === 0) return undefined;
+  const round = radius === undefined ? undefined : roundRim(shapes);
   if (round === undefined)
     return { name, index: new SpanIndex(spans), material: Int8Array.from(material), setBack };
   const { drawnRadius } = round;
   const centre = apply(face, round.centre);
-  const outside = outsides[0] ? 1 : -1;
+  const [stretch] = removed.stretchesOf(0);
+  const runsRound = ringArea(ringOfPath(paths[0]!, followed).prepared.spans) > 0 ? 1 : -1;
+  // Outside a counter-clockwise circle lies what is to its right.
+  const outside = sideOf(stretch!, setting.hole) === runsRound ? -1 : 1;
   const known = typeof radius === 'number' ? radius : undefined;
   const circle = arcSpansAbout(centre.x, centre.y, known ?? drawnRadius, 0, 2 * Math.PI, origins.drawn);
   return {
@@ -89,16 +94,18 @@ export const touchEdge = (setting: EdgeSetting, radius?: number | 'unknown'): To
   };
 };
 
-/** For each path whether the material lies outside it. */
-const materialOutside = ({ alike, hole }: EdgeSetting, paths: readonly Path[]): boolean[] => {
-  const boxes = paths.map(pathBox);
+/** 1 where the material lies to the left of a stretch, -1 to the right: openings enclose what is gone, an outline the material. */
+const sideOf = ({ outside }: ExistingStretch, hole: boolean): 1 | -1 => ((outside === 1) === hole ? 1 : -1);
+
+/** The paths, and after them every closed one with their role that comes near any of them: they may cross it or hold it. */
+const ringsAbout = ({ shapes, alike }: EdgeSetting, paths: readonly Path[]): NestRing[] => {
+  const own = new Set(shapes.map(({ id }) => id));
+  const box = paths.map(boxOfPath).reduce(joinBoxes, emptyBox);
   const others = alike
+    .filter(({ id }) => !own.has(id))
     .flatMap((shape) => shape.paths)
-    .filter((path) => path.closed && !paths.includes(path))
-    .filter((path) => boxes.some((box) => boxesMeet(box, pathBox(path))));
-  const rings = [...paths.filter((path) => path.closed), ...others];
-  const depths = nestingOfPaths(rings, nestingTolerance);
-  return paths.map((path) => (path.closed ? (depths[rings.indexOf(path)]! % 2 === 0) === hole : hole));
+    .filter((path) => path.closed && sizeOfPath(path) > 0 && boxesMeet(box, boxOfPath(path)));
+  return [...paths, ...others].map((path) => ringOfPath(path, followed));
 };
 
 interface Round {

@@ -3,6 +3,7 @@ import type { Drawing, Shape } from '../drawing/drawing.js';
 import { knownNames } from '../drawing/drawn-names.js';
 import type { RoleAssignment } from '../drawing/roles.js';
 import { apply } from '../geometry/affine.js';
+import { pathLength } from '../geometry/measure.js';
 import type { Point } from '../geometry/point.js';
 import { type Job, type Roles, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
@@ -95,6 +96,14 @@ const edgeNamed = (
   }
   const edge = touchEdge(settingOf(job, roles, on, shapes), radius);
   if (edge !== undefined) return edge;
+  if (shapes.some((shape) => shape.paths.some((path) => pathLength(path) > 0))) {
+    throw new InputError({
+      found: `a touch on ${quoted(on)}, all of which lies within other openings`,
+      expected: 'an edge that exists: where openings cross, that of all of them together',
+      where: where('on'),
+      next: 'Name the opening whose edge was touched.',
+    });
+  }
   throw new InputError({
     found: `a touch on ${quoted(on)}, which is a point`,
     expected: 'a shape with an edge',

@@ -1,9 +1,8 @@
 /** Free land: where on a panel a mark may be made, far enough from every opening and from the panel's edge. */
 import Flatbush from 'flatbush';
 import type { Shape } from '../drawing/drawing.js';
-import { isInside, type Polygon } from '../geometry/nesting.js';
 import { type Box, boxDiagonal, boxOfPoints, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
-import { polygonOfPath } from '../geometry/polygon-of-path.js';
+import { isInside, type Polygon, polygonOfPath } from '../geometry/polygon-of-path.js';
 
 /** How closely edges are followed, mm: well below what anybody sets out. */
 const followed = 0.02;

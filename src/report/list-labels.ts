@@ -5,9 +5,8 @@ import type { RoleAssignment } from '../drawing/roles.js';
 import { apply, type Matrix } from '../geometry/affine.js';
 import { endOf, pathBox } from '../geometry/curve.js';
 import { signedArea } from '../geometry/measure.js';
-import { isInside } from '../geometry/nesting.js';
 import { type Box, boxCentre, boxesMeet, boxOfPoints, type Point } from '../geometry/point.js';
-import { polygonOfPath } from '../geometry/polygon-of-path.js';
+import { isInside, polygonOfPath } from '../geometry/polygon-of-path.js';
 import { shortened } from './layout.js';
 
 export interface PlacedLabel {

@@ -8,9 +8,9 @@ import type { Shape } from '../drawing/drawing.js';
 import { changedShape } from '../drawing/shape-store.js';
 import type { Matrix } from '../geometry/affine.js';
 import { type Path, positionAt } from '../geometry/curve.js';
-import { nestingDepths } from '../geometry/nesting.js';
+import { type NestRing, nestingOf, ringOfSpans } from '../geometry/nesting.js';
 import { boxDiagonal, boxOfPoints, type Point } from '../geometry/point.js';
-import { distanceToSpan, type Span, spanBox, spanPoint, spanToCurve } from '../geometry/span.js';
+import { distanceToSpan, lineSpan, type Span, spanBox, spanPoint, spanToCurve } from '../geometry/span.js';
 import { type EdgeChain, fieldsOfChain, samplePath, sampleSegment } from './edge-samples.js';
 import { areEntangled, boxOfChain } from './entangled.js';
 
@@ -53,11 +53,11 @@ export const edgeRings = (openings: readonly Shape[], matrix: Matrix, fineness: 
       const paths = members.map((i) => drawn[i]!);
       return unitedRings(shapesOf(openings, paths), matrix, fineness);
     }
-    const depths = members.length === 1 ? [0] : nestingDepths(chains.map(pointsOf));
+    const nesting = nestingOf(chains.map(ringOfChain));
     return members.map((i, k) => {
       const { chain, opening } = drawn[i]!;
       const isCounterClockwise = doubleAreaOf(chain) > 0;
-      return { chain, opening, material: isCounterClockwise === (depths[k]! % 2 === 0) ? 1 : -1 };
+      return { chain, opening, material: isCounterClockwise === (nesting.level(k) % 2 === 0) ? 1 : -1 };
     });
   });
 };
@@ -87,10 +87,19 @@ const neighbourhoods = (chains: readonly EdgeChain[]): number[][] => {
   return links.groups();
 };
 
-const pointsOf = (chain: EdgeChain): Point[] => {
-  const points: Point[] = [];
-  for (let i = 0; i < chain.length; i += fieldsOfChain) points.push({ x: chain[i]!, y: chain[i + 1]! });
-  return points;
+/** The chain by straight lines: it meets no other one that is asked, and none of its points lies off the edge. */
+const ringOfChain = (chain: EdgeChain): NestRing => {
+  const spans = (): Span[] => {
+    const lines: Span[] = [];
+    const n = chain.length;
+    for (let i = 0; i < n; i += fieldsOfChain) {
+      const next = (i + fieldsOfChain) % n;
+      const [x, y, toX, toY] = [chain[i]!, chain[i + 1]!, chain[next]!, chain[next + 1]!];
+      if (x !== toX || y !== toY) lines.push(lineSpan(x, y, toX, toY));
+    }
+    return lines;
+  };
+  return ringOfSpans(boxOfChain(chain), { x: chain[0]!, y: chain[1]! }, spans);
 };
 
 const doubleAreaOf = (chain: EdgeChain): number => {

@@ -1,7 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { ringsAbove, type SampledField } from '../../src/geometry/contours.js';
-import { doubleArea } from '../../src/geometry/nesting.js';
+import type { Point } from '../../src/geometry/point.js';
 import { createRandom } from '../../src/numeric/random.js';
+
+/** Twice the area a polygon encloses, positive for a counter-clockwise one. */
+const doubleArea = (polygon: readonly Point[]): number =>
+  polygon.reduce((sum, b, i) => {
+    const a = polygon[(i + polygon.length - 1) % polygon.length]!;
+    return sum + a.x * b.y - a.y * b.x;
+  }, 0);
 
 const sampled = (columns: number, rows: number, f: (x: number, y: number) => number): SampledField => ({
   columns,
