@@ -95,6 +95,7 @@ export const cutAsDrawn = ({ shapes, toMachine, tolerance }: LinesInput): CutRes
     paths: order.map((i) => asPath(lines[i]!)),
     merged: [],
     vanished: [],
+    findings: [],
     thinLands: [],
     warnings: empty.length === 0 ? [] : [withoutLength(empty)],
   };

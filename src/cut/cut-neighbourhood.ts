@@ -15,11 +15,15 @@ import {
 import { StoredRing, withPassingRings } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
 import { existingRegions, unite } from './existing.js';
-import { type Land, type NamedRing, thinLands } from './lands.js';
+import type { Finding } from './finding.js';
+import { judgeNeighbourhood } from './judge-neighbourhood.js';
+import type { Land } from './lands.js';
 import type { CornerRule } from './offset.js';
 import { offsetRegion, share } from './offset-region.js';
+import type { Panel } from './panel.js';
 import type { Region, RegionRing } from './region.js';
 import { type DrawnRings, nestingOfRings } from './regions.js';
+import type { Removal } from './removal.js';
 import { fitBack } from './smooth.js';
 
 /** How an opening comes from the drawing to the machine. */
@@ -30,7 +34,10 @@ export interface Way {
   readonly toMachine: Matrix;
   /** How far the beam path lies outside the drawn edge, mm. */
   readonly distance: number;
+  readonly pierced: Job['pierced'];
   readonly cut: Job['cut'];
+  /** Absent where no outline is drawn. */
+  readonly panel: Panel | undefined;
 }
 
 export interface BeamRing {
@@ -60,26 +67,35 @@ export interface DrawnShapes {
 /** What becomes of openings cut together. */
 export interface NeighbourhoodCut {
   readonly rings: readonly BeamRing[];
+  /** Thinner than the smallest one allowed. */
   readonly lands: readonly Land[];
+  /** Where the material may no longer hang together. */
+  readonly removal?: Removal;
+  /** True bed mm. */
+  readonly findings: readonly Finding[];
   readonly drawn: DrawnShapes;
 }
 
 /** Cuts a neighbourhood; of everything it makes on the way only the rings told to the machine stay. */
-export const cutNeighbourhood = (
-  openings: readonly Shape[],
-  outline: readonly NamedRing[],
-  way: Way,
-): NeighbourhoodCut =>
+export const cutNeighbourhood = (openings: readonly Shape[], way: Way): NeighbourhoodCut =>
   withPassingRings(() => {
-    const { cut } = way;
-    const { drawn, beams } = beamRegions(openings, way);
+    const { drawn, existing, beams } = beamRegions(openings, way);
     const named = drawn.rings.map((r) => ({ name: r.shape, ring: r.ring }));
-    const lands = cut.kind === 'opening' ? thinLands(beams, outline, named, cut.kerf, cut.smallestLand) : [];
-    const rings = beams.flatMap((region) => region.rings);
+    const judged = judgeNeighbourhood({
+      ...way,
+      drawn: named,
+      existing,
+      beams,
+      smallestLand: way.cut.smallestLand,
+    });
+    const { lands, removal, findings } = judged;
+    const rings = judged.beams.flatMap((region) => region.rings);
     const nesting = nestingOfRings(rings.map((r) => r.ring));
     return {
       rings: rings.map((r, i) => finish(r, nesting.around(i), way)),
       lands,
+      findings,
+      ...(removal === undefined ? {} : { removal }),
       drawn: {
         closed: named.map(({ name }) => name),
         open: [...drawn.open],

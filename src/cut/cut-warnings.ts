@@ -3,19 +3,21 @@ import type { Shape } from '../drawing/drawing.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { DrawnShapes } from './cut-neighbourhood.js';
+import type { Finding } from './finding.js';
+import { findingWarnings } from './finding-words.js';
 
 export interface CutFindings {
   readonly openings: readonly Shape[];
   readonly drawn: DrawnShapes;
   readonly merged: readonly (readonly string[])[];
-  readonly vanished: readonly string[];
+  readonly findings: readonly Finding[];
   readonly thinLands: readonly { readonly between: readonly [string, string]; readonly width: number }[];
   readonly cut: Job['cut'];
 }
 
 export const cutWarnings = (found: CutFindings): Warning[] => {
-  const { openings, drawn, merged, vanished, thinLands, cut } = found;
-  const warnings: Warning[] = [];
+  const { openings, drawn, merged, findings, thinLands, cut } = found;
+  const warnings = findingWarnings(findings, cut.kind);
   if (drawn.open.length > 0) {
     warnings.push({
       code: 'open-path-left-out',
@@ -28,26 +30,27 @@ export const cutWarnings = (found: CutFindings): Warning[] => {
       message: `${count(drawn.duplicates.length, 'path')} drawn exactly over another one: ${some(drawn.duplicates.map((d) => `${d.shape} over ${d.of}`))}. Each is cut once.`,
     });
   }
-  if (merged.length > 0) {
+  if (merged.length > 0 && cut.kind === 'opening') {
     warnings.push({
       code: 'openings-merged',
       message: `${count(merged.length, 'group')} of openings whose new edges run into each other: ${some(merged.map((group) => group.join(' + ')))}. Nothing is left between them.`,
     });
   }
-  if (vanished.length > 0) {
-    warnings.push({
-      code: 'opening-vanished',
-      message: `Nothing is left of ${some(vanished)}: ${vanished.length === 1 ? 'it is' : 'they are'} narrower than the offset on both sides, or enclose${vanished.length === 1 ? 's' : ''} nothing as drawn.`,
-    });
-  }
-  const thinnest = thinLands[0];
-  if (thinnest !== undefined) {
-    warnings.push({
-      code: 'thin-land',
-      message: `${count(thinLands.length, 'land')} thinner than ${cut.smallestLand} mm. The thinnest, ${thinnest.width.toFixed(2)} mm, is between ${thinnest.between[0]} and ${thinnest.between[1]}.`,
-    });
-  }
+  if (thinLands.length > 0) warnings.push(ofLands(thinLands, cut.smallestLand));
   return warnings;
+};
+
+const ofLands = (lands: CutFindings['thinLands'], smallest: number): Warning => {
+  const where = ({ between: [one, other] }: CutFindings['thinLands'][number]): string =>
+    one === other ? `within ${one}` : `between ${one} and ${other}`;
+  const gone = lands.filter(({ width }) => width <= 0);
+  const standing = lands.find(({ width }) => width > 0);
+  const parts = [`${count(lands.length, 'land')} thinner than ${smallest} mm.`];
+  if (gone.length > 0) parts.push(`Nothing is left of ${gone.length}: ${some(gone.map(where))}.`);
+  if (standing !== undefined) {
+    parts.push(`The thinnest${gone.length > 0 ? ' left' : ''}, ${standing.width.toFixed(2)} mm, is ${where(standing)}.`);
+  }
+  return { code: 'thin-land', message: parts.join(' ') };
 };
 
 const withGap = (id: string, openings: readonly Shape[]): string => {

@@ -15,10 +15,12 @@ import {
   type Way,
 } from './cut-neighbourhood.js';
 import { cutWarnings } from './cut-warnings.js';
-import type { Land, NamedRing } from './lands.js';
+import type { Finding } from './finding.js';
+import { findingsOfParts, vanishedIn } from './findings.js';
+import type { Land } from './lands.js';
 import { neighbourhoods, type Reach } from './neighbourhoods.js';
 import { inCuttingOrder } from './order.js';
-import { ringsOfShapes } from './regions.js';
+import { panelOf } from './panel.js';
 
 export interface CutInput {
   readonly openings: readonly Shape[];
@@ -52,7 +54,9 @@ export interface CutPath {
 }
 
 export interface ThinLand {
+  /** The same one twice for a land within one shape. */
   readonly between: readonly [string, string];
+  /** mm; zero or less where nothing is left of it. */
   readonly width: number;
   /** Display coordinates. */
   readonly at: Point;
@@ -62,7 +66,10 @@ export interface CutResult {
   /** Inner paths before the ones round them. */
   readonly paths: readonly CutPath[];
   readonly merged: readonly (readonly string[])[];
+  /** Shapes of which something is lost as a whole: the shape, a part of it, an island in it. */
   readonly vanished: readonly string[];
+  /** What the cut does to the piece, in the order of `findingCodes`; display coordinates. */
+  readonly findings: readonly Finding[];
   readonly thinLands: readonly ThinLand[];
   readonly warnings: readonly Warning[];
 }
@@ -84,35 +91,34 @@ export const beamOffset = (pierced: Job['pierced'], cut: Job['cut']): number => 
 
 export const cutOpenings = (input: CutInput): CutResult => {
   const { openings, toBed, toMachine, pierced, cut } = input;
-  const outline = ringsOfShapes(input.outline, toBed, cut.tolerance).rings.map(({ shape, ring }) => ({
-    name: shape,
-    ring,
-  }));
-  const way = { toBed, toMachine, distance: beamOffset(pierced, cut), cut };
-  const parts = cutApart(openings, outline, way);
+  const panel = panelOf(input.outline, toBed, pierced, cut.tolerance);
+  const way: Way = { toBed, toMachine, distance: beamOffset(pierced, cut), pierced, cut, panel };
+  const parts = cutApart(openings, way);
   const drawn = drawnInOrder(parts, openings);
   const rings = parts.flatMap((part) => part.rings);
   const lands = parts.flatMap((part) => part.lands).sort((a, b) => a.width - b.width);
-  const vanished = vanishedShapes(drawn, rings);
   const merged = mergedShapes(rings, lands);
-  const thin = lands
-    .filter((land) => land.width > 0)
-    .map((land) => ({ ...land, at: apply(toMachine, land.at) }));
+  const findings = findingsOfParts({
+    parts,
+    lost: vanishedShapes(drawn, rings),
+    openings,
+    way,
+    hasPaths: rings.length > 0,
+  });
+  const vanished = vanishedIn(findings, openings);
+  const thin = lands.map(({ between, width, at }) => ({ between, width, at: apply(toMachine, at) }));
   return {
     paths: ringsInOrder(parts).map(asPath),
     merged,
     vanished,
+    findings,
     thinLands: thin,
-    warnings: cutWarnings({ openings, drawn, merged, vanished, thinLands: thin, cut }),
+    warnings: cutWarnings({ openings, drawn, merged, findings, thinLands: thin, cut }),
   };
 };
 
 /** Each neighbourhood by itself. */
-const cutApart = (
-  openings: readonly Shape[],
-  outline: readonly NamedRing[],
-  way: Way,
-): readonly NeighbourhoodCut[] => {
+const cutApart = (openings: readonly Shape[], way: Way): readonly NeighbourhoodCut[] => {
   const { distance, cut, toBed } = way;
   const reach: Reach = {
     offset: Math.max(0, distance),
@@ -121,11 +127,9 @@ const cutApart = (
   };
   const parts: NeighbourhoodCut[] = [];
   for (const { shapes, room } of neighbourhoods(openings, toBed, reach)) {
-    const part = cutNeighbourhood(shapes, outline, way);
+    const part = cutNeighbourhood(shapes, way);
     if (room !== undefined && part.rings.some(({ box }) => !holdsBox(room, growBox(box, reach.beyond)))) {
-      return neighbourhoods(openings, toBed, reach, true).map((group) =>
-        cutNeighbourhood(group.shapes, outline, way),
-      );
+      return neighbourhoods(openings, toBed, reach, true).map((group) => cutNeighbourhood(group.shapes, way));
     }
     parts.push(part);
   }
@@ -163,7 +167,7 @@ const vanishedShapes = (drawn: DrawnShapes, rings: readonly BeamRing[]): string[
 const mergedShapes = (rings: readonly BeamRing[], lands: readonly Land[]): string[][] => {
   const pairs: (readonly string[])[] = [];
   for (const { shapes, area } of rings) if (shapes.length > 1 && area > 0) pairs.push(shapes);
-  for (const land of lands) if (land.width <= 0) pairs.push(land.between);
+  for (const land of lands) if (land.width <= 0 && !land.toOutline) pairs.push(land.between);
   const names = [...new Set(pairs.flat())];
   const numberOf = new Map(names.map((name, i) => [name, i]));
   const links = new Links(names.length);

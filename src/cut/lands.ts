@@ -1,4 +1,10 @@
-/** What is left standing between new edges. */
+/**
+ * What is left standing between new edges: the narrowest place of every land thinner than the smallest allowed one, also
+ * where nothing is left of it.
+ *
+ * A land that stands is measured between the beam's paths, which take half a kerf from it on each side. One that is gone
+ * lies within a path; it is measured between the existing edges, and what the cut takes of it on each side is subtracted.
+ */
 import Flatbush from 'flatbush';
 import {
   type Box,
@@ -10,23 +16,45 @@ import {
   joinBoxes,
   type Point,
 } from '../geometry/point.js';
-import { type Span, spanBox, windingNumber } from '../geometry/span.js';
+import { lineSpan, type Span, spanBox, windingNumber } from '../geometry/span.js';
 import { nearestOnSpan, type Shortest, shortestBetween } from '../geometry/span-distance.js';
+import { meetings } from '../geometry/span-intersection.js';
 import type { StoredRing } from '../geometry/stored-ring.js';
+import { necksOf } from './necks.js';
+import type { Panel } from './panel.js';
 import type { Region, RegionRing } from './region.js';
 
 export interface Land {
+  /** The same one twice for a land within one shape. */
   readonly between: readonly [string, string];
-  /** mm; zero or less where the kerfs on both sides meet. */
+  /** mm; zero or less where nothing is left of it. */
   readonly width: number;
   /** Middle of the narrowest place, true bed mm. */
   readonly at: Point;
+  /** The other side is the edge of the panel. */
+  readonly toOutline: boolean;
 }
 
 /** A drawn edge with the name a land beside it is called by. */
 export interface NamedRing {
   readonly name: string;
   readonly ring: StoredRing;
+}
+
+export interface LandInput {
+  /** Within the beam's paths. */
+  readonly beams: readonly Region[];
+  /** The openings as drawn, and their drawn rings. */
+  readonly existing: readonly Region[];
+  readonly drawn: readonly NamedRing[];
+  readonly panel?: Panel;
+  /** How far the beam's path lies outside the drawn edge, mm. */
+  readonly distance: number;
+  readonly kerf: number;
+  /** The longest mitre, as a multiple of the distance; 1 where corners are rounded. */
+  readonly mitre: number;
+  /** Thinner lands are wanted, mm; those of which nothing is left always. */
+  readonly smallest: number;
 }
 
 interface Edge {
@@ -37,81 +65,168 @@ interface Edge {
   readonly outline: boolean;
 }
 
-/**
- * The narrowest place of every land thinner than `smallest`, one for each pair of beam paths, and of each beam path with
- * the outline. The beam takes half a kerf from a land on each side it passes.
- */
-export const thinLands = (
-  regions: readonly Region[],
-  outline: readonly NamedRing[],
-  existing: readonly NamedRing[],
-  kerf: number,
-  smallest: number,
-): Land[] => {
-  if (smallest <= 0) return [];
-  const edges: Edge[] = regions.flatMap((region, i) => region.rings.map((r) => edgeOf(r, i)));
-  for (const { name, ring } of outline) {
-    edges.push({ ring, box: ring.box, shapes: [name], region: -1, outline: true });
-  }
-  if (edges.length < 2) return [];
-  const reach = smallest + kerf;
-  const drawn = new Map<string, StoredRing[]>();
-  for (const { name, ring } of existing) {
-    const list = drawn.get(name);
-    if (list === undefined) drawn.set(name, [ring]);
-    else list.push(ring);
-  }
-  const laterNear = neighbourFinder(
-    edges.map(({ box }) => box),
-    reach,
-  );
+/** Where nothing at all is left, the width may come out this much above zero, mm. */
+const rounding = 1e-6;
+
+/** One land for each pair of rings, and one for each neck of a ring. */
+export const landsOf = (input: LandInput): Land[] => {
+  const names = nameFinder(input.drawn);
+  return [...standingLands(input, names), ...lostLands(input, names)];
+};
+
+type Names = (edge: Edge, p: Point) => string;
+
+const standingLands = ({ beams, panel, kerf, smallest: asked }: LandInput, nameAt: Names): Land[] => {
+  const smallest = Math.max(asked, rounding);
+  const edges = new Edges(beams, panel);
   const lands: Land[] = [];
-  edges.forEach((edge, i) => {
-    for (const j of laterNear(i)) {
-      const other = edges[j]!;
-      if (edge.outline && other.outline) continue;
-      const taken = edge.outline || other.outline ? kerf / 2 : kerf;
-      const shortest = shortestBetweenRings(edge, other, smallest + taken);
-      if (shortest === undefined || !isLand(shortest, edge, other, regions)) continue;
-      const names: [string, string] = [
-        nearestName(edge, shortest.from, drawn),
-        nearestName(other, shortest.to, drawn),
-      ];
-      lands.push({
-        between: names,
-        width: shortest.distance - taken,
-        at: between(shortest.from, shortest.to, 0.5),
-      });
+  for (const { edge, other, taken } of edges.pairs(smallest + kerf, kerf)) {
+    // A path that crosses the edge of the panel leaves no land there.
+    if (other.outline && ringsMeet(edge, other)) continue;
+    const shortest = shortestBetweenRings(edge, other, smallest + taken);
+    if (shortest === undefined || !edges.isLand(shortest, edge, other)) continue;
+    lands.push(landOf(shortest, taken, edge, other, nameAt));
+  }
+  for (const edge of edges.all) {
+    if (edge.outline) break;
+    for (const neck of necksOf(edge.ring.spans(), smallest + kerf)) {
+      if (edges.isLand(neck, edge, edge)) lands.push(landOf(neck, kerf, edge, edge, nameAt));
     }
-  });
+  }
   return lands;
 };
 
-/** For box i those after it that come within `reach` of it, in order. */
-const neighbourFinder = (boxes: readonly Box[], reach: number): ((i: number) => number[]) => {
+/** Places along a way at which it has to lie within the beam's paths. */
+const asked = [0.02, 0.2, 0.35, 0.5, 0.65, 0.8, 0.98];
+
+/** Lands that lie within the beam's paths as a whole. */
+const lostLands = (input: LandInput, nameAt: Names): Land[] => {
+  const { existing, beams, panel, kerf, mitre } = input;
+  const taken = input.distance + kerf / 2;
+  if (taken <= 0) return [];
+  // Where mitred corners meet, more is lost than along edges.
+  const reach = Math.max(0, input.distance) * mitre + kerf / 2;
+  const edges = new Edges(existing, panel);
+  const paths = new Edges(beams);
+  const lands: Land[] = [];
+  const offer = (way: Shortest, edge: Edge, other: Edge, less: number): void => {
+    if (!asked.every((t) => paths.holds(between(way.from, way.to, t)))) return;
+    if (!edges.isLand(way, edge, other)) return;
+    const land = landOf(way, less, edge, other, nameAt);
+    lands.push({ ...land, width: Math.min(0, land.width) });
+  };
+  for (const { edge, other, taken: less } of edges.pairs(2 * reach, 2 * taken)) {
+    if (other.outline && ringsMeet(edge, other)) continue;
+    const shortest = shortestBetweenRings(edge, other, other.outline ? reach : 2 * reach);
+    if (shortest !== undefined) offer(shortest, edge, other, less);
+  }
+  for (const edge of edges.all) {
+    if (edge.outline) break;
+    for (const neck of necksOf(edge.ring.spans(), 2 * reach)) offer(neck, edge, edge, 2 * taken);
+  }
+  return lands;
+};
+
+const landOf = (way: Shortest, taken: number, edge: Edge, other: Edge, nameAt: Names): Land => ({
+  between: [nameAt(edge, way.from), nameAt(other, way.to)],
+  width: way.distance - taken,
+  at: between(way.from, way.to, 0.5),
+  toOutline: edge.outline || other.outline,
+});
+
+/** The edges between which lands are measured, and what lies between them. */
+class Edges {
+  /** The outline comes last. */
+  readonly all: readonly Edge[];
+  private readonly near: (box: Box) => readonly number[];
+
+  constructor(
+    private readonly regions: readonly Region[],
+    private readonly panel: Panel | undefined = undefined,
+  ) {
+    const edges = regions.flatMap((region, i) => region.rings.map((r) => edgeOf(r, i, false)));
+    for (const region of panel?.regions ?? []) {
+      for (const r of region.rings) edges.push(edgeOf(r, -1, true));
+    }
+    this.all = edges;
+    this.near = boxFinder(edges.map(({ box }) => box));
+  }
+
+  /** Those that come within `reach` of each other, each two once; what is taken between them is halved at the outline. */
+  *pairs(reach: number, takenBetween: number): Generator<{ edge: Edge; other: Edge; taken: number }> {
+    for (const [i, edge] of this.all.entries()) {
+      if (edge.outline) return;
+      for (const j of this.near(growBox(edge.box, reach))) {
+        if (j <= i) continue;
+        const other = this.all[j]!;
+        yield { edge, other, taken: other.outline ? takenBetween / 2 : takenBetween };
+      }
+    }
+  }
+
+  /** Whether a point lies in an opening. */
+  holds(p: Point): boolean {
+    const round = this.near({ minX: p.x, minY: p.y, maxX: p.x, maxY: p.y });
+    const regions = new Set(round.map((i) => this.all[i]!.region).filter((region) => region >= 0));
+    // Rings with the point outside their boxes do not wind round it.
+    return [...regions].some((region) => {
+      const rings = this.regions[region]!.rings.filter((r) => boxHolds(r.ring.box, p));
+      return (
+        windingNumber(
+          rings.map((r) => r.ring.spans()),
+          p.x,
+          p.y,
+        ) !== 0
+      );
+    });
+  }
+
+  /** True when a way crosses material all along: its middle lies on the panel and in no opening, and no edge crosses it. */
+  isLand(way: Shortest, edge: Edge, other: Edge): boolean {
+    const middle = between(way.from, way.to, 0.5);
+    if (this.holds(middle) || this.panel?.holds(middle) === false) return false;
+    if (way.distance < rounding) return true;
+    const start = between(way.from, way.to, 1e-3);
+    const end = between(way.from, way.to, 1 - 1e-3);
+    const line = lineSpan(start.x, start.y, end.x, end.y);
+    const box = spanBox(line);
+    const toOutline = edge.outline || other.outline;
+    return this.near(box).every((i) => {
+      const { ring, outline } = this.all[i]!;
+      if (outline && toOutline) return true;
+      return ring.spansNear(box, rounding).every((span) => meetings(line, span).length === 0);
+    });
+  }
+}
+
+const ringsMeet = (edge: Edge, other: Edge): boolean => {
+  const near = spansNear(edge.ring, other.box, rounding);
+  return near.some(([span, box]) =>
+    spansNear(other.ring, box, rounding).some(([across]) => meetings(span, across).length > 0),
+  );
+};
+
+/** The numbers of the boxes that meet a box, in order. */
+const boxFinder = (boxes: readonly Box[]): ((box: Box) => number[]) => {
   if (boxes.length <= 8) {
-    return (i) => {
-      const wide = growBox(boxes[i]!, reach);
+    return (box) => {
       const near: number[] = [];
-      for (let j = i + 1; j < boxes.length; j++) if (boxesMeet(wide, boxes[j]!)) near.push(j);
+      for (let i = 0; i < boxes.length; i++) if (boxesMeet(box, boxes[i]!)) near.push(i);
       return near;
     };
   }
   const index = new Flatbush(boxes.length);
   for (const { minX, minY, maxX, maxY } of boxes) index.add(minX, minY, maxX, maxY);
   index.finish();
-  return (i) => {
-    const { minX, minY, maxX, maxY } = growBox(boxes[i]!, reach);
-    return index.search(minX, minY, maxX, maxY, (j) => j > i).sort((a, b) => a - b);
-  };
+  return ({ minX, minY, maxX, maxY }) => index.search(minX, minY, maxX, maxY).sort((a, b) => a - b);
 };
 
-const edgeOf = (r: RegionRing, region: number): Edge => ({
+const edgeOf = (r: RegionRing, region: number, outline: boolean): Edge => ({
   ring: r.ring,
   box: r.ring.box,
   shapes: r.shapes,
   region,
-  outline: false,
+  outline,
 });
 
 /** The shortest way between two rings, if it is shorter than `below`. */
@@ -158,35 +273,30 @@ const spansNear = (ring: StoredRing, box: Box, reach: number): [Span, Box][] => 
   return out;
 };
 
-/** True when the way crosses material: its middle lies in neither region. */
-const isLand = (way: Shortest, a: Edge, b: Edge, regions: readonly Region[]): boolean => {
-  const middle = between(way.from, way.to, 0.5);
-  for (const edge of [a, b]) {
-    if (edge.outline) continue;
-    // Rings with the middle outside their boxes do not wind round it.
-    const near = regions[edge.region]!.rings.filter((r) => boxHolds(r.ring.box, middle));
-    const rings = near.map((r) => r.ring.spans());
-    if (windingNumber(rings, middle.x, middle.y) !== 0) return false;
+/** Of the shapes behind an edge the one whose drawn edge is nearest. */
+const nameFinder = (drawn: readonly NamedRing[]): Names => {
+  const rings = new Map<string, StoredRing[]>();
+  for (const { name, ring } of drawn) {
+    const list = rings.get(name);
+    if (list === undefined) rings.set(name, [ring]);
+    else list.push(ring);
   }
-  return true;
-};
-
-/** Of the shapes behind a new edge the one whose drawn edge is nearest. */
-const nearestName = (edge: Edge, p: Point, drawn: ReadonlyMap<string, readonly StoredRing[]>): string => {
-  if (edge.shapes.length === 1) return edge.shapes[0]!;
-  let best = edge.shapes[0]!;
-  let least = Number.POSITIVE_INFINITY;
-  for (const name of edge.shapes) {
-    for (const ring of drawn.get(name) ?? []) {
-      for (const s of ring.spans()) {
-        const q = nearestOnSpan(s, p.x, p.y);
-        const d = Math.hypot(q.x - p.x, q.y - p.y);
-        if (d < least) {
-          least = d;
-          best = name;
+  return ({ shapes }, p) => {
+    if (shapes.length === 1) return shapes[0]!;
+    let best = shapes[0]!;
+    let least = Number.POSITIVE_INFINITY;
+    for (const name of shapes) {
+      for (const ring of rings.get(name) ?? []) {
+        for (const s of ring.spans()) {
+          const q = nearestOnSpan(s, p.x, p.y);
+          const d = Math.hypot(q.x - p.x, q.y - p.y);
+          if (d < least) {
+            least = d;
+            best = name;
+          }
         }
       }
     }
-  }
-  return best;
+    return best;
+  };
 };

@@ -52,6 +52,11 @@ export type WarningCode =
   | 'ambiguous-junction'
   | 'opening-in-opening'
   | 'openings-unsearched'
+  | 'nothing-left'
+  | 'breaks-edge'
+  | 'falls-loose'
+  | 'piece-splits'
+  | 'outside-outline'
   | 'openings-merged'
   | 'opening-vanished'
   | 'thin-land'
@@ -89,12 +94,22 @@ export interface Remedy {
   readonly marks?: readonly string[];
 }
 
+/** Display coordinates, mm. */
+export interface WarningPlace {
+  readonly openings: readonly string[];
+  readonly at: readonly [number, number];
+  /** Width and height of a piece that comes loose. */
+  readonly size?: readonly [number, number];
+}
+
 /** Something the operator should know although the work went on. `message` is one or two whole sentences. */
 export interface Warning {
   readonly code: WarningCode;
   readonly message: string;
   /** Marks concerned (`suspect-reading`, `likely-slip`). */
   readonly marks?: readonly string[];
+  /** What a cut does to the piece (cut/finding.ts): each place, with the openings concerned. */
+  readonly places?: readonly WarningPlace[];
   /** `likely-slip` only. */
   readonly kind?: SlipKind;
   /** `likely-slip` only: the readings as they were probably meant, display coordinates, mm. */

@@ -221,7 +221,14 @@ const showCut = (loaded: LoadedJob, check: Check, step: NextStep): void => {
   const worst = isNamed ? undefined : [...check.openings].sort((a, b) => need(b) - need(a))[0]?.id;
   const { witness } = step;
   const pointedAt = { worst, witness };
-  const nothing: CutResult = { paths: [], merged: [], vanished: [], thinLands: [], warnings: [] };
+  const nothing: CutResult = {
+    paths: [],
+    merged: [],
+    vanished: [],
+    findings: [],
+    thinLands: [],
+    warnings: [],
+  };
   const legend = (hasCut: boolean): [string, string][] => [
     ['opening', 'existing opening'],
     ...(worst === undefined ? [] : [['worst', `needs most: ${worst}`] as [string, string]]),

@@ -66,11 +66,15 @@ describe('reseat cut --json', () => {
     const { out } = await shop.call('cut', 'job.yaml', '--json', '-o', 'a.svg');
     const cut = JSON.parse(out);
     expect(cut.merged.map((group: string[]) => [...group].sort())).toEqual([['near', 'window']]);
-    expect(cut.thinLands).toHaveLength(1);
-    expect(Object.keys(cut.thinLands[0])).toEqual(['between', 'width', 'at']);
-    expect([...cut.thinLands[0].between].sort()).toEqual(['beside', 'near']);
+    const [gone, thin, ...others] = cut.thinLands;
+    expect(others).toEqual([]);
+    expect(Object.keys(thin)).toEqual(['between', 'width', 'at']);
+    expect([...thin.between].sort()).toEqual(['beside', 'near']);
     // 2 mm drawn, less a clearance on each side; the beam takes its kerf inside the edges.
-    expect(cut.thinLands[0].width).toBeCloseTo(1, 3);
+    expect(thin.width).toBeCloseTo(1, 3);
+    // 0.6 mm drawn: nothing is left of it, and as much is missing as stands here.
+    expect([...gone.between].sort()).toEqual(['near', 'window']);
+    expect(gone.width).toBeCloseTo(-0.4, 3);
     shop.write('thin.yaml', jobText().replace('clearance: 0.5', 'clearance: 10.1, kind: infill'));
     const infill = JSON.parse((await shop.call('cut', 'thin.yaml', '--json', '-o', 'b.svg')).out);
     expect(infill.vanished.sort()).toEqual(['beside', 'near', 'moon'].sort());

@@ -27,6 +27,7 @@ interface Geometry {
   getInteriorRingN(i: number): Geometry;
   getNumInteriorRing(): number;
   getArea(): number;
+  getLength(): number;
   isEmpty(): boolean;
   getEnvelopeInternal(): { covers(other: unknown): boolean; intersects(other: unknown): boolean };
 }
@@ -360,12 +361,21 @@ export const secondAnswer = (
     const away = Math.min(...edges.map((edge) => distanceToRing(ring[0]!, edge)));
     return away > Math.abs(distance) - 1e-3;
   };
+  const { kind, kerf, tolerance } = input.cut;
+  const withPiece = kind === 'infill' && kerf > 0 ? leavingPieces(moved, kerf / 2, tolerance) : moved;
   return {
-    rings: ringsOfArea(moved)
+    rings: ringsOfArea(withPiece)
       .filter(isReal)
       .map((ring) => ring.map((p) => map(input.toMachine as Matrix, p))),
     ambiguous,
   };
+};
+
+/** The parts of an area within which something is left that is wider than the tolerance when the beam has run round them. */
+const leavingPieces = (area: Geometry, beam: number, tolerance: number): Geometry => {
+  const isMore = (piece: Geometry): boolean => piece.getArea() > tolerance * piece.getLength();
+  const kept = polygonsOf(area).filter((part) => polygonsOf(roundBuffer(part, -beam)).some(isMore));
+  return factory.createGeometryCollection(kept);
 };
 
 /** Each ring of an area, and whether it is a hole. */

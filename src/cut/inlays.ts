@@ -1,0 +1,99 @@
+/** The pieces that a cut of kind infill yields, held against the openings that they are to fill. */
+import type { Job } from '../job/job.js';
+import {
+  type Connected,
+  connectedIn,
+  finderAmong,
+  isCrumb,
+  isIn,
+  middleOf,
+  pointBeside,
+} from './connected.js';
+import type { Finding } from './finding.js';
+import { offsetRegion } from './offset-region.js';
+import { roundCorners } from './panel.js';
+import type { Region, RegionRing } from './region.js';
+
+export interface Inlays {
+  /** The paths that leave a piece within them. */
+  readonly beams: readonly Region[];
+  readonly findings: readonly Finding[];
+}
+
+/**
+ * What the beam leaves within its paths: half a kerf less all round. A path within which nothing is left is no path. An
+ * opening whose piece falls into several is told of, and one of which no piece is left.
+ */
+export const inlaysWithin = (
+  existing: readonly Region[],
+  beams: readonly Region[],
+  cut: Pick<Job['cut'], 'kerf' | 'tolerance'>,
+): Inlays => {
+  const pieces: Connected[] = [];
+  const kept = connectedIn(beams).flatMap(({ outer, holes }): Region[] => {
+    const region = { rings: [outer, ...holes] };
+    const left = cut.kerf === 0 ? region : offsetRegion(region, -cut.kerf / 2, roundCorners, cut.tolerance);
+    const own = connectedIn([left]).filter((piece) => !isCrumb(piece.outer.ring, cut.tolerance));
+    pieces.push(...own);
+    return own.length === 0 ? [] : [region];
+  });
+  const openings = connectedIn(existing);
+  const piecesOf = new Map(openings.map((opening) => [opening, [] as Connected[]]));
+  const openingAt = finderAmong(openings);
+  for (const piece of pieces) {
+    const { ring } = piece.outer;
+    const opening = openingAt(pointBeside(ring.spans(), Math.min(0.1, (0.5 * ring.area) / ring.length())));
+    if (opening !== undefined) piecesOf.get(opening)!.push(piece);
+  }
+  const findings: Finding[] = [];
+  findings.push(...joinedIn(openings, kept));
+  const isLeft = new Set([...piecesOf].flatMap(([{ outer }, own]) => (own.length > 0 ? outer.shapes : [])));
+  for (const [{ outer, holes }, own] of piecesOf) {
+    const { shapes, ring } = outer;
+    if (own.length === 0) {
+      const what = shapes.some((shape) => isLeft.has(shape)) ? 'part' : 'opening';
+      findings.push({ code: 'opening-vanished', openings: shapes, at: middleOf(ring.spans()), what });
+      continue;
+    }
+    const [, ...others] = own.sort((a, b) => b.outer.ring.area - a.outer.ring.area);
+    for (const { outer: other } of others) {
+      const at = middleOf(other.ring.spans());
+      findings.push({ code: 'piece-splits', openings: shapes, at, size: sizeOf(other) });
+    }
+    findings.push(...lostHoles(holes, own));
+  }
+  return { beams: kept, findings };
+};
+
+/** Openings too near each other for the beam: one path runs round both, and their pieces are not cut apart. */
+const joinedIn = (openings: readonly Connected[], beams: readonly Region[]): Finding[] => {
+  const pathAt = finderAmong(connectedIn(beams));
+  const within = new Map<Connected, Connected[]>();
+  for (const opening of openings) {
+    const path = pathAt(pointBeside(opening.outer.ring.spans()));
+    if (path === undefined) continue;
+    const others = within.get(path);
+    if (others === undefined) within.set(path, [opening]);
+    else others.push(opening);
+  }
+  return [...within.values()]
+    .filter((group) => group.length > 1)
+    .map((group) => ({
+      code: 'openings-merged',
+      openings: [...new Set(group.flatMap(({ outer }) => outer.shapes))],
+      at: middleOf(group[0]!.outer.ring.spans()),
+    }));
+};
+
+export const sizeOf = ({ ring: { box } }: RegionRing): readonly [number, number] => [
+  box.maxX - box.minX,
+  box.maxY - box.minY,
+];
+
+/** Islands of the panel for which the piece gets no hole, because the beam is too wide for it. */
+const lostHoles = (islands: readonly RegionRing[], pieces: readonly Connected[]): Finding[] =>
+  islands.flatMap((island): Finding[] => {
+    const at = middleOf(island.ring.spans());
+    if (!pieces.some((piece) => isIn(piece, at))) return [];
+    return [{ code: 'opening-vanished', openings: island.shapes, at, what: 'hole' }];
+  });

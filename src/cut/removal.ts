@@ -1,0 +1,73 @@
+/** The openings before and after a cut, where what is left round them may no longer hang together. */
+import type { Job } from '../job/job.js';
+import { connectedIn, finderAmong, middleOf, pointBeside } from './connected.js';
+import { unite } from './existing.js';
+import type { Finding } from './finding.js';
+import type { Land } from './lands.js';
+import { offsetRegion, share } from './offset-region.js';
+import { lastingRegion, type Panel, roundCorners } from './panel.js';
+import type { Region } from './region.js';
+
+/** Material removed, as regions on the bed; they last. */
+export interface Removal {
+  /** What was pierced, half its kerf included. */
+  readonly before: readonly Region[];
+  /** What the new cut takes, half its kerf included. */
+  readonly after: readonly Region[];
+}
+
+export interface RemovalInput {
+  /** The openings as drawn. */
+  readonly existing: readonly Region[];
+  /** Within the beam's paths. */
+  readonly beams: readonly Region[];
+  readonly lands: readonly Land[];
+  readonly panel: Panel | undefined;
+  readonly pierced: Job['pierced'];
+  readonly cut: Pick<Job['cut'], 'kerf' | 'tolerance'>;
+}
+
+/**
+ * Undefined where the cut leaves the material hanging together as it was: each land has some width, nothing stands within an
+ * opening, and the edge of the panel is not reached.
+ */
+export const removalOf = (input: RemovalInput): Removal | undefined => {
+  const { existing, beams, lands, panel, pierced, cut } = input;
+  if (beams.length === 0) return undefined;
+  const hasIsland = [...existing, ...beams].some(({ rings }) => rings.some(({ ring }) => ring.area < 0));
+  if (!hasIsland && !lands.some(({ width }) => width <= 0) && !reachesEdge(beams, panel, cut.kerf)) {
+    return undefined;
+  }
+  const grown = (regions: readonly Region[], by: number): Region[] => {
+    if (by === 0) return regions.map(lastingRegion);
+    const moved = regions.map((region) => offsetRegion(region, by, roundCorners, cut.tolerance));
+    return unite(moved, cut.tolerance * share.arcs).map(lastingRegion);
+  };
+  return {
+    before: grown(existing, pierced.compensated ? 0 : pierced.kerf / 2),
+    after: grown(beams, cut.kerf / 2),
+  };
+};
+
+/** Whether the paths, and half a kerf beside them, come to the edge of the panel or lie outside of it. */
+const reachesEdge = (beams: readonly Region[], panel: Panel | undefined, kerf: number): boolean =>
+  panel !== undefined &&
+  beams.some(({ rings }) => {
+    const { ax, ay } = rings[0]!.ring.first();
+    return rings.some(({ ring }) => panel.isWithin(kerf / 2, ring)) || !panel.holds({ x: ax, y: ay });
+  });
+
+/** Parts of openings that the beam, wider than twice the clearance, does not get into: nothing is cut there. */
+export const notCut = (existing: readonly Region[], beams: readonly Region[]): Finding[] => {
+  const openings = connectedIn(existing);
+  const openingAt = finderAmong(openings);
+  const cut = new Set(connectedIn(beams).map(({ outer }) => openingAt(pointBeside(outer.ring.spans()))));
+  const lost = openings.filter((opening) => !cut.has(opening));
+  const left = new Set(openings.filter((one) => cut.has(one)).flatMap(({ outer }) => outer.shapes));
+  return lost.map(({ outer: { ring, shapes } }) => ({
+    code: 'opening-vanished',
+    openings: shapes,
+    at: middleOf(ring.spans()),
+    what: shapes.some((shape) => left.has(shape)) ? 'part' : 'opening',
+  }));
+};
