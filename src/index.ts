@@ -15,6 +15,7 @@ export { beamForm, bedForm, kerfForm, pointerForm } from './calibration/sheet-fo
 export type { CutPath, CutResult, ThinLand } from './cut/cut.js';
 export { cutOpenings } from './cut/cut.js';
 export type { FilmPlan, FilmSeam, FilmStrip } from './cut/film.js';
+export { findingsOfCut } from './cut/remains-of-cut.js';
 export { type CutFile, type CutFilePath, type CutFormat, cutFormats, formatOf } from './drawing/cut-file.js';
 export type { ShapeRow } from './drawing/describe.js';
 export type { Drawing, LeftOut, Role, Shape } from './drawing/drawing.js';

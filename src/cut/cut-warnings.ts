@@ -48,7 +48,9 @@ const ofLands = (lands: CutFindings['thinLands'], smallest: number): Warning => 
   const parts = [`${count(lands.length, 'land')} thinner than ${smallest} mm.`];
   if (gone.length > 0) parts.push(`Nothing is left of ${gone.length}: ${some(gone.map(where))}.`);
   if (standing !== undefined) {
-    parts.push(`The thinnest${gone.length > 0 ? ' left' : ''}, ${standing.width.toFixed(2)} mm, is ${where(standing)}.`);
+    parts.push(
+      `The thinnest${gone.length > 0 ? ' left' : ''}, ${standing.width.toFixed(2)} mm, is ${where(standing)}.`,
+    );
   }
   return { code: 'thin-land', message: parts.join(' ') };
 };
