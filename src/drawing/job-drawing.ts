@@ -4,7 +4,7 @@ import { type Job, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
-import { kindsBy } from './join/kinds.js';
+import { kindsBy, kindsByRole } from './join/kinds.js';
 import { readDrawing } from './read.js';
 import { rolesBy } from './roles.js';
 
@@ -32,6 +32,18 @@ export const joinedDrawingOf = (job: Job, drawing: Drawing): { drawing: Drawing;
   const called = new Set<string>();
   for (const source of job.marks?.values() ?? []) if ('shape' in source) called.add(source.shape);
   for (const { point } of job.witness ?? []) if ('name' in point) called.add(point.name);
-  const kindOf = kindsBy(rolesBy(drawing, job.roles), called);
-  return joinDrawing(drawing, { distance: job.join ?? defaultJoin, kindOf });
+  const asDrawn = job.cut.kind === 'as-drawn';
+  return joinDrawing(drawing, {
+    distance: job.join ?? defaultJoin,
+    kindOf: kindsBy(rolesBy(drawing, job.roles), called),
+    widerKindOf: kindsByRole(rolesBy(drawing, job.roles, true), called, asDrawn ? cutAlike(job) : undefined),
+    // Each line keeps its layer in the file that is cut.
+    widerCopiesOnly: asDrawn,
+  });
 };
+
+/** A cut as drawn takes the lines of all roles alike; where the job states the openings, no line that has no role. */
+const cutAlike =
+  ({ roles: { stated } }: Job) =>
+  (roles: readonly string[]): string =>
+    stated.openings && roles.length === 0 ? 'left' : 'cut';

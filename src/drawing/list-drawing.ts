@@ -8,7 +8,7 @@ import { describeDrawing, type ShapeRow } from './describe.js';
 import type { Drawing } from './drawing.js';
 import { drawingOf, joinedDrawingOf } from './job-drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
-import { kindsBy } from './join/kinds.js';
+import { kindsBy, kindsByRole } from './join/kinds.js';
 import { nestedOpenings } from './nested-openings.js';
 import { readDrawing } from './read.js';
 import { assignRoles, type RoleAssignment, rolesBy } from './roles.js';
@@ -37,8 +37,11 @@ export const listDrawing = (
 ): ListedDrawing => {
   const { join = defaultJoin, ...reading } = options;
   const read = readDrawing(bytes, { path, ...reading });
-  const kindOf = kindsBy(rolesBy(read, defaultRoles));
-  const { drawing, report } = joinDrawing(read, { distance: join, kindOf });
+  const { drawing, report } = joinDrawing(read, {
+    distance: join,
+    kindOf: kindsBy(rolesBy(read, defaultRoles)),
+    widerKindOf: kindsByRole(rolesBy(read, defaultRoles, true)),
+  });
   return described(drawing, report, { roles: defaultRoles });
 };
 

@@ -7,10 +7,11 @@ import { rolesAssumed } from './assumed-warning.js';
 import { type Claim, claimsBy, type RoleName, type Wanted } from './claims.js';
 import type { Drawing, Role, Shape } from './drawing.js';
 import { DrawnNames } from './drawn-names.js';
+import { markNameOf } from './mark-names.js';
 import { rolesLine } from './roles-line.js';
 import { nothingLeft, type Selector, selectorOf, selectsNothing } from './selectors.js';
 import { RefusedRoles, ShapeRoles } from './shape-roles.js';
-import { hasId, isAllClosed, isLikeMadeUp, isPlain } from './shape-store.js';
+import { hasId, hasLabel, isAllClosed, isAllOpen, isLikeMadeUp, isPlain } from './shape-store.js';
 
 export interface RoleAssignment {
   /**
@@ -181,13 +182,25 @@ const rolesByName = (drawing: Drawing, selectors: Roles, names: DrawnNames): Nam
 /**
  * Says which roles the job selects a shape for (several where nothing decides), before loose lines are joined. A name that
  * was made up, as `list` tells it, means the outline that its line becomes part of: it keeps no line from the others.
+ *
+ * @param byLayer whether the names that the file gives single lines count no more than made-up ones
  */
-export const rolesBy = (drawing: Drawing, selectors: Roles): ((shape: Shape) => readonly RoleName[]) => {
+export const rolesBy = (
+  drawing: Drawing,
+  selectors: Roles,
+  byLayer = false,
+): ((shape: Shape) => readonly RoleName[]) => {
   const names = new DrawnNames(drawing.shapes);
-  const isOfOutline = ({ by }: Selector): boolean =>
-    'name' in by &&
-    isLikeMadeUp(by.name) &&
-    drawing.shapes.some((shape) => isPlain(shape) && hasId(shape, by.name));
+  const isOfOutline = ({ by }: Selector): boolean => {
+    if (!('name' in by)) return false;
+    const { name } = by;
+    const isLine = (shape: Shape): boolean =>
+      byLayer && (hasId(shape, name) || hasLabel(shape, name)) && isAllOpen(shape);
+    const isMadeUp = isLikeMadeUp(name);
+    return drawing.shapes.some(
+      (shape) => (isMadeUp && isPlain(shape) && hasId(shape, name)) || isLine(shape),
+    );
+  };
   const wanted = roleNames.map((role): Wanted => {
     const one = wantedBy(role, selectors, drawing, names);
     // Lines that are marks stay as they are.
@@ -196,10 +209,12 @@ export const rolesBy = (drawing: Drawing, selectors: Roles): ((shape: Shape) => 
     return { ...one, takes: apart(one.takes), leaves: apart(one.leaves) };
   });
   const claimsOn = claimsBy(wanted);
+  const asMark = markNameOf();
   let last: readonly Claim[] | undefined;
   let roles: readonly RoleName[] = [];
   return (shape) => {
     const { claims } = claimsOn(shape);
+    if (claims.length === 0 && asMark(shape) !== undefined) return ofMarks;
     if (claims !== last) {
       last = claims;
       roles = claims.map(({ role }) => role);
@@ -207,6 +222,8 @@ export const rolesBy = (drawing: Drawing, selectors: Roles): ((shape: Shape) => 
     return roles;
   };
 };
+
+const ofMarks: readonly RoleName[] = ['marks'];
 
 const wantedBy = (role: RoleName, roles: Roles, drawing: Drawing, names: DrawnNames): Wanted => {
   const entries = roles[role];

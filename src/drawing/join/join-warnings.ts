@@ -25,7 +25,7 @@ export const joinWarnings = (found: Findings, shapes: readonly Shape[]): Warning
       duplicateIds.map(({ id, on }) => (id === on ? `${id} on itself` : `${id} on ${on}`)),
       report.duplicates,
     );
-    const message = `${counted(report.duplicates, 'line')} drawn twice, in whole or in part: ${named}. A second pass would burn there twice, so each is taken once.`;
+    const message = `${counted(report.duplicates, 'line')} drawn twice, in whole or in part: ${named}. A second pass would burn there twice, so each is taken once, whatever its stroke and layer.`;
     warnings.push({ code: 'duplicate-lines', message });
   }
   if (knots.length > 0) {

@@ -1,6 +1,6 @@
 /** Loose lines of a drawing joined to outlines; lines drawn twice left out. A step between reading and roles. */
 import { CurveStore } from '../../geometry/curve-store.js';
-import type { Point } from '../../geometry/point.js';
+import { distance as distanceOf, type Point } from '../../geometry/point.js';
 import { isSamePath, StoredPath } from '../../geometry/stored-path.js';
 import type { Drawing, Shape } from '../drawing.js';
 import { isClosedAt, pathAt, pathCount } from '../shape-store.js';
@@ -24,11 +24,20 @@ export interface JoinOptions {
   /** Ends at most so far apart are joined, mm; 0: only ends in the same place. */
   readonly distance: number;
   /**
-   * Lines are joined only with lines of the same kind, and left out only over them; shapes without a kind (marks) are left
-   * as they are.
+   * Lines are joined first with lines of the same kind, and left out over them; shapes without a kind (marks) are left as they
+   * are.
    */
-  readonly kindOf: (shape: Shape) => string | number | undefined;
+  readonly kindOf: KindOf;
+  /**
+   * What is still open then, and what lies on each other, is looked at once more by this, which tells fewer kinds apart (kinds
+   * may differ in colour or layer and have one role). Absent: it is not.
+   */
+  readonly widerKindOf?: KindOf;
+  /** Lines of several kinds are left out over each other, but are not made into outlines: they are cut as they are drawn. */
+  readonly widerCopiesOnly?: boolean;
 }
+
+export type KindOf = (shape: Shape) => string | number | undefined;
 
 /** What joining did. */
 export interface JoinReport {
@@ -63,9 +72,102 @@ export interface Findings {
  * lie on others of their kind are left out, as far as they do. What is left covers the same points of the plane as before,
  * within the join distance. A joined path belongs to the shape whose part comes first in the file, and shapes of which
  * nothing is left live on as further names (`labels`) of the one they went into.
+ *
+ * Lines of one kind are joined among themselves first, so that an engraved line that ends in the corner of an outline leaves
+ * nothing in doubt. Only what no line of its own kind closes is then closed by lines of other kinds.
  */
 export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawing => {
-  const { shapes } = drawing;
+  const { kindOf, distance } = options;
+  const widerKindOf = options.widerKindOf && ofSeveralKinds(drawing.shapes, kindOf, options.widerKindOf);
+  const first = joinedOnce(drawing.shapes, { kindOf, distance });
+  const { shapes, found } =
+    widerKindOf === undefined
+      ? first
+      : both(
+          first.found,
+          joinedOnce(first.shapes, {
+            kindOf: widerKindOf,
+            distance,
+            closes: options.widerCopiesOnly !== true,
+            chains: false,
+          }),
+        );
+  const withGaps = nearestEnds(shapes, options.widerKindOf ?? kindOf);
+  const warnings = joinWarnings(found, withGaps);
+  return {
+    drawing: { ...drawing, shapes: withGaps, warnings: [...drawing.warnings, ...warnings] },
+    report: found.report,
+  };
+};
+
+/** The wider kind of each shape whose wider kind is several kinds; undefined where there is no such shape. */
+const ofSeveralKinds = (
+  shapes: readonly Shape[],
+  kindOf: KindOf,
+  widerKindOf: KindOf,
+): KindOf | undefined => {
+  const firsts = new Map<string | number, string | number>();
+  const several = new Set<string | number>();
+  for (const shape of shapes) {
+    const kind = kindOf(shape);
+    const wider = kind === undefined ? undefined : widerKindOf(shape);
+    if (kind === undefined || wider === undefined) continue;
+    const first = firsts.get(wider);
+    if (first === undefined) firsts.set(wider, kind);
+    else if (first !== kind) several.add(wider);
+  }
+  if (several.size === 0) return undefined;
+  return (shape) => {
+    const wider = widerKindOf(shape);
+    return wider !== undefined && several.has(wider) ? wider : undefined;
+  };
+};
+
+interface JoinedOnce {
+  readonly shapes: readonly Shape[];
+  readonly found: Findings;
+  /** Parts of its outlines that were open paths made of several lines before. */
+  readonly chainsClosed: number;
+}
+
+const both = (first: Findings, { shapes, found, chainsClosed }: JoinedOnce): JoinedOnce => {
+  const [one, other] = [first.report, found.report];
+  const largestGap =
+    one.largestGap === undefined && other.largestGap === undefined
+      ? {}
+      : { largestGap: Math.max(one.largestGap ?? 0, other.largestGap ?? 0) };
+  return {
+    shapes,
+    chainsClosed,
+    found: {
+      report: {
+        distance: one.distance,
+        outlines: one.outlines + other.outlines,
+        lines: one.lines + other.lines,
+        openChains: one.openChains - chainsClosed,
+        ...largestGap,
+        duplicates: one.duplicates + other.duplicates,
+      },
+      duplicateIds: [...first.duplicateIds, ...found.duplicateIds].slice(0, mostNamed),
+      knots: found.knots.length > 0 ? [...first.knots, ...apartFrom(first.knots, found.knots)] : first.knots,
+      complete: first.complete && found.complete,
+    },
+  };
+};
+
+const apartFrom = (known: readonly Point[], further: readonly Point[]): Point[] =>
+  further.filter((p) => !known.some((q) => distanceOf(p, q) < defaultJoin));
+
+interface PassOptions {
+  readonly distance: number;
+  readonly kindOf: KindOf;
+  /** False: nothing is closed. */
+  readonly closes?: boolean;
+  /** False: open lines are not made into longer ones. */
+  readonly chains?: boolean;
+}
+
+const joinedOnce = (shapes: readonly Shape[], options: PassOptions): JoinedOnce => {
   /** Joined paths. */
   const curves = new CurveStore();
   const rings = new RingsSeen(
@@ -120,6 +222,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   let outlines = 0;
   let lines = 0;
   let openChains = 0;
+  let chainsClosed = 0;
   let gap: number | undefined;
   for (const [kind, own] of [...loose].sort(([a], [b]) => a - b)) {
     const joined = joinLoose(own, () => rings.all(kind), reach);
@@ -143,22 +246,31 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
         place(parts, owner);
         outlines += 1;
         lines += parts.length;
+        for (const { piece } of parts) if (shapes[piece.shape]!.element === 'joined') chainsClosed += 1;
         gap = Math.max(gap ?? 0, largestGap(parts, true));
         return;
       }
       for (const { piece } of parts) placements.remove(piece.shape, piece.index);
       for (const shape of new Set(parts.map(({ piece }) => piece.shape))) leaveOut(shape, twin);
     };
-    for (let k = 0; k < joined.plain.count; k += 1) close(joined.plain.partsOf(k));
-    for (const { parts } of joined.outlines) close(parts);
-    for (const { parts } of joined.open) {
+    const stayOpen = (parts: readonly Part[]): void => {
       const [{ piece }] = parts as [Part];
-      if (parts.length === 1 && isSamePath(piece.path, pathAt(shapes[piece.shape]!, piece.index))) continue;
+      if (parts.length === 1 && isSamePath(piece.path, pathAt(shapes[piece.shape]!, piece.index))) return;
       curves.keepPath(joinedPath(parts, false, reach));
       place(parts, ownerOf(parts));
-      if (parts.length === 1) continue;
+      if (parts.length === 1) return;
       openChains += 1;
       gap = Math.max(gap ?? 0, largestGap(parts, false));
+    };
+    const stayAlone = (parts: readonly Part[]): void => {
+      for (const part of parts) stayOpen([part]);
+    };
+    const takeClosed = options.closes === false ? stayAlone : close;
+    for (let k = 0; k < joined.plain.count; k += 1) takeClosed(joined.plain.partsOf(k));
+    for (const { parts } of joined.outlines) takeClosed(parts);
+    for (const { parts } of joined.open) {
+      if (options.chains === false) stayAlone(parts);
+      else stayOpen(parts);
     }
     for (const { piece, on } of joined.duplicates) {
       placements.remove(piece.shape, piece.index);
@@ -174,12 +286,10 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
     duplicates,
   };
   const changed = outlines + openChains + duplicates > 0;
-  const joinedShapes = changed ? assembled(shapes, placements, intoShape, curves) : shapes;
-  const withGaps = nearestEnds(joinedShapes, options.kindOf);
-  const warnings = joinWarnings({ report, duplicateIds, knots, complete }, withGaps);
   return {
-    drawing: { ...drawing, shapes: withGaps, warnings: [...drawing.warnings, ...warnings] },
-    report,
+    shapes: changed ? assembled(shapes, placements, intoShape, curves) : shapes,
+    found: { report, duplicateIds, knots, complete },
+    chainsClosed,
   };
 };
 

@@ -4,21 +4,18 @@ import type { Shape } from '../drawing.js';
 import { strokeOf } from '../selectors.js';
 import { isLikeMadeUp, isPlain, labelsNow } from '../shape-store.js';
 
+type RolesOf = (shape: Shape) => readonly RoleName[];
+
 /**
  * Lines are of one kind when they lie in the same layers, are drawn in the same colour and have the same role, by their own
  * names if not by those. Marks have no kind: two lines that cross are a mark as they are. Neither have shapes that are called by
  * name (the job's marks).
  */
 export const kindsBy = (
-  rolesOf: (shape: Shape) => readonly RoleName[],
+  rolesOf: RolesOf,
   called: ReadonlySet<string> = new Set(),
 ): ((shape: Shape) => string | undefined) => {
-  const asksForMadeUp = [...called].some(isLikeMadeUp);
-  const isCalled = (shape: Shape): boolean => {
-    if (called.size === 0 || (!asksForMadeUp && isPlain(shape))) return false;
-    for (const label of labelsNow(shape)) if (called.has(label)) return true;
-    return called.has(shape.id);
-  };
+  const isCalled = calledBy(called);
   const textOf = new Recent<readonly string[], string>(textOfList);
   let layers: readonly string[] | undefined;
   let roles: readonly RoleName[] | undefined;
@@ -35,6 +32,32 @@ export const kindsBy = (
       kindDrawn.clear();
     }
     return kindDrawn.get(strokeOf(shape));
+  };
+};
+
+/**
+ * Kinds by role alone: of a role, lines may be drawn in any layer and colour.
+ * @param cutAlike the lines of which roles are cut alike, so that copies count whichever of them they have; absent: each by itself
+ */
+export const kindsByRole = (
+  rolesOf: RolesOf,
+  called: ReadonlySet<string> = new Set(),
+  cutAlike?: (roles: readonly RoleName[]) => string,
+): ((shape: Shape) => string | undefined) => {
+  const isCalled = calledBy(called);
+  const kindOf = cutAlike ?? ((roles: readonly RoleName[]) => roles.join());
+  return (shape) => {
+    const own = rolesOf(shape);
+    return own.includes('marks') || isCalled(shape) ? undefined : kindOf(own);
+  };
+};
+
+const calledBy = (called: ReadonlySet<string>): ((shape: Shape) => boolean) => {
+  const asksForMadeUp = [...called].some(isLikeMadeUp);
+  return (shape) => {
+    if (called.size === 0 || (!asksForMadeUp && isPlain(shape))) return false;
+    for (const label of labelsNow(shape)) if (called.has(label)) return true;
+    return called.has(shape.id);
   };
 };
 

@@ -17,7 +17,7 @@ describe('lines drawn twice', () => {
     expect(ids(joined)).toEqual(['line-1']);
     expect(joined.report).toMatchObject({ outlines: 1, lines: 4, duplicates: 2 });
     expect(said(joined, 'duplicate-lines')).toBe(
-      '2 lines drawn twice, in whole or in part: line-5 on line-1, line-6 on line-2. A second pass would burn there twice, so each is taken once.',
+      '2 lines drawn twice, in whole or in part: line-5 on line-1, line-6 on line-2. A second pass would burn there twice, so each is taken once, whatever its stroke and layer.',
     );
     expect(joined.drawing.shapes[0]!.labels).toContain('line-6');
   });
@@ -211,7 +211,19 @@ describe('lines drawn twice', () => {
     expect(joinBody(lines([10, 10, 30, 10], [10, 10.02, 30, 10.02]), 0.5).report.duplicates).toBe(0);
   });
 
-  it('lines of two layers may lie on each other', () => {
-    expect(joinBody(`<g id="a">${square}</g><g id="b">${square}</g>`).report.duplicates).toBe(0);
+  it('copies in another layer or colour are taken once, closed or open, in whole or in part', () => {
+    const inLayers = joinBody(`<g id="a">${square}</g><g id="b">${square}</g>`);
+    expect(inLayers.drawing.shapes).toHaveLength(1);
+    expect(inLayers.report.duplicates).toBe(1);
+    expect(said(inLayers, 'duplicate-lines')).toMatch('whatever its stroke and layer');
+    const open = joinBody(
+      `<g stroke="red">${lines([10, 10, 30, 10])}</g><g stroke="blue">${lines([20, 10, 50, 10])}</g>`,
+    );
+    expect(total(open)).toBeCloseTo(40, 9);
+    expect(open.drawing.shapes.map(({ stroke }) => stroke)).toEqual(['#ff0000', '#0000ff']);
+  });
+
+  it('a copy that has another role stays', () => {
+    expect(joinBody(`<g id="openings">${square}</g><g id="b">${square}</g>`).report.duplicates).toBe(0);
   });
 });

@@ -1,7 +1,7 @@
 /** Drawings joined for a test. */
 import type { Drawing, Shape } from '../../../src/drawing/drawing.js';
 import { type JoinedDrawing, joinDrawing } from '../../../src/drawing/join/join.js';
-import { kindsBy } from '../../../src/drawing/join/kinds.js';
+import { kindsBy, kindsByRole } from '../../../src/drawing/join/kinds.js';
 import { rolesBy } from '../../../src/drawing/roles.js';
 import { endOf, type Path, startOf } from '../../../src/geometry/curve.js';
 import { distance } from '../../../src/geometry/point.js';
@@ -13,7 +13,11 @@ export const joinBody = (body: string, reach = 0.01, called: readonly string[] =
   joinedFrom(readBody(body), reach, called);
 
 const joinedFrom = (drawing: Drawing, reach: number, called: readonly string[]): JoinedDrawing =>
-  joinDrawing(drawing, { distance: reach, kindOf: kindsBy(rolesBy(drawing, defaultRoles), new Set(called)) });
+  joinDrawing(drawing, {
+    distance: reach,
+    kindOf: kindsBy(rolesBy(drawing, defaultRoles), new Set(called)),
+    widerKindOf: kindsByRole(rolesBy(drawing, defaultRoles, true), new Set(called)),
+  });
 
 /** `<line>` elements through the given coordinates, two points each. */
 export const lines = (...ends: readonly (readonly [number, number, number, number])[]): string =>

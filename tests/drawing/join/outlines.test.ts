@@ -93,20 +93,39 @@ describe('loose lines become outlines', () => {
     expect(ids(joined)).toEqual(['path-1', 'path-3']);
   });
 
-  it('lines of another layer, colour or role are not joined with', () => {
+  it('close whatever the colour and layer of their lines, and not with lines of another role', () => {
     const half = lines([10, 10, 30, 10], [30, 10, 30, 30]);
     const rest = lines([30, 30, 10, 30], [10, 30, 10, 10]);
-    const apart = (body: string): void => {
-      expect(joinBody(body).drawing.shapes.every(({ paths }) => !paths[0]!.closed)).toBe(true);
+    const together = (body: string): void => {
+      const joined = joinBody(body);
+      expect(onlyPathOf(joined).closed).toBe(true);
+      expect(joined.report).toMatchObject({ outlines: 1, openChains: 0 });
     };
-    apart(`<g id="a">${half}</g><g id="b">${rest}</g>`);
-    apart(`<g stroke="red">${half}</g><g stroke="blue">${rest}</g>`);
-    apart(`<g id="openings">${half}</g>${rest}`);
-    // A line that is selected by its own name lies in the same layer and has another role.
-    const named =
-      '<line id="outline" x1="30" y1="30" x2="10" y2="30"/><line x1="10" y1="30" x2="10" y2="10"/>';
-    expect(ids(joinBody(half + named))).toEqual(['line-1', 'outline']);
-    expect(joinBody(`<g stroke="red">${half}</g><g stroke="red">${rest}</g>`).report.outlines).toBe(1);
+    together(`<g id="a">${half}</g><g id="b">${rest}</g>`);
+    together(`<g stroke="red">${half}</g><g stroke="blue">${rest}</g>`);
+    together(`<g stroke="red">${half}</g><g stroke="red">${rest}</g>`);
+    const apart = joinBody(`<g id="openings">${half}</g>${rest}`);
+    expect(apart.drawing.shapes.map(({ paths }) => paths[0]!.closed)).toEqual([false, false]);
+    // A line that is selected by its own name is selected with the outline that it is part of.
+    together(
+      `${half}<line id="outline" x1="30" y1="30" x2="10" y2="30"/><line x1="10" y1="30" x2="10" y2="10"/>`,
+    );
+  });
+
+  it('close without the lines of another colour or layer that end in their corners', () => {
+    const square = lines([10, 10, 30, 10], [30, 10, 30, 30], [30, 30, 10, 30], [10, 30, 10, 10]);
+    const fold = lines([10, 10, 30, 30]);
+    const joined = joinBody(`<g stroke="red">${square}</g><g stroke="blue">${fold}</g>`);
+    expect(joined.drawing.shapes.map(({ paths }) => paths[0]!.closed)).toEqual([true, false]);
+    expect(codes(joined)).toEqual(['lines-joined']);
+  });
+
+  it('of several colours that do not close stay lines of their own', () => {
+    const joined = joinBody(
+      `<g stroke="red">${lines([10, 10, 30, 10])}</g><g stroke="blue">${lines([30, 10, 30, 30])}</g>`,
+    );
+    expect(ids(joined)).toEqual(['line-1', 'line-2']);
+    expect(joined.report).toMatchObject({ outlines: 0, openChains: 0 });
   });
 
   it('that are named as the list names them stay whole, and so do those that are left out by such a name', () => {
