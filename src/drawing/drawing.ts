@@ -27,6 +27,8 @@ export interface Shape {
   /** Its subpaths, in file order; placed, in mm. */
   readonly paths: readonly Path[];
   readonly stroke?: string | undefined;
+  /** Of an SVG: its area is seen filled, with or without a stroke round it (see `filledBy`); undefined where it is not. */
+  readonly filled?: 'alone' | 'stroked' | undefined;
   readonly line?: number | undefined;
   /**
    * Of a shape with an open path, where it is known: both ends of that path lie within a millimetre of ends of its kind,

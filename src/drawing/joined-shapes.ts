@@ -116,6 +116,10 @@ class JoinedShape extends ColumnShape {
     return this.owner.stroke;
   }
 
+  get filled(): Shape['filled'] {
+    return this.owner.filled;
+  }
+
   get line(): number | undefined {
     return this.owner.line;
   }

@@ -16,10 +16,13 @@ export interface ShapeSaid {
   readonly layers: readonly string[];
   readonly group: Group | undefined;
   readonly stroke: string | undefined;
+  readonly filled?: Shape['filled'];
   readonly line: number | undefined;
 }
 
 const noLine = 0;
+
+const fillings: readonly Shape['filled'][] = [undefined, 'alone', 'stroked'];
 
 export class ShapeStore {
   readonly curves: CurveStore;
@@ -30,6 +33,8 @@ export class ShapeStore {
   private readonly ids: (string | undefined)[] = [];
   /** 1: the id is the file's own. */
   private named: Uint8Array;
+  /** Places among `fillings`. */
+  private filled: Uint8Array;
   private firstPaths: Uint32Array;
   private lines: Uint32Array;
   private elements: Uint16Array;
@@ -52,6 +57,7 @@ export class ShapeStore {
     const size = Math.max(64, Math.ceil(expected));
     this.curves = new CurveStore(size);
     this.named = new Uint8Array(size);
+    this.filled = new Uint8Array(size);
     this.firstPaths = new Uint32Array(size);
     this.lines = new Uint32Array(size);
     this.elements = new Uint16Array(size);
@@ -76,6 +82,7 @@ export class ShapeStore {
     this.homes[n] = this.homeOf(said);
     if (said.id !== undefined) this.keepId(n, said.id);
     this.named[n] = 0;
+    this.filled[n] = fillings.indexOf(said.filled);
     if (said.labels !== undefined && said.labels.length > 0) this.labels.set(n, said.labels);
     this.count = n + 1;
     return n;
@@ -96,6 +103,7 @@ export class ShapeStore {
       return more;
     };
     this.named = grown(this.named, new Uint8Array(size));
+    this.filled = grown(this.filled, new Uint8Array(size));
     this.firstPaths = grown(this.firstPaths, new Uint32Array(size));
     this.lines = grown(this.lines, new Uint32Array(size));
     this.elements = grown(this.elements, new Uint16Array(size));
@@ -164,6 +172,10 @@ export class ShapeStore {
 
   strokeOf(n: number): string | undefined {
     return this.knownStrokes.values[this.strokes[n]!];
+  }
+
+  filledOf(n: number): Shape['filled'] {
+    return fillings[this.filled[n]!];
   }
 
   lineOf(n: number): number | undefined {
@@ -257,6 +269,10 @@ export class StoredShape extends ColumnShape {
     return this.store.strokeOf(this.number);
   }
 
+  get filled(): Shape['filled'] {
+    return this.store.filledOf(this.number);
+  }
+
   get line(): number | undefined {
     return this.store.lineOf(this.number);
   }
@@ -292,7 +308,7 @@ export class StoredShape extends ColumnShape {
 
 /** A shape like another one, but for some of what it says. */
 export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
-  const { id, named, layers, labels, group, element, paths, stroke, line, openGap } = shape;
+  const { id, named, layers, labels, group, element, paths, stroke, filled, line, openGap } = shape;
   return {
     id,
     named,
@@ -302,6 +318,7 @@ export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
     element,
     paths: changes.paths ?? paths,
     ...(stroke === undefined ? {} : { stroke }),
+    ...(filled === undefined ? {} : { filled }),
     ...(line === undefined ? {} : { line }),
     ...(openGap === undefined ? {} : { openGap }),
     ...changes,

@@ -170,9 +170,10 @@ export class Instances {
 
 /** Property by property: there may be a million of them. */
 const movedBy = (frame: Frame, x: number, y: number): Frame => {
-  const { visible, stroke, color, viewport, group, layers, limit, draws, choice } = frame;
+  const { visible, stroke, fill, fillSeen, color, viewport, group, layers, limit, draws, choice } = frame;
   const matrix = compose(frame.matrix, translation(x, y));
-  return { visible, stroke, color, matrix, viewport, group, layers, scope: undefined, limit, draws, choice };
+  const look = { visible, stroke, fill, fillSeen, color };
+  return { ...look, matrix, viewport, group, layers, scope: undefined, limit, draws, choice };
 };
 
 /**

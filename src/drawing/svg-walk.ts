@@ -10,6 +10,7 @@ import { ShapeStore } from './shape-store.js';
 import type { Cascade, Style } from './style/cascade.js';
 import { isGeometry, shapedAttributes } from './style/geometry.js';
 import {
+  filledBy,
   type Inherited,
   inheritedBy,
   initial,
@@ -145,11 +146,13 @@ export class Walk {
   /** The frame inside a group-like element: its transform, names, visibility and stroke. */
   private inner(element: XmlElement, style: Style, parent: Frame, scope: Scope | undefined): Frame {
     const names = namesOf(element);
-    const { visible, stroke, color } = lookOf(element, style, parent);
+    const { visible, stroke, fill, fillSeen, color } = lookOf(element, style, parent);
     // Property by property: there may be a million groups, and spreading costs several times as much.
     return {
       visible,
       stroke,
+      fill,
+      fillSeen,
       color,
       matrix: placedBy(element, style, parent.matrix),
       viewport: parent.viewport,
@@ -221,6 +224,7 @@ export class Walk {
       layers: parent.layers,
       group: parent.group,
       stroke: strokeOf(look),
+      filled: filledBy(look),
       line: element.line,
     });
     if (parent.limit !== undefined && reachesBeyond(shapes.pathsOf(added), parent.limit)) {

@@ -5,6 +5,7 @@ import { isSamePath, StoredPath } from '../../geometry/stored-path.js';
 import type { Drawing, Shape } from '../drawing.js';
 import { isClosedAt, pathAt, pathCount } from '../shape-store.js';
 import { assembled, IntoShapes } from './assemble.js';
+import { closedWhereFilled } from './filled.js';
 import { joinWarnings, mostNamed } from './join-warnings.js';
 import { joinedPath } from './joined-path.js';
 import { joinLoose, largestGap } from './loose.js';
@@ -71,7 +72,8 @@ export interface Findings {
  * Chains of open paths whose ends meet within the join distance become closed outlines, or longer open paths. Lines that
  * lie on others of their kind are left out, as far as they do. What is left covers the same points of the plane as before,
  * within the join distance. A joined path belongs to the shape whose part comes first in the file, and shapes of which
- * nothing is left live on as further names (`labels`) of the one they went into.
+ * nothing is left live on as further names (`labels`) of the one they went into. What stays open and is seen filled is closed by
+ * a straight line (see filled.ts).
  *
  * Lines of one kind are joined among themselves first, so that an engraved line that ends in the corner of an outline leaves
  * nothing in doubt. Only what no line of its own kind closes is then closed by lines of other kinds.
@@ -92,13 +94,18 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
             chains: false,
           }),
         );
-  const withGaps = nearestEnds(shapes, options.widerKindOf ?? kindOf);
+  const filled = closedWhereFilled(shapes, options.widerCopiesOnly === true ? filledAlone : filledAtAll);
+  const withGaps = nearestEnds(filled, options.widerKindOf ?? kindOf);
   const warnings = joinWarnings(found, withGaps);
   return {
     drawing: { ...drawing, shapes: withGaps, warnings: [...drawing.warnings, ...warnings] },
     report: found.report,
   };
 };
+
+/** What no stroke surrounds ends where its filling does: lines that are cut as drawn as well. */
+const filledAlone: ReadonlySet<Shape['filled']> = new Set(['alone']);
+const filledAtAll: ReadonlySet<Shape['filled']> = new Set(['alone', 'stroked']);
 
 /** The wider kind of each shape whose wider kind is several kinds; undefined where there is no such shape. */
 const ofSeveralKinds = (
@@ -269,7 +276,9 @@ const joinedOnce = (shapes: readonly Shape[], options: PassOptions): JoinedOnce 
     for (let k = 0; k < joined.plain.count; k += 1) takeClosed(joined.plain.partsOf(k));
     for (const { parts } of joined.outlines) takeClosed(parts);
     for (const { parts } of joined.open) {
-      if (options.chains === false) stayAlone(parts);
+      const isFilled = parts.every(({ piece }) => shapes[piece.shape]!.filled === 'alone');
+      // Each is filled by itself.
+      if (options.chains === false || isFilled) stayAlone(parts);
       else stayOpen(parts);
     }
     for (const { piece, on } of joined.duplicates) {

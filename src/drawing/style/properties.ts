@@ -32,14 +32,25 @@ export interface Inherited {
   readonly visible: boolean;
   /** `#rrggbb`, `none`, `currentcolor`, or as written where it is no plain colour (a gradient). */
   readonly stroke?: string | undefined;
+  /** As the stroke; undefined where nothing is stated, which is black (SVG 2, section 13.2). */
+  readonly fill?: string | undefined;
+  /** False where the filling is fully transparent. */
+  readonly fillSeen: boolean;
   /** What `currentcolor` stands for: `#rrggbb`, or `none`. */
   readonly color: string;
 }
 
 /** What `inheritedBy` and `isDisplayed` ask an element for. */
-export const inheritedProperties: ReadonlySet<string> = new Set(['display', 'visibility', 'stroke', 'color']);
+export const inheritedProperties: ReadonlySet<string> = new Set([
+  'display',
+  'visibility',
+  'stroke',
+  'fill',
+  'fill-opacity',
+  'color',
+]);
 
-export const initial: Inherited = { visible: true, color: '#000000' };
+export const initial: Inherited = { visible: true, fillSeen: true, color: '#000000' };
 
 type Attributes = Readonly<Record<string, string | undefined>>;
 
@@ -57,7 +68,9 @@ export const isUsable = (property: string, value: string): boolean => {
   if (word !== '' && inheriting.test(word)) return true;
   if (property === 'visibility') return visibilities.has(word) || word.includes('var(');
   if (property === 'display') return /^[a-z-]+( [a-z-]+)*$/.test(word) || word.includes('var(');
-  if (property === 'stroke' || property === 'color') return paintOf(value) !== undefined;
+  if (property === 'fill-opacity') return opacityIn(word) !== undefined;
+  if (property === 'stroke' || property === 'fill' || property === 'color')
+    return paintOf(value) !== undefined;
   return isUsableGeometry(property, value) ?? true;
 };
 
@@ -70,6 +83,8 @@ export const inheritedBy = (attributes: Attributes, style: Style, outer: Inherit
   return {
     visible: visibilities.get(specified('visibility', style, attributes).toLowerCase()) ?? outer.visible,
     stroke,
+    fill: fillIn(specified('fill', style, attributes)) ?? outer.fill,
+    fillSeen: seenIn(specified('fill-opacity', style, attributes)) ?? outer.fillSeen,
     color: colorIn(specified('color', style, attributes)) ?? outer.color,
   };
 };
@@ -80,6 +95,32 @@ export const isDisplayed = (attributes: Attributes, style: Style): boolean =>
 /** The stroke of a shape that inherits this: a colour where it has one. */
 export const strokeOf = ({ stroke, color }: Inherited): string | undefined =>
   stroke === 'currentcolor' ? color : stroke;
+
+/**
+ * How the area of a shape that inherits this is filled, where it is: `alone` without a stroke round it; `stroked` with one, where the
+ * file states the filling. A stroke without a word about the filling is a line, though a browser fills it with black.
+ */
+export const filledBy = ({ stroke, fill, fillSeen, color }: Inherited): 'alone' | 'stroked' | undefined => {
+  const paint = fill === 'currentcolor' ? color : fill;
+  if (paint === 'none' || !fillSeen) return undefined;
+  if ((stroke ?? 'none') === 'none') return 'alone';
+  return paint === undefined ? undefined : 'stroked';
+};
+
+const fillIn = (text: string): string | undefined => {
+  if (inheriting.test(text.toLowerCase())) return undefined;
+  return text.toLowerCase() === 'initial' ? initial.color : paintOf(text);
+};
+
+const opacityIn = (word: string): number | undefined => {
+  if (word === 'initial') return 1;
+  return /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?%?$/.test(word) ? Number.parseFloat(word) : undefined;
+};
+
+const seenIn = (text: string): boolean | undefined => {
+  const opacity = opacityIn(text.toLowerCase());
+  return opacity === undefined ? undefined : opacity > 0;
+};
 
 /** Undefined: it is taken over from around. */
 const strokeIn = (text: string): string | undefined => {

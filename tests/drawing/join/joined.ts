@@ -8,9 +8,9 @@ import { distance } from '../../../src/geometry/point.js';
 import { defaultRoles } from '../../../src/job/job.js';
 import { readBody } from '../svg-text.js';
 
-/** The body of an SVG page of 100 mm, joined under the default roles. */
+/** The body of an SVG page of 100 mm, joined under the default roles. Its shapes are lines: nothing is filled. */
 export const joinBody = (body: string, reach = 0.01, called: readonly string[] = []): JoinedDrawing =>
-  joinedFrom(readBody(body), reach, called);
+  joinedFrom(readBody(`<g fill="none">${body}</g>`), reach, called);
 
 const joinedFrom = (drawing: Drawing, reach: number, called: readonly string[]): JoinedDrawing =>
   joinDrawing(drawing, {
