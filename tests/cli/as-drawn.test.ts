@@ -50,7 +50,7 @@ describe('cut: {kind: as-drawn}', () => {
   });
 
   it('tells of a path that nearly closes without calling it left out: it is cut', async () => {
-    const gap = panel.replace('</svg>', '<path id="c" d="M20 20h20v10h-20v-9.95"/></svg>');
+    const gap = panel.replace('</svg>', '<path id="c" fill="none" d="M20 20h20v10h-20v-9.95"/></svg>');
     const shop = shopWith(asDrawn());
     shop.write('panel.svg', gap);
     const { status, out } = await shop.call('cut', 'job.yaml', '-o', 'a.svg');

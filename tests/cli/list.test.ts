@@ -90,7 +90,7 @@ describe('reseat list --json', () => {
     const shop = workshop();
     shop.write(
       'loose.svg',
-      '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><g id="openings"><path d="M10 10H30V30"/><path d="M30.03 30H10V10"/><path d="M12 10H20"/></g></svg>',
+      '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><g id="openings" fill="none"><path d="M10 10H30V30"/><path d="M30.03 30H10V10"/><path d="M12 10H20"/></g></svg>',
     );
     const usual = JSON.parse((await shop.call('list', '--json', 'loose.svg')).out);
     expect(usual.joined).toMatchObject({ distance: 0.01, outlines: 0, openPaths: 1 });
@@ -132,7 +132,7 @@ describe('reseat list --json', () => {
     const layer = (name: string, count: number, i: number) =>
       `<g id="${name}"><rect x="${i % 80}" y="${Math.floor(i / 80)}" width=".4" height=".4"/>${['9v1', '19v1']
         .slice(0, count - 1)
-        .map((d) => `<path d="M${i % 80} ${d}"/>`)
+        .map((d) => `<path d="M${i % 80} ${i < 80 ? d : `3${d}`}"/>`)
         .join('')}</g>`;
     const groups = Array.from({ length: 90 }, (_, i) =>
       layer(`g${i}`, i === 70 || i === 80 ? 3 : 1 + (i % 2), i),
@@ -194,7 +194,7 @@ describe('reseat list', () => {
     shop.write(
       'coloured.svg',
       `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><rect id="the-edge-of-the-panel" width="90" height="60"/>
-       ${Array.from({ length: 12 }, (_, i) => `<circle cx="${7 * i + 5}" cy="20" r="3" stroke="#C83737"/>`).join('')}<path id="a-fold-in-the-middle" d="M0 0h9" stroke="#c83737"/></svg>`,
+       ${Array.from({ length: 12 }, (_, i) => `<circle cx="${7 * i + 5}" cy="20" r="3" stroke="#C83737"/>`).join('')}<path id="a-fold-in-the-middle" d="M0 30h9" stroke="#c83737"/></svg>`,
     );
     const { out } = await shop.call('list', 'coloured.svg');
     const line =
