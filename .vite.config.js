@@ -1,14 +1,17 @@
-// The library, dist/index.js, and dist/cli.js, which loads the program that .vite.program.config.js builds.
+// The library, dist/index.js. It stays readable: who builds on it reads its stack traces.
 import { defineConfig } from 'vite';
+import { bundled, license } from './.vite.bundled.js';
 
 export default defineConfig({
+  plugins: [bundled],
   build: {
     outDir: 'dist',
     target: 'node20',
-    minify: true,
+    minify: false,
     ssr: true,
+    license,
     rollupOptions: {
-      input: { index: 'src/index.ts', cli: 'src/cli/load.ts' },
+      input: { index: 'src/index.ts' },
       output: { entryFileNames: '[name].js', chunkFileNames: 'chunk/[name]-[hash].js' },
     },
   },

@@ -1,22 +1,25 @@
 // The page as one file: its program, its style and its elements, dist/page.html.
-import { readFileSync } from 'node:fs';
+import { readFileSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
 import { defineConfig } from 'vite';
+import { bundled, license } from './.vite.bundled.js';
 
 const read = (name) => readFileSync(new URL(`src/page/${name}`, import.meta.url), 'utf8');
 
 const onePage = {
   name: 'one-page',
   generateBundle(_, bundle) {
-    const [script] = Object.values(bundle);
-    if (Object.keys(bundle).length !== 1 || script.type !== 'chunk')
-      throw new Error('more than one script for the page');
+    const [script, ...more] = Object.values(bundle).filter(({ type }) => type === 'chunk');
+    if (script === undefined || more.length > 0) throw new Error('not one script for the page');
     // A script ends at the first </script, and <!-- begins a comment in it.
     const code = script.code.replace(/<\/(script)/gi, '<\\/$1').replace(/<!--/g, '<\\!--');
-    for (const name of Object.keys(bundle)) delete bundle[name];
     const source = read('page.html')
       .replace('/*style*/', () => read('page.css'))
       .replace('/*script*/', () => code);
     this.emitFile({ type: 'asset', fileName: 'page.html', source });
+  },
+  writeBundle({ dir }, bundle) {
+    for (const { type, fileName } of Object.values(bundle)) if (type === 'chunk') rmSync(join(dir, fileName));
   },
 };
 
@@ -39,7 +42,7 @@ const generators = {
 };
 
 export default defineConfig({
-  plugins: [generators, onePage],
+  plugins: [generators, onePage, bundled],
   define: { 'process.env.NODE_ENV': '"production"' },
   build: {
     outDir: 'dist',
@@ -47,9 +50,10 @@ export default defineConfig({
     target: 'es2022',
     minify: true,
     modulePreload: false,
+    license,
     rollupOptions: {
       input: 'src/page/main.ts',
-      output: { format: 'iife' },
+      output: { format: 'iife', entryFileNames: 'page.js' },
     },
   },
 });

@@ -1,4 +1,14 @@
 #!/usr/bin/env node
-import { main } from '../dist/cli.js';
+import { existsSync } from 'node:fs';
+import module from 'node:module';
 
-main(process.argv.slice(2));
+const program = new URL('../dist/cli.js', import.meta.url);
+if (existsSync(program)) {
+  // From Node 22 on: keeps compiled code in the user's own cache, and checks it there.
+  module.enableCompileCache?.();
+  const { main } = await import(program.href);
+  main(process.argv.slice(2));
+} else {
+  console.error('reseat: dist/ is not there.\n  next: Run "npm run build" in the folder of reseat.');
+  process.exitCode = 2;
+}

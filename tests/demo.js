@@ -22,7 +22,7 @@ const reseat = (args, { quiet = false } = {}) => {
 };
 
 if (!existsSync(join(root, 'dist/index.js'))) {
-  console.error('dist/ is not there: run "npm ci" or "npm run build" first.');
+  console.error('dist/ is not there: run "npm run build" first.');
   process.exit(1);
 }
 mkdirSync(join(root, output), { recursive: true });

@@ -1,9 +1,9 @@
 /** The version of the package this file was installed with. */
 import { readFileSync } from 'node:fs';
 
-/** package.json lies two folders above the bundle and above the source, three above a part of the bundle. */
+/** package.json lies one folder above the program, two above its parts and above the source. */
 export const version = (): string => {
-  for (const place of ['../../package.json', '../../../package.json']) {
+  for (const place of ['../package.json', '../../package.json']) {
     try {
       const { name, version } = JSON.parse(readFileSync(new URL(place, import.meta.url), 'utf8'));
       if (name === 'reseat') return version;
