@@ -50,7 +50,7 @@ import { type Plan, planMarks } from './plan/plan.js';
 import type { PlanInput } from './plan/plan-input.js';
 import { type Check, checkFit } from './verdict/check.js';
 import { hasBound, missingBound } from './verdict/line-edges.js';
-import { objectionsTo, withObjections } from './verdict/proof.js';
+import { grossContradiction, objectionsTo, whyUnproven, withObjections } from './verdict/proof.js';
 import { refuseStrayWitness, typedWitness } from './verdict/stray-witness.js';
 
 /** A job with everything it names read and understood. */
@@ -200,6 +200,10 @@ export type CutJob = FromFit<{
    * states no allowed deviation, and for drawings so large that it would take longer than the cut.
    */
   readonly check?: Check;
+  /** Why the cut is not proven to fit; the file says so, too. Absent: it is. */
+  readonly unproven?: string;
+  /** Readings that contradict each other so much that the cut should not be written without being asked for. */
+  readonly contradiction?: string;
 }>;
 export type CheckJob = FromFit<{ readonly check: Check }>;
 
@@ -257,8 +261,21 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
     code === 'open-path-left-out' && cut.warnings.some((other) => other.code === code);
   const before = fitWarnings.filter((warning) => !isRepeated(warning));
   const warnings = [...before, ...cut.warnings, ...(film?.warnings ?? []), ...bedWarnings];
-  const check = hasBound(job) && isQuicklyChecked(edges) ? { check: checkOf(loaded, fit, warnings) } : {};
-  return { ok: true, fit, cut, file, ...(film ? { film } : {}), ...check, fitWarnings, warnings };
+  const check = hasBound(job) && isQuicklyChecked(edges) ? checkOf(loaded, fit, warnings) : undefined;
+  const unproven = whyUnproven(job, check);
+  const contradiction = grossContradiction(fit, job);
+  return {
+    ok: true,
+    fit,
+    cut,
+    file: unproven === undefined ? file : { ...file, remarks: [`NOT PROVEN. ${unproven}`] },
+    ...(film ? { film } : {}),
+    ...(check ? { check } : {}),
+    ...(unproven === undefined ? {} : { unproven }),
+    ...(contradiction === undefined ? {} : { contradiction }),
+    fitWarnings,
+    warnings,
+  };
 };
 
 /** Up to this many lines and curves the verdict takes a fraction of a second. */

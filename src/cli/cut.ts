@@ -1,5 +1,6 @@
 /** `reseat cut JOB... -o FILE [--picture FILE]` */
 import {
+  type Check,
   type CutFormat,
   cautionsText,
   cutFormats,
@@ -13,11 +14,11 @@ import {
   writeCutFile,
 } from '../index.js';
 import { isFolder } from './disk.js';
-import { at, type Io, jsonLine } from './io.js';
+import { at, type Io, jsonLine, status } from './io.js';
 import { eachJob, statusOf } from './jobs.js';
 import { pictureBytes, pictureFormatOf } from './picture-file.js';
 import { startProgress } from './progress.js';
-import { saveAll, type Target, targetFor } from './save.js';
+import { refuseSamePlace, saveAll, type Target, targetFor } from './save.js';
 
 export interface CutOptions {
   readonly output: string | undefined;
@@ -25,6 +26,8 @@ export interface CutOptions {
   /** Of the part on its bed with what is cut; for one job. */
   readonly picture?: string;
   readonly force: boolean;
+  /** Write the cut although the readings contradict each other grossly. */
+  readonly unproven: boolean;
   readonly json: boolean;
 }
 
@@ -32,6 +35,7 @@ interface Finished {
   readonly target: Target;
   readonly text: string;
   readonly report: string;
+  readonly isProven: boolean;
   readonly picture?: { readonly target: Target; readonly svg: string };
 }
 
@@ -46,15 +50,19 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
     const done = cutJob(loaded);
     if (!done.ok) return done;
     const { job } = loaded;
+    if (done.contradiction !== undefined && !options.unproven)
+      throw refusedCut(done.contradiction, done.check, path);
     const report = options.json ? jsonLine(cutJson(job, output, done)) : cutText(job, output, done);
-    const result: Finished = { target, text: writeCutFile(done.file, format), report };
+    const result: Finished = {
+      target,
+      text: writeCutFile(done.file, format),
+      report,
+      isProven: done.unproven === undefined,
+    };
     if (picture === undefined) return { result };
     const { openings, outline } = loaded.roles;
-    const place = targetFor(io, picture, {
-      force: options.force,
-      inputs: [...inputs, output],
-      what: 'a picture',
-    });
+    const place = targetFor(io, picture, { force: options.force, inputs, what: 'a picture' });
+    refuseSamePlace([target, place]);
     return {
       result: {
         ...result,
@@ -79,7 +87,18 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
   saveAll(saved);
   const reports = results.map((r) => r.report);
   io.stdout.write(options.json ? reports.join('') : `${reports.join('\n')}\n${cautionsText()}`);
-  return statusOf(outcomes);
+  return results.every(({ isProven }) => isProven) ? status.done : status.doesNotFit;
+};
+
+/** A cut by such readings spoils the part; what they say has to be settled first. */
+const refusedCut = (contradiction: string, check: Check | undefined, job: string): InputError => {
+  const first = check?.advice[0]?.message ?? '"reseat check" says what to do.';
+  return new InputError({
+    found: contradiction,
+    expected: 'readings that agree as well as a cut needs',
+    where: { file: job },
+    next: `${first} Nothing was written; --unproven writes the cut all the same, and it is marked so.`,
+  });
 };
 
 /** @throws InputError for a name that no picture can have, or for more than one job */

@@ -15,11 +15,11 @@ import {
   planText,
 } from '../index.js';
 import { readRequired } from './disk.js';
-import { at, type Io, jsonLine } from './io.js';
+import { type Io, jsonLine } from './io.js';
 import { eachLoaded, statusOf } from './jobs.js';
 import { pictureBytes, pictureFormatOf } from './picture-file.js';
 import { startProgress } from './progress.js';
-import { saveAll, type Target, targetFor } from './save.js';
+import { refuseSamePlace, saveAll, type Target, targetFor } from './save.js';
 
 export interface PlanOptions {
   /** The drawing with the marks in it. */
@@ -36,7 +36,7 @@ interface Finished {
 }
 
 export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io): Promise<number> => {
-  refuseSeveral(jobs, options, io);
+  refuseSeveral(jobs, options);
   const { output, picture, force } = options;
   const format = output === undefined ? undefined : drawingFormatOf(output);
   const pictureFormat = picture === undefined ? undefined : pictureFormatOf(picture);
@@ -52,6 +52,7 @@ export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io
       const targetOf = (file: string, what: string) => targetFor(io, file, { force, inputs, what });
       const target = output === undefined ? undefined : targetOf(output, 'a drawing');
       const pictureTarget = picture === undefined ? undefined : targetOf(picture, 'a picture');
+      if (target !== undefined && pictureTarget !== undefined) refuseSamePlace([target, pictureTarget]);
       const done = planJob(loaded);
       const written: { path: string; what: string }[] = [];
       let marked: Finished['drawing'];
@@ -122,20 +123,12 @@ const marksOf = ({ chosen }: Plan, job: string) => {
   });
 };
 
-const refuseSeveral = (jobs: readonly string[], { output, picture }: PlanOptions, io: Io): void => {
+const refuseSeveral = (jobs: readonly string[], { output, picture }: PlanOptions): void => {
   if (jobs.length > 1 && (output !== undefined || picture !== undefined)) {
     throw new InputError({
       found: `${output === undefined ? '--picture' : '-o'} with ${jobs.length} jobs`,
       expected: 'one job where a file is written',
       next: 'Call once for each job.',
-    });
-  }
-  if (output !== undefined && picture !== undefined && at(io, output) === at(io, picture)) {
-    throw new InputError({
-      found: 'the same name for the drawing and the picture',
-      expected: 'a file for each',
-      where: { file: output },
-      next: 'Choose another name for one of them.',
     });
   }
 };

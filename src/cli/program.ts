@@ -89,17 +89,25 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
       'the part on its bed with what is cut, ending in .png or\n.svg; for one job',
       once('--picture'),
     )
+    .option('--unproven', 'write the cut although the readings contradict each other')
     .option('--force', 'replace files that exist already')
     .option(...json)
     .action(
       async (
         jobs: string[],
-        options: { output?: string; format?: string; picture?: string; force?: boolean; json?: boolean },
+        options: {
+          output?: string;
+          format?: string;
+          picture?: string;
+          force?: boolean;
+          unproven?: boolean;
+          json?: boolean;
+        },
       ) => {
         const { cut } = await import('./cut.js');
-        const { output, format, picture, force = false, json = false } = options;
+        const { output, format, picture, force = false, unproven = false, json = false } = options;
         const drawn = picture === undefined ? {} : { picture };
-        end(await cut(jobs, { output, format, force, json, ...drawn }, io));
+        end(await cut(jobs, { output, format, force, unproven, json, ...drawn }, io));
       },
     );
 

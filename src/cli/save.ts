@@ -3,6 +3,8 @@ import { randomBytes } from 'node:crypto';
 import {
   chmodSync,
   closeSync,
+  constants,
+  copyFileSync,
   fsyncSync,
   linkSync,
   lstatSync,
@@ -98,14 +100,42 @@ const isSame = (a: Stats, b: Stats | undefined): boolean =>
   b !== undefined && a.ino === b.ino && a.dev === b.dev;
 
 /**
- * Writes all texts or none: first each into a file of its own beside its target, then all into place. A target
- * that appeared in the meantime is not overwritten.
+ * Refuses two results of one call in one place, however their paths are spelled.
  *
- * @throws InputError when the system refuses; what was written by then is taken away again
+ * @throws InputError
+ */
+export const refuseSamePlace = (targets: readonly Target[]): void => {
+  const owners = new Map<string, Target>();
+  for (const target of targets) {
+    // A file has one inode under all its names; a new one is told by its path, whose folder has no links in it.
+    const present = statSync(target.absolute, { throwIfNoEntry: false });
+    const place = present === undefined ? target.absolute : `${present.dev}:${present.ino}`;
+    const owner = owners.get(place);
+    if (owner !== undefined) {
+      throw fault(
+        target.path,
+        owner.path === target.path
+          ? 'the same file for two results'
+          : `the same file for two results: ${owner.path} is this place as well`,
+        'a file for each',
+        'Choose another name for one of them.',
+      );
+    }
+    owners.set(place, target);
+  }
+};
+
+/**
+ * Writes all texts or none: first each into a file of its own beside its target, then all into place. A target
+ * that appeared in the meantime is not overwritten; one that is replaced is kept beside its place until all are written.
+ *
+ * @throws InputError when the system refuses; everything is then as it was before
  */
 export const saveAll = (results: readonly { target: Target; text: string | Uint8Array }[]): void => {
+  refuseSamePlace(results.map(({ target }) => target));
   const waiting: { target: Target; temporary: string }[] = [];
   const placed: string[] = [];
+  const kept: { target: Target; before: string }[] = [];
   let current: Target | undefined;
   try {
     for (const { target, text } of results) {
@@ -120,11 +150,18 @@ export const saveAll = (results: readonly { target: Target; text: string | Uint8
         placeNew(temporary, target.absolute);
         placed.push(target.absolute);
       } else {
+        if (waiting.length > 1) {
+          const before = `${temporary}.before`;
+          keepBeside(target.absolute, before);
+          kept.push({ target, before });
+        }
         renameSync(temporary, target.absolute);
       }
     }
   } catch (error) {
     for (const path of placed) rmSync(path, { force: true });
+    for (const { target, before } of kept) renameSync(before, target.absolute);
+    kept.length = 0;
     const exists = (error as { code?: string }).code === 'EEXIST';
     throw fault(
       current!.path,
@@ -136,6 +173,21 @@ export const saveAll = (results: readonly { target: Target; text: string | Uint8
     );
   } finally {
     for (const { temporary } of waiting) rmSync(temporary, { force: true });
+    for (const { before } of kept) rmSync(before, { force: true });
+  }
+};
+
+/** A second name for the file as it is; a copy on a disk without links. */
+const keepBeside = (path: string, second: string): void => {
+  try {
+    linkSync(path, second);
+  } catch {
+    try {
+      copyFileSync(path, second, constants.COPYFILE_EXCL);
+    } catch (error) {
+      rmSync(second, { force: true });
+      throw error;
+    }
   }
 };
 

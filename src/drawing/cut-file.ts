@@ -27,6 +27,8 @@ export interface CutFile<S extends Segment = Line | Arc> {
   readonly axes: 'y-up' | 'y-down';
   /** The job, for whoever opens the file. */
   readonly title?: string;
+  /** What whoever opens the file must read, a sentence or two each: written as comments. */
+  readonly remarks?: readonly string[];
   /** Of the machine's profile; no NC file without them. */
   readonly nc?: NcWords;
 }
@@ -131,6 +133,21 @@ export const decimal = (value: number, decimals: number): string => {
   if (text.charCodeAt(end - 1) === 46) end--;
   const trimmed = text.slice(0, end);
   return trimmed === '-0' ? '0' : trimmed;
+};
+
+/** A text in lines of at most `room` characters, without line ends of its own. */
+export const commentLines = (text: string, room: number): string[] => {
+  const lines: string[] = [];
+  let line = '';
+  for (const word of text.split(/\s+/).map((one) => one.slice(0, room))) {
+    if (line !== '' && line.length + 1 + word.length > room) {
+      lines.push(line);
+      line = '';
+    }
+    line += line === '' ? word : ` ${word}`;
+  }
+  lines.push(line);
+  return lines;
 };
 
 /** Hands out names, each once: the second `leaf` becomes `leaf-2`. */

@@ -11,7 +11,15 @@
 
 import type { Arc, Line, Segment } from '../geometry/curve.js';
 import type { Box } from '../geometry/point.js';
-import { type CutFile, type CutFilePath, decimal, extentOf, isEdge, verticesOf } from './cut-file.js';
+import {
+  type CutFile,
+  type CutFilePath,
+  commentLines,
+  decimal,
+  extentOf,
+  isEdge,
+  verticesOf,
+} from './cut-file.js';
 import { colourTags } from './dxf/colour-tags.js';
 import { curveTags, runsOf, type Tag } from './write-dxf-curves.js';
 
@@ -36,6 +44,7 @@ export const writeDxf = (file: CutFile<Segment>): string => {
   const objects = writeObjects(handle);
   const header = writeHeader(handle(), box, versionFor(layersOf(file), hasTrueColours(file)));
   return [
+    ...(file.remarks ?? []).flatMap(remarkTags).map(written),
     ...section('HEADER', header.map(written)),
     ...section('CLASSES', []),
     ...section('TABLES', tables.tags.map(written)),
@@ -45,6 +54,13 @@ export const writeDxf = (file: CutFile<Segment>): string => {
     written([0, 'EOF']),
   ].join('');
 };
+
+/**
+ * Group 999 is a comment; readers pass it over and it may stand before the first section (DXF reference, group codes in
+ * numerical order, from memory). A text value holds at most 255 characters there.
+ */
+const remarkTags = (remark: string): Tag[] =>
+  commentLines(remark.normalize('NFKD').replace(/[^ -~]/g, ' '), 200).map((line): Tag => [999, line]);
 
 const written = ([code, value]: Tag): string => `${String(code).padStart(3)}\n${value}\n`;
 

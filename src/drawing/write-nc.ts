@@ -10,7 +10,7 @@ import { cautions } from '../job/cautions.js';
 import type { NcWords } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import { longestNcLine } from '../job/read-nc.js';
-import { type CutFile, decimal, verticesOf } from './cut-file.js';
+import { type CutFile, commentLines, decimal, verticesOf } from './cut-file.js';
 import { type Grid, type GridPoint, movesAlong, onGrid } from './nc-moves.js';
 
 const quarterTurn = Math.PI / 2 + 1e-9;
@@ -75,6 +75,7 @@ const wordsOf = (words: NcWords | undefined): KnownWords => {
 /** What a person should read before the program runs; plain characters without any that a control may act upon. */
 const comments = (file: CutFile): string[] => [
   ...comment(`reseat: ${file.title ?? 'cut file'}`, longestNcLine - 2),
+  ...(file.remarks ?? []).flatMap((remark) => comment(remark)),
   ...comment('Coordinates are those of the display, in mm. Set no other zero.'),
   ...cautions.flatMap((caution) => comment(caution)),
 ];
@@ -85,15 +86,5 @@ const comment = (text: string, room = longestNcLine - 8): string[] => {
     .replace(/[^A-Za-z0-9 .,:+/=_-]/g, (c) => (/\s|[()[\]{}]/.test(c) ? ' ' : ''))
     .replace(/ +/g, ' ')
     .trim();
-  const lines: string[] = [];
-  let line = '';
-  for (const word of plain.split(' ').map((one) => one.slice(0, room))) {
-    if (line !== '' && line.length + 1 + word.length > room) {
-      lines.push(line);
-      line = '';
-    }
-    line += line === '' ? word : ` ${word}`;
-  }
-  lines.push(line);
-  return lines.map((one) => `(${one})`);
+  return commentLines(plain, room).map((one) => `(${one})`);
 };

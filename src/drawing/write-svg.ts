@@ -52,6 +52,7 @@ export const writeSvg = (file: CutFile<Segment>): string => {
 
   const lines = [
     '<?xml version="1.0" encoding="UTF-8"?>',
+    ...(file.remarks ?? []).map((remark) => `<!-- ${commented(remark)} -->`),
     `<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="${width}mm" height="${height}mm" viewBox="${left} ${top} ${width} ${height}">`,
   ];
   const unique = uniqueNames();
@@ -109,6 +110,10 @@ const pageOf = (file: CutFile<Segment>): Box => {
     maxY: file.size?.[1] ?? Math.max(0, micrometres(box.maxY, Math.ceil)),
   };
 };
+
+/** A comment holds no two hyphens in a row and no control characters (W3C XML 1.0, sections 2.2 and 2.5). */
+const commented = (text: string): string =>
+  text.replace(/[^\u{20}-\u{D7FF}\u{E000}-\u{FFFD}\u{10000}-\u{10FFFF}]/gu, ' ').replace(/--+/g, '-');
 
 /** The id made of a name, and the name itself where that is another. */
 const named = (name: string, unique: (id: string) => string): string => {

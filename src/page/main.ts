@@ -248,7 +248,10 @@ const showCut = (loaded: LoadedJob, check: Check, step: NextStep): void => {
       done.cut,
       loaded,
       machine === undefined && given === undefined ? '' : ' and the machine profile',
+      done.contradiction,
     );
+    for (const button of all<HTMLButtonElement>('[data-save]'))
+      button.disabled = done.contradiction !== undefined && button.dataset.save !== 'yaml';
     const nc = loaded.job.machine.nc;
     const ready = nc?.feed !== undefined && nc.toolOn !== undefined && nc.toolOff !== undefined;
     show(document.querySelector<HTMLElement>('[data-save=nc]')!, ready);

@@ -146,6 +146,7 @@ export const showHandOver = (
   cut: CutResult,
   loaded: LoadedJob,
   beside: string,
+  contradiction: string | undefined,
 ): void => {
   show(byId('hand-over'), true);
   const metres = cut.paths.reduce((sum, path) => sum + path.length, 0) / 1000;
@@ -165,10 +166,11 @@ export const showHandOver = (
   byId('cautions').replaceChildren(...cautions.map((caution) => make('li', caution)));
   const remind = byId('hand-over-verdict');
   show(remind, step.kind !== 'cut');
-  remind.textContent =
+  const why =
     step.kind === 'settle'
       ? `${doubtWord(step.doubt)}: ${firstStep(step.doubt)}. Cut nothing before that.`
       : `The check says: ${lowerFirst(verdictWords[check.verdict])}. A cut now may spoil the part.`;
+  remind.textContent = contradiction === undefined ? why : `${why} No cut is saved with ${contradiction}.`;
   byId('beside').textContent = beside;
 };
 

@@ -22,6 +22,8 @@ export interface CutJson {
   tolerance: number;
   /** Of `check`, for a cut is written whatever it says; null where nothing is stated that the error could fit into, and for drawings so large that only `check` does it. */
   verdict: Verdict | null;
+  /** Why the cut is not proven to fit, in sentences; null where it is. */
+  unproven: string | null;
   risk: number | null;
   neededClearance: number | null;
   /** Only where the job asks for film in strips. */
@@ -38,6 +40,7 @@ export interface CutReport {
   readonly cut: CutResult;
   readonly film?: FilmPlan;
   readonly check?: Check;
+  readonly unproven?: string;
   readonly fit: Fit;
   /** Those that `reseat fit` gives. */
   readonly fitWarnings: readonly Warning[];
@@ -48,7 +51,7 @@ export interface CutReport {
 export const cutJson = (
   job: Job,
   output: string,
-  { cut, film, check, fit, fitWarnings, warnings }: CutReport,
+  { cut, film, check, unproven, fit, fitWarnings, warnings }: CutReport,
 ): CutJson => ({
   job: job.path,
   output,
@@ -67,6 +70,7 @@ export const cutJson = (
   })),
   tolerance: job.cut.tolerance,
   verdict: check?.verdict ?? null,
+  unproven: unproven ?? null,
   risk: check?.risk ?? null,
   neededClearance: check?.neededClearance ?? null,
   ...(film === undefined ? {} : { film: filmJson(film) }),

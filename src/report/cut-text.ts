@@ -30,16 +30,11 @@ export const cutText = (job: Job, output: string, { cut, film, check, fit, warni
     ...(film === undefined ? [] : filmLines(film)),
     ...warningLines(warnings),
     '',
-    ...verdictLines(job, check, fit, warnings),
+    ...verdictLines(job, check, warnings),
   ]);
 
 /** The last word: a cut that is not proven is written all the same, and must not pass for one that is. */
-const verdictLines = (
-  job: Job,
-  check: Check | undefined,
-  fit: Fit,
-  warnings: readonly Warning[],
-): string[] => {
+const verdictLines = (job: Job, check: Check | undefined, warnings: readonly Warning[]): string[] => {
   const command = `      reseat check ${job.path}`;
   const doubt = doubtIn(warnings);
   if (doubt !== undefined)
@@ -60,11 +55,6 @@ const verdictLines = (
   if (check.verdict !== 'fits') {
     const why = `NOT PROVEN: ${lowerFirst(verdictWords[check.verdict])}, ${lowerFirst(check.explanation)}`;
     return [...wrapped(why), 'Do not cut before you know what would help:', command, ''];
-  }
-  if (fit.redundancy === 0) {
-    const why =
-      'NOT PROVEN: the error would fit the clearance, but nothing checks the readings. Look at the witness points first:';
-    return [...wrapped(why), command, ''];
   }
   return [
     ...wrapped(`It fits: ${lowerFirst(check.explanation)} Where to look for proof before the cut:`),

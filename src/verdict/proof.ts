@@ -9,6 +9,7 @@ import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { Advice } from './advice.js';
 import type { Check } from './check.js';
+import { hasBound } from './line-edges.js';
 
 /** A reason why figures that fit prove nothing. */
 export interface Objection {
@@ -104,6 +105,31 @@ export const withObjections = (check: Check, objections: readonly Objection[]): 
         ? [...check.advice, ...own]
         : [...own, ...check.advice],
   };
+};
+
+/**
+ * Why a cut is not proven, in sentences that stand for themselves in the file that is written.
+ *
+ * @param check of the job; absent where nothing is stated that the error could fit into, and for drawings so large
+ *   that it is not worked out along with the cut
+ * @returns undefined for a proven cut
+ */
+export const whyUnproven = (job: Job, check: Check | undefined): string | undefined => {
+  if (check === undefined)
+    return hasBound(job)
+      ? 'A drawing as large as this is not checked along with the cut: "reseat check" tells whether the error fits.'
+      : 'The job does not say how far the cut may lie off the drawn line.';
+  if (check.verdict === 'fits') return undefined;
+  const steps = check.objections?.[0]?.kind === 'doubt' ? [check.advice[0]!.message] : [];
+  const said = check.verdict === 'does-not-fit' ? 'It does not fit.' : 'Too close to call it safe.';
+  return [
+    said,
+    ...(check.objections ?? []).map(({ reason }) => reason),
+    ...steps,
+    check.byFigures === undefined ? check.explanation : '',
+  ]
+    .filter((sentence) => sentence !== '')
+    .join(' ');
 };
 
 const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);

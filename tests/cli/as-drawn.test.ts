@@ -25,7 +25,8 @@ describe('cut: {kind: as-drawn}', () => {
     const shop = shopWith(asDrawn('machine: {kerf: 0.3, kerf-sd: 0.01}'));
     const { status, out, err } = await shop.call('cut', 'job.yaml', '--json', '-o', 'again.svg');
     expect(err).toBe('');
-    expect(status).toBe(0);
+    // Nothing says how far it may lie off: written, and not proven.
+    expect(status).toBe(1);
     const paths = JSON.parse(out).paths as { openings: string[]; length: number; area: number | null }[];
     expect(paths.flatMap((p) => p.openings).sort()).toEqual(['moon', 'outline', 'slot', 'window']);
     expect(paths.at(-1)!.openings).toEqual(['outline']);
@@ -54,7 +55,7 @@ describe('cut: {kind: as-drawn}', () => {
     const shop = shopWith(asDrawn());
     shop.write('panel.svg', gap);
     const { status, out } = await shop.call('cut', 'job.yaml', '-o', 'a.svg');
-    expect(status).toBe(0);
+    expect(status).toBe(1);
     expect(out).not.toContain('open-path-left-out');
     expect(out.replace(/\s+/g, ' ')).toContain('lines-joined: 1 path nearly closed: c (0.05 mm gap');
     expect(readSvgBack(shop.read('a.svg')).paths.map((p) => p.id)).toContain('c');
@@ -179,7 +180,7 @@ describe('cut: {kind: as-drawn}', () => {
     const nc = 'machine: {nc: {feed: 900, tool-on: M3 S80, tool-off: M5, footer: [M2]}}';
     const shop = shopWith(asDrawn(nc));
     const { status, out } = await shop.call('cut', 'job.yaml', '-o', 'again.nc');
-    expect(status).toBe(0);
+    expect(status).toBe(1);
     expect(out).toContain('again.nc: 4 paths, 1 of them open');
     const text = shop.read('again.nc');
     expect(text.endsWith('\nM5\nM2\n')).toBe(true);

@@ -24,6 +24,7 @@ describe('reseat cut --json', () => {
       'thinLands',
       'tolerance',
       'verdict',
+      'unproven',
       'risk',
       'neededClearance',
       'fit',

@@ -1,10 +1,12 @@
 import {
   existsSync,
+  linkSync,
   mkdirSync,
   mkdtempSync,
   readdirSync,
   readFileSync,
   rmSync,
+  symlinkSync,
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -84,5 +86,44 @@ describe('saving results', () => {
     saveAll([{ target: target('a.svg', true), text: 'new' }]);
     expect(readFileSync(join(folder, 'a.svg'), 'utf8')).toBe('new');
     expect(existsSync(join(folder, 'a.svg'))).toBe(true);
+  });
+
+  it('leaves all files as they were when one of several cannot be replaced', () => {
+    writeFileSync(join(folder, 'a.svg'), 'old a');
+    writeFileSync(join(folder, 'b.svg'), 'old b');
+    const targets = [target('new.svg'), target('a.svg', true), target('b.svg', true)];
+    rmSync(join(folder, 'b.svg'));
+    mkdirSync(join(folder, 'b.svg'));
+    const save = () => saveAll(targets.map((t) => ({ target: t, text: 'new' })));
+    expect(save).toThrow('a file that cannot be written');
+    expect(readdirSync(folder).sort()).toEqual(['a.svg', 'b.svg']);
+    expect(readFileSync(join(folder, 'a.svg'), 'utf8')).toBe('old a');
+  });
+
+  it('replaces several files, and leaves nothing beside them', async () => {
+    for (const { saveAll } of [await import('../../src/cli/save.js'), await withoutLinks()]) {
+      for (const name of ['a.svg', 'b.svg']) writeFileSync(join(folder, name), 'old');
+      saveAll([
+        { target: target('a.svg', true), text: 'one' },
+        { target: target('b.svg', true), text: 'two' },
+      ]);
+      expect(readdirSync(folder).sort()).toEqual(['a.svg', 'b.svg']);
+      expect(readFileSync(join(folder, 'a.svg'), 'utf8')).toBe('one');
+    }
+  });
+
+  it('tells two results in one place as that, however the paths are spelled', () => {
+    mkdirSync(join(folder, 'out'));
+    symlinkSync(join(folder, 'out'), join(folder, 'link'));
+    const save = (...names: string[]) =>
+      saveAll(names.map((name) => ({ target: target(name, true), text: 'new' })));
+    expect(() => save('out/a.svg', 'out/a.svg')).toThrow('the same file for two results');
+    expect(() => save('out/a.svg', 'link/../out/./a.svg')).toThrow('the same file for two results');
+    expect(() => save('out/a.svg', 'link/a.svg')).toThrow('the same file for two results: out/a.svg is');
+    expect(readdirSync(join(folder, 'out'))).toEqual([]);
+    writeFileSync(join(folder, 'out', 'a.svg'), 'old');
+    linkSync(join(folder, 'out', 'a.svg'), join(folder, 'out', 'b.svg'));
+    expect(() => save('out/a.svg', 'out/b.svg')).toThrow('the same file for two results');
+    expect(readFileSync(join(folder, 'out', 'a.svg'), 'utf8')).toBe('old');
   });
 });
