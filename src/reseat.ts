@@ -9,6 +9,7 @@ import { cutAsDrawn, linesToCut } from './cut/as-drawn.js';
 import { checkBed } from './cut/bed.js';
 import { type CutResult, cutOpenings } from './cut/cut.js';
 import { type FilmPlan, planFilm } from './cut/film.js';
+import { asMeasured, judgeRims } from './cut/measured.js';
 import { refuseEmptyCut } from './cut/nothing-left.js';
 import { type OtherScale, panelBox, scaleWarnings } from './drawing/assumed-scale.js';
 import type { CutFile } from './drawing/cut-file.js';
@@ -175,7 +176,8 @@ export const fitJob = (loadedJob: LoadedJob): FittedJob => {
         ...(readingSd === undefined ? {} : { readingSd }),
       })
     : [];
-  return { outcome, warnings: [...doubtBed(doubts, job.machine), ...moved, ...warnings] };
+  const rims = outcome.ok ? judgeRims(outcome.fit, job) : [];
+  return { outcome, warnings: [...doubtBed(doubts, job.machine), ...rims, ...moved, ...warnings] };
 };
 
 /** What follows from a fit, or why the part cannot be placed; with all warnings up to there. */
@@ -213,10 +215,12 @@ export type CheckJob = FromFit<{ readonly check: Check }>;
  * @throws InputError when there is nothing to cut, or a path lies off a bed of known size
  */
 export const cutJob = (loaded: LoadedJob): CutJob => {
-  const { job, roles, edges } = loaded;
+  const { job } = loaded;
   const { outcome, warnings: fitWarnings } = fitJob(loaded);
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   const { fit } = outcome;
+  const edges = asMeasured(loaded.edges, fit, job.face);
+  const outline = asMeasured(loaded.roles.outline, fit, job.face);
   const face = faceMatrix(job.face);
   const asDrawn = job.cut.kind === 'as-drawn';
   const applied =
@@ -228,7 +232,7 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
   const { pierced, cut: how } = job;
   const cut = asDrawn
     ? cutAsDrawn({ shapes: edges, toMachine: compose(toMachine, toBed), tolerance: how.tolerance })
-    : cutOpenings({ openings: edges, outline: roles.outline, toBed, toMachine, pierced, cut: how });
+    : cutOpenings({ openings: edges, outline, toBed, toMachine, pierced, cut: how });
   refuseEmptyCut(cut, job, edges);
   const bedWarnings = checkBed(cut.paths, job.machine, { file: job.path });
   const file: CutFile = {
@@ -250,7 +254,7 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
     job.film &&
     planFilm({
       job: { ...job, film: job.film },
-      outline: roles.outline,
+      outline,
       toBed: compose(fit.matrix, face),
       toPointer: trueToPointerMatrix(job.machine),
       toMachine: trueToMachineMatrix(job.machine),

@@ -87,7 +87,7 @@ const touchParts = (
   { observations, options, placement, solved, scale }: Adjustment,
   { touches, spans, rims, radii }: Touched,
   uncertainty: Uncertainty,
-): Pick<Fit, 'touches' | 'rims' | 'referenceSd'> => {
+): Pick<Fit, 'touches' | 'rims' | 'rimCovariance' | 'referenceSd'> => {
   const first = 2 * observations.length;
   const { factor } = uncertainty;
   const influences = touches.map(({ edge, readings }, i) => {
@@ -133,19 +133,46 @@ const touchParts = (
         ...(smallestDetectable === undefined ? {} : { smallestDetectable }),
       };
     }),
-    ...(rims.length === 0
+    ...(rims.length === 0 || factor === undefined
       ? {}
-      : {
-          rims: rims.map(({ name }, i): FittedRim => {
-            const at = unknownsOf[options.model] + i;
-            const variance = (factor ?? 0) * solved.cofactor[at]![at]!;
-            return {
-              on: name,
-              radius: radii[i]!,
-              ...(factor === undefined ? {} : { sd: Math.sqrt(variance) }),
-            };
-          }),
-        }),
+      : { rimCovariance: solved.cofactor.map((row) => row.map((value) => value * factor)) }),
+    ...rimsOf(touches, rims, radii, (i) => {
+      const at = unknownsOf[options.model] + i;
+      return factor === undefined ? undefined : Math.sqrt(factor * solved.cofactor[at]![at]!);
+    }),
+  };
+};
+
+/** The rims whose radius was found, then those whose radius was stated. */
+const rimsOf = (
+  touches: readonly TouchReadings[],
+  unknown: readonly TouchEdge[],
+  radii: readonly number[],
+  sdOf: (i: number) => number | undefined,
+): Pick<Fit, 'rims'> => {
+  const edges = [...new Set(touches.map(({ edge }) => edge))];
+  const stated = edges.filter(({ rim }) => rim?.radius !== undefined);
+  if (unknown.length + stated.length === 0) return {};
+  const rimOf = ({ name, rim }: TouchEdge, radius: number): FittedRim => {
+    const { centre, drawnRadius, setBack, outside } = rim!;
+    return {
+      on: name,
+      radius,
+      centre,
+      drawnRadius,
+      expectedRadius: drawnRadius + outside * setBack,
+      setBack,
+      outside,
+    };
+  };
+  return {
+    rims: [
+      ...unknown.map((edge, i): FittedRim => {
+        const sd = sdOf(i);
+        return { ...rimOf(edge, radii[i]!), ...(sd === undefined ? {} : { sd }) };
+      }),
+      ...stated.map((edge): FittedRim => ({ ...rimOf(edge, edge.rim!.radius!), stated: true })),
+    ],
   };
 };
 

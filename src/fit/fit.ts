@@ -80,13 +80,23 @@ export interface FittedTouch {
   readonly smallestDetectable?: number;
 }
 
-/** A rim whose radius was one more unknown. */
+/** A round edge that is not as large as drawn: its radius was one more unknown, or the job states it. */
 export interface FittedRim {
   readonly on: string;
-  /** mm in the design frame. */
+  /** Of the edge that exists, mm in the design frame. */
   readonly radius: number;
-  /** Absent when no uncertainty can be claimed. */
+  /** Absent when no uncertainty can be claimed, and for a stated radius. */
   readonly sd?: number;
+  readonly stated?: true;
+  /** Design frame after `face`, mm. */
+  readonly centre: Point;
+  readonly drawnRadius: number;
+  /** What the drawing and the piercing kerf would have made it: mm. */
+  readonly expectedRadius: number;
+  /** What a drawn edge is moved by to be the existing one, into the material, mm. */
+  readonly setBack: number;
+  /** 1: material outside the rim; -1: inside. */
+  readonly outside: 1 | -1;
 }
 
 export interface Fit {
@@ -122,7 +132,13 @@ export interface Fit {
   readonly marks: readonly FittedMark[];
   /** Absent: none. */
   readonly touches?: readonly FittedTouch[];
+  /** Those with an unknown radius first, in the order of `rimCovariance`. */
   readonly rims?: readonly FittedRim[];
+  /**
+   * Covariance of the model's unknowns and, after them, of the unknown radii, scaled as `covariance`: that is its upper left
+   * part. Only where a radius is unknown and an uncertainty can be claimed.
+   */
+  readonly rimCovariance?: readonly (readonly number[])[];
   /** sd of one reading that the sds of marks and touches were formed with; only where there are touches. */
   readonly referenceSd?: number;
   /**

@@ -60,6 +60,7 @@ export type WarningCode =
   | 'openings-merged'
   | 'opening-vanished'
   | 'thin-land'
+  | 'rim-differs'
   | 'seam-crosses-opening'
   | 'outside-bed'
   | 'display-step'

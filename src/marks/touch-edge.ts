@@ -16,6 +16,8 @@ export interface Rim {
   /** mm, as it is; undefined: unknown. */
   readonly radius?: number;
   readonly drawnRadius: number;
+  /** mm: the existing edge lies so far from a drawn one of its role, into the material. */
+  readonly setBack: number;
   /** 1: material outside the rim, as round a hole; -1: inside, as of a disc. */
   readonly outside: 1 | -1;
 }
@@ -90,7 +92,7 @@ export const touchEdge = (setting: EdgeSetting, radius?: number | 'unknown'): To
     index: new SpanIndex(circle),
     material: Int8Array.from(circle, () => -outside),
     setBack: 0,
-    rim: { centre, drawnRadius, outside, ...(known === undefined ? {} : { radius: known }) },
+    rim: { centre, drawnRadius, setBack, outside, ...(known === undefined ? {} : { radius: known }) },
   };
 };
 
@@ -116,8 +118,13 @@ interface Round {
 /** Centre and radius of one whole circle, drawn in one or more arcs; undefined for anything else. */
 export const roundRim = (shapes: readonly Shape[]): Round | undefined => {
   const [path, ...more] = shapes.flatMap((shape) => shape.paths);
-  const first = path?.segments[0];
-  if (path === undefined || more.length > 0 || !path.closed || first?.kind !== 'arc') return undefined;
+  return path === undefined || more.length > 0 ? undefined : roundPath(path);
+};
+
+/** The same of one path. */
+export const roundPath = (path: Path): Round | undefined => {
+  const first = path.segments[0];
+  if (!path.closed || first?.kind !== 'arc') return undefined;
   const { centre, radius } = first;
   let sweep = 0;
   for (const s of path.segments) {

@@ -6,7 +6,7 @@ import type { Check, OpeningCheck } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
 import { type NextStep, nextStep } from '../verdict/next-step.js';
 import type { CheckReport } from './check-json.js';
-import { doubtLines, doubtWord, titleLines } from './fit-text.js';
+import { doubtLines, doubtWord, rimLines, titleLines } from './fit-text.js';
 import { type Column, fixed, listed, printable, table, wrapped } from './layout.js';
 import { bulletLines, warningLines } from './warnings-text.js';
 
@@ -18,13 +18,14 @@ export const verdictWords: Readonly<Record<Verdict, string>> = {
   'does-not-fit': 'It does not fit',
 };
 
-export const checkText = (job: Job, { check, warnings }: CheckReport): string => {
+export const checkText = (job: Job, { check, fit, warnings }: CheckReport): string => {
   const step = nextStep(check, warnings);
   const doubt = step.kind === 'settle' ? step.doubt : undefined;
   return printable([
     ...titleLines(job),
     ...verdictLines(check, doubt),
     ...sizeLines(job, check),
+    ...rimLines(fit),
     // Where a reading is probably wrong, one opening is as wrong as the other.
     ...(doubt?.marks.length
       ? []

@@ -13,7 +13,7 @@ import { lowerFirst, verdictWords } from './check-text.js';
 import type { CutReport } from './cut-json.js';
 import { filmLines } from './film-report.js';
 import { degrees } from './fit-json.js';
-import { doubtWord, doubtWords, titleLines } from './fit-text.js';
+import { doubtWord, doubtWords, rimLines, titleLines } from './fit-text.js';
 import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
 import { readPoints } from './read-points.js';
 import { warningLines } from './warnings-text.js';
@@ -26,6 +26,7 @@ export const cutText = (job: Job, output: string, { cut, film, check, fit, warni
     ...wrapped(summary(job, output, cut)),
     ...extentLines(cut, job, output),
     ...wrapped(fitLine(fit)),
+    ...rimLines(fit),
     ...landTable(cut),
     ...(film === undefined ? [] : filmLines(film)),
     ...warningLines(warnings),

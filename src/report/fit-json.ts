@@ -36,6 +36,11 @@ export interface FitJson {
   touches?: TouchJson[];
   /** Only in a job with touches: rims whose radius was one more unknown. */
   rims?: { on: string; radius: number; sd: number | null }[];
+  /**
+   * Only in a job with touches: round edges whose radius was found, or stated (`sd` is null then). `radius` is that of the edge
+   * that exists, which is cut and judged from, mm; `drawn` what the drawing and the piercing kerf would have made it.
+   */
+  roundEdges?: { on: string; radius: number; sd: number | null; stated: boolean; drawn: number }[];
   warnings: Warning[];
 }
 
@@ -83,7 +88,7 @@ export const degrees = (radians: number): number => (radians * 180) / Math.PI;
 const touchKeys = (
   { touches, rims = [] }: Fit,
   onDisplay: (p: Point) => Point,
-): Pick<FitJson, 'touches' | 'rims'> =>
+): Pick<FitJson, 'touches' | 'rims' | 'roundEdges'> =>
   touches === undefined
     ? {}
     : {
@@ -97,7 +102,16 @@ const touchKeys = (
           normalized: t.normalized ?? null,
           smallestDetectable: t.smallestDetectable ?? null,
         })),
-        rims: rims.map(({ on, radius, sd }) => ({ on, radius, sd: sd ?? null })),
+        rims: rims
+          .filter(({ stated }) => stated !== true)
+          .map(({ on, radius, sd }) => ({ on, radius, sd: sd ?? null })),
+        roundEdges: rims.map(({ on, radius, sd, stated = false, expectedRadius: drawn }) => ({
+          on,
+          radius,
+          sd: sd ?? null,
+          stated,
+          drawn,
+        })),
       };
 
 export const fitJson = (job: Job, fit: Fit, warnings: readonly Warning[]): FitJson => {

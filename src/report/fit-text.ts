@@ -116,17 +116,20 @@ const touchTable = (job: Job, fit: Fit, touches: readonly FittedTouch[]): string
     const at = onDisplay(reading);
     return [String(i + 1), on, String(readings), fixed(at.x, 3), fixed(at.y, 3), signed(residual, 3)];
   });
-  const rims = (fit.rims ?? []).map(({ on, radius, sd }) => {
-    const known = sd === undefined ? '' : `, sd ${fixed(sd, 3)} mm`;
-    return `  Radius of ${on}: ${fixed(radius, 3)} mm${known}.`;
-  });
   return [
     'Touches and how far each is from its edge (+ into the material), mm:',
     ...table(touchColumns, rows),
     ...(rest > 0 ? [`  and ${counted(rest, 'touch', 'touches')} with smaller residuals`] : []),
-    ...rims,
+    ...rimLines(fit),
   ];
 };
+
+/** The radii that are cut and judged from, where they are not the drawn ones. */
+export const rimLines = ({ rims = [] }: Fit): string[] =>
+  rims.map(({ on, radius, sd, stated, expectedRadius }) => {
+    const known = stated ? ', as stated' : sd === undefined ? '' : `, sd ${fixed(sd, 3)} mm`;
+    return `  Radius of ${on}: ${fixed(radius, 3)} mm${known}; drawn as ${fixed(expectedRadius, 3)} mm.`;
+  });
 
 /** The one line that says how well the readings agree, and how much that is worth. */
 const agreement = (fit: Fit): string => {

@@ -1,6 +1,7 @@
 /** The picture of a cut job: the part as it lies on the bed, with what is to be cut. */
 import type { CutResult } from '../cut/cut.js';
 import type { FilmPlan } from '../cut/film.js';
+import { asMeasured } from '../cut/measured.js';
 import type { Shape } from '../drawing/drawing.js';
 import type { Fit } from '../fit/fit.js';
 import { apply, applyLinear, compose, decompose, type Matrix, translation } from '../geometry/affine.js';
@@ -15,6 +16,7 @@ import { largestResidual, readPoints } from './read-points.js';
 
 export interface JobInPicture {
   readonly job: Job;
+  /** As drawn, as is the outline; what was measured is drawn as it was found. */
   readonly openings: readonly Shape[];
   readonly outline: readonly Shape[];
   readonly fit: Fit;
@@ -26,7 +28,9 @@ export interface JobInPicture {
  * Everything as the pointer's display would have it. The beam's paths lie where they burn, not where the machine is
  * sent to burn there: the offset between beam and pointer is taken back.
  */
-export const jobPicture = ({ job, openings, outline, fit, cut, film }: JobInPicture): PictureInput => {
+export const jobPicture = ({ job, fit, cut, film, ...drawn }: JobInPicture): PictureInput => {
+  const openings = asMeasured(drawn.openings, fit, job.face);
+  const outline = asMeasured(drawn.outline, fit, job.face);
   const toDisplay = trueToPointerMatrix(job.machine);
   const place = compose(compose(toDisplay, fit.matrix), faceMatrix(job.face));
   const burnt = translation(job.machine.beamOffset.x, job.machine.beamOffset.y);

@@ -1,4 +1,6 @@
 /** The verdict on a job: whether the alignment error fits inside the clearance, how sure that is, and what to do next. */
+
+import { asMeasured } from '../cut/measured.js';
 import type { Shape } from '../drawing/drawing.js';
 import { applicableTransform, openingPoints } from '../fit/applicable.js';
 import type { Fit, FitOptions, Observation } from '../fit/fit.js';
@@ -31,7 +33,10 @@ export interface CheckInput {
   readonly observations: readonly Observation[];
   readonly touches?: readonly TouchReadings[];
   readonly options: FitOptions;
-  /** As drawn, before `face`; for a cut as drawn the lines that are cut again. */
+  /**
+   * As drawn, before `face`; for a cut as drawn the lines that are cut again. Rims that the fit has measured are judged as large
+   * as they were found.
+   */
   readonly openings: readonly Shape[];
   readonly face: Job['face'];
   readonly pierced: Job['pierced'];
@@ -108,10 +113,11 @@ export const checkFit = (input: CheckInput): Check => {
   const kerfSd = asDrawn ? 0 : check.kerfSd;
   const face = faceMatrix(input.face);
   const placed = compose(fit.matrix, face);
+  const openings = asMeasured(input.openings, fit, input.face);
   const all =
     cut.kind === 'as-drawn'
-      ? lineEdges(input.openings, placed)
-      : placedEdges(input.openings, placed, {
+      ? lineEdges(openings, placed)
+      : placedEdges(openings, placed, {
           kind: cut.kind,
           corners: cut.corners,
           mitreLimit: cut.mitreLimit,
@@ -121,7 +127,7 @@ export const checkFit = (input: CheckInput): Check => {
   const edges = all.filter((edge) => edge.x.length > 0);
   if (edges.length === 0) throw nothingToCheck(input);
 
-  const points = () => openingPoints(input.openings, face, asDrawn);
+  const points = () => openingPoints(openings, face, asDrawn);
   const applied = cut.apply === 'full' ? fit.matrix : applicableTransform(fit.matrix, cut.apply, points());
   const systematic = remainingField(fit.matrix, applied, edges);
   const margins = edges.map((edge) => leastMargin(edge, clearance, systematic));
@@ -178,7 +184,7 @@ export const checkFit = (input: CheckInput): Check => {
     extrapolation,
     witness: brief
       ? []
-      : witnessPoints(fit, input.openings, face, variance && variance.mark + variance.reading, asDrawn),
+      : witnessPoints(fit, openings, face, variance && variance.mark + variance.reading, asDrawn),
     warnings: extrapolationWarnings(extrapolation, {
       what: asDrawn ? 'line' : 'opening',
       read: fit.touches === undefined ? 'marks' : 'places that were read',

@@ -61,8 +61,10 @@ const withObservation = (fit: Fit, design: Point, variance: number): Fit => {
  * gains as many.
  */
 const withRows = (fit: Fit, rows: readonly (readonly number[])[], variance: number): Fit => {
-  let covariance = fit.covariance!.map((row) => [...row]);
-  for (const row of rows) {
+  const unknowns = fit.covariance!.length;
+  let covariance = (fit.rimCovariance ?? fit.covariance!).map((row) => [...row]);
+  for (const one of rows) {
+    const row = covariance.map((_, k) => one[k] ?? 0);
     const gain = covariance.map((c) => c.reduce((sum, value, k) => sum + value * row[k]!, 0));
     const total = variance + gain.reduce((sum, value, k) => sum + value * row[k]!, 0);
     covariance = covariance.map((c, i) => c.map((value, k) => value - (gain[i]! * gain[k]!) / total));
@@ -70,7 +72,8 @@ const withRows = (fit: Fit, rows: readonly (readonly number[])[], variance: numb
   const { usedDof } = fit.sd;
   return {
     ...fit,
-    covariance,
+    covariance: covariance.slice(0, unknowns).map((row) => row.slice(0, unknowns)),
+    ...(fit.rimCovariance === undefined ? {} : { rimCovariance: covariance }),
     ...(usedDof === undefined ? {} : { sd: { ...fit.sd, usedDof: usedDof + rows.length } }),
   };
 };
