@@ -29,7 +29,9 @@ export const readBytes = (io: Io, path: string): Uint8Array | undefined => {
       next: 'Give the path of the file itself.',
     });
   if (stats.isDirectory()) throw refused('a folder');
-  if (!stats.isFile() && !stats.isFIFO()) throw refused('something that is no file');
+  // A pipe that nobody writes into would be waited for without end.
+  if (stats.isFIFO()) throw refused('a pipe');
+  if (!stats.isFile()) throw refused('something that is no file');
   if (stats.size > largestFile) throw refused(`a file of ${Math.round(stats.size / 1048576)} MB`);
   try {
     return readFileSync(absolute);

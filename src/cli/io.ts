@@ -22,5 +22,12 @@ export const at = (io: Io, path: string): string => resolve(io.cwd, path);
 /** Exit statuses; 70 (EX_SOFTWARE of BSD's sysexits.h) stands for a fault of the program itself. */
 export const status = { done: 0, doesNotFit: 1, wrongInput: 2, noSolution: 3, ownFault: 70 } as const;
 
-/** One object per line, as `--json` promises. */
-export const jsonLine = (value: unknown): string => `${JSON.stringify(value)}\n`;
+/**
+ * One object per line, as `--json` promises. Characters that a terminal would obey, or that turn the direction of what
+ * follows, are written as escapes: an id of a drawing may hold any.
+ */
+export const jsonLine = (value: unknown): string =>
+  `${JSON.stringify(value).replace(obeyed, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`)}\n`;
+
+/** C1 controls, line and paragraph separators, and what Unicode's bidirectional algorithm (UAX 9) takes for orders. */
+const obeyed = /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]/g;

@@ -17,15 +17,24 @@ export const run = async (argv: readonly string[], io: Io): Promise<number> => {
       io.stderr.write(`${faultText(error)}\n`);
       return status.wrongInput;
     }
-    const told = error instanceof Error ? (error.stack ?? error.message) : String(error);
-    io.stderr.write(`reseat: this is a fault of the program, not of your input.\n${told}\n`);
+    io.stderr.write(ownFault(error));
     return status.ownFault;
   }
+};
+
+const ownFault = (error: unknown): string => {
+  const told = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  return `reseat: this is a fault of the program, not of your input.\n${told}\n`;
 };
 
 /** Runs the process's own call and sets its exit status; pending output is written before the process ends. */
 export const main = async (argv: readonly string[]): Promise<void> => {
   const { stdout, stderr } = process;
+  // Node itself would print a line of the built program, which is a page long.
+  process.on('uncaughtException', (error) => {
+    stderr.write(ownFault(error));
+    process.exit(status.ownFault);
+  });
   let unwritten = false;
   stdout.on('error', (error: NodeJS.ErrnoException) => {
     // Whoever reads us may stop early (`| head`): that is no fault.

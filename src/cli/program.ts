@@ -188,6 +188,23 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
 
   addCalibrate(program, { io, end, json, once });
 
+  program
+    .command('help')
+    .description('the help of a command, such as "reseat help calibrate bed"')
+    .argument('[command...]', 'a command')
+    .action((words: string[]) => {
+      namedCommand(program, words).outputHelp();
+    });
+
+  program
+    .command('completion')
+    .description('a script that completes commands and options in your shell')
+    .argument('<shell>', 'bash, zsh or fish')
+    .action(async (shell: string) => {
+      const { completion } = await import('./completion.js');
+      io.stdout.write(completion(shell, program));
+    });
+
   for (const command of program.commands) inherit(command, program);
   return program;
 };
@@ -214,6 +231,20 @@ const calledCommand = (program: Command, argv: readonly string[]): Command => {
   }
   return called;
 };
+
+/** @throws InputError for a word that names no command */
+const namedCommand = (program: Command, words: readonly string[]): Command =>
+  words.reduce((above, word) => {
+    const found = above.commands.find((c) => c.name() === word);
+    if (found !== undefined) return found;
+    const names = above.commands.map((c) => c.name());
+    const nearest = nearestWord(word, names);
+    throw new InputError({
+      found: `the unknown command "${word}"`,
+      expected: names.length > 0 ? names.join(', ') : `nothing after "${fullName(above)}"`,
+      next: nearest === undefined ? '"reseat help" shows the commands.' : `Did you mean ${nearest}?`,
+    });
+  }, program);
 
 /** `calibrate bed` */
 const fullName = (command: Command): string => {

@@ -1,7 +1,8 @@
 /**
  * The dialect of every table an operator hands in, as a spreadsheet or an editor leaves it.
  *
- * One separator throughout: a tab if the first row has one, else a semicolon, else a comma. Numbers have a decimal
+ * One separator throughout: the one that a first line such as `sep=;` states, as spreadsheets write it; else a tab if the
+ * first row has one, else a semicolon, else a comma. Numbers have a decimal
  * point or a decimal comma, the same in the whole table; a decimal comma in a table separated by commas needs quotes.
  * Cells may stand in double quotes ("" for a quote); blank lines, lines that begin with #, a byte order mark and
  * empty cells at the end of a row are passed over.
@@ -25,8 +26,10 @@ export type FaultAt = (line: number, found: string, expected: string, next: stri
 export const tableRows = (table: string, columns: number, fault: FaultAt): TableRow[] => {
   const lines = table.replace(/^\uFEFF/, '').split(/\r\n|\n|\r/);
   const rows: TableRow[] = [];
-  let separator: Separator | undefined;
+  const stated = /^"?sep=([,;\t])"?\s*$/i.exec(lines[0] ?? '')?.[1] as Separator | undefined;
+  let separator = stated;
   for (const [index, content] of lines.entries()) {
+    if (index === 0 && stated !== undefined) continue;
     if (content.trim() === '' || content.trimStart().startsWith('#')) continue;
     separator ??= separatorOf(content);
     const cells = cellsOf(content, separator, index + 1, fault);

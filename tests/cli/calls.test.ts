@@ -27,6 +27,21 @@ describe('help', () => {
   });
 });
 
+describe('help as a command', () => {
+  it.each([[['fit']], [['calibrate', 'bed']], [[]]])('help %j is what --help shows', async (words) => {
+    const shown = await workshop().call('help', ...words);
+    expect(shown).toEqual(await workshop().call(...words, '--help'));
+    expect(shown.status).toBe(0);
+  });
+
+  it('names the command that was probably meant', async () => {
+    const { status, err } = await workshop().call('help', 'calibrate', 'bde');
+    expect(status).toBe(2);
+    expect(err).toContain('the unknown command "bde"');
+    expect(err).toContain('Did you mean bed?');
+  });
+});
+
 describe('a call that is not understood', () => {
   it.each([
     [[], 'no command', '"reseat --help" shows the commands.'],

@@ -33,6 +33,14 @@ describe('A table of readings', () => {
     expect(read(table)).toEqual(two);
   });
 
+  test.each([
+    'sep=;\r\nA;112,42;96,1\r\nB;671,93;-4,5',
+    '"sep=;"\nA;112.42;96.1\nB;671.93;-4.5',
+    'sep=,\n"A",112.42,96.1\nB,671.93,-4.5',
+  ])('may state its separator in a first line: %j', (table) => {
+    expect(read(table).map(([mark, , at]) => [mark, at])).toEqual(two.map(([mark, , at]) => [mark, at]));
+  });
+
   test('may begin with the names of its columns, in any order and case', () => {
     expect(read('Mark;X;Y\nA;1;2')).toEqual([['A', 2, [1, 2]]]);
     expect(read('y,x,mark\n2,1,A')).toEqual([['A', 2, [1, 2]]]);
