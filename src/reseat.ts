@@ -7,10 +7,13 @@ import { ageWarnings, doubtBed } from './calibration/age.js';
 import { materialWarnings, panelLength } from './calibration/material.js';
 import { cutAsDrawn, linesToCut } from './cut/as-drawn.js';
 import { checkBed } from './cut/bed.js';
-import { type CutResult, cutOpenings } from './cut/cut.js';
+import { type CutInput, type CutResult, cutOpenings } from './cut/cut.js';
 import { type FilmPlan, planFilm } from './cut/film.js';
+import type { Finding } from './cut/finding.js';
+import { findingWarnings } from './cut/finding-words.js';
 import { asMeasured, judgeRims } from './cut/measured.js';
 import { refuseEmptyCut } from './cut/nothing-left.js';
+import { findingsOfCut } from './cut/remains-of-cut.js';
 import { type OtherScale, panelBox, scaleWarnings } from './drawing/assumed-scale.js';
 import type { CutFile } from './drawing/cut-file.js';
 import type { Drawing, Shape } from './drawing/drawing.js';
@@ -52,6 +55,7 @@ import type { PlanInput } from './plan/plan-input.js';
 import { type Check, checkFit } from './verdict/check.js';
 import { hasBound, missingBound } from './verdict/line-edges.js';
 import { grossContradiction, objectionsTo, whyUnproven, withObjections } from './verdict/proof.js';
+import { spoiledBy } from './verdict/spoiled.js';
 import { refuseStrayWitness, typedWitness } from './verdict/stray-witness.js';
 
 /** A job with everything it names read and understood. */
@@ -219,20 +223,12 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
   const { outcome, warnings: fitWarnings } = fitJob(loaded);
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   const { fit } = outcome;
-  const edges = asMeasured(loaded.edges, fit, job.face);
-  const outline = asMeasured(loaded.roles.outline, fit, job.face);
-  const face = faceMatrix(job.face);
-  const asDrawn = job.cut.kind === 'as-drawn';
-  const applied =
-    job.cut.apply === 'full'
-      ? fit.matrix
-      : applicableTransform(fit.matrix, job.cut.apply, openingPoints(edges, face, asDrawn));
-  const toBed = compose(applied, face);
-  const toMachine = trueToMachineMatrix(job.machine);
-  const { pierced, cut: how } = job;
-  const cut = asDrawn
-    ? cutAsDrawn({ shapes: edges, toMachine: compose(toMachine, toBed), tolerance: how.tolerance })
-    : cutOpenings({ openings: edges, outline, toBed, toMachine, pierced, cut: how });
+  const input = cutInput(loaded, fit);
+  const { openings: edges, outline, toBed, toMachine, cut: how } = input;
+  const cut =
+    how.kind === 'as-drawn'
+      ? cutAsDrawn({ shapes: edges, toMachine: compose(toMachine, toBed), tolerance: how.tolerance })
+      : cutOpenings(input);
   refuseEmptyCut(cut, job, edges);
   const bedWarnings = checkBed(cut.paths, job.machine, { file: job.path });
   const file: CutFile = {
@@ -255,7 +251,7 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
     planFilm({
       job: { ...job, film: job.film },
       outline,
-      toBed: compose(fit.matrix, face),
+      toBed: compose(fit.matrix, faceMatrix(job.face)),
       toPointer: trueToPointerMatrix(job.machine),
       toMachine: trueToMachineMatrix(job.machine),
       paths: cut.paths,
@@ -264,8 +260,12 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
   const isRepeated = ({ code }: Warning): boolean =>
     code === 'open-path-left-out' && cut.warnings.some((other) => other.code === code);
   const before = fitWarnings.filter((warning) => !isRepeated(warning));
-  const warnings = [...before, ...cut.warnings, ...(film?.warnings ?? []), ...bedWarnings];
-  const check = hasBound(job) && isQuicklyChecked(edges) ? checkOf(loaded, fit, warnings) : undefined;
+  // What it does to the piece goes before all else.
+  const ofPiece = cut.warnings.filter(({ places }) => places !== undefined);
+  const ofCut = cut.warnings.filter(({ places }) => places === undefined);
+  const warnings = [...ofPiece, ...before, ...ofCut, ...(film?.warnings ?? []), ...bedWarnings];
+  const check =
+    hasBound(job) && isQuicklyChecked(edges) ? checkOf(loaded, fit, warnings, cut.findings) : undefined;
   const unproven = whyUnproven(job, check);
   const contradiction = grossContradiction(fit, job);
   return {
@@ -279,6 +279,24 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
     ...(contradiction === undefined ? {} : { contradiction }),
     fitWarnings,
     warnings,
+  };
+};
+
+/** The cut as the cutter can place it. */
+const cutInput = (loadedJob: LoadedJob, fit: Fit): CutInput => {
+  const { job, roles } = loadedJob;
+  const edges = asMeasured(loadedJob.edges, fit, job.face);
+  const face = faceMatrix(job.face);
+  const { pierced, cut, machine } = job;
+  const points = () => openingPoints(edges, face, cut.kind === 'as-drawn');
+  const applied = cut.apply === 'full' ? fit.matrix : applicableTransform(fit.matrix, cut.apply, points());
+  return {
+    openings: edges,
+    outline: asMeasured(roles.outline, fit, job.face),
+    toBed: compose(applied, face),
+    toMachine: trueToMachineMatrix(machine),
+    pierced,
+    cut,
   };
 };
 
@@ -306,15 +324,23 @@ export const checkJob = (loaded: LoadedJob): CheckJob => {
   if (!hasBound(job)) {
     // What is needed is the same whatever is allowed.
     const check = { ...job.check, allowedDeviation: 1 };
-    const { neededClearance } = checkOf({ ...loaded, job: { ...job, check } }, outcome.fit, fitWarnings);
+    const { neededClearance } = checkOf({ ...loaded, job: { ...job, check } }, outcome.fit, fitWarnings, []);
     throw missingBound(job, doubtIn(fitWarnings), neededClearance);
   }
-  const check = checkOf(loaded, outcome.fit, fitWarnings);
-  return { ok: true, fit: outcome.fit, check, fitWarnings, warnings: [...fitWarnings, ...check.warnings] };
+  const { fit } = outcome;
+  const findings = job.cut.kind === 'as-drawn' ? [] : findingsOfCut(cutInput(loaded, fit));
+  const check = checkOf(loaded, fit, fitWarnings, findings);
+  const ofPiece = findingWarnings(findings, job.cut.kind);
+  return { ok: true, fit, check, fitWarnings, warnings: [...ofPiece, ...fitWarnings, ...check.warnings] };
 };
 
-/** With all that objects to it: `warnings` of the job, its fit and, where there is one, its cut. */
-const checkOf = (loaded: LoadedJob, fit: Fit, warnings: readonly Warning[]): Check => {
+/** With all that objects to it: `warnings` of the job, its fit and, where there is one, its cut; `findings` of the cut. */
+const checkOf = (
+  loaded: LoadedJob,
+  fit: Fit,
+  warnings: readonly Warning[],
+  findings: readonly Finding[],
+): Check => {
   const { job, edges, marks, observations, touches } = loaded;
   const unread = unreadMarks(job, marks);
   const check = checkFit({
@@ -333,7 +359,7 @@ const checkOf = (loaded: LoadedJob, fit: Fit, warnings: readonly Warning[]): Che
     ),
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
-  return withObjections(check, objectionsTo(fit, warnings));
+  return withObjections(check, objectionsTo(fit, warnings, spoiledBy(findings, job.cut.kind)));
 };
 
 /** A job before anything is pierced, with its drawing read and understood. */

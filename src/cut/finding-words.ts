@@ -23,6 +23,36 @@ export const findingWarnings = (findings: readonly Finding[], kind: Kind): Warni
     ];
   });
 
+/** The same in a few words, without places; for findings of one kind. */
+export const headline = (own: readonly Finding[], kind: Kind): string => {
+  const [first] = own;
+  const all = listed([...new Set(own.flatMap((finding) => finding.openings))]);
+  switch (first!.code) {
+    case 'nothing-left':
+      return first!.what === 'opening' ? 'Nothing is left to cut.' : 'Nothing is left of the panel.';
+    case 'breaks-edge':
+      return `The cut breaks through the edge of the panel at ${all}.`;
+    case 'falls-loose':
+      return own.length === 1
+        ? `A piece of material falls loose, cut out by ${all}.`
+        : `${own.length} pieces of material fall loose, cut out by ${all}.`;
+    case 'piece-splits':
+      return `The cut takes the ${own.length === 1 ? 'piece' : 'pieces'} for ${all} apart.`;
+    case 'openings-merged':
+      return `The pieces for ${all} are not cut apart.`;
+    case 'opening-vanished':
+      return kind === 'infill' ? `No piece is left for ${all}.` : `The material within ${all} is burnt away.`;
+    case 'outside-outline':
+      return `${all} ${own.length === 1 ? 'lies' : 'lie'} across the outline of the panel, or outside of it.`;
+  }
+};
+
+const listed = (names: readonly string[]): string => {
+  if (names.length > mostShown)
+    return `${names.slice(0, mostShown).join(', ')} and ${names.length - mostShown} more`;
+  return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
+};
+
 /** What happens, as a whole sentence. */
 const sentence = (code: FindingCode, own: readonly Finding[], kind: Kind): string => {
   const one = own.length === 1;
@@ -89,7 +119,10 @@ const loose = (finding: Finding): string => {
   return `${width.toFixed(1)} x ${height.toFixed(1)} mm at ${place(finding)}, cut out by ${named(finding.openings)}`;
 };
 
-const place = ({ at }: Finding): string => `${at.x.toFixed(1)}, ${at.y.toFixed(1)}`;
+const place = ({ at }: Finding): string => `${figure(at.x)}, ${figure(at.y)}`;
+
+/** Without a minus before zero. */
+const figure = (value: number): string => (Math.round(value * 10) / 10 + 0).toFixed(1);
 
 const places = (own: readonly Finding[]): string => own.map(place).join(' and ');
 

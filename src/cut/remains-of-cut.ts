@@ -6,9 +6,9 @@ import { beamRegions, type Way } from './cut-neighbourhood.js';
 import type { Finding } from './finding.js';
 import { findingsOfParts } from './findings.js';
 import { judgeNeighbourhood } from './judge-neighbourhood.js';
-import { neighbourhoods, type Reach } from './neighbourhoods.js';
 import { panelOf } from './panel.js';
 import type { Removal } from './removal.js';
+import { suspectsOf } from './suspects.js';
 
 interface Part {
   readonly removal?: Removal;
@@ -20,14 +20,13 @@ interface Part {
 /** The findings of `cutOpenings`, in display coordinates. */
 export const findingsOfCut = (input: CutInput): Finding[] => {
   const { openings, toBed, toMachine, pierced, cut } = input;
-  const panel = panelOf(input.outline, toBed, pierced, cut.tolerance);
-  const way: Way = { toBed, toMachine, distance: beamOffset(pierced, cut), pierced, cut, panel };
-  const reach: Reach = {
-    offset: Math.max(0, way.distance),
-    mitreLimit: cut.corners === 'mitre' ? cut.mitreLimit : 1,
-    beyond: cut.kerf / 2 + 2 * cut.tolerance,
-  };
-  const parts = neighbourhoods(openings, toBed, reach, true).map(({ shapes }) => partOf(shapes, way));
+  const distance = beamOffset(pierced, cut);
+  const suspects = suspectsOf({ ...input, distance });
+  if (suspects.length === 0) return [];
+  const panel = cut.kind === 'opening' ? panelOf(input.outline, toBed, pierced, cut.tolerance) : undefined;
+  const way: Way = { toBed, toMachine, distance, pierced, cut, panel };
+  const parts = suspects.map((shapes) => partOf(shapes, way));
+  const count = suspects.reduce((sum, { length }) => sum + length, 0);
   const left = new Set(parts.flatMap((part) => part.left));
   const drawn = new Set(parts.flatMap((part) => part.drawn));
   return findingsOfParts({
@@ -35,7 +34,7 @@ export const findingsOfCut = (input: CutInput): Finding[] => {
     lost: openings.map(({ id }) => id).filter((id) => drawn.has(id) && !left.has(id)),
     openings,
     way,
-    hasPaths: left.size > 0,
+    hasPaths: left.size > 0 || count < openings.length,
   });
 };
 

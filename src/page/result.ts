@@ -124,7 +124,10 @@ export const showWarnings = (warnings: readonly Warning[], step?: NextStep): voi
 export const showOpenings = (check: Check, { job }: LoadedJob, doubt: Doubt | undefined): void => {
   const onDisplay = trueToPointer(job.machine);
   const need = (o: Check['openings'][number]): number => o.neededClearance ?? check.clearance - o.margin;
-  const worst = [...check.openings].sort((a, b) => need(b) - need(a)).slice(0, mostOpenings);
+  const isOut = (o: Check['openings'][number]): number => Number(o.verdict === 'does-not-fit');
+  const worst = [...check.openings]
+    .sort((a, b) => isOut(b) - isOut(a) || need(b) - need(a))
+    .slice(0, mostOpenings);
   const asDrawn = job.cut.kind === 'as-drawn';
   byId('heading-openings').textContent = `The ${asDrawn ? 'lines' : 'openings'} that need most`;
   byId('what-one').textContent = asDrawn ? 'line' : 'opening';

@@ -84,7 +84,9 @@ const openingLines = (job: Job, check: Check): string[] => {
   const onDisplay = trueToPointer(job.machine);
   const asDrawn = job.cut.kind === 'as-drawn';
   const size = (o: OpeningCheck) => o.neededClearance ?? check.clearance - o.margin;
-  const sorted = [...check.openings].sort((a, b) => size(b) - size(a));
+  // Those that do not fit whatever they need, because the cut spoils them, go first.
+  const isOut = ({ verdict }: OpeningCheck): number => Number(verdict === 'does-not-fit');
+  const sorted = [...check.openings].sort((a, b) => isOut(b) - isOut(a) || size(b) - size(a));
   const rows = sorted.slice(0, mostOpenings).map((o) => {
     const at = o.worstPoint === undefined ? undefined : onDisplay(o.worstPoint);
     return [o.id, o.verdict, percent(o.risk), fixed(o.neededClearance, 2), fixed(at?.x, 2), fixed(at?.y, 2)];

@@ -33,6 +33,8 @@ export interface Advice {
     | 'state-sd'
     | 'larger-clearance'
     | 'place-by-hand'
+    /** The cut would spoil the piece: the drawing, or the clearance, has to change. */
+    | 'change-design'
     /** Something that checks the readings. */
     | 'further-reading'
     /** What settles a doubt: see Remedy. */

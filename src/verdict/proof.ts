@@ -15,6 +15,8 @@ import { hasBound } from './line-edges.js';
 export interface Objection {
   readonly kind: /** A reading, or a key of the job, that has to be settled first; also a part off its bed. */
     | 'doubt'
+    /** The cut spoils the piece however well it is aligned (spoiled.ts): it does not fit. */
+    | 'spoiled'
     /** The residuals reject the stated sd. */
     | 'contradiction'
     /** No reading is checked by another. */
@@ -23,6 +25,8 @@ export interface Objection {
     | 'assumption';
   /** A sentence. */
   readonly reason: string;
+  /** `spoiled`: the openings that do. */
+  readonly openings?: readonly string[];
   /** What settles it where the verdict itself has no advice for it. */
   readonly advice?: readonly Advice[];
 }
@@ -38,9 +42,9 @@ export const objectionsTo = (
   further: readonly Objection[] = [],
 ): Objection[] => {
   const doubt = doubtIn(warnings);
-  const objections: Objection[] = [];
+  const objections: Objection[] = further.filter(({ kind }) => kind === 'spoiled');
   if (doubt !== undefined) {
-    objections.push({ kind: 'doubt', reason: doubtReason(doubt), advice: doubt.remedies.map(asAdvice) });
+    objections.unshift({ kind: 'doubt', reason: doubtReason(doubt), advice: doubt.remedies.map(asAdvice) });
   } else if (fit.consistency?.consistent === false) {
     objections.push({
       kind: 'contradiction',
@@ -48,7 +52,7 @@ export const objectionsTo = (
     });
   }
   if (fit.redundancy === 0) objections.push(unchecked(fit));
-  return [...objections, ...further];
+  return [...objections, ...further.filter(({ kind }) => kind !== 'spoiled')];
 };
 
 const doubtReason = (doubt: Doubt): string => {
@@ -88,10 +92,16 @@ export const withObjections = (check: Check, objections: readonly Objection[]): 
   const { verdict, explanation, openings } = check;
   const own = objections.flatMap(({ advice = [] }) => advice);
   const isDoubted = first.kind === 'doubt';
+  const spoiled = objections.filter(({ kind }) => kind === 'spoiled');
+  const culprits = new Set(spoiled.flatMap(({ openings: names = [] }) => names));
+  const isProven = spoiled.length === objections.length;
   return {
     ...check,
-    verdict: verdict === 'fits' ? 'too-close' : verdict,
-    openings: openings.map((o) => (o.verdict === 'fits' ? { ...o, verdict: 'too-close' } : o)),
+    verdict: spoiled.length > 0 ? 'does-not-fit' : verdict === 'fits' ? 'too-close' : verdict,
+    openings: openings.map((o): typeof o => {
+      if (culprits.has(o.id)) return { ...o, verdict: 'does-not-fit' };
+      return o.verdict === 'fits' && !isProven ? { ...o, verdict: 'too-close' } : o;
+    }),
     explanation: [
       ...objections.map(({ reason }) => reason),
       `${verdict === 'fits' ? 'Apart from that it would fit' : 'By the figures'}: ${lowerFirst(explanation)}`,
