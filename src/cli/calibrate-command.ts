@@ -49,7 +49,7 @@ go into that machine profile, and those they replace are kept there with dates.`
         ) => {
           const { calibratePart } = await import('./calibrate.js');
           const { profile, date, sd, force = false, json = false } = options;
-          end(calibratePart(part, data, { profile, date, sd, force, json }, io));
+          end(await calibratePart(part, data, { profile, date, sd, force, json }, io));
         },
       );
   }

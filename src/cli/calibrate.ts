@@ -28,8 +28,9 @@ import {
 import { readBytes, readRequired } from './disk.js';
 import { type Io, jsonLine, status } from './io.js';
 import { eachJob, statusOf } from './jobs.js';
+import { alone } from './profile-lock.js';
 import { startProgress } from './progress.js';
-import { saveAll, targetFor } from './save.js';
+import { saveAll, type Target, targetFor } from './save.js';
 
 export interface PartOptions {
   readonly profile: string | undefined;
@@ -40,15 +41,26 @@ export interface PartOptions {
 }
 
 /** Figures in doubt are told but not written, and end the call as wrong input does. */
-export const calibratePart = (part: MachinePart, data: string, options: PartOptions, io: Io): number => {
+export const calibratePart = async (
+  part: MachinePart,
+  data: string,
+  options: PartOptions,
+  io: Io,
+): Promise<number> => {
+  const { profile } = options;
+  const work = () => measuredPart(part, data, options, io);
+  return profile === undefined ? work() : alone(profileTarget(profile, data, io), work);
+};
+
+const profileTarget = (path: string, data: string, io: Io): Target =>
+  targetFor(io, path, { force: true, inputs: [data], what: 'a machine profile' });
+
+const measuredPart = (part: MachinePart, data: string, options: PartOptions, io: Io): number => {
   const { profile: path, force, json } = options;
   const sd = options.sd === undefined ? undefined : lengthOf('--sd', options.sd);
   const date = path === undefined ? undefined : dateOf(options.date, io);
   const source = { path: data, text: decodeText(readRequired(io, data, 'a file of measurements'), data) };
-  const target =
-    path === undefined
-      ? undefined
-      : targetFor(io, path, { force: true, inputs: [data], what: 'a machine profile' });
+  const target = path === undefined ? undefined : profileTarget(path, data, io);
   const bytes = path === undefined ? undefined : readBytes(io, path);
   const profile =
     path === undefined ? undefined : { path, ...(bytes ? { text: decodeText(bytes, path) } : {}) };

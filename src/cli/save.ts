@@ -133,6 +133,7 @@ export const refuseSamePlace = (targets: readonly Target[]): void => {
  */
 export const saveAll = (results: readonly { target: Target; text: string | Uint8Array }[]): void => {
   refuseSamePlace(results.map(({ target }) => target));
+  finishFirst();
   const waiting: { target: Target; temporary: string }[] = [];
   const placed: string[] = [];
   const kept: { target: Target; before: string }[] = [];
@@ -175,6 +176,19 @@ export const saveAll = (results: readonly { target: Target; text: string | Uint8
     for (const { temporary } of waiting) rmSync(temporary, { force: true });
     for (const { before } of kept) rmSync(before, { force: true });
   }
+};
+
+/**
+ * From the first write on a signal ends the process only when what is being written stands or is taken away again: a
+ * listener is called between two pieces of work, where the system's own treatment stops in the middle of one.
+ */
+const finishFirst = (): void => {
+  for (const [signal, number] of [
+    ['SIGINT', 2],
+    ['SIGTERM', 15],
+    ['SIGHUP', 1],
+  ] as const)
+    if (process.listenerCount(signal) === 0) process.once(signal, () => process.exit(128 + number));
 };
 
 /** A second name for the file as it is; a copy on a disk without links. */

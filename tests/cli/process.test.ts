@@ -1,6 +1,6 @@
 /** The program as a process of its own; `npm test` builds it first. */
-import { spawnSync } from 'node:child_process';
-import { cpSync, existsSync, openSync, readFileSync, writeFileSync } from 'node:fs';
+import { spawn, spawnSync } from 'node:child_process';
+import { cpSync, existsSync, openSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { beforeAll, describe, expect, it } from 'vitest';
@@ -69,6 +69,51 @@ describe('the process', () => {
     const { folder } = workshop();
     expect(call(folder, 'cut', 'job.yaml', '-o', 'a.svg').status).toBe(0);
     expect(readFileSync(join(folder, 'a.svg'), 'utf8')).toContain('</svg>');
+  });
+});
+
+describe('several calls at once', () => {
+  const begin = (cwd: string, ...argv: string[]) => {
+    const child = spawn(process.execPath, [bin, ...argv], { cwd, stdio: 'ignore' });
+    return new Promise<number | null>((done) => child.on('close', done));
+  };
+
+  it('that write parts of one profile lose none of them and leave no lock', async () => {
+    const { folder, write } = workshop();
+    for (const part of ['bed', 'kerf', 'pointer'])
+      write(
+        `${part}.csv`,
+        readFileSync(
+          fileURLToPath(new URL(`../../calibration/example-machine/${part}.csv`, import.meta.url)),
+          'utf8',
+        ),
+      );
+    const ends = await Promise.all(
+      ['bed', 'kerf', 'pointer'].map((part) =>
+        begin(folder, 'calibrate', part, `${part}.csv`, '--profile', 'bench.yaml'),
+      ),
+    );
+    expect(ends).toEqual([0, 0, 0]);
+    const profile = readFileSync(join(folder, 'bench.yaml'), 'utf8');
+    for (const key of ['bed-map', 'kerf', 'reading-sd']) expect(profile).toMatch(new RegExp(`^${key}:`, 'm'));
+    expect(readdirSync(folder).filter((name) => /lock|part$/.test(name))).toEqual([]);
+  });
+
+  it('that are stopped while they write leave whole files or none', async () => {
+    const { folder } = workshop();
+    const left = [];
+    for (let after = 0; after < 6; after++) {
+      const child = spawn(process.execPath, [bin, 'cut', 'job.yaml', '-o', `${after}.svg`], { cwd: folder });
+      const ended = new Promise((done) => child.on('close', done));
+      // As soon as anything of the result is seen, with a little more delay each time.
+      while (child.exitCode === null && !readdirSync(folder).some((name) => name.startsWith(`${after}.svg`)))
+        await new Promise((next) => setTimeout(next, after));
+      child.kill(after % 2 === 0 ? 'SIGINT' : 'SIGTERM');
+      await ended;
+      left.push(...readdirSync(folder).filter((name) => name.startsWith(`${after}.svg`)));
+      expect(readFileSync(join(folder, `${after}.svg`), 'utf8')).toMatch(/<\/svg>\n$/);
+    }
+    expect(left.filter((name) => name.includes('part'))).toEqual([]);
   });
 });
 
