@@ -1,5 +1,4 @@
 /** Lines and curves that lie on each other for a part of their length. */
-import Flatbush from 'flatbush';
 import {
   type Arc,
   endOf,
@@ -11,8 +10,9 @@ import {
   startOf,
 } from '../../geometry/curve.js';
 import { partOf } from '../../geometry/curve-part.js';
+import { LiveBoxes } from '../../geometry/live-boxes.js';
 import { segmentLength } from '../../geometry/measure.js';
-import { distance, growBox, type Point } from '../../geometry/point.js';
+import { type Box, distance, growBox, type Point } from '../../geometry/point.js';
 import { type Boxed, stretchesOn } from './curve-overlap.js';
 
 /** Overlaps shorter than this (times the tolerance) are a meeting of ends. */
@@ -41,64 +41,181 @@ export interface Overlaps {
 
 /**
  * Which of the segments lie on earlier ones, within `tolerance`. Of two segments that share a stretch, one ends on the
- * other: so the ends near each segment are looked up. A line is not held against an arc of a circle, which no line follows.
+ * other: so the ends near each segment are looked up, and the segments near its ends. A line is not held against an arc of a
+ * circle, which no line follows.
+ *
+ * Where many lie on each other, those that lie wholly on others are not looked at any more: what lies on them lies on the
+ * others as well, though perhaps at up to twice the tolerance. So thousands in one place take no longer than elsewhere.
  *
  * @param free how many of the segments, from `segments.length - free` on, may be covered; those before them only cover
  */
 export const findOverlaps = (segments: readonly Segment[], free: number, tolerance: number): Overlaps => {
   const covers = new Map<number, Cover[]>();
-  const ends = new Flatbush(Math.max(1, 2 * segments.length));
-  if (segments.length === 0) ends.add(0, 0);
-  for (const s of segments) for (const p of [startOf(s), endOf(s)]) ends.add(p.x, p.y);
-  ends.finish();
   const boxed = segments.map((segment): Boxed => ({ segment, box: segmentBox(segment) }));
+  const near = new NearSegments(boxed, tolerance);
+  const crowd = new Crowd(boxed, tolerance);
   const firstFree = segments.length - free;
-  const seen = new Set<number>();
   let left = pairsAtLeast + pairsPerLine * segments.length;
-  const compare = (i: number, j: number): void => {
-    const earlier = Math.min(i, j);
-    const later = Math.max(i, j);
-    if (earlier === later || later < firstFree) return;
-    const [one, other] = [boxed[later]!, boxed[earlier]!];
-    // Of most pairs that come near each other nothing is to be remembered: lines that only meet are soon told apart.
-    if (
-      areLines(one, other) &&
-      lineOnLine(one.segment as Line, other.segment as Line, tolerance).length === 0
-    )
-      return;
-    const key = earlier * segments.length + later;
-    if (seen.has(key)) return;
-    seen.add(key);
-    for (const cover of coversOf(one, other, tolerance)) {
-      const known = covers.get(later);
-      if (known === undefined) covers.set(later, [{ ...cover, by: earlier }]);
-      else known.push({ ...cover, by: earlier });
-    }
-  };
+  const seen = new Int32Array(segments.length).fill(-1);
   for (const [i, one] of boxed.entries()) {
-    for (const box of slimBoxes(one)) {
-      const { minX, minY, maxX, maxY } = growBox(box, tolerance);
-      ends.search(minX, minY, maxX, maxY, (end) => {
-        left -= 1;
-        if (left >= 0) compare(i, end >> 1);
-        return false;
-      });
-      if (left < 0) return { covers, complete: false };
+    const found: Cover[] = [];
+    near.search(i, (other) => {
+      left -= 1;
+      if (left < 0) return true;
+      if (seen[other] === i) return false;
+      seen[other] = i;
+      for (const cover of coversOf(one, boxed[other]!, tolerance)) found.push({ ...cover, by: other });
+      return false;
+    });
+    if (left < 0) return { covers, complete: false };
+    if (found.length > 0 && i >= firstFree) {
+      covers.set(i, found.length === 1 ? found : found.sort((a, b) => a.by - b.by));
+    }
+    if (found.length <= crowded) near.enter(i);
+    else {
+      const { isNeeded, needless } = crowd.thinned(i, found);
+      for (const other of needless) near.leave(other);
+      if (isNeeded) near.enter(i);
     }
   }
   return { covers, complete: true };
 };
 
-/** Boxes that hold a segment together, slimmer than its own box where it runs aslant. */
-const slimBoxes = ({ segment, box }: Boxed) => {
-  const width = Math.min(box.maxX - box.minX, box.maxY - box.minY);
-  const count = Math.min(64, Math.ceil(width / 2));
-  if (count <= 1) return [box];
-  return Array.from({ length: count }, (_, i) => segmentBox(partOf(segment, i / count, (i + 1) / count)));
-};
+/** So many segments on one are thinned out; below that all of them are kept, so that each is told of the first it lies on. */
+const crowded = 12;
 
-const areLines = (one: Boxed, other: Boxed): boolean =>
-  one.segment.kind === 'line' && other.segment.kind === 'line';
+/** Slim boxes to a segment, on average: those of long slanted segments. */
+const mostSlim = 4;
+
+/** The segments that count at the moment, to be found by their ends and by where they run. */
+class NearSegments {
+  private readonly ends: LiveBoxes;
+  private readonly bodies: LiveBoxes;
+  /** Where the bodies of each segment begin, and whose each is. */
+  private readonly firsts: Int32Array;
+  private readonly owners: Int32Array;
+  private readonly slimness: number;
+
+  constructor(
+    private readonly boxed: readonly Boxed[],
+    private readonly tolerance: number,
+  ) {
+    const count = boxed.length;
+    let widths = 0;
+    for (const { box } of boxed) widths += widthOf(box);
+    this.slimness = Math.max(slim, widths / (mostSlim * Math.max(1, count)));
+    this.firsts = new Int32Array(count + 1);
+    for (let i = 0; i < count; i += 1)
+      this.firsts[i + 1] = this.firsts[i]! + boxCount(boxed[i]!, this.slimness);
+    this.owners = new Int32Array(this.firsts[count]!);
+    this.ends = new LiveBoxes(2 * count);
+    this.bodies = new LiveBoxes(this.owners.length);
+    for (const [i, one] of boxed.entries()) {
+      for (const { x, y } of [startOf(one.segment), endOf(one.segment)]) this.ends.add(x, y, x, y);
+      this.owners.fill(i, this.firsts[i], this.firsts[i + 1]);
+      for (const { minX, minY, maxX, maxY } of slimBoxes(one, this.slimness)) {
+        this.bodies.add(minX - tolerance, minY - tolerance, maxX + tolerance, maxY + tolerance);
+      }
+    }
+    this.ends.finish();
+    this.bodies.finish();
+  }
+
+  enter(i: number): void {
+    this.ends.enter(2 * i);
+    this.ends.enter(2 * i + 1);
+    for (let k = this.firsts[i]!; k < this.firsts[i + 1]!; k += 1) this.bodies.enter(k);
+  }
+
+  leave(i: number): void {
+    this.ends.leave(2 * i);
+    this.ends.leave(2 * i + 1);
+    for (let k = this.firsts[i]!; k < this.firsts[i + 1]!; k += 1) this.bodies.leave(k);
+  }
+
+  /** @param found may be told of the same segment several times; true ends the search */
+  search(i: number, found: (other: number) => boolean): void {
+    const one = this.boxed[i]!;
+    let ended = false;
+    const tell = (other: number): boolean => {
+      ended ||= found(other);
+      return ended;
+    };
+    for (const { x, y } of [startOf(one.segment), endOf(one.segment)]) {
+      this.bodies.search(x, y, x, y, (body) => tell(this.owners[body]!));
+    }
+    for (const box of slimBoxes(one, slim)) {
+      if (ended) return;
+      const { minX, minY, maxX, maxY } = growBox(box, this.tolerance);
+      this.ends.search(minX, minY, maxX, maxY, (end) => tell(end >> 1));
+    }
+  }
+}
+
+/** Of segments that lie on each other in one place, the few that the others lie on. */
+class Crowd {
+  constructor(
+    private readonly boxed: readonly Boxed[],
+    private readonly tolerance: number,
+  ) {}
+
+  /**
+   * Of all that lie on a segment only those are kept that reach farther than it does, and of these the farthest each way.
+   * @param found what lies on segment `i`
+   */
+  thinned(
+    i: number,
+    found: readonly Cover[],
+  ): { readonly isNeeded: boolean; readonly needless: readonly number[] } {
+    const others = [...new Set(found.map(({ by }) => by))];
+    const far = this.farthest(i, found);
+    if (this.liesOn(i, far)) return { isNeeded: false, needless: this.needless(others, far) };
+    return { isNeeded: true, needless: this.needless(others, [i, ...far]) };
+  }
+
+  /** Of those that reach beyond either end of the segment the one with most of it beyond. */
+  private farthest(i: number, found: readonly Cover[]): number[] {
+    const s = this.boxed[i]!.segment;
+    const [start, end] = [startOf(s), endOf(s)];
+    let [before, after]: (number | undefined)[] = [undefined, undefined];
+    let [most, mostAfter] = [0, 0];
+    for (const { from, to, by } of found) {
+      const other = this.boxed[by]!.segment;
+      const reach = (p: Point): number => Math.max(distance(startOf(other), p), distance(endOf(other), p));
+      if (from === 0 && reach(end) > most) [before, most] = [by, reach(end)];
+      if (to === 1 && reach(start) > mostAfter) [after, mostAfter] = [by, reach(start)];
+    }
+    return [...new Set([before, after])].filter((k) => k !== undefined);
+  }
+
+  private needless(others: readonly number[], kept: readonly number[]): number[] {
+    return others.filter((k) => !kept.includes(k) && this.liesOn(k, kept));
+  }
+
+  /** Whether a segment lies on others all along. */
+  private liesOn(i: number, others: readonly number[]): boolean {
+    const { boxed, tolerance } = this;
+    const covers = others.flatMap((by) =>
+      coversOf(boxed[i]!, boxed[by]!, tolerance).map((cover) => ({ ...cover, by })),
+    );
+    return covers.length > 0 && uncovered(boxed[i]!.segment, covers, tolerance).length === 0;
+  }
+}
+
+/** Wider boxes are divided, mm. */
+const slim = 2;
+
+const widthOf = ({ minX, minY, maxX, maxY }: Box): number => Math.min(maxX - minX, maxY - minY);
+
+const boxCount = ({ box }: Boxed, width: number): number =>
+  Math.max(1, Math.min(64, Math.ceil(widthOf(box) / width)));
+
+/** Boxes that hold a segment together, slimmer than its own box where it runs aslant. */
+const slimBoxes = (one: Boxed, width: number): Box[] => {
+  const count = boxCount(one, width);
+  if (count === 1) return [one.box];
+  return Array.from({ length: count }, (_, i) => segmentBox(partOf(one.segment, i / count, (i + 1) / count)));
+};
 
 const none: readonly BareCover[] = [];
 
