@@ -1,15 +1,14 @@
 /** Chains of spans cut where they meet one another, and linked again to rings. */
 import Flatbush from 'flatbush';
+import { sharpestLeft } from './around-node.js';
 import type { Point } from './point.js';
 import {
   distanceToSpan,
-  endDirection,
   type Ring,
   type Span,
   spanLength,
   spanPart,
   spanPoint,
-  startDirection,
   turnsLessThan,
   writeHoldingBox,
 } from './span.js';
@@ -268,8 +267,8 @@ export interface LinkedRing {
 
 /**
  * Links stretches end to end into rings. Undefined when some node has not as many stretches leaving as arriving: the
- * choice of stretches was not a boundary. Where several leave a node the sharpest left turn is taken, so that two
- * regions touching at a point stay two.
+ * choice of stretches was not a boundary. Where several leave a node the sharpest left turn is taken (around-node.ts), so
+ * that two regions touching at a point stay two.
  */
 export const linkStretches = (stretches: readonly Stretch[]): LinkedRing[] | undefined => {
   const kept = withoutOverlaps(stretches);
@@ -344,17 +343,10 @@ const stretchLength = (s: Stretch): number => s.spans.reduce((sum, span) => sum 
 
 const takeSharpestLeft = (arriving: Stretch, options: Stretch[]): Stretch | undefined => {
   if (options.length < 2) return options.pop();
-  const d = endDirection(arriving.spans[arriving.spans.length - 1]!);
-  let best = 0;
-  let bestTurn = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < options.length; i++) {
-    const e = startDirection(options[i]!.spans[0]!);
-    const turn = Math.atan2(d.x * e.y - d.y * e.x, d.x * e.x + d.y * e.y);
-    if (turn > bestTurn) {
-      best = i;
-      bestTurn = turn;
-    }
-  }
+  const best = sharpestLeft(
+    arriving.spans,
+    options.map((option) => option.spans),
+  );
   return options.splice(best, 1)[0];
 };
 
