@@ -1,8 +1,10 @@
 /** Islands taken out of an opening, also where they overlap one another or touch the edge round them. */
-import { type Chain, cutAtMeetings, linkStretches, standIn } from '../geometry/arrangement.js';
-import { reversedRing, ringArea, ringLength, windingNumber } from '../geometry/span.js';
+import { type Chain, cutAtMeetings, linkStretches, type Stretch, standIn } from '../geometry/arrangement.js';
+import { commonEdges } from '../geometry/common-edges.js';
+import { reversedRing, ringArea, ringLength } from '../geometry/span.js';
 import { StoredRing } from '../geometry/stored-ring.js';
-import { directionAlong } from './merge.js';
+import { WindingIndex } from '../geometry/winding-index.js';
+import { agreesWithSides, type Sided } from './boundary.js';
 import type { Region, RegionRing } from './region.js';
 
 /**
@@ -19,23 +21,35 @@ export const withoutIslands = (
   const sources = [outer, ...islands.flatMap((island) => island.rings)];
   const rings = sources.map((source) => source.ring.spans());
   const [round, ...inner] = rings;
+  const within = { opening: new WindingIndex([round!]), islands: new WindingIndex(inner) };
   const chains = rings.map((spans, tag): Chain => ({ spans, closed: true, tag }));
-  const kept = cutAtMeetings(chains).flatMap((stretch) => {
-    const { point, span } = standIn(stretch.spans);
-    if (stretch.tag === 0) {
-      // An island that lies along the edge on its inner side leaves nothing there; on its outer side it takes nothing.
-      const along = directionAlong(inner, point.x, point.y, span);
-      if (along !== 0) return along > 0 ? [] : [stretch];
-      return windingNumber(inner, point.x, point.y) > 0 ? [] : [stretch];
+  const kept: Stretch[] = [];
+  const sides = commonEdges(cutAtMeetings(chains)).map(({ stretch, along, against }): Sided => {
+    const { point } = standIn(stretch.spans);
+    // Whether each side lies in the opening, and in an island: an edge of theirs says so, else the place.
+    const sidesIn = (isOwn: (s: Stretch) => boolean, index: WindingIndex): readonly [boolean, boolean] => {
+      const left = along.some(isOwn);
+      const right = against.some(isOwn);
+      const around = !left && !right && index.at(point.x, point.y) > 0;
+      return [left || around, right || around];
+    };
+    const opening = sidesIn((s) => s.tag === 0, within.opening);
+    const island = sidesIn((s) => s.tag !== 0, within.islands);
+    const left = opening[0] && !island[0];
+    const right = opening[1] && !island[1];
+    if (left && !right) kept.push(stretch);
+    else if (right && !left) {
+      kept.push({ ...stretch, spans: reversedRing(stretch.spans), from: stretch.to, to: stretch.from });
     }
-    if (directionAlong([round!], point.x, point.y, span) !== 0) return [];
-    if (windingNumber([round!], point.x, point.y) === 0) return [];
-    return [{ ...stretch, spans: reversedRing(stretch.spans), from: stretch.to, to: stretch.from }];
+    return { stretch, left, right };
   });
-  return linkStretches(kept)
-    ?.filter(({ ring }) => Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring))
-    .map(({ ring, tags }) => ({
-      ring: new StoredRing(ring),
-      shapes: [...new Set([...tags].sort((a, b) => a - b).flatMap((t) => sources[t]!.shapes))],
-    }));
+  const left = linkStretches(kept)?.filter(
+    ({ ring }) => Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring),
+  );
+  if (left === undefined) return undefined;
+  if (!agreesWithSides(left.map(({ ring }) => ring), sides)) return undefined;
+  return left.map(({ ring, tags }) => ({
+    ring: new StoredRing(ring),
+    shapes: [...new Set([...tags].sort((a, b) => a - b).flatMap((t) => sources[t]!.shapes))],
+  }));
 };

@@ -1,116 +1,122 @@
 /** The union of regions that overlap: what two openings become when their new edges run into each other. */
-import { type Chain, cutAtMeetings, linkStretches, standIn } from '../geometry/arrangement.js';
+import Flatbush from 'flatbush';
+import { type Chain, cutAtMeetings, linkStretches, type Stretch, standIn } from '../geometry/arrangement.js';
+import { type CommonEdge, commonEdges } from '../geometry/common-edges.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
-import {
-  distanceToSpan,
-  middleDirection,
-  type Ring,
-  ringArea,
-  ringLength,
-  type Span,
-  startDirection,
-  windingNumber,
-} from '../geometry/span.js';
+import { distanceToSpan, middleDirection, type Ring, ringLength, type Span, startDirection } from '../geometry/span.js';
 import { StoredRing } from '../geometry/stored-ring.js';
+import { WindingIndex } from '../geometry/winding-index.js';
+import { agreesWithSides, type Sided, thinnest } from './boundary.js';
 import { clustersOfBoxes, Links } from './clusters.js';
 import type { Region, RegionRing } from './region.js';
 
-/** Edges closer than this (mm) run along one another. */
-const coincident = 5e-7;
-
-export interface Merged {
-  readonly regions: readonly Region[];
-  /** Indices into the input of the regions that became one, for each that is made of several. */
-  readonly groups: readonly (readonly number[])[];
-}
-
-/** Merges regions that overlap or touch along an edge. Undefined: no consistent boundary was found. */
-export const mergeRegions = (regions: readonly Region[]): Merged | undefined => {
-  const boxes = regions.map((region) => regionBox(region));
-  const clusters = clustersOfBoxes(boxes);
-  const merged: Region[] = [];
-  const groups: (readonly number[])[] = [];
-  for (const cluster of clusters) {
-    if (cluster.length === 1) {
-      merged.push(regions[cluster[0]!]!);
-      continue;
-    }
-    const outcome = mergeCluster(cluster, regions, boxes);
-    if (outcome === undefined) return undefined;
-    merged.push(...outcome.regions);
-    groups.push(...outcome.groups);
-  }
-  return { regions: merged, groups };
-};
+/** Regions whose boxes meet, directly or by way of others. */
+export const clustersOfRegions = (regions: readonly Region[]): Region[][] =>
+  clustersOfBoxes(regions.map(regionBox)).map((cluster) => cluster.map((i) => regions[i]!));
 
 const regionBox = (region: Region): Box =>
   region.rings.reduce((box, r) => joinBoxes(box, r.ring.box), emptyBox);
 
-const mergeCluster = (
-  cluster: readonly number[],
-  regions: readonly Region[],
-  boxes: readonly Box[],
-): Merged | undefined => {
-  const chains: Chain[] = [];
-  const ringOf: RegionRing[] = [];
-  const ownerOf: number[] = [];
-  cluster.forEach((r, k) => {
-    for (const ring of regions[r]!.rings) {
-      chains.push({ spans: ring.ring.spans(), closed: true, tag: ringOf.length });
-      ringOf.push(ring);
-      ownerOf.push(k);
-    }
-  });
-  const stretches = cutAtMeetings(chains);
-  if (stretches.every((s) => s.from === -1) && !anyInside(cluster, regions, boxes)) {
-    return { regions: cluster.map((r) => regions[r]!), groups: [] };
-  }
-  const links = new Links(cluster.length);
-  const ringsOfMember = cluster.map((r) => regions[r]!.rings.map((ring) => ring.ring.spans()));
-  const kept = stretches.filter((stretch) => {
-    const own = ownerOf[stretch.tag]!;
-    const { point, span } = standIn(stretch.spans);
-    let keep = true;
-    for (let k = 0; k < cluster.length; k++) {
-      const box = boxes[cluster[k]!]!;
-      if (k === own || point.x < box.minX - 1e-6 || point.x > box.maxX + 1e-6) continue;
-      if (point.y < box.minY - 1e-6 || point.y > box.maxY + 1e-6) continue;
-      const other = ringsOfMember[k]!;
-      const along = directionAlong(other, point.x, point.y, span);
-      if (along !== 0) {
-        links.join(own, k);
-        // Of two edges that run the same way one is kept; two that run against each other enclose nothing.
-        if (along < 0 || k < own) keep = false;
-      } else if (windingNumber(other, point.x, point.y) > 0) {
-        links.join(own, k);
-        keep = false;
-      }
-    }
-    return keep;
+/**
+ * Merges regions that overlap or touch along an edge; those that touch at a point stay two. Undefined: no consistent
+ * boundary was found.
+ */
+export const mergeRegions = (regions: readonly Region[]): readonly Region[] | undefined => {
+  if (regions.length < 2) return regions;
+  const members = new Members(regions);
+  const stretches = cutAtMeetings(members.chains);
+  if (stretches.every((s) => s.from === -1) && !members.isAnyInside()) return regions;
+  const links = new Links(regions.length);
+  const kept: Stretch[] = [];
+  const sides = commonEdges(stretches).map((edge): Sided => {
+    const sided = members.sidesOf(edge, links);
+    if (!sided.right) kept.push(edge.stretch);
+    return sided;
   });
   const linked = linkStretches(kept);
   if (linked === undefined) return undefined;
-  return collect(cluster, regions, ringOf, ownerOf, links, linked);
+  // A ring of edges of several regions says that they are one, should noise have hidden where they overlap.
+  for (const { tags } of linked) {
+    const [first] = tags;
+    for (const tag of tags) links.join(members.ownerOf[first!]!, members.ownerOf[tag]!);
+  }
+  const merged = collect(members, links, linked);
+  const rings = merged?.flatMap((region) => region.rings.map((r) => r.ring.spans()));
+  return rings !== undefined && agreesWithSides(rings, sides) ? merged : undefined;
 };
 
-const ringsOf = function* (region: Region) {
-  for (const r of region.rings) yield r.ring.spans();
-};
+/** The regions to be merged, their rings as chains, and what lies in them. */
+class Members {
+  readonly chains: Chain[] = [];
+  readonly ringOf: RegionRing[] = [];
+  /** Index of the region of each ring. */
+  readonly ownerOf: number[] = [];
+  private readonly windings: WindingIndex[];
+  private readonly index: Flatbush;
 
-const anyInside = (cluster: readonly number[], regions: readonly Region[], boxes: readonly Box[]): boolean =>
-  cluster.some((i) =>
-    regions[i]!.rings.some(({ ring }) => {
-      const { ax, ay } = ring.first();
-      return cluster.some((j) => {
-        const box = boxes[j]!;
-        if (i === j || ax < box.minX || ax > box.maxX || ay < box.minY || ay > box.maxY) return false;
-        return windingNumber(ringsOf(regions[j]!), ax, ay) > 0;
+  constructor(readonly regions: readonly Region[]) {
+    this.index = new Flatbush(regions.length);
+    this.windings = regions.map((region, owner) => {
+      const { minX, minY, maxX, maxY } = regionBox(region);
+      this.index.add(minX, minY, maxX, maxY);
+      const rings = region.rings.map((r) => r.ring.spans());
+      rings.forEach((spans, i) => {
+        this.chains.push({ spans, closed: true, tag: this.ringOf.length });
+        this.ringOf.push(region.rings[i]!);
+        this.ownerOf.push(owner);
       });
-    }),
-  );
+      return new WindingIndex(rings);
+    });
+    this.index.finish();
+  }
+
+  /** Calls `visit` for each region that has the point inside. */
+  private forEachAround(x: number, y: number, visit: (owner: number) => void): void {
+    this.index.search(x, y, x, y, (owner) => {
+      if (this.windings[owner]!.at(x, y) > 0) visit(owner);
+      return false;
+    });
+  }
+
+  isAnyInside(): boolean {
+    return this.ringOf.some(({ ring }, tag) => {
+      const { ax, ay } = ring.first();
+      let found = false;
+      this.forEachAround(ax, ay, (owner) => {
+        if (owner !== this.ownerOf[tag]) found = true;
+      });
+      return found;
+    });
+  }
+
+  /** Which sides of an edge belong to the union; all that meet or overlap there are linked. */
+  sidesOf({ stretch, along, against }: CommonEdge, links: Links): Sided {
+    const own = this.ownerOf[stretch.tag]!;
+    const isOn = (owner: number): boolean =>
+      along.some((s) => this.ownerOf[s.tag] === owner) || against.some((s) => this.ownerOf[s.tag] === owner);
+    for (const s of along) links.join(own, this.ownerOf[s.tag]!);
+    for (const s of against) links.join(own, this.ownerOf[s.tag]!);
+    let right = against.length > 0;
+    const { point } = standIn(stretch.spans);
+    this.forEachAround(point.x, point.y, (owner) => {
+      if (isOn(owner)) return;
+      links.join(own, owner);
+      right = true;
+    });
+    return { stretch, left: true, right };
+  }
+}
+
+/** Edges closer than this (mm) run along one another. */
+const coincident = 5e-7;
 
 /** 1 or -1 when an edge of the region runs through the point along the span or against it, else 0. */
-export const directionAlong = (rings: readonly Ring[], x: number, y: number, span: Span): number => {
+export const directionAlong = (
+  rings: readonly Ring[],
+  x: number,
+  y: number,
+  span: Span,
+): number => {
   for (const ring of rings) {
     for (const s of ring) {
       if (distanceToSpan(s, x, y) > coincident) continue;
@@ -132,15 +138,15 @@ const directionNear = (s: Span, x: number, y: number) => {
 const outerShapes = (region: Region): readonly string[] =>
   region.rings.filter((r) => r.ring.area > 0).flatMap((r) => r.shapes);
 
-/** Rings of each group of joined regions, its outer ring first. */
+/**
+ * Rings of each group of joined regions, its outer rings first. Undefined where the area of a group does not agree with its
+ * parts: it is no less than the largest of them and no more than all.
+ */
 const collect = (
-  cluster: readonly number[],
-  regions: readonly Region[],
-  ringOf: readonly RegionRing[],
-  ownerOf: readonly number[],
+  { regions, ringOf, ownerOf }: Members,
   links: Links,
   linked: NonNullable<ReturnType<typeof linkStretches>>,
-): Merged => {
+): Region[] | undefined => {
   const groups = links.groups();
   const groupOf = new Map<number, number>();
   groups.forEach((members, g) => {
@@ -148,23 +154,31 @@ const collect = (
   });
   const outer: RegionRing[][] = groups.map(() => []);
   const holes: RegionRing[][] = groups.map(() => []);
+  const areas = groups.map(() => 0);
+  const lengths = groups.map(() => 0);
+  const names = groups.map((members) =>
+    members.length > 1 ? [...new Set(members.flatMap((m) => outerShapes(regions[m]!)))] : undefined,
+  );
   for (const { ring, tags } of linked) {
-    const area = ringArea(ring);
-    if (Math.abs(area) <= 1e-5 * ringLength(ring)) continue;
+    const stored = new StoredRing(ring);
+    const length = ringLength(ring);
     const g = groupOf.get(ownerOf[[...tags][0]!]!)!;
+    areas[g]! += stored.area;
+    lengths[g]! += length;
+    if (Math.abs(stored.area) <= 1e-5 * length) continue;
     const own = [...new Set([...tags].flatMap((t) => ringOf[t]!.shapes))];
-    const joined = groups[g]!.length > 1;
     // An opening swallowed whole belongs to the ring round it, although it lends no edge.
-    const shapes =
-      area > 0 && joined ? [...new Set(groups[g]!.flatMap((m) => outerShapes(regions[cluster[m]!]!)))] : own;
-    (area > 0 ? outer : holes)[g]!.push({ ring: new StoredRing(ring), shapes });
+    const shapes = stored.area > 0 ? (names[g] ?? own) : own;
+    (stored.area > 0 ? outer : holes)[g]!.push({ ring: stored, shapes });
   }
   const out: Region[] = [];
-  groups.forEach((_, g) => {
+  for (const [g, members] of groups.entries()) {
+    const parts = members.map((m) => regions[m]!.rings.reduce((sum, r) => sum + r.ring.area, 0));
+    const room = thinnest * (lengths[g]! + Math.sqrt(Math.max(0, ...parts)));
+    const sum = parts.reduce((all, part) => all + part, 0);
+    if (areas[g]! < parts.reduce((most, part) => Math.max(most, part), 0) - room) return undefined;
+    if (areas[g]! > sum + room) return undefined;
     if (outer[g]!.length > 0) out.push({ rings: [...outer[g]!, ...holes[g]!] });
-  });
-  return {
-    regions: out,
-    groups: groups.filter((members) => members.length > 1).map((members) => members.map((m) => cluster[m]!)),
-  };
+  }
+  return out;
 };

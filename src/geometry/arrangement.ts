@@ -33,7 +33,7 @@ export interface Stretch {
 }
 
 /** Nodes within this distance (mm) are one node. */
-const nodeSize = 1e-6;
+export const nodeSize = 8e-7;
 /** Up to this many blocks of spans every pair is looked at; above it an index finds the pairs. */
 const bruteForce = 64;
 

@@ -2,7 +2,7 @@
 import { directionInWedge, type Span } from './span.js';
 
 /** Two points (mm) closer than this are one point. */
-export const samePoint = 1e-7;
+export const samePoint = 2.5e-7;
 
 export interface Meeting {
   /** Fraction along the first span. */
