@@ -1,12 +1,14 @@
 /** The openings as they are in the material: islands taken out of them, overlapping ones united. */
 import type { Shape } from '../drawing/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
-import { type Ring, ringBox } from '../geometry/span.js';
+import type { Ring } from '../geometry/span.js';
 import { StoredRing } from '../geometry/stored-ring.js';
+import { refuseUncertain, withNames } from './boundary.js';
 import { withoutIslands } from './islands.js';
-import { mergeRegions } from './merge.js';
+import { clustersOfRegions, mergeRegions } from './merge.js';
+import { offsetRings } from './offset.js';
 import { subtractPolygons, unitePolygons } from './polygon-offset.js';
-import type { Region, RegionRing } from './region.js';
+import type { Region } from './region.js';
 import { type DrawnRings, type Nest, nestRings, ringsOfShapes } from './regions.js';
 
 /** Lengths in mm that the results may be off by. */
@@ -28,43 +30,94 @@ export const existingRegions = (
   return { drawn, regions: unite(nests, tolerances.polygons) };
 };
 
+/**
+ * How much regions are grown, mm, where no boundary was found as they are: edges closer than that overlap then, plainly, and
+ * are told apart no more by rounding. A hundredth of the finest tolerance, many times the size of a node.
+ */
+const hairs = [1e-5, 2.3e-5];
+
 /** An opening without its islands, by the exact engine or, where it gives up, by the one on polygons. */
 const openingOf = ({ outer, islands }: Nest, tolerance: number): Region => {
   if (islands.length === 0) return { rings: [outer] };
   const united = unite(islands, tolerance);
   const rings = withoutIslands(outer, united);
   if (rings !== undefined) return { rings };
-  const sources = [outer, ...islands.flatMap((island) => island.rings)];
-  const left = subtractPolygons(
+  for (const hair of hairs) {
+    const grown = grownBy(united, hair);
+    const merged = grown && mergeRegions(grown);
+    const left = merged && withoutIslands(outer, merged);
+    if (left !== undefined) return { rings: left };
+  }
+  const regions = [{ rings: [outer] }, ...united];
+  const polygons = subtractPolygons(
     [outer.ring.spans()],
     united.flatMap((island) => island.rings.map((r) => r.ring.spans())),
     tolerance,
   );
-  return regionOfPolygons(left, sources);
+  const islandArea = united.reduce((sum, island) => sum + areaOf(island), 0);
+  const within = { least: outer.ring.area - islandArea, most: outer.ring.area };
+  return regionOfPolygons(polygons, regions, within, tolerance);
 };
 
 /** The union of regions, by the exact engine or, where it gives up, by the one on polygons. */
-export const unite = (regions: readonly Region[], tolerance: number): readonly Region[] => {
+export const unite = (regions: readonly Region[], tolerance: number): readonly Region[] =>
+  clustersOfRegions(regions).flatMap((cluster) => uniteCluster(cluster, tolerance));
+
+const uniteCluster = (regions: readonly Region[], tolerance: number): readonly Region[] => {
   const merged = mergeRegions(regions);
-  if (merged !== undefined) return merged.regions;
-  const all = regions.flatMap((r) => r.rings);
-  const rings = unitePolygons(
-    all.map((r) => r.ring.spans()),
+  if (merged !== undefined) return merged;
+  for (const hair of hairs) {
+    const grown = grownBy(regions, hair);
+    const joined = grown && mergeRegions(grown);
+    if (joined !== undefined) return joined;
+  }
+  const polygons = unitePolygons(
+    regions.flatMap((region) => region.rings.map((r) => r.ring.spans())),
     tolerance,
   );
-  return [regionOfPolygons(rings, all)];
+  const areas = regions.map(areaOf);
+  const within = {
+    least: areas.reduce((most, area) => Math.max(most, area), 0),
+    most: areas.reduce((sum, area) => sum + area, 0),
+  };
+  return [regionOfPolygons(polygons, regions, within, tolerance)];
 };
 
-/** Polygons with the shapes whose rings come near them. */
-const regionOfPolygons = (rings: readonly Ring[], sources: readonly RegionRing[]): Region => {
-  const boxes = sources.map((s) => s.ring.box);
-  const named = rings.map((ring) => {
-    const box = ringBox(ring);
-    const near = sources.filter((_, i) => {
-      const b = boxes[i]!;
-      return b.minX <= box.maxX && b.maxX >= box.minX && b.minY <= box.maxY && b.maxY >= box.minY;
+const areaOf = (region: Region): number => region.rings.reduce((sum, { ring }) => sum + ring.area, 0);
+
+const grownBy = (regions: readonly Region[], hair: number): readonly Region[] | undefined => {
+  const grown: Region[] = [];
+  for (const { rings } of regions) {
+    const linked = offsetRings(
+      rings.map((r) => r.ring.spans()),
+      hair,
+      { corners: 'mitre', mitreLimit: 4 },
+    );
+    if (linked === undefined) return undefined;
+    grown.push({
+      rings: linked.map(({ ring, tags }) => ({
+        ring: new StoredRing(ring),
+        shapes: [...new Set([...tags].flatMap((tag) => rings[tag]!.shapes))],
+      })),
     });
-    return { ring: new StoredRing(ring), shapes: [...new Set(near.flatMap((s) => s.shapes))] };
-  });
-  return { rings: named };
+  }
+  return grown;
+};
+
+/** Polygons with the names of what they were made of, if their area can be right. */
+const regionOfPolygons = (
+  polygons: readonly Ring[],
+  sources: readonly Region[],
+  within: { readonly least: number; readonly most: number },
+  tolerance: number,
+): Region => {
+  const region = { rings: withNames(polygons, sources, tolerance) };
+  const length = [...sources, region].reduce(
+    (sum, { rings }) => sum + rings.reduce((all, { ring }) => all + ring.length(), 0),
+    0,
+  );
+  const area = areaOf(region);
+  const room = tolerance * length;
+  if (area < within.least - room || area > within.most + room) refuseUncertain(sources);
+  return region;
 };

@@ -43,13 +43,14 @@ export const withoutIslands = (
     }
     return { stretch, left, right };
   });
-  const left = linkStretches(kept)?.filter(
-    ({ ring }) => Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring),
-  );
-  if (left === undefined) return undefined;
-  if (!agreesWithSides(left.map(({ ring }) => ring), sides)) return undefined;
-  return left.map(({ ring, tags }) => ({
-    ring: new StoredRing(ring),
-    shapes: [...new Set([...tags].sort((a, b) => a - b).flatMap((t) => sources[t]!.shapes))],
-  }));
+  const linked = linkStretches(kept);
+  if (linked === undefined) return undefined;
+  const boundary = linked.map(({ ring }) => ring);
+  if (!agreesWithSides(boundary, sides)) return undefined;
+  return linked
+    .filter(({ ring }) => Math.abs(ringArea(ring)) > 1e-5 * ringLength(ring))
+    .map(({ ring, tags }) => ({
+      ring: new StoredRing(ring),
+      shapes: [...new Set([...tags].sort((a, b) => a - b).flatMap((t) => sources[t]!.shapes))],
+    }));
 };

@@ -3,7 +3,14 @@ import Flatbush from 'flatbush';
 import { type Chain, cutAtMeetings, linkStretches, type Stretch, standIn } from '../geometry/arrangement.js';
 import { type CommonEdge, commonEdges } from '../geometry/common-edges.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
-import { distanceToSpan, middleDirection, type Ring, ringLength, type Span, startDirection } from '../geometry/span.js';
+import {
+  distanceToSpan,
+  middleDirection,
+  type Ring,
+  ringLength,
+  type Span,
+  startDirection,
+} from '../geometry/span.js';
 import { StoredRing } from '../geometry/stored-ring.js';
 import { WindingIndex } from '../geometry/winding-index.js';
 import { agreesWithSides, type Sided, thinnest } from './boundary.js';
@@ -40,9 +47,8 @@ export const mergeRegions = (regions: readonly Region[]): readonly Region[] | un
     const [first] = tags;
     for (const tag of tags) links.join(members.ownerOf[first!]!, members.ownerOf[tag]!);
   }
-  const merged = collect(members, links, linked);
-  const rings = merged?.flatMap((region) => region.rings.map((r) => r.ring.spans()));
-  return rings !== undefined && agreesWithSides(rings, sides) ? merged : undefined;
+  const rings = linked.map(({ ring }) => ring);
+  return agreesWithSides(rings, sides) ? collect(members, links, linked) : undefined;
 };
 
 /** The regions to be merged, their rings as chains, and what lies in them. */
@@ -111,12 +117,7 @@ class Members {
 const coincident = 5e-7;
 
 /** 1 or -1 when an edge of the region runs through the point along the span or against it, else 0. */
-export const directionAlong = (
-  rings: readonly Ring[],
-  x: number,
-  y: number,
-  span: Span,
-): number => {
+export const directionAlong = (rings: readonly Ring[], x: number, y: number, span: Span): number => {
   for (const ring of rings) {
     for (const s of ring) {
       if (distanceToSpan(s, x, y) > coincident) continue;
@@ -178,6 +179,7 @@ const collect = (
     const sum = parts.reduce((all, part) => all + part, 0);
     if (areas[g]! < parts.reduce((most, part) => Math.max(most, part), 0) - room) return undefined;
     if (areas[g]! > sum + room) return undefined;
+    if (outer[g]!.length === 0 && holes[g]!.length > 0) return undefined;
     if (outer[g]!.length > 0) out.push({ rings: [...outer[g]!, ...holes[g]!] });
   }
   return out;

@@ -33,6 +33,7 @@ import {
 } from '../geometry/span.js';
 import { meetings } from '../geometry/span-intersection.js';
 import type { Corners } from '../job/job.js';
+import { agreesWithSides } from './boundary.js';
 
 export interface CornerRule {
   readonly corners: Corners;
@@ -75,7 +76,14 @@ export const offsetRings = (
     return !isNearerThan(point, reach) && !tips.some((tip) => isInsideTip(tip, point));
   });
   const linked = linkStretches(kept);
-  return linked?.filter(({ ring }) => Math.abs(ringArea(ring)) > sliver * ringLength(ring));
+  if (linked === undefined) return undefined;
+  const inNodes = kept.filter((stretch) => stretch.from !== -1);
+  if (inNodes.length > 0) {
+    const sides = inNodes.map((stretch) => ({ stretch, left: true, right: false }));
+    const boundary = linked.map(({ ring }) => ring);
+    if (!agreesWithSides(boundary, sides)) return undefined;
+  }
+  return linked.filter(({ ring }) => Math.abs(ringArea(ring)) > sliver * ringLength(ring));
 };
 
 /** The mitred tips of an offset, none where corners are rounded. */

@@ -3,7 +3,7 @@
  * kept as objects they would be moved about by the garbage collector longer than they are worked on.
  */
 import type { Box } from './point.js';
-import { cosineOfTurn, origins, type Ring, ringArea, ringBox, ringLength, Span, spanSize } from './span.js';
+import { cosineOfTurn, origins, type Ring, ringArea, ringBox, Span, spanSize } from './span.js';
 
 /** Numbers in a block; rings share blocks, since each array of its own would cost the collector a look. */
 const blockSize = 1 << 16;
@@ -102,7 +102,19 @@ export class StoredRing {
 
   /** mm */
   length(): number {
-    return ringLength(this.spans());
+    const d = this.data;
+    let sum = 0;
+    for (let i = this.start; i < this.end; i += spanSize) {
+      const radius = d[i + 4]!;
+      sum +=
+        radius === 0 ? Math.hypot(d[i + 2]! - d[i]!, d[i + 3]! - d[i + 1]!) : radius * Math.abs(d[i + 7]!);
+    }
+    return sum;
+  }
+
+  /** Number of its spans. */
+  get count(): number {
+    return (this.end - this.start) / spanSize;
   }
 
   /** The ring as spans: views on what is stored. */
