@@ -112,6 +112,7 @@ export {
   cutJob,
   type FittedJob,
   fitJob,
+  judgedFit,
   type LoadedJob,
   type LoadedPlan,
   loadJob,

@@ -25,6 +25,7 @@ import { adjust } from './fit/adjust.js';
 import { applicableTransform, openingPoints } from './fit/applicable.js';
 import { doubtIn } from './fit/doubted.js';
 import type { Fit, FitFailure, FitOutcome, Observation } from './fit/fit.js';
+import { claimedFit, typedStep } from './fit/last-digit.js';
 import { mapErrors } from './fit/map-error.js';
 import { bearsOut, checkScale, otherScale, scalesToTry } from './fit/other-scale.js';
 import { refuseScatteredReadings } from './fit/repeats.js';
@@ -334,6 +335,10 @@ export const checkJob = (loaded: LoadedJob): CheckJob => {
   return { ok: true, fit, check, fitWarnings, warnings: [...ofPiece, ...fitWarnings, ...check.warnings] };
 };
 
+/** The fit with as much of its uncertainty as a verdict may rest on. */
+export const judgedFit = ({ readings, touches = [], witness = [] }: Job, fit: Fit): Fit =>
+  claimedFit(fit, typedStep([...readings, ...touches, ...witness].flatMap(({ at }) => at)));
+
 /** With all that objects to it: `warnings` of the job, its fit and, where there is one, its cut; `findings` of the cut. */
 const checkOf = (
   loaded: LoadedJob,
@@ -344,7 +349,7 @@ const checkOf = (
   const { job, edges, marks, observations, touches } = loaded;
   const unread = unreadMarks(job, marks);
   const check = checkFit({
-    fit,
+    fit: judgedFit(job, fit),
     observations,
     touches,
     options: job.fit,

@@ -4,6 +4,7 @@ import {
   checkFit,
   type Files,
   type Fit,
+  judgedFit,
   type LoadedJob,
   objectionsTo,
   type Warning,
@@ -35,7 +36,7 @@ export const quickCheck = (
 ): Check => {
   const { job, observations, touches, edges } = loaded;
   const check = checkFit({
-    fit,
+    fit: judgedFit(job, fit),
     observations,
     touches,
     options: job.fit,

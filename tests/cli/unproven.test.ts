@@ -124,3 +124,34 @@ describe('the verdict of a job that fits by its figures', () => {
     expect(check.advice[0].kind).toBe('further-reading');
   });
 });
+
+describe('readings that agree to their last digit, with no sd stated', () => {
+  const lines = (readings: readonly string[]): string =>
+    [
+      'drawing: panel.svg',
+      'marks: {A: [10, 10], B: [190, 10], C: [190, 90]}',
+      'readings:',
+      ...readings.map((at, i) => `  ${'ABC'[i]}: ${at}`),
+      'cut: {clearance: 0.1}',
+      '',
+    ].join('\n');
+
+  it('tell nothing of how well a reading is known, so no verdict is claimed', async () => {
+    const shop = workshop();
+    shop.write('job.yaml', lines(['[110.3, 70.3]', '[290.3, 70.3]', '[290.3, 150.3]']));
+    const { status, out } = await shop.call('check', 'job.yaml');
+    expect(status).toBe(1);
+    expect(out).toContain('agree to the last digit');
+    expect(out).not.toMatch(/needed 0\.00|A mistake of 0\.00/);
+    const check = JSON.parse((await shop.call('check', 'job.yaml', '--json')).out);
+    expect(check).toMatchObject({ verdict: 'too-close', risk: null, neededClearance: null });
+    expect(check.advice[0].kind).toBe('state-sd');
+  });
+
+  it('differ by more than that digit, and the sd is taken from them as before', async () => {
+    const shop = workshop();
+    shop.write('job.yaml', lines(['[110.31, 70.28]', '[290.25, 70.33]', '[290.34, 150.3]']));
+    const check = JSON.parse((await shop.call('check', 'job.yaml', '--json')).out);
+    expect(check.neededClearance).toBeGreaterThan(0.05);
+  });
+});
