@@ -26,9 +26,35 @@ type Load<Loaded> = (source: { readonly path: string; readonly text: string }, f
 
 const openJob = <Loaded>(io: Io, path: string, load: Load<Loaded>): OpenedJob<Loaded> => {
   const bytes = readRequired(io, path, 'a job file');
+  if (isDrawing(path, bytes)) throw drawingAsJob(path);
   const { files, used } = filesBeside(io, path);
   const loaded = load({ path, text: decodeText(bytes, path) }, files);
   return { path, loaded, inputs: [path, ...used] };
+};
+
+const isDrawing = (path: string, bytes: Uint8Array): boolean =>
+  /\.(svg|dxf)$/i.test(path) || /^\uFEFF?\s*</.test(new TextDecoder().decode(bytes.subarray(0, 64)));
+
+/** Who begins has a drawing, and takes it for all that is needed. */
+const drawingAsJob = (path: string): InputError => {
+  const drawing = path.replace(/^.*[/\\]/, '');
+  const name = `${drawing.replace(/\.[^.]*$/, '')}.yaml`;
+  return new InputError({
+    found: 'a drawing in place of a job',
+    expected:
+      'a job file: a text file that names the drawing and holds what the display showed over its marks',
+    where: { file: path },
+    next: `Write these lines into a file ${name} beside the drawing, with your own figures, and give that file:`,
+    lines: [
+      `drawing: ${JSON.stringify(drawing)}`,
+      'readings:',
+      '  A: [112.42, 96.10]',
+      '  B: [671.93, 104.82]',
+      '  C: [668.10, 491.07]',
+      'fit: {reading-sd: 0.08}',
+      'cut: {clearance: 0.5, kerf: 0.12}',
+    ],
+  });
 };
 
 /** A job that was worked on: its result, or why its part cannot be placed. */

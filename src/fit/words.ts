@@ -14,6 +14,13 @@ export const listed = (names: readonly string[], last = 'and'): string =>
 export const marksNamed = (names: readonly string[], last = 'and'): string =>
   `${names.length === 1 ? 'mark' : 'marks'} ${listed(names, last)}`;
 
+/** "1.70 deg counter-clockwise", as one looks at the bed. @param turn degrees, counter-clockwise positive */
+export const turnInWords = (turn: number, decimals: number): string => {
+  const size = Math.abs(turn).toFixed(decimals);
+  const sense = Number(size) === 0 ? '' : turn > 0 ? ' counter-clockwise' : ' clockwise';
+  return `${size} deg${sense}`;
+};
+
 const small = ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine', 'ten'];
 
 export const inWords = (count: number): string => small[count] ?? String(count);

@@ -1,5 +1,5 @@
 /** Reading a YAML tree field by field: each function checks one kind of value and says where it stands. */
-import { isMap, isScalar, isSeq, type Node, Scalar } from 'yaml';
+import { isMap, isScalar, isSeq, type Node, type Pair, Scalar } from 'yaml';
 import type { Point } from '../geometry/point.js';
 import { InputError, type Where } from './messages.js';
 import { nearestWord } from './nearest.js';
@@ -75,8 +75,9 @@ export const entries = (field: Field, expected: string): Map<string, Field> => {
     throw refuse(field, `${named(field)} is ${shown(field)}`, expected, next);
   }
   const found = new Map<string, Field>();
-  for (const { key: keyNode, value } of node.items) {
+  for (const [index, { key: keyNode, value }] of node.items.entries()) {
     const name = nameOfKey(field, field.tree.resolved(keyNode as Node), keyNode as Node);
+    if (index > 0 && value === null) refuseDecimalComma(field, node.items[index - 1]!, name, keyNode as Node);
     const key = field.key === '' ? name : `${field.key}.${name}`;
     const entry: Field = {
       tree: field.tree,
@@ -94,6 +95,23 @@ export const entries = (field: Field, expected: string): Map<string, Field> => {
     found.set(name, entry);
   }
   return found;
+};
+
+/** In braces `clearance: 0,5` is two entries: `clearance: 0`, and a key `5` with nothing behind it. */
+const refuseDecimalComma = (field: Field, before: Pair, name: string, place: Node): void => {
+  const [key, whole] = [before.key, before.value].map((node) => field.tree.resolved(node as Node));
+  if (!isScalar(key) || !isScalar(whole) || !/^\d+$/.test(name)) return;
+  const written = plainText(whole);
+  if (!/^[+-]?\d+$/.test(written)) return;
+  throw new InputError({
+    found: `a decimal comma: "${plainText(key)}: ${written},${name}"`,
+    expected: 'a decimal point: in braces a comma begins the next key',
+    where: placeOf(
+      { ...field, key: field.key === '' ? plainText(key) : `${field.key}.${plainText(key)}` },
+      place,
+    ),
+    next: `Write ${plainText(key)}: ${written}.${name}.`,
+  });
 };
 
 /** `{a, b}` and `? a` have keys without any value: an empty one in the key's place. */
@@ -205,6 +223,24 @@ export const text = (field: Field, expected = 'text'): string => {
   return value;
 };
 
+/**
+ * The path of a file. For YAML a blank and # begin a comment: where the file's ending stands in it, that is told.
+ *
+ * @param endings of such files, such as `svg`
+ */
+export const path = (field: Field, expected: string, endings: readonly string[]): string => {
+  const written = text(field, expected);
+  const comment = field.tree.commentBehind(field.tree.resolved(field.node));
+  const ending = new RegExp(`\\.(${endings.join('|')})$`, 'i');
+  if (comment === undefined || ending.test(written) || !ending.test(comment)) return written;
+  throw refuse(
+    field,
+    `${named(field)} is ${quoted(written)}, and ${quoted(comment)} behind it is a comment`,
+    `${expected}, in quotes where a # stands behind a blank`,
+    `Write ${named(field)}: "${written} ${comment}".`,
+  );
+};
+
 /** One of a few words. */
 export const word = <W extends string>(field: Field, allowed: readonly W[]): W => {
   const node = field.tree.resolved(field.node);
@@ -255,7 +291,7 @@ export const isWithin = (value: number, { above, atLeast, below, atMost }: Numbe
 /** A finite number within its bounds. */
 export const number = (field: Field, rule: NumberRule = {}): number => {
   const node = field.tree.resolved(field.node);
-  const value = isScalar(node) ? node.value : undefined;
+  const value = isScalar(node) ? (quotedNumber(node) ?? node.value) : undefined;
   if (typeof value !== 'number' || !Number.isFinite(value)) {
     throw refuse(field, `${named(field)} is ${shown(field)}`, ruleText(rule, value), numberHint(node, rule));
   }
@@ -270,15 +306,28 @@ export const number = (field: Field, rule: NumberRule = {}): number => {
   return value;
 };
 
+/**
+ * A number in quotes, with a point or a decimal comma. Three digits behind a comma may as well be thousands: such a
+ * number is read only where nothing or a zero stands before it.
+ */
+const quotedNumber = (node: Scalar): number | undefined => {
+  if (node.type !== 'QUOTE_DOUBLE' && node.type !== 'QUOTE_SINGLE') return undefined;
+  const written = String(node.value).trim();
+  if (!/^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/.test(written) || /^[+-]?0*[1-9]\d*,\d{3}$/.test(written))
+    return undefined;
+  return Number(written.replace(',', '.'));
+};
+
 const numberHint = (node: Node, rule: NumberRule): string => {
   const value = isScalar(node) ? node.value : undefined;
   if (typeof value === 'number') return 'Write an ordinary decimal number.';
   if (typeof value !== 'string') return 'Write one number behind the colon, or remove the key.';
   const trimmed = value.trim();
+  if (/^[+-]?\d+,\d{3}$/.test(trimmed) && isScalar(node) && node.type?.startsWith('QUOTE'))
+    return `Write ${trimmed.replace(',', '.')} if that is a decimal comma, ${trimmed.replace(',', '')} if it sets off thousands.`;
   if (/^[+-]?\d*,\d+$/.test(trimmed)) {
     return `Write the decimal point as a point: ${trimmed.replace(',', '.')}.`;
   }
-  if (/^[+-]?(\d+\.?\d*|\.\d+)$/.test(trimmed)) return `Write it without quotes: ${trimmed}.`;
   const unit = /^([+-]?(?:\d+\.?\d*|\.\d+))\s*([a-zA-Z"'%]+)$/.exec(trimmed);
   if (unit && unit[2] === rule.unit) return `Write the bare number: ${unit[1]}.`;
   if (unit && rule.unit) return `Convert it to ${rule.unit} and write the bare number.`;

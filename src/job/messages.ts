@@ -16,14 +16,23 @@ export class InputError extends Error {
   readonly expected: string;
   readonly where: Where;
   readonly next: string;
+  /** Lines to write that `next` speaks of. */
+  readonly lines: readonly string[];
 
-  constructor(parts: { found: string; expected: string; where?: Where; next: string }) {
+  constructor(parts: {
+    found: string;
+    expected: string;
+    where?: Where;
+    next: string;
+    lines?: readonly string[];
+  }) {
     super(`${parts.found}; expected ${parts.expected}`);
     this.name = 'InputError';
     this.found = parts.found;
     this.expected = parts.expected;
     this.where = parts.where ?? {};
     this.next = parts.next;
+    this.lines = parts.lines ?? [];
   }
 }
 

@@ -12,6 +12,7 @@ import {
   knownEntries,
   largestCoordinate,
   number,
+  path,
   point,
   points,
   refused,
@@ -139,9 +140,10 @@ export const readJob = (
 ): Job => {
   const root = rootField(source.path, source.text);
   const keys = knownEntries(root, jobKeys, { inside });
-  const drawing = text(
+  const drawing = path(
     required(root, keys.drawing, 'drawing', 'Write drawing: and the path of the SVG or DXF file.'),
     'the path of a drawing',
+    ['svg', 'dxf'],
   );
   const positions = new Map<string, Where>();
   const note = (field: Field | undefined): void => {
@@ -255,7 +257,7 @@ const readReadings = (
     if (readings.length > 0) return readings;
     throw refused(field, 'at least one reading', 'Write "mark: [x, y]" for each mark that was read.');
   }
-  const written = text(field, 'a mapping of marks, each with [x, y], or the path of a table');
+  const written = path(field, 'a mapping of marks, each with [x, y], or the path of a table', ['csv', 'txt']);
   const bytes = files.read(written);
   const file = besideJob(jobPath, written);
   if (!bytes) {

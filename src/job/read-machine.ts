@@ -10,6 +10,7 @@ import {
   largestCoordinate,
   number,
   pair,
+  path,
   point,
   refused,
   required,
@@ -81,7 +82,7 @@ export const readMachine = (field: Field, jobPath: string, files: Files): Machin
 };
 
 const readProfile = (field: Field, jobPath: string, files: Files): Machine => {
-  const written = text(field, 'the path of a machine profile, or a mapping');
+  const written = path(field, 'the path of a machine profile, or a mapping', ['ya?ml', 'json']);
   const bytes = files.read(written);
   const file = besideJob(jobPath, written);
   if (!bytes) {

@@ -22,6 +22,8 @@ export interface YamlTree {
   readonly root: Node;
   /** Line and column (from 1) of a position in the text. */
   placeOf(offset: number): { line: number; column: number };
+  /** What stands behind a node on its line as a comment, with its #; undefined where there is none. */
+  commentBehind(node: Node): string | undefined;
   /** The node an alias stands for; any other node is itself. */
   resolved(node: Node): Node;
 }
@@ -118,6 +120,8 @@ export const parseYaml = (file: string, text: string): YamlTree => {
     file,
     root: document.contents,
     placeOf,
+    commentBehind: (node) =>
+      /^[ \t]+(#[^\r\n]*)/.exec(source.slice(node.range?.[1] ?? source.length))?.[1]?.trimEnd(),
     resolved: (node) => (isAlias(node) ? resolvedAlias(node as Alias.Parsed) : node),
   };
 };

@@ -7,7 +7,7 @@ import type { Verdict } from '../verdict/decide.js';
 import { type NextStep, nextStep } from '../verdict/next-step.js';
 import type { CheckReport } from './check-json.js';
 import { doubtLines, doubtWord, rimLines, titleLines } from './fit-text.js';
-import { type Column, fixed, listed, printable, table, wrapped } from './layout.js';
+import { type Column, fixed, listed, printable, shellWord, table, wrapped } from './layout.js';
 import { bulletLines, warningLines } from './warnings-text.js';
 
 const mostOpenings = 3;
@@ -159,7 +159,7 @@ const nextLines = (job: Job, step: NextStep): string[] => {
   if (step.kind === 'cut') {
     const look =
       step.witness.length === 0 ? 'cut:' : 'drive the pointer to the witness points; if it stands there:';
-    return [...wrapped(look, 'Next: '), `      reseat cut ${job.path} -o FILE.svg`];
+    return [...wrapped(look, 'Next: '), `      reseat cut ${shellWord(job.path)} -o FILE.svg`];
   }
   const [first, ...others] = step.advice;
   if (first === undefined) return wrapped('correct the job file and call this again.', 'Next: ');

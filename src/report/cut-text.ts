@@ -2,6 +2,7 @@
 import type { CutResult } from '../cut/cut.js';
 import { doubtIn } from '../fit/doubted.js';
 import type { Fit } from '../fit/fit.js';
+import { turnInWords } from '../fit/words.js';
 import { decompose } from '../geometry/affine.js';
 import { emptyBox, joinBoxes } from '../geometry/point.js';
 import { cautions } from '../job/cautions.js';
@@ -14,7 +15,7 @@ import type { CutReport } from './cut-json.js';
 import { filmLines } from './film-report.js';
 import { degrees } from './fit-json.js';
 import { doubtWord, doubtWords, rimLines, titleLines } from './fit-text.js';
-import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
+import { type Column, counted, fixed, printable, shellWord, table, wrapped } from './layout.js';
 import { readPoints } from './read-points.js';
 import { warningLines } from './warnings-text.js';
 
@@ -36,7 +37,7 @@ export const cutText = (job: Job, output: string, { cut, film, check, fit, warni
 
 /** The last word: a cut that is not proven is written all the same, and must not pass for one that is. */
 const verdictLines = (job: Job, check: Check | undefined, warnings: readonly Warning[]): string[] => {
-  const command = `      reseat check ${job.path}`;
+  const command = `      reseat check ${shellWord(job.path)}`;
   const doubt = doubtIn(warnings);
   if (doubt !== undefined)
     return [...wrapped(`NOT PROVEN, ${lowerFirst(doubtWord(doubt))}: ${doubtWords(doubt)}`), ''];
@@ -100,7 +101,7 @@ const fitLine = (fit: Fit): string => {
     fit.redundancy === 0
       ? 'nothing checks the readings'
       : `the readings agree to ${fixed(fit.rms, 3)} mm rms`;
-  return `Placed by a ${fit.model} fit to ${readPoints(fit)}, turned by ${fixed(turn, 3)} deg; ${checked}.`;
+  return `Placed by a ${fit.model} fit to ${readPoints(fit)}, turned by ${turnInWords(turn, 3)}; ${checked}.`;
 };
 
 const landColumns: readonly Column[] = [

@@ -30,6 +30,7 @@ export const faultText = (error: InputError, file?: string): string => {
     `  found:    ${error.found}`,
     `  expected: ${error.expected}`,
     `  next:     ${error.next}`,
+    ...error.lines.map((line) => `              ${line}`),
   ]);
 };
 

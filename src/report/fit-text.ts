@@ -1,6 +1,7 @@
 /** The fit for a person at a terminal. */
 import { type Doubt, doubtIn } from '../fit/doubted.js';
 import type { Fit, FittedTouch } from '../fit/fit.js';
+import { turnInWords } from '../fit/words.js';
 import { decompose } from '../geometry/affine.js';
 import type { Job, Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
@@ -8,7 +9,7 @@ import { trueToPointer } from '../marks/frames.js';
 import { neededName } from '../verdict/explain.js';
 import { boundToWrite, hasBound } from '../verdict/line-edges.js';
 import { degrees } from './fit-json.js';
-import { type Column, counted, fixed, printable, signed, table, wrapped } from './layout.js';
+import { type Column, counted, fixed, printable, shellWord, signed, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
 /** Marks with larger residuals first where there are more than a screen holds. */
@@ -45,10 +46,9 @@ export const titleLines = (job: Job): string[] => [
 const placementLines = (job: Job, fit: Fit): string[] => {
   const { rotation, scale, shear } = decompose(fit.matrix);
   const turn = degrees(rotation);
-  const sense = Math.abs(turn) < 5e-5 ? '' : turn > 0 ? ' counter-clockwise' : ' clockwise';
   const rows = [
     ...wrapped(`Where the part lies (${models[fit.model]}${job.face === 'down' ? '; on its face' : ''}):`),
-    `  turned   ${fixed(Math.abs(turn), 4)} deg${sense}`,
+    `  turned   ${turnInWords(turn, 4)}`,
     `  shifted  ${fixed(fit.matrix[4], 3)} mm in x, ${fixed(fit.matrix[5], 3)} mm in y (true bed mm)`,
   ];
   const mirrored = scale[1] < 0 ? ', mirrored' : '';
@@ -202,7 +202,7 @@ const nextLines = (job: Job, warnings: readonly Warning[]): string[] => {
   const see = hasBound(job)
     ? `see whether the error fits the ${neededName(job.cut.kind === 'as-drawn')}:`
     : `write ${boundToWrite(job)} into the job, or what your piece allows for 0.2 mm, and see whether the error fits into that:`;
-  return [...wrapped(see, 'Next: '), `      reseat check ${job.path}`];
+  return [...wrapped(see, 'Next: '), `      reseat check ${shellWord(job.path)}`];
 };
 
 const degreesOfFreedom = (dof: number): string => {

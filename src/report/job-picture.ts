@@ -4,6 +4,7 @@ import type { FilmPlan } from '../cut/film.js';
 import { asMeasured } from '../cut/measured.js';
 import type { Shape } from '../drawing/drawing.js';
 import type { Fit } from '../fit/fit.js';
+import { turnInWords } from '../fit/words.js';
 import { apply, applyLinear, compose, decompose, type Matrix, translation } from '../geometry/affine.js';
 import { derivativeAt, type Path, startOf, transformPath } from '../geometry/curve.js';
 import { cross, dot, length, type Point, scale } from '../geometry/point.js';
@@ -104,12 +105,12 @@ const detailWidth = ({ cut }: Job): number => Math.max(1, 16 * Math.max(cut.clea
 
 /** Lines that fit the column as they are. */
 const caption = (job: Job, fit: Fit): string[] => {
-  const turn = fixed(degrees(decompose(fit.matrix).rotation), 3);
+  const turn = turnInWords(degrees(decompose(fit.matrix).rotation), 3);
   const { kind, clearance } = job.cut;
   const pierced = job.pierced.compensated ? 0 : job.pierced.kerf / 2;
   return [
     `Placed by a ${fit.model} fit to ${readPoints(fit)}:`,
-    `turned by ${turn} deg,`,
+    `turned by ${turn},`,
     `shifted by ${fixed(fit.matrix[4], 2)}, ${fixed(fit.matrix[5], 2)} mm.`,
     ...agreement(fit),
     kind === 'as-drawn'

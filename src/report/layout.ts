@@ -32,6 +32,10 @@ export const shortened = (text: string, room: number): string => {
   return joined();
 };
 
+/** A path as a word of a POSIX shell: in quotes where a blank or a sign of the shell stands in it. */
+export const shellWord = (path: string): string =>
+  /^[\p{L}\p{N}_@%+=:,./-]+$/u.test(path) ? path : `'${path.replaceAll("'", "'\\''")}'`;
+
 /** Words of `text` in lines of at most `columns`, the first behind `first`, the others behind `indent`. */
 export const wrapped = (text: string, first = '', indent = ' '.repeat(widthOf(first))): string[] => {
   const lines: string[] = [];

@@ -4,7 +4,7 @@ import type { Job } from '../job/job.js';
 import type { PlaceKind } from '../plan/place.js';
 import type { Plan, PlannedPattern, PlannedPlace } from '../plan/plan.js';
 import { titleLines } from './fit-text.js';
-import { type Column, counted, fixed, printable, table, wrapped } from './layout.js';
+import { type Column, counted, fixed, printable, shellWord, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
 
 /** @param written files that were written, each with what it holds; `marked`: the format of the drawing among them */
@@ -204,7 +204,7 @@ const nextLines = (job: Job, { chosen }: Plan, marked: 'svg' | 'dxf' | undefined
   if (made.length > 0 && marked === undefined)
     return [
       ...wrapped('write these marks into the drawing, pierce the panel with them:', 'Next: '),
-      `      reseat plan ${job.path} -o FILE.${isDxf(job.drawing) ? 'dxf' : 'svg'}`,
+      `      reseat plan ${shellWord(job.path)} -o FILE.${isDxf(job.drawing) ? 'dxf' : 'svg'}`,
       ...(places.every(isMark) ? [] : ['', ...wrapped('The job then says:'), ...jobLines(places)]),
     ];
   const first =

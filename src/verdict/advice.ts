@@ -1,6 +1,6 @@
 /** What to do next, each with what it would bring: computed from the fit, not guessed. */
 import type { Fit, FitOptions, FittedTouch, Observation } from '../fit/fit.js';
-import { mm } from '../fit/words.js';
+import { mm, turnInWords } from '../fit/words.js';
 import { apply, type Matrix } from '../geometry/affine.js';
 import { type Box, boxDiagonal, distance, type Point } from '../geometry/point.js';
 import type { Remedy } from '../job/messages.js';
@@ -252,6 +252,6 @@ const placeByHand = ({ clearance, margin, fit, asDrawn }: AdviceInput): Advice =
   const turn = (Math.atan2(fit.matrix[1], fit.matrix[0]) * 180) / Math.PI;
   return {
     kind: 'place-by-hand',
-    message: `The cutter cannot apply the whole fit, and what it leaves out takes up to ${mm(clearance - margin)} of the ${neededName(asDrawn)}: turn the part by ${(-turn).toFixed(3)} degrees (counter-clockwise positive), read the marks again, or let the cutter apply more (cut.apply).`,
+    message: `The cutter cannot apply the whole fit, and what it leaves out takes up to ${mm(clearance - margin)} of the ${neededName(asDrawn)}: turn the part by ${turnInWords(-turn, 3)}, read the marks again, or let the cutter apply more (cut.apply).`,
   };
 };

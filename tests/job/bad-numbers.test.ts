@@ -109,9 +109,14 @@ describe('Numbers that make no sense are refused with the cure', () => {
       'jobs/fern.yaml:4:14 (cut.clearance) cut.clearance is "0,5"; expected a number in mm, 0 or more. Write the decimal point as a point: 0.5.',
     ],
     [
-      'a number in quotes',
-      `${least}cut: {clearance: "0.5"}`,
-      'jobs/fern.yaml:3:18 (cut.clearance) cut.clearance is "0.5"; expected a number in mm, 0 or more. Write it without quotes: 0.5.',
+      'a decimal comma in braces',
+      `${least}cut: {clearance: 0,5, kerf: 0,5}`,
+      'jobs/fern.yaml:3:20 (cut.clearance) a decimal comma: "clearance: 0,5"; expected a decimal point: in braces a comma begins the next key. Write clearance: 0.5.',
+    ],
+    [
+      'a comma in quotes that may set off thousands',
+      `${least}cut: {clearance: "1,250"}`,
+      'jobs/fern.yaml:3:18 (cut.clearance) cut.clearance is "1,250"; expected a number in mm, 0 or more. Write 1.250 if that is a decimal comma, 1250 if it sets off thousands.',
     ],
     [
       'a number with its unit',

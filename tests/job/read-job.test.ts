@@ -343,3 +343,24 @@ describe('The machine profile', () => {
     expect(jobOf(`${least}machine: ../profiles/bed.yaml`, files).machine.name).toBe('Workshop bed');
   });
 });
+
+describe('Numbers and paths as people write them', () => {
+  test('a number in quotes is read, with a decimal comma, too', () => {
+    const job = jobOf(
+      'drawing: a.svg\nreadings: {A: ["112,42", \'96.1\'], B: ["0,125", ",5"]}\ncut: {clearance: "0,5"}',
+    );
+    expect(job.readings.map(({ at }) => at[0])).toEqual([
+      { x: 112.42, y: 96.1 },
+      { x: 0.125, y: 0.5 },
+    ]);
+    expect(job.cut.clearance).toBe(0.5);
+  });
+
+  test('a # in a path is told where it has cut the path short, and read in quotes', () => {
+    const rest = '\nreadings: {A: [1, 2], B: [3, 4]}';
+    expect(() => jobOf(`drawing: lamp #2.svg${rest}`)).toThrow('"#2.svg" behind it is a comment');
+    expect(jobOf(`drawing: "lamp #2.svg"${rest}`).drawing).toBe('lamp #2.svg');
+    expect(jobOf(`drawing: lamp.svg # the new one, not old.svg${rest}`).drawing).toBe('lamp.svg');
+    expect(() => jobOf(`drawing: a.svg${rest}\nmachine: bed #1.yaml`)).toThrow('"#1.yaml" behind it');
+  });
+});

@@ -117,7 +117,7 @@ describe('what is left out counts', () => {
     expect(check.risk).toBeGreaterThan(0.99);
     expect(check.explanation).toMatch(/^Even without any error the new edge comes 1\.\d\d mm too close/);
     expect(check.advice[0]!.kind).toBe('place-by-hand');
-    expect(check.advice[0]!.message).toContain('turn the part by -0.573 degrees');
+    expect(check.advice[0]!.message).toContain('turn the part by 0.573 deg clockwise');
     expect(Math.min(...check.openings.map((o) => o.margin))).toBeLessThan(0);
     const full = checkOf({ observations, cut: { apply: 'full', clearance: 0.3 } });
     expect(full.verdict).toBe('fits');
