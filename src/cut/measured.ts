@@ -54,7 +54,7 @@ export const asMeasured = (
 };
 
 /** The radius of the path that the piercing tool's middle would have run along, mm. */
-const pathRadius = ({ radius, outside, setBack }: FittedRim): number => radius - outside * setBack;
+export const pathRadius = ({ radius, outside, setBack }: FittedRim): number => radius - outside * setBack;
 
 /** A rim found farther than this from what the drawing says is more likely a slip than a rim, mm and as a share. */
 const plausible = { mm: 1, share: 0.1 };

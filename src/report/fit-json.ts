@@ -1,5 +1,5 @@
 /** The fit as `--json` prints it: the contract of README.md, full precision, null where something is absent. */
-import type { Fit, PerAxis } from '../fit/fit.js';
+import type { Fit, FittedRim, PerAxis } from '../fit/fit.js';
 import { compose, decompose, type Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
@@ -37,7 +37,7 @@ export interface FitJson {
   /** Only in a job with touches: rims whose radius was one more unknown. */
   rims?: { on: string; radius: number; sd: number | null }[];
   /**
-   * Only in a job with touches: round edges whose radius was found, or stated (`sd` is null then). `radius` is that of the edge
+   * Only where there are such: round edges whose radius was found, or stated (`sd` is null then). `radius` is that of the edge
    * that exists, which is cut and judged from, mm; `drawn` what the drawing and the piercing kerf would have made it.
    */
   roundEdges?: { on: string; radius: number; sd: number | null; stated: boolean; drawn: number }[];
@@ -105,14 +105,16 @@ const touchKeys = (
         rims: rims
           .filter(({ stated }) => stated !== true)
           .map(({ on, radius, sd }) => ({ on, radius, sd: sd ?? null })),
-        roundEdges: rims.map(({ on, radius, sd, stated = false, expectedRadius: drawn }) => ({
-          on,
-          radius,
-          sd: sd ?? null,
-          stated,
-          drawn,
-        })),
+        ...(rims.length === 0 ? {} : { roundEdges: rims.map(roundEdge) }),
       };
+
+const roundEdge = ({ on, radius, sd, stated, expectedRadius: drawn }: FittedRim) => ({
+  on,
+  radius,
+  sd: sd ?? null,
+  stated: stated === true,
+  drawn,
+});
 
 export const fitJson = (job: Job, fit: Fit, warnings: readonly Warning[]): FitJson => {
   const { rotation, scale, shear } = decompose(fit.matrix);

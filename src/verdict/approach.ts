@@ -1,7 +1,7 @@
 /**
  * The largest approach over an edge, found without looking at every point of it.
  *
- * The approach at a point is n . d(p), plus half the kerf's error, times clearance over room where those differ
+ * The approach at a point is n . d(p), plus half the kerf's error and, on a round edge that was measured, that of its radius, times clearance over room where those differ
  * (corner-room.ts): it touches when that exceeds the clearance. The points of an edge are kept in runs of neighbours, each run sorted by the
  * angle of its normals. Across a run d differs from its value d0 at the run's middle by little: |d - d0| <= slack.
  * So only points whose normal lies close enough to d0 can be the largest: from the normal nearest to d0 the search
@@ -32,7 +32,8 @@ export const raiseApproach = (index: EdgeIndex, run: Run, search: Search): void 
   const { normalX, normalY, arms, rest, angle, room } = index;
   const { start, end, sector, leverX, leverY, radius } = run;
   const { draws, lengths, known, best, points } = search;
-  const { shiftX, shiftY, spread, lever, kerf } = draws;
+  const { shiftX, shiftY, spread, lever } = draws;
+  const kerf = offsetsOf(run, draws);
   const scale = room?.scale;
   const largestScale = room === undefined ? 1 : room.largestScale;
   const size = lever.length;
@@ -105,6 +106,10 @@ export const raiseApproach = (index: EdgeIndex, run: Run, search: Search): void 
   }
 };
 
+/** What comes to the approach at every point of a run: half the kerf, and on a round edge that was measured its radius. */
+const offsetsOf = ({ rim }: Run, { kerf, offsets }: Draws): Float64Array =>
+  rim === undefined ? kerf : offsets[rim]!;
+
 /** Sum over the levers of t_k times the arm of point i; small, so that it is compiled into the search. */
 const atArm = (
   arms: Float64Array,
@@ -126,7 +131,7 @@ const atArm = (
 export const approachSlope = (index: EdgeIndex, run: Run, draws: Draws, j: number, point: number): number => {
   let x = draws.shiftX[j]!;
   let y = draws.shiftY[j]!;
-  let sum = draws.kerf[j]!;
+  let sum = offsetsOf(run, draws)[j]!;
   const size = draws.lever.length;
   for (let k = 0; k < size; k++) {
     const t = draws.lever[k]![j]!;

@@ -1,6 +1,6 @@
 /** The verdict on a job: whether the alignment error fits inside the clearance, how sure that is, and what to do next. */
 
-import { asMeasured } from '../cut/measured.js';
+import { asMeasured, pathRadius } from '../cut/measured.js';
 import type { Shape } from '../drawing/drawing.js';
 import { applicableTransform, openingPoints } from '../fit/applicable.js';
 import type { Fit, FitOptions, Observation } from '../fit/fit.js';
@@ -22,6 +22,7 @@ import type { Objection } from './proof.js';
 import { provisoOf } from './proviso.js';
 import { type MarkReliability, reliabilityOf } from './reliability.js';
 import { remainingField } from './remaining.js';
+import { edgesWithRims } from './rims.js';
 import { assessRisk, indexEdges, type OpeningRisk } from './risk.js';
 import { unclaimedAdvice } from './unclaimed.js';
 import { type WitnessPoint, witnessPoints } from './witness.js';
@@ -124,14 +125,21 @@ export const checkFit = (input: CheckInput): Check => {
           pierced: pierced.compensated ? 0 : pierced.kerf / 2,
           tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance },
         });
-  const edges = all.filter((edge) => edge.x.length > 0);
+  const there = all.filter((edge) => edge.x.length > 0);
+  const ofRims = edgesWithRims(there, fit, asDrawn ? pathRadius : ({ radius }) => radius);
+  const edges = ofRims ?? there;
   if (edges.length === 0) throw nothingToCheck(input);
 
   const points = () => openingPoints(openings, face, asDrawn);
   const applied = cut.apply === 'full' ? fit.matrix : applicableTransform(fit.matrix, cut.apply, points());
   const systematic = remainingField(fit.matrix, applied, edges);
   const margins = edges.map((edge) => leastMargin(edge, clearance, systematic));
-  const uncertainty = { cutSd, kerfSd, machine: input.machineErrors ?? [] };
+  const uncertainty = {
+    cutSd,
+    kerfSd,
+    machine: input.machineErrors ?? [],
+    ...(ofRims === undefined ? {} : { rims: true }),
+  };
   const field = errorField(fit, uncertainty);
   const settings = { clearance, acceptedRisk, ...(systematic === undefined ? {} : { systematic }) };
   const draws = input.draws === undefined ? {} : { draws: input.draws };

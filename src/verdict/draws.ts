@@ -19,6 +19,8 @@ export interface Draws {
   readonly spread: Float64Array;
   /** Half the kerf's error. */
   readonly kerf: Float64Array;
+  /** The same with the error of the radius of a round edge taken on, for each of them outwards and then inwards: rims.ts. */
+  readonly offsets: readonly Float64Array[];
 }
 
 /** Draws for the figures of each opening, and for those of the whole job. */
@@ -55,7 +57,8 @@ export const usualSeed = 'reseat';
  * theirs.
  */
 export const drawErrors = (field: ErrorField, count: number, seed = usualSeed): Draws => {
-  const linear = field.covariance.length;
+  const whole = withRimRows(field);
+  const linear = whole.covariance.length;
   const hasKerf = field.halfKerfSd > 0;
   const dimensions = linear + (hasKerf ? 1 : 0);
   const pairs = Math.max(1, Math.ceil(count / 2));
@@ -70,10 +73,11 @@ export const drawErrors = (field: ErrorField, count: number, seed = usualSeed): 
     spread: new Float64Array(2 * pairs),
     kerf: new Float64Array(2 * pairs),
   };
-  const columns = [draws.shiftX, draws.shiftY, ...draws.lever];
-  let factor = ratios === undefined ? factorOf(field, 1) : undefined;
+  const rims = (field.rims?.cross ?? []).map(() => new Float64Array(2 * pairs));
+  const columns = [draws.shiftX, draws.shiftY, ...draws.lever, ...rims];
+  let factor = ratios === undefined ? factorOf(whole, 1) : undefined;
   for (let j = 0; j < pairs; j++) {
-    if (ratios !== undefined) factor = factorOf(field, ratios[j]!);
+    if (ratios !== undefined) factor = factorOf(whole, ratios[j]!);
     for (let row = 0; row < linear; row++) {
       let value = 0;
       for (let k = 0; k <= row; k++) value += factor![row]![k]! * directions[j * dimensions + k]!;
@@ -89,7 +93,32 @@ export const drawErrors = (field: ErrorField, count: number, seed = usualSeed): 
       draws.kerf[2 * j + 1] = -value;
     }
   }
-  return draws;
+  const offsets = rims.flatMap((rim) =>
+    [1, -1].map((sign) => draws.kerf.map((half, j) => half + sign * rim[j]!)),
+  );
+  return { ...draws, offsets };
+};
+
+/** The field with the radii of round edges behind the other errors. */
+const withRimRows = (field: ErrorField): ErrorField => {
+  const { rims, covariance, known } = field;
+  if (rims === undefined) return field;
+  const none = rims.cross.map(() => 0);
+  return {
+    ...field,
+    covariance: [
+      ...covariance.map((row, i) => [...row, ...rims.cross.map((one) => one[i]!)]),
+      ...rims.cross.map((one, k) => [...one, ...rims.covariance[k]!]),
+    ],
+    ...(known === undefined
+      ? {}
+      : {
+          known: [
+            ...known.map((row) => [...row, ...none]),
+            ...none.map(() => [...covariance.map(() => 0), ...none]),
+          ],
+        }),
+  };
 };
 
 /** The first of them, `count` even: of a known sd the same as if no more had been drawn. */
@@ -101,6 +130,7 @@ export const firstDraws = (draws: Draws, count: number): Draws => ({
   lever: draws.lever.map((t) => t.subarray(0, count)),
   spread: draws.spread.subarray(0, count),
   kerf: draws.kerf.subarray(0, count),
+  offsets: draws.offsets.map((offset) => offset.subarray(0, count)),
 });
 
 /** Spectral norm of sum t_k L_k for draw j. */

@@ -33,6 +33,8 @@ export interface RoomScale {
 }
 
 export interface Run {
+  /** Number among the draws' `offsets`, for points of a round edge that was measured. */
+  readonly rim?: number;
   readonly start: number;
   readonly end: number;
   /** L_k (middle - centre of the field). */
@@ -118,6 +120,15 @@ export const indexEdges = (
       const sector = sectorStarts.subarray(sectored, sectored + sectors);
       sectored += sectors;
       runs.push(indexRun(edge, field, levers, angles, systematic, index, sector, start, end));
+    }
+    if (field.rims !== undefined && edge.rim !== undefined) {
+      // An edge that is a rim in part is searched as both: never less than the largest approach.
+      const { number, sides } = edge.rim;
+      const plain = runs.splice(0);
+      for (const side of sides) {
+        for (const run of plain)
+          runs.push(side === 0 ? run : { ...run, rim: 2 * number + (side === 1 ? 0 : 1) });
+      }
     }
     if (edge.room !== undefined) {
       const gain = rooms.subarray(roomed, roomed + count);

@@ -26,6 +26,18 @@ export interface Edge {
   readonly normalY: Float64Array;
   /** How the room for the approach differs from the clearance; absent where it is the clearance everywhere. */
   readonly room?: EdgeRoom;
+  /** Where all or some of it is a round edge that was measured. */
+  readonly rim?: EdgeRim;
+}
+
+/** A round edge whose radius the fit has found. */
+export interface EdgeRim {
+  /** Among the radii that the fit has found. */
+  readonly number: number;
+  /** For each constraint 1 where the edge comes nearer as the radius grows, -1 as it shrinks, 0 where it is no part of the rim. */
+  readonly signs: Int8Array;
+  /** Those signs that occur. */
+  readonly sides: readonly (-1 | 0 | 1)[];
 }
 
 /** Constraint i is touched where its approach exceeds  gain[i] x clearance + extra[i],  mm. See corner-room.ts. */

@@ -18,6 +18,8 @@ export interface ErrorField {
   readonly levers: readonly Lever[];
   /** Covariance of (shift x, shift y, t_1 ... t_K), mm and 1, from the fit: a scale matrix where `degrees` is given. */
   readonly covariance: readonly (readonly number[])[];
+  /** Radii of round edges that the same fit found, and that are off together with it (rims.ts); absent: none. */
+  readonly rims?: RimErrors;
   /** What is added to it by the machine, of the same size; its sds count as known. */
   readonly known?: readonly (readonly number[])[];
   /** Degrees of freedom of the fit's sd; undefined: known. */
@@ -28,6 +30,13 @@ export interface ErrorField {
   readonly halfKerfSd: number;
 }
 
+/** mm and 1, of the same scale as the fit's covariance. */
+export interface RimErrors {
+  /** For each radius its covariances with (shift x, shift y, t_1 ... t_K). */
+  readonly cross: readonly (readonly number[])[];
+  readonly covariance: readonly (readonly number[])[];
+}
+
 export interface CutUncertainty {
   /** mm per axis; 0: none. */
   readonly cutSd: number;
@@ -35,10 +44,13 @@ export interface CutUncertainty {
   readonly kerfSd: number;
   /** Independent errors of the machine, each the displacement of bed points, mm, that one sd of it causes. */
   readonly machine?: readonly Matrix[];
+  /** Count the radii that the fit has found as uncertain, too: for edges that are such rims. */
+  readonly rims?: boolean;
 }
 
 /** What is needed of a fit here: a plan has it before anything was read. */
-export type FieldOfFit = Pick<Fit, 'model' | 'matrix' | 'centre' | 'covariance' | 'sd'>;
+export type FieldOfFit = Pick<Fit, 'model' | 'matrix' | 'centre' | 'covariance' | 'sd'> &
+  Partial<Pick<Fit, 'rimCovariance'>>;
 
 /**
  * Undefined when the fit claims no uncertainty. An estimated sd of exactly zero claims none either: readings rounded
@@ -65,11 +77,28 @@ export const errorField = (fit: FieldOfFit, cut: CutUncertainty): ErrorField | u
     levers: [...leverIndex.map((k) => levers[k]!), ...machine.map(([a, b, c, d]): Lever => [a, c, b, d])],
     covariance: [...own, ...machine.map(() => Array.from({ length: rows.length + machine.length }, () => 0))],
     ...(machine.length === 0 ? {} : { known: machineCovariance(machine, centre, rows.length) }),
+    ...rimErrors(fit, cut, rows),
     ...(fit.sd.usedDof === undefined ? {} : { degrees: fit.sd.usedDof }),
     cutSd: cut.cutSd,
     halfKerfSd: cut.kerfSd / 2,
   };
   return machine.length === 0 ? field : withUnitLevers(field);
+};
+
+const rimErrors = (
+  { covariance, rimCovariance }: FieldOfFit,
+  { rims, machine = [] }: CutUncertainty,
+  rows: readonly (readonly number[])[],
+): Pick<ErrorField, 'rims'> => {
+  if (rims !== true || rimCovariance === undefined || covariance === undefined) return {};
+  const unknowns = covariance.length;
+  const ofRims = rimCovariance.slice(unknowns);
+  return {
+    rims: {
+      cross: ofRims.map((one) => [...rows.map((row) => product(row, one)), ...machine.map(() => 0)]),
+      covariance: ofRims.map((one) => one.slice(unknowns)),
+    },
+  };
 };
 
 /** The same field with one lever for each entry of a 2 x 2 matrix: however many errors there are, four levers hold them. */
@@ -93,6 +122,14 @@ const withUnitLevers = (field: ErrorField): ErrorField => {
       [0, 0, 0, 1],
     ],
     covariance: carried(covariance),
+    ...(field.rims === undefined
+      ? {}
+      : {
+          rims: {
+            ...field.rims,
+            cross: field.rims.cross.map((one) => rows.map((row) => product(row, one))),
+          },
+        }),
     ...(known === undefined ? {} : { known: carried(known) }),
   };
 };

@@ -4,6 +4,7 @@ import type { Point } from '../geometry/point.js';
 import { type Edge, roomAt } from './edge.js';
 import type { ErrorField } from './error-field.js';
 import { type PositionSpread, positionSpread, spreadAt } from './position-spread.js';
+import { addRim } from './rims.js';
 
 export interface WorstPoint {
   /** On the existing edge, true bed mm. */
@@ -36,6 +37,7 @@ export const worstPoints = (
   const variances = new Float64Array(most);
   return edges.map((edge) => {
     fillVariances(edge, field.centre, spread, fixed, variances);
+    addRim(edge, field, variances);
     return worstPoint(edge, variances, clearance, systematic);
   });
 };
