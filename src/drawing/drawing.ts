@@ -77,7 +77,7 @@ export interface Drawing {
   /** Present where the scale is an assumption. */
   readonly scale?: AssumedScale;
   /** Layers that nobody sees, by their names in capitals, and why; absent where the file has none. */
-  readonly unseenLayers?: ReadonlyMap<string, 'frozen' | 'off'>;
+  readonly unseenLayers?: ReadonlyMap<string, 'frozen' | 'off' | 'not plotted'>;
   readonly shapes: readonly Shape[];
   readonly leftOut: readonly LeftOut[];
   readonly warnings: readonly Warning[];

@@ -103,7 +103,7 @@ const refuseUnseen = ({ path, unseenLayers }: Drawing, layer: string): void => {
     found: `the layer "${layer}" for the new marks, which is ${why} in the drawing`,
     expected: 'a layer that is seen',
     where: { file: path },
-    next: `${why === 'off' ? 'Switch it on' : 'Thaw it'} in your drawing program and save the drawing, or have the marked one written as SVG.`,
+    next: `${{ off: 'Switch it on', frozen: 'Thaw it', 'not plotted': 'Have it plotted' }[why]} in your drawing program and save the drawing, or have the marked one written as SVG.`,
   });
 };
 

@@ -55,6 +55,7 @@ export type WarningCode =
   | 'open-path-left-out'
   | 'duplicate-left-out'
   | 'content-left-out'
+  | 'end-missing'
   | 'lines-joined'
   | 'duplicate-lines'
   | 'duplicates-unsearched'

@@ -229,7 +229,7 @@ describe('what a DXF drawing holds beside edges', () => {
       {
         what: 'HATCH',
         where: 'line 100',
-        why: 'it fills an area; its boundary is taken only where it is drawn as well',
+        why: 'it fills an area; its boundary is taken only where it is a polyline or is drawn as well',
       },
       { what: 'POINT', where: 'line 118', why: 'a point has no length; draw a mark as a circle or a cross' },
       { what: 'DREAM', where: 'line 124', why: 'this reader does not know the entity' },

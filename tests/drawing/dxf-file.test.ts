@@ -321,7 +321,10 @@ describe('a DXF file that is damaged', () => {
     bytesOf(lines.map((line, i) => (i === number - 1 ? to : line)).join('\n'));
 
   it('is refused wherever it was cut off, with its last line', () => {
+    const withoutEnd = lines.length - 3;
     for (let size = 1; size < lines.length - 1; size += 1) {
+      // Behind the section of entities nothing is missing but the EOF: see dxf-whole.test.ts.
+      if (size === withoutEnd) continue;
       const error = refusalOf(bytesOf(`${lines.slice(0, size).join('\n')}\n`));
       if (size > 1) expect(error.found).toMatch(/^the end of the file before /);
       expect(error.where.file).toBe('panel.dxf');

@@ -129,6 +129,8 @@ export interface DxfLayer {
   readonly name: string;
   readonly frozen: boolean;
   readonly off: boolean;
+  /** False for a layer that is shown and not plotted: notes and construction lines lie there. */
+  readonly plotted: boolean;
   readonly colour: number;
   readonly trueColour: number | undefined;
 }
@@ -144,6 +146,8 @@ export interface DxfFile {
   readonly blocks: ReadonlyMap<string, DxfBlock>;
   /** Of the model space. */
   readonly entities: EntityList;
+  /** False for a file that ends without its EOF, though behind a whole section. */
+  readonly hasEnd: boolean;
   /** Where its section of entities begins, or its last tag where it has none; for messages. */
   readonly entitiesAt: number;
 }

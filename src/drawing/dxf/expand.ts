@@ -4,12 +4,15 @@ import { uniqueNames } from '../cut-file.js';
 import type { LeftOutList } from '../left-out.js';
 import { ShapeStore } from '../shape-store.js';
 import { indexedColour } from './colour-index.js';
+import { DrawnCover } from './drawn-cover.js';
 import type { CurveEntity, DxfBlock, DxfEntity, DxfFile, DxfLayer, InsertEntity } from './entities.js';
 import { instanceSizes, mostInstances } from './instance-sizes.js';
 import { facedMatrix, type Placed, PlacingFault, placeEntity, tilted } from './place-entity.js';
 import { PlainPlacer } from './place-plain.js';
 import type { Properties } from './properties.js';
+import { hatchType } from './read-hatch.js';
 import { type Item, type Look, Place, Setting } from './setting.js';
+import { notesLayer } from './structure.js';
 import { excerpt, fault, type Tags } from './tags.js';
 
 /** Segments of the shapes that blocks add to one drawing. */
@@ -32,6 +35,7 @@ export const expandDxf = (file: DxfFile, tags: Tags, scale: Matrix, leftOut: Lef
   // Black on white and white on black.
   const model = new Setting(file.entities, [], undefined, indexedColour(7));
   expansion.draw(new Place(scale, model, '', undefined));
+  expansion.drawHatches();
   return expansion.shapes;
 };
 
@@ -43,6 +47,8 @@ class Expansion {
   private readonly blocks = new Map<string, DxfBlock | undefined>();
   private readonly size: (insert: InsertEntity) => number;
   private readonly mostInstances: number;
+  /** They wait until everything else is drawn. */
+  private readonly hatches: { entity: CurveEntity; look: Look; place: Place }[] = [];
   private foreseen = 0;
   private instanceSegments = 0;
   private settings = 0;
@@ -110,10 +116,7 @@ class Expansion {
     const properties = this.layer(layer);
     const name = properties?.name ?? layer;
     const look: Look = {
-      unseen:
-        properties?.frozen || properties?.off
-          ? `its layer ${excerpt(layer)} is ${properties.frozen ? 'frozen' : 'off'}`
-          : undefined,
+      unseen: unseenBy(layer, properties),
       element: own.type.toLowerCase(),
       layer: name,
       layers: setting.layersOf(name),
@@ -123,12 +126,29 @@ class Expansion {
     return look;
   }
 
+  /** Boundaries of filled areas, where nothing else draws them. */
+  drawHatches(): void {
+    if (this.hatches.length === 0) return;
+    const boundaries = this.hatches.map(({ entity, place }) => this.placed(entity, place.matrix).paths);
+    const drawn = new DrawnCover(this.shapes.curves, boundaries.flat());
+    for (const [i, { entity, look, place }] of this.hatches.entries()) {
+      const paths = boundaries[i]!;
+      if (paths.length > 0 && paths.every((path) => drawn.covers(path))) {
+        const why = 'it fills an area whose boundary is drawn as well';
+        this.leftOut.noteHarmless(hatchType, this.tags.place(entity.properties.at), why);
+      } else this.drawSeen(entity, look, place);
+    }
+  }
+
   private drawCurve(entity: CurveEntity, look: Look, place: Place): void {
     const { properties } = entity;
-    if (look.unseen !== undefined) {
-      this.note(properties, look.unseen);
-      return;
-    }
+    if (look.unseen !== undefined) this.note(properties, look.unseen);
+    else if (properties.type === hatchType) this.hatches.push({ entity, look, place });
+    else this.drawSeen(entity, look, place);
+  }
+
+  private drawSeen(entity: CurveEntity, look: Look, place: Place): void {
+    const { properties } = entity;
     const { curves } = this.shapes;
     const first = curves.count;
     const isPlain = this.placer.place(entity, place.matrix);
@@ -291,10 +311,20 @@ class Expansion {
   }
 }
 
+/** Why an entity of paper space is left out. */
+export const onSheet = 'it lies on a sheet (paper space), not in the model';
+
 /** Why an entity is not seen, wherever it lies. */
 const hiddenBy = ({ invisible, paperSpace }: Properties): string | undefined => {
   if (invisible) return 'it is marked as invisible';
-  return paperSpace ? 'it lies on a sheet (paper space), not in the model' : undefined;
+  return paperSpace ? onSheet : undefined;
+};
+
+const unseenBy = (layer: string, properties: DxfLayer | undefined): string | undefined => {
+  if (properties?.frozen) return `its layer ${excerpt(layer)} is frozen`;
+  if (properties?.off) return `its layer ${excerpt(layer)} is off`;
+  const plotted = properties?.plotted ?? layer.toUpperCase() !== notesLayer;
+  return plotted ? undefined : `its layer ${excerpt(layer)} is not plotted`;
 };
 
 const isAlike = (a: Properties, b: Properties): boolean =>

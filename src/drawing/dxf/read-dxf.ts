@@ -7,7 +7,7 @@ import { LeftOutList, lineOf } from '../left-out.js';
 import { AsciiTags } from './ascii-tags.js';
 import { BinaryTags, isBinaryDxf } from './binary-tags.js';
 import { dxfUnits } from './dxf-units.js';
-import { expandDxf } from './expand.js';
+import { expandDxf, onSheet } from './expand.js';
 import { readStructure } from './structure.js';
 import type { Tags } from './tags.js';
 
@@ -37,12 +37,21 @@ export const readDxf = (
     });
   }
   const list = leftOut.toList();
-  if (list.length > 0) {
-    const message = `Not everything in the drawing was taken over: ${leftOut.summary()}. \`reseat list\` says where and why.`;
+  const summary = leftOut.summary();
+  if (summary !== undefined) {
+    const unplotted = list.flatMap(({ why }) => /^its layer (.*) is not plotted$/.exec(why)?.[1] ?? []);
+    const layers = [...new Set(unplotted)].slice(0, mostLayers).join(', ');
+    const because = layers === '' ? '' : ` What lies in layers that are not plotted (${layers}) is left out.`;
+    const message = `Not everything in the drawing was taken over: ${summary}.${because} \`reseat list\` says where and why.`;
     warnings.push({ code: 'content-left-out', message });
   }
-  const unseen = [...file.layers].flatMap(([name, { frozen, off }]) =>
-    frozen || off ? [[name, frozen ? 'frozen' : 'off'] as const] : [],
+  if (!file.hasEnd) {
+    const message =
+      'The file ends without its EOF: something may be missing at its end. Hold the list of its shapes against the drawing, or export it again.';
+    warnings.push({ code: 'end-missing', message });
+  }
+  const unseen = [...file.layers].flatMap(([name, { frozen, off, plotted }]) =>
+    frozen || off || !plotted ? [[name, frozen ? 'frozen' : off ? 'off' : 'not plotted'] as const] : [],
   );
   return {
     path,
@@ -55,6 +64,9 @@ export const readDxf = (
     warnings,
   };
 };
+
+/** Named in a warning. */
+const mostLayers = 6;
 
 /** The tags of a file; text in UTF-16 is turned into UTF-8 before. */
 export const tagsOf = (bytes: Uint8Array, path: string): Tags => {
@@ -79,6 +91,14 @@ export const utf16In = ([first, second, third, fourth]: Uint8Array): string | un
 const nothingDrawn = (section: Where, leftOut: LeftOutList): InputError => {
   const list = leftOut.toList();
   const [first] = list;
+  if (first !== undefined && list.every(({ what, why }) => why === onSheet || what === 'VIEWPORT')) {
+    return new InputError({
+      found: `a drawing that lies on a sheet (paper space) as a whole: ${leftOut.summary()}; its model space is empty`,
+      expected: 'lines, arcs, circles, polylines or splines in its model space',
+      where: { ...section, ...lineOf(first) },
+      next: 'Move what is drawn from the sheet to the model space, at full size, and export the drawing again.',
+    });
+  }
   return new InputError({
     found:
       first === undefined

@@ -3,6 +3,7 @@ import type { DxfEntity, Vector } from './entities.js';
 import type { EntityList } from './entity-list.js';
 import { facingOf } from './facing.js';
 import { leftOutAs, type Properties, propertiesOf, Shared } from './properties.js';
+import { hatchType, readHatch } from './read-hatch.js';
 import { readPolyline, readVertexList } from './read-polyline.js';
 import { readSpline } from './read-spline.js';
 import { DxfRecord, skipRecord } from './record.js';
@@ -28,6 +29,11 @@ export class EntityReader {
   read(into: EntityList): void {
     const { tags, record } = this;
     const type = tags.text();
+    if (type === hatchType) {
+      record.read();
+      for (const entity of readHatch(record, propertiesOf(record, this.shared))) into.push(entity);
+      return;
+    }
     const read = readers.get(type);
     if (read === undefined) {
       const why = unreadTypes.get(type) ?? unknownType;

@@ -3,7 +3,11 @@ import { cutOff, excerpt, fault, type Tags } from './tags.js';
 
 /** Group codes of the numbers that say where something lies or how it is shown; the others are passed over unread. */
 const isWanted = (code: number): boolean =>
-  (code >= 10 && code <= 79) || (code >= 90 && code <= 99) || (code >= 210 && code <= 239) || code === 420;
+  (code >= 10 && code <= 79) ||
+  (code >= 90 && code <= 99) ||
+  (code >= 210 && code <= 239) ||
+  code === 290 ||
+  code === 420;
 
 /** Made once and filled anew for each record: what is to be kept has to be taken out. */
 export class DxfRecord {

@@ -6,6 +6,8 @@ import { DxfRecord, skipRecord } from './record.js';
 import { cutOff, excerpt, fault, type Tags } from './tags.js';
 
 const frozenFlag = 1;
+/** Where programs put the points that their dimensions hang on; it is never plotted. Common practice, no source. */
+export const notesLayer = 'DEFPOINTS';
 /** Block content in another file, attached or overlaid. */
 const externalFlags = 4 | 8;
 
@@ -35,11 +37,19 @@ class Structure {
   read(): DxfFile {
     const { tags } = this;
     if (!tags.next() || tags.code !== 0 || !tags.is('SECTION')) throw this.noDxf();
+    let hasEnd = true;
     while (!tags.is('EOF')) {
       if (tags.is('SECTION')) this.readSection();
       // Some programs close their header early and go on with its variables: an ENDSEC too many ends them.
       else if (!tags.is('ENDSEC')) throw this.outside();
-      if (this.step('EOF') === 9) this.readVariables();
+      const code = tags.next() ? this.tags.code : undefined;
+      if (code === undefined) {
+        // What comes behind the entities is no edge.
+        if (this.entitiesAt === undefined) throw cutOff(tags, 'EOF');
+        hasEnd = false;
+        break;
+      }
+      if (code === 9) this.readVariables();
       if (tags.code !== 0) throw this.outside();
     }
     return {
@@ -48,6 +58,7 @@ class Structure {
       layers: this.layers,
       blocks: this.blocks,
       entities: this.entities,
+      hasEnd,
       entitiesAt: this.entitiesAt ?? tags.at,
     };
   }
@@ -142,6 +153,7 @@ class Structure {
       name,
       frozen: (record.whole(70, 0) & frozenFlag) !== 0,
       off: colour < 0,
+      plotted: record.first(290) !== 0 && name.toUpperCase() !== notesLayer,
       colour: Math.abs(colour),
       trueColour: record.first(420),
     });

@@ -22,7 +22,6 @@ export const unreadTypes: ReadonlyMap<string, string> = new Map([
   ['TOLERANCE', annotation],
   ['ACAD_TABLE', annotation],
   ['GEOPOSITIONMARKER', annotation],
-  ['HATCH', 'it fills an area; its boundary is taken only where it is drawn as well'],
   ['MPOLYGON', filled],
   ['SOLID', filled],
   ['TRACE', filled],
