@@ -30,12 +30,13 @@ import { mapErrors } from './fit/map-error.js';
 import { bearsOut, checkScale, otherScale, scalesToTry } from './fit/other-scale.js';
 import { refuseScatteredReadings } from './fit/repeats.js';
 import type { TouchContext } from './fit/touch-words.js';
+import { refuseFit, unplacedWarning, whereDrawn } from './fit/unplaced.js';
 import { reviewFit } from './fit/warnings.js';
 import { compose } from './geometry/affine.js';
 import type { Point } from './geometry/point.js';
 import { sizeOfPath } from './geometry/stored-path.js';
 import type { Files } from './job/files.js';
-import { type Job, whereInJob } from './job/job.js';
+import { isUnplaced, type Job, whereInJob } from './job/job.js';
 import type { Warning } from './job/messages.js';
 import { readJob } from './job/read-job.js';
 import { toWrite } from './job/to-write.js';
@@ -153,9 +154,10 @@ export interface FittedJob {
 /**
  * Fits the job's model to its readings, and doubts them.
  *
- * @throws InputError for readings of one mark that lie millimetres apart
+ * @throws InputError for readings of one mark that lie millimetres apart, and for a job of pieces that need no placing
  */
 export const fitJob = (loadedJob: LoadedJob): FittedJob => {
+  if (isUnplaced(loadedJob.job)) refuseFit(loadedJob.job);
   const { job, roles, observations, touches, warnings } = loadedJob;
   refuseScaleOfTouches(loadedJob);
   const outcome = adjust(observations, job.fit, touches, contextOf({ job, roles }));
@@ -183,6 +185,16 @@ export const fitJob = (loadedJob: LoadedJob): FittedJob => {
     : [];
   const rims = outcome.ok ? judgeRims(outcome.fit, job) : [];
   return { outcome, warnings: [...doubtBed(doubts, job.machine), ...rims, ...moved, ...warnings] };
+};
+
+/** The fit; pieces from a board of their own lie where they are drawn, without one. */
+const placeJob = (loadedJob: LoadedJob): FittedJob => {
+  const { job, drawing, warnings } = loadedJob;
+  if (!isUnplaced(job)) return fitJob(loadedJob);
+  return {
+    outcome: { ok: true, fit: whereDrawn(job, drawing) },
+    warnings: [unplacedWarning(job), ...warnings],
+  };
 };
 
 /** What follows from a fit, or why the part cannot be placed; with all warnings up to there. */
@@ -221,7 +233,7 @@ export type CheckJob = FromFit<{ readonly check: Check }>;
  */
 export const cutJob = (loaded: LoadedJob): CutJob => {
   const { job } = loaded;
-  const { outcome, warnings: fitWarnings } = fitJob(loaded);
+  const { outcome, warnings: fitWarnings } = placeJob(loaded);
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   const { fit } = outcome;
   const input = cutInput(loaded, fit);
@@ -320,7 +332,7 @@ const isQuicklyChecked = (edges: readonly Shape[]): boolean => {
  */
 export const checkJob = (loaded: LoadedJob): CheckJob => {
   const { job } = loaded;
-  const { outcome, warnings: fitWarnings } = fitJob(loaded);
+  const { outcome, warnings: fitWarnings } = placeJob(loaded);
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   if (!hasBound(job)) {
     // What is needed is the same whatever is allowed.
@@ -349,7 +361,7 @@ const checkOf = (
   const { job, edges, marks, observations, touches } = loaded;
   const unread = unreadMarks(job, marks);
   const check = checkFit({
-    fit: judgedFit(job, fit),
+    fit: fit.unplaced ? fit : judgedFit(job, fit),
     observations,
     touches,
     options: job.fit,
@@ -358,10 +370,9 @@ const checkOf = (
     pierced: job.pierced,
     cut: job.cut,
     check: job.check,
-    machineErrors: mapErrors(
-      { observations, touches, options: job.fit, context: contextOf(loaded), fit },
-      job.machine,
-    ),
+    machineErrors: fit.unplaced
+      ? []
+      : mapErrors({ observations, touches, options: job.fit, context: contextOf(loaded), fit }, job.machine),
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
   return withObjections(check, objectionsTo(fit, warnings, spoiledBy(findings, job.cut.kind)));

@@ -103,6 +103,8 @@ export interface Fit {
   readonly model: Model;
   /** Design (after face) -> true bed mm. */
   readonly matrix: Matrix;
+  /** No fit at all: pieces that are cut where they are drawn (unplaced.ts). Nothing was read, and nothing is uncertain. */
+  readonly unplaced?: true;
   /** Those of the model and the unknown radii. */
   readonly unknowns: number;
   /** 2 x marks + touches - unknowns. */

@@ -240,3 +240,7 @@ export interface Job {
 /** Where a value of the job stands, for a message: its file at least. */
 export const whereInJob = (job: Pick<Job, 'path' | 'positions'>, key: string): Where =>
   job.positions?.get(key) ?? { file: job.path, element: key };
+
+/** Pieces cut from a board of their own: nothing says where a part lies, and nothing has to. */
+export const isUnplaced = ({ cut, readings, touches, witness }: Job): boolean =>
+  cut.kind === 'infill' && readings.length === 0 && touches === undefined && witness === undefined;

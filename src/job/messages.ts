@@ -71,6 +71,7 @@ export type WarningCode =
   | 'opening-vanished'
   | 'thin-land'
   | 'rim-differs'
+  | 'not-placed'
   | 'seam-crosses-opening'
   | 'outside-bed'
   | 'display-step'

@@ -154,7 +154,7 @@ export const readJob = (
   const touches = keys.touches ? readTouches(keys.touches, note) : undefined;
   const next = 'Write readings: and one "mark: [x, y]" for each mark, or the path of a table.';
   const readings =
-    (touches || withoutReadings) && !keys.readings
+    (touches || withoutReadings || (isInlay(keys.cut) && !keys.witness)) && !keys.readings
       ? []
       : readReadings(required(root, keys.readings, 'readings', next), source.path, files, positions);
   const machine = keys.machine ? readMachine(keys.machine, source.path, files) : plainMachine;
@@ -188,6 +188,13 @@ export const readJob = (
     ...(keys.plan ? { plan: readPlan(keys.plan) } : {}),
     positions,
   };
+};
+
+/** Pieces cut from a board of their own do not care how the panel lies. */
+const isInlay = (field: Field | undefined): boolean => {
+  if (field === undefined || !isMapping(field)) return false;
+  const kind = [...entries(field, '')].find(([key]) => key === 'kind')?.[1];
+  return kind !== undefined && !isMapping(kind) && !isList(kind) && text(kind) === 'infill';
 };
 
 const readDpi = (field: Field, unit: Field | undefined): PixelsToInch => {

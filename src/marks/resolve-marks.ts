@@ -1,6 +1,6 @@
 /** Which marks there are and where they lie in the design frame. */
 import { distance, type Point } from '../geometry/point.js';
-import { type Job, type MarkSource, roleWords, whereInJob } from '../job/job.js';
+import { isUnplaced, type Job, type MarkSource, roleWords, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
 import { quoted } from '../job/quoted.js';
@@ -26,7 +26,7 @@ const samePlace = 0.01;
  */
 export const resolveMarks = (job: Job, drawn: DrawnMarks): Map<string, Point> => {
   const marks = job.marks ? listedMarks(job, job.marks, drawn) : new Map(drawn.marks);
-  if (marks.size === 0 && (job.readings.length > 0 || job.touches === undefined)) {
+  if (marks.size === 0 && (job.readings.length > 0 || (job.touches === undefined && !isUnplaced(job)))) {
     throw new InputError({
       found: `no mark: nothing in ${job.drawing} ${marksWanted(job)}`,
       expected: 'marks in the drawing or in the job',

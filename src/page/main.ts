@@ -169,7 +169,9 @@ const update = (): void => {
     showNothing('Not checked yet', 'Give it the drawing and at least two readings.');
     return;
   }
-  if (typedReadings().length === 0 && !hasTouches) {
+  // Pieces from a board of their own need no readings.
+  const isInlay = typedValues().get('cut.kind') === 'infill';
+  if (typedReadings().length === 0 && !hasTouches && !isInlay) {
     showNothing('Not checked yet', 'Read at least two marks; three show whether a reading is wrong.');
     lookAtDrawing();
     return;

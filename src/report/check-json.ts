@@ -61,7 +61,8 @@ export interface CheckJson {
     approach: number | null;
     opening: string | null;
   }[];
-  fit: FitJson;
+  /** null where nothing was placed: pieces from a board of their own. */
+  fit: FitJson | null;
   warnings: Warning[];
 }
 
@@ -115,7 +116,7 @@ export const checkJson = (job: Job, { check, fit, fitWarnings, warnings }: Check
       approach: approach ?? null,
       opening: opening ?? null,
     })),
-    fit: fitJson(job, fit, fitWarnings),
+    fit: fit.unplaced ? null : fitJson(job, fit, fitWarnings),
     warnings: [...warnings],
   };
 };

@@ -28,7 +28,8 @@ export interface CutJson {
   neededClearance: number | null;
   /** Only where the job asks for film in strips. */
   film?: FilmJson;
-  fit: FitJson;
+  /** null where nothing was placed: pieces from a board of their own. */
+  fit: FitJson | null;
   warnings: Warning[];
 }
 
@@ -74,6 +75,6 @@ export const cutJson = (
   risk: check?.risk ?? null,
   neededClearance: check?.neededClearance ?? null,
   ...(film === undefined ? {} : { film: filmJson(film) }),
-  fit: fitJson(job, fit, fitWarnings),
+  fit: fit.unplaced ? null : fitJson(job, fit, fitWarnings),
   warnings: [...warnings],
 });

@@ -58,6 +58,7 @@ const verdictLines = (job: Job, check: Check | undefined, warnings: readonly War
     const why = `NOT PROVEN: ${lowerFirst(verdictWords[check.verdict])}, ${lowerFirst(check.explanation)}`;
     return [...wrapped(why), 'Do not cut before you know what would help:', command, ''];
   }
+  if (check.witness.length === 0) return [...wrapped(`It fits: ${lowerFirst(check.explanation)}`), ''];
   return [
     ...wrapped(`It fits: ${lowerFirst(check.explanation)} Where to look for proof before the cut:`),
     command,
@@ -96,6 +97,7 @@ const extentLines = (cut: CutResult, { machine }: Job, output: string): string[]
 };
 
 const fitLine = (fit: Fit): string => {
+  if (fit.unplaced) return 'Cut where they are drawn, from a board of their own: nothing was placed.';
   const turn = degrees(decompose(fit.matrix).rotation);
   const checked =
     fit.redundancy === 0

@@ -109,10 +109,14 @@ const caption = (job: Job, fit: Fit): string[] => {
   const { kind, clearance } = job.cut;
   const pierced = job.pierced.compensated ? 0 : job.pierced.kerf / 2;
   return [
-    `Placed by a ${fit.model} fit to ${readPoints(fit)}:`,
-    `turned by ${turn},`,
-    `shifted by ${fixed(fit.matrix[4], 2)}, ${fixed(fit.matrix[5], 2)} mm.`,
-    ...agreement(fit),
+    ...(fit.unplaced
+      ? ['Cut where they are drawn,', 'from a board of their own.']
+      : [
+          `Placed by a ${fit.model} fit to ${readPoints(fit)}:`,
+          `turned by ${turn},`,
+          `shifted by ${fixed(fit.matrix[4], 2)}, ${fixed(fit.matrix[5], 2)} mm.`,
+          ...agreement(fit),
+        ]),
     kind === 'as-drawn'
       ? 'Cut again as drawn.'
       : kind === 'opening'

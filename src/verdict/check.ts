@@ -25,6 +25,7 @@ import { remainingField } from './remaining.js';
 import { edgesWithRims } from './rims.js';
 import { assessRisk, indexEdges, type OpeningRisk } from './risk.js';
 import { unclaimedAdvice } from './unclaimed.js';
+import { checkUnplaced } from './unplaced.js';
 import { type WitnessPoint, witnessPoints } from './witness.js';
 import { leastMargin } from './worst-point.js';
 
@@ -129,6 +130,11 @@ export const checkFit = (input: CheckInput): Check => {
   const ofRims = edgesWithRims(there, fit, asDrawn ? pathRadius : ({ radius }) => radius);
   const edges = ofRims ?? there;
   if (edges.length === 0) throw nothingToCheck(input);
+
+  if (fit.unplaced) {
+    const draws = input.draws === undefined ? {} : { draws: input.draws };
+    return checkUnplaced({ fit, edges, clearance, acceptedRisk, kerfSd, ...draws });
+  }
 
   const points = () => openingPoints(openings, face, asDrawn);
   const applied = cut.apply === 'full' ? fit.matrix : applicableTransform(fit.matrix, cut.apply, points());

@@ -51,7 +51,7 @@ export const objectionsTo = (
       reason: 'The readings disagree more than their stated sd allows.',
     });
   }
-  if (fit.redundancy === 0) objections.push(unchecked(fit));
+  if (fit.redundancy === 0 && fit.unplaced !== true) objections.push(unchecked(fit));
   return [...objections, ...further.filter(({ kind }) => kind !== 'spoiled')];
 };
 

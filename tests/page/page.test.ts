@@ -93,7 +93,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     expect(found.needed).toBeCloseTo(expected.neededClearance!, 9);
     expect(found.risk).toBeCloseTo(expected.risk!, 9);
     const distances = await page.locator('#marks .off').allTextContents();
-    expect(distances).toEqual(expected.fit.marks.map(({ distance }) => `${distance.toFixed(2)} mm`));
+    expect(distances).toEqual(expected.fit!.marks.map(({ distance }) => `${distance.toFixed(2)} mm`));
     expect(await page.locator('#picture path.beam').count()).toBeGreaterThan(40);
     expect(await page.locator('#picture .arrow').count()).toBe(4);
     noComplaint(opened);
