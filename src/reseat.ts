@@ -13,6 +13,7 @@ import type { Finding } from './cut/finding.js';
 import { findingWarnings } from './cut/finding-words.js';
 import { asMeasured, judgeRims } from './cut/measured.js';
 import { refuseEmptyCut } from './cut/nothing-left.js';
+import { offBedWarnings, readingsOffBed } from './cut/off-bed.js';
 import { findingsOfCut } from './cut/remains-of-cut.js';
 import { type OtherScale, panelBox, scaleWarnings } from './drawing/assumed-scale.js';
 import type { CutFile } from './drawing/cut-file.js';
@@ -184,7 +185,25 @@ export const fitJob = (loadedJob: LoadedJob): FittedJob => {
       })
     : [];
   const rims = outcome.ok ? judgeRims(outcome.fit, job) : [];
-  return { outcome, warnings: [...doubtBed(doubts, job.machine), ...rims, ...moved, ...warnings] };
+  const offBed = outcome.ok
+    ? offBedWarnings({
+        edges: loadedJob.edges,
+        toBed: compose(outcome.fit.matrix, faceMatrix(job.face)),
+        job,
+      })
+    : [];
+  const own = withReadingsOffBed(doubtBed(doubts, job.machine), readingsOffBed(job, job.machine));
+  return { outcome, warnings: [...own, ...offBed, ...rims, ...moved, ...warnings] };
+};
+
+/**
+ * Readings off the bed that exchanging x and y puts on it say more than residuals do: two marks, or a square of them, fit
+ * either way. Otherwise what was found at single marks goes first.
+ */
+const withReadingsOffBed = (doubts: readonly Warning[], offBed: readonly Warning[]): Warning[] => {
+  if (doubts.some(({ kind }) => kind === 'axes-swapped' || kind === 'inches')) return [...doubts];
+  const isExchange = offBed.some(({ remedies = [] }) => remedies[0]?.kind === 'correct-readings');
+  return isExchange ? [...offBed, ...doubts] : [...doubts, ...offBed];
 };
 
 /** The fit; pieces from a board of their own lie where they are drawn, without one. */
@@ -243,7 +262,8 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
       ? cutAsDrawn({ shapes: edges, toMachine: compose(toMachine, toBed), tolerance: how.tolerance })
       : cutOpenings(input);
   refuseEmptyCut(cut, job, edges);
-  const bedWarnings = checkBed(cut.paths, job.machine, { file: job.path });
+  const cause = doubtIn(fitWarnings.filter(({ code }) => code !== 'outside-bed'));
+  const bedWarnings = checkBed(cut.paths, job.machine, { file: job.path }, cause?.remedies[0]?.step);
   const file: CutFile = {
     axes: job.machine.axes,
     ...(job.machine.size === undefined ? {} : { size: job.machine.size }),
@@ -271,7 +291,8 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
     });
   // What the cut says of open paths is more than what the drawing's reader said of them.
   const isRepeated = ({ code }: Warning): boolean =>
-    code === 'open-path-left-out' && cut.warnings.some((other) => other.code === code);
+    (code === 'open-path-left-out' || code === 'outside-bed') &&
+    cut.warnings.some((other) => other.code === code);
   const before = fitWarnings.filter((warning) => !isRepeated(warning));
   // What it does to the piece goes before all else.
   const ofPiece = cut.warnings.filter(({ places }) => places !== undefined);

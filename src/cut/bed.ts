@@ -16,12 +16,14 @@ const slack = 1e-6;
  * Holds the paths against the bed. Where its size is known, a path beyond it is refused; otherwise coordinates below
  * zero are warned of, for no display starts there.
  *
+ * @param cause what is to be done about readings that are in doubt: the place itself is then no mistake of the operator
  * @throws InputError naming the path that reaches farthest out
  */
 export const checkBed = (
   paths: readonly Reach[],
   machine: Pick<Machine, 'size'>,
   where: Where,
+  cause?: string,
 ): Warning[] => {
   const [width, height] = machine.size ?? [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
   const beyond = ({ minX, minY, maxX, maxY }: Box): number =>
@@ -38,7 +40,10 @@ export const checkBed = (
       found: `${share} off the bed, ${far}; together they take x ${mm(all.minX)} to ${mm(all.maxX)}, y ${mm(all.minY)} to ${mm(all.maxY)}`,
       expected: `paths on the bed, x 0 to ${width}, y 0 to ${height} mm`,
       where,
-      next: 'Move the part on the bed and read its marks again, or correct "size" of the machine.',
+      next:
+        cause === undefined
+          ? 'Move the part on the bed and read its marks again, or correct "size" of the machine.'
+          : `${cause.replace(/^./, (c) => c.toUpperCase())}; the readings are in doubt, and with them where the part lies.`,
     });
   }
   return [

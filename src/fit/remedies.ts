@@ -62,11 +62,15 @@ const otherFace = (stated: Stated): Remedy =>
 /**
  * For readings that fit the mirror image of the marks. Display and drawing differ in it as well where y counts
  * downwards and nobody said so: the first thing to look at then.
+ *
+ * @param mostBelieved of the slips that explain it: y before x in all readings shows in how the part would lie turned
  */
-export const mirrorRemedies = (stated: Stated): Remedy[] =>
-  stated.axesAssumed
-    ? [otherAxes(stated), otherFace(stated)]
+export const mirrorRemedies = (stated: Stated, mostBelieved?: SlipExplanation): Remedy[] => {
+  if (mostBelieved?.kind === 'axes-swapped') return [exchangeAll, otherAxes(stated), otherFace(stated)];
+  return stated.axesAssumed
+    ? [otherAxes(stated), otherFace(stated), exchangeAll]
     : [otherFace(stated), exchangeAll, otherAxes(stated)];
+};
 
 const exchangeAll: Remedy = {
   kind: 'correct-readings',

@@ -121,6 +121,7 @@ const typedReadings = (observations: readonly Observation[], context: ReviewCont
       return asTyped;
     }),
     toTrue,
+    axesAssumed: context.stated?.axesAssumed ?? false,
   };
 };
 
@@ -157,7 +158,7 @@ const slipWarnings = (
       'or',
     );
     const message = `The readings fit a mirror image of the marks. Possible: ${causes}. Nothing was changed: look at the part.`;
-    return [{ code: 'mirrored', message, remedies: mirrorRemedies(words.stated) }];
+    return [{ code: 'mirrored', message, remedies: mirrorRemedies(words.stated, others[0]?.slip) }];
   }
   const possible = others.filter((o) => o.share > namedAbove).slice(0, 3);
   const either =

@@ -2,6 +2,7 @@
 import type { Shape } from '../drawing/drawing.js';
 import { knownNames } from '../drawing/drawn-names.js';
 import { ambiguities } from '../fit/ambiguity.js';
+import { patternWarning } from '../fit/ambiguity-words.js';
 import { type Box, boxCentre, boxDiagonal, boxOfPoints, joinBoxes } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
@@ -43,7 +44,7 @@ export interface Plan {
   readonly candidates: number;
   /** By number of places, from two up to four or to what was asked for; those that could be found. */
   readonly patterns: readonly PlannedPattern[];
-  /** The one with as many places as were asked for. */
+  /** The one with as many places as were asked for, or `present` where the whole job needs no more with that. */
   readonly chosen: PlannedPattern;
   /** The marks that are there already, as they are. */
   readonly present?: PlannedPattern;
@@ -118,7 +119,10 @@ export const planMarks = (input: PlanInput): Plan => {
     });
     if (best === undefined) continue;
     before = best;
-    const worth = judge(best.places, best.compared);
+    // The search goes by the opening that needs most; what is advised is what the whole job needs least for.
+    const [places, worth] = best.nearly
+      .map((each) => [each, judge(each, best.compared)] as const)
+      .reduce((a, b) => (needs(b[1]) < needs(a[1]) ? b : a));
     const { drawn } = candidates;
     const asDrawn =
       drawn.length === count && (count < 3 || isDistinct(drawn, tolerance))
@@ -127,13 +131,21 @@ export const planMarks = (input: PlanInput): Plan => {
     const isDrawn = asDrawn !== undefined && needs(asDrawn) <= needs(worth) * equallyGood;
     patterns.push({
       ...(isDrawn ? asDrawn : worth),
-      places: named(isDrawn ? drawn : best.places, input, candidates),
+      places: named(isDrawn ? drawn : places, input, candidates),
     });
   }
-  const chosen = patterns.find((pattern) => pattern.places.length === choices.marks);
-  if (chosen === undefined || before === undefined) throw noPattern(input, candidates);
+  const best = patterns.find((pattern) => pattern.places.length === choices.marks);
+  if (best === undefined || before === undefined) throw noPattern(input, candidates);
   const { compared } = before;
   const present = presentPattern(input, candidates, (places) => judge(places, compared));
+  const chosen = present !== undefined && servesBetter(present, best) ? present : best;
+  const ambiguous =
+    chosen === present
+      ? patternWarning(
+          chosen.places.map(({ name, at }) => ({ mark: name, design: at })),
+          tolerance,
+        )
+      : undefined;
   return {
     choices,
     ...(candidates.panel === undefined ? {} : { panel: candidates.panel }),
@@ -146,11 +158,18 @@ export const planMarks = (input: PlanInput): Plan => {
     ...(present === undefined ? {} : { present }),
     edges,
     uncertainty: { cutSd: check.cutSd, kerfSd: check.kerfSd },
-    warnings: candidates.warnings,
+    warnings: ambiguous === undefined ? candidates.warnings : [...candidates.warnings, ambiguous],
   };
 };
 
-const needs = ({ neededClearance = Number.POSITIVE_INFINITY }: Judged): number => neededClearance;
+/** Whether the marks that are there need no new one: nothing is pierced for a job that then needs more. */
+const servesBetter = (present: PlannedPattern, best: PlannedPattern): boolean =>
+  present.jobNeededClearance !== undefined &&
+  best.places.some(({ kind }) => kind === 'land' || kind === 'given') &&
+  needs(present) <= needs(best) * equallyGood;
+
+/** Of the whole job, as `check` will say it. */
+const needs = ({ jobNeededClearance = Number.POSITIVE_INFINITY }: Judged): number => jobNeededClearance;
 
 const isDistinct = (places: readonly Place[], tolerance: number): boolean =>
   ambiguities(

@@ -63,7 +63,13 @@ const mostExchanges = 60;
 export interface Found {
   readonly places: readonly Place[];
   readonly compared: Compared;
+  /** Patterns whose worst opening needs hardly more, the best one first. */
+  readonly nearly: readonly (readonly Place[])[];
 }
+
+/** Patterns that are handed on beside the best, and how much more they may need. */
+const mostNearly = 4;
+const hardlyMore = 1.1;
 
 /** The best pattern found; undefined where no allowed pattern determines the fit. */
 export const bestPattern = (input: SearchInput): Found | undefined => {
@@ -72,7 +78,8 @@ export const bestPattern = (input: SearchInput): Found | undefined => {
   const first = input.like ?? firstPattern(input, search);
   if (first === undefined) return undefined;
   let like = first;
-  let best: Found | undefined;
+  let best: Omit<Found, 'nearly'> | undefined;
+  const improved: Omit<Found, 'nearly'>[] = [];
   let starts: readonly (readonly Place[])[] = [...input.starts, ...Array<Place[]>(randomStarts).fill([])];
   const seen = new Set<string>();
   for (const round of rounds) {
@@ -89,12 +96,16 @@ export const bestPattern = (input: SearchInput): Found | undefined => {
       const compared = comparison.judge(places, like, best?.compared.needed);
       if (compared === undefined) continue;
       best = { places, compared };
+      improved.unshift(best);
       like = compared;
     }
     if (best === undefined || best === before) break;
     starts = [best.places, ...found];
   }
-  return best;
+  if (best === undefined) return undefined;
+  const most = hardlyMore * best.compared.needed;
+  const nearly = improved.filter((each) => each.compared.needed <= most).slice(0, mostNearly);
+  return { ...best, nearly: nearly.map(({ places }) => places) };
 };
 
 /** A pattern that determines the fit, for its ratios; it need not be distinct. */

@@ -78,7 +78,7 @@ export const planColumn = (
       pattern === chosen,
     );
   if (plan.present !== undefined)
-    row(plan.present, `with the ${plan.present.places.length} drawn marks`, false);
+    row(plan.present, `with the ${plan.present.places.length} drawn marks`, plan.present === chosen);
   y += 4;
   if (clearance !== undefined) text(`The job has ${fixed(clearance, 2)} mm.`);
   if (chosen.worstOpening !== undefined)

@@ -35,7 +35,7 @@ export interface PlanJson {
   /** How many places were asked for, and that pattern. */
   marks: number;
   chosen: PatternJson;
-  /** By number of places; `chosen` is among them. */
+  /** By number of places; `chosen` is among them, or it is `present`. */
   patterns: PatternJson[];
   /** The marks that are there already, as they are. */
   present: PatternJson | null;

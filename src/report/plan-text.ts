@@ -60,7 +60,7 @@ export const zeroOf = ({ drawing }: Job): string =>
 
 const isDxf = (path: string): boolean => /\.dxf$/i.test(path);
 
-const placeLines = (job: Job, { chosen, choices, panel }: Plan): string[] => {
+const placeLines = (job: Job, { chosen, present, panel, choices }: Plan): string[] => {
   const isMarks = chosen.places.every(isMark);
   const showsShape = chosen.places.some((place) => place.shape !== undefined);
   const columns = showsShape ? placeColumns : placeColumns.filter(({ title }) => title !== 'of');
@@ -73,15 +73,15 @@ const placeLines = (job: Job, { chosen, choices, panel }: Plan): string[] => {
     ...(showsShape ? [place.shape ?? '-'] : []),
     ...(isMade(place) ? [fixed(place.nearestOpening?.distance, 1), fixed(place.fromEdge, 1)] : ['-', '-']),
   ]);
-  const what = isMarks ? `${chosen.places.length} marks` : `${chosen.places.length} places to touch`;
+  const which = isMarks
+    ? `The best ${chosen.places.length} marks`
+    : `The best ${chosen.places.length} places to touch`;
+  const what = chosen === present ? `The ${chosen.places.length} marks that are drawn serve best` : which;
   const begins =
     panel === undefined
       ? ''
       : `; there the panel begins at (${decimal(panel.minX, 2)}, ${decimal(panel.minY, 2)})`;
-  return [
-    ...wrapped(`The best ${what}, in mm from ${zeroOf(job)}, x right, y up${begins}:`),
-    ...table(columns, rows),
-  ];
+  return [...wrapped(`${what}, in mm from ${zeroOf(job)}, x right, y up${begins}:`), ...table(columns, rows)];
 };
 
 const isMark = (place: PlannedPlace): boolean => isMade(place) || place.kind === 'drawn';
@@ -111,7 +111,13 @@ const gainLines = (plan: Plan): string[] => {
   ];
   const rows = plan.patterns.map((pattern) => row(pattern, nameOf(pattern), pattern === plan.chosen));
   if (plan.present !== undefined) {
-    rows.push(row(plan.present, `${counted(plan.present.places.length, 'mark')} as drawn`, false));
+    rows.push(
+      row(
+        plan.present,
+        `${counted(plan.present.places.length, 'mark')} as drawn`,
+        plan.present === plan.chosen,
+      ),
+    );
   }
   return [
     ...wrapped(

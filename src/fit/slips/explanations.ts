@@ -50,6 +50,8 @@ export const slipPriors = {
   axesOfOne: 0.01,
   axesOfAll: 0.003,
   signOfAll: 0.001,
+  /** A display that counts y downwards, where the job does not say which way it counts. */
+  yDownUnsaid: 0.01,
   inches: 0.003,
   faceDown: 0.01,
 } as const;
@@ -59,6 +61,8 @@ export interface TypedReadings {
   /** Display coordinates as typed, one list per observation in the order of its readings. */
   readonly typed: readonly (readonly Point[])[];
   readonly toTrue: (display: Point) => Point;
+  /** Nobody says which way the display counts y. */
+  readonly axesAssumed?: boolean;
 }
 
 /** Whether a mark could have been read there at all: one of its readings replaced by `meant` (display). */
@@ -70,13 +74,13 @@ export type CouldBe = (mark: number, reading: number, meant: Point) => boolean;
  */
 export const explanationsFor = (
   observations: readonly Observation[],
-  { typed }: TypedReadings,
+  { typed, axesAssumed = false }: TypedReadings,
   possible: CouldBe,
 ): SlipExplanation[] => [
   ...mistypedNumbers(typed, possible),
   ...swappedAxes(typed),
   ...wrongOrder(observations, typed),
-  ...wholeJob(typed),
+  ...wholeJob(typed, axesAssumed ? slipPriors.yDownUnsaid : slipPriors.signOfAll),
 ];
 
 const mistypedNumbers = (typed: TypedReadings['typed'], possible: CouldBe): SlipExplanation[] => {
@@ -186,7 +190,7 @@ const permutations = (n: number): number[][] => {
   );
 };
 
-const wholeJob = (typed: TypedReadings['typed']): SlipExplanation[] => {
+const wholeJob = (typed: TypedReadings['typed'], yPrior: number): SlipExplanation[] => {
   const marks = typed.map((_, k) => k);
   const each = (kind: SlipKind, prior: number, change: (p: Point) => Point): SlipExplanation => ({
     kind,
@@ -197,7 +201,7 @@ const wholeJob = (typed: TypedReadings['typed']): SlipExplanation[] => {
   return [
     each('inches', slipPriors.inches, (p) => ({ x: p.x * 25.4, y: p.y * 25.4 })),
     each('axes-swapped', slipPriors.axesOfAll, crossed),
-    each('sign', slipPriors.signOfAll, (p) => ({ x: p.x, y: -p.y })),
+    each('sign', yPrior, (p) => ({ x: p.x, y: -p.y })),
     each('sign', slipPriors.signOfAll, (p) => ({ x: -p.x, y: p.y })),
     { kind: 'face-down', marks, prior: slipPriors.faceDown, meant: new Map(), mirroredDesign: true },
   ];
