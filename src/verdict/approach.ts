@@ -9,15 +9,16 @@
  * nothing can touch, an upper bound).
  */
 import type { Draws } from './draws.js';
-import { angleNumber, type EdgeIndex, type Run, sectors } from './edge-index.js';
+import { angleNumber, type EdgeIndex, sectors } from './edge-index.js';
+import type { KnownApproach } from './known-approach.js';
 
 /** What a search runs over: the draws with a length for each. */
 export interface Search {
   readonly draws: Draws;
   /** Length of each draw, 1 for all when undefined. */
   readonly lengths?: Float64Array;
-  /** Factor of the known displacement: 1, or 0 where there is none. */
-  readonly known: 0 | 1;
+  /** What is known of the approach; absent where nothing is. */
+  readonly known?: KnownApproach;
   /** In: what has to be exceeded; out: the largest approach. Infinity leaves a draw out. */
   readonly best: Float64Array;
   /** Out: the point in run order that exceeded `best`, -1 where none did. */
@@ -25,22 +26,24 @@ export interface Search {
 }
 
 /**
- * For every draw the largest of  scale x (n . (length x d(p) + known(p)) + length x kerf)  over the points of a run,
- * raised from `best`.
+ * For every draw the largest of  scale x (n . length x d(p) + known approach + length x kerf)  over the points of a run
+ * (by its number), raised from `best`.
  */
-export const raiseApproach = (index: EdgeIndex, run: Run, search: Search): void => {
-  const { normalX, normalY, arms, rest, angle, room } = index;
+export const raiseApproach = (index: EdgeIndex, runNumber: number, search: Search): void => {
+  const { normalX, normalY, arms, angle, room } = index;
+  const run = index.runs[runNumber]!;
   const { start, end, sector, leverX, leverY, radius } = run;
   const { draws, lengths, known, best, points } = search;
+  const rest = known?.rest;
   const { shiftX, shiftY, spread, lever } = draws;
   const kerf = offsetsOf(run, draws);
   const scale = room?.scale;
   const largestScale = room === undefined ? 1 : room.largestScale;
   const size = lever.length;
   const count = end - start;
-  const knownX = known * run.knownX;
-  const knownY = known * run.knownY;
-  const knownSlack = known * run.restReach;
+  const knownX = known === undefined ? 0 : known.x[runNumber]!;
+  const knownY = known === undefined ? 0 : known.y[runNumber]!;
+  const knownSlack = known === undefined ? 0 : known.reach[runNumber]!;
   const [lever0, lever1, lever2, lever3] = lever;
   const [reach0 = 0, reach1 = 0, reach2 = 0, reach3 = 0] = run.armReach;
   for (let j = 0; j < draws.count; j++) {
@@ -91,7 +94,7 @@ export const raiseApproach = (index: EdgeIndex, run: Run, search: Search): void 
           const along = normalX[i]! * x + normalY[i]! * y;
           if ((along + slack) * largestScale <= largest) break;
           let value = along + offset + atArm(arms, size, i, t0, t1, t2, t3);
-          if (rest !== undefined) value += known * rest[i]!;
+          if (rest !== undefined) value += rest[i]!;
           if (scale !== undefined) value *= scale[i]!;
           if (value > largest) {
             largest = value;
@@ -127,8 +130,15 @@ const atArm = (
   return size === 2 ? two : two + arms[k + 2]! * t2 + arms[k + 3]! * t3;
 };
 
-/** Scaled approach of a point in run order per unit of length of draw j, the kerf's part included. */
-export const approachSlope = (index: EdgeIndex, run: Run, draws: Draws, j: number, point: number): number => {
+/** Approach of a point in run order per unit of length of draw j, the kerf's part included. */
+export const approachSlope = (
+  index: EdgeIndex,
+  runNumber: number,
+  draws: Draws,
+  j: number,
+  point: number,
+): number => {
+  const run = index.runs[runNumber]!;
   let x = draws.shiftX[j]!;
   let y = draws.shiftY[j]!;
   let sum = offsetsOf(run, draws)[j]!;
@@ -139,12 +149,5 @@ export const approachSlope = (index: EdgeIndex, run: Run, draws: Draws, j: numbe
     y += t * run.leverY[k]!;
     sum += t * index.arms[point * size + k]!;
   }
-  return scaleAt(index, point) * (index.normalX[point]! * x + index.normalY[point]! * y + sum);
+  return index.normalX[point]! * x + index.normalY[point]! * y + sum;
 };
-
-/** Scaled known approach of a point in run order. */
-export const knownPart = (index: EdgeIndex, run: Run, point: number): number =>
-  scaleAt(index, point) *
-  (index.normalX[point]! * run.knownX + index.normalY[point]! * run.knownY + (index.rest?.[point] ?? 0));
-
-const scaleAt = ({ room }: EdgeIndex, point: number): number => (room === undefined ? 1 : room.scale[point]!);

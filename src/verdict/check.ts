@@ -149,7 +149,7 @@ export const checkFit = (input: CheckInput): Check => {
   const field = errorField(fit, uncertainty);
   const settings = { clearance, acceptedRisk, ...(systematic === undefined ? {} : { systematic }) };
   const draws = input.draws === undefined ? {} : { draws: input.draws };
-  const indexes = field === undefined ? undefined : indexEdges(edges, field, systematic);
+  const indexes = field === undefined ? undefined : indexEdges(edges, field);
   const risk =
     field === undefined || indexes === undefined
       ? undefined

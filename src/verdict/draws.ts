@@ -38,10 +38,10 @@ export interface DrawCounts {
  */
 export const usualDraws = (of: {
   readonly edges: readonly unknown[];
-  readonly systematic?: unknown;
+  readonly isKnownInPart?: boolean;
 }): DrawCounts => {
   const openings = of.edges.length;
-  if (of.systematic !== undefined)
+  if (of.isKnownInPart === true)
     return openings > 100 ? { openings: 512, job: 512 } : { openings: 1024, job: 1024 };
   if (openings > 100) return { openings: 512, job: 1024 };
   if (openings > 50) return { openings: 1024, job: 2048 };

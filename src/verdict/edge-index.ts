@@ -1,5 +1,4 @@
 /** An edge made ready for the search of approach.ts: its points in runs of neighbours, each sorted by angle. */
-import { apply, type Matrix } from '../geometry/affine.js';
 import { type Edge, edgeBox } from './edge.js';
 import type { ErrorField } from './error-field.js';
 
@@ -10,8 +9,6 @@ export interface EdgeIndex {
   readonly normalY: Float64Array;
   /** n . L_k (p - middle of its run), lever after lever for each point. */
   readonly arms: Float64Array;
-  /** Known approach of each point beyond the middle's, see `systematic`. */
-  readonly rest: Float64Array | undefined;
   readonly angle: Float64Array;
   /** Index in the edge. */
   readonly order: Int32Array;
@@ -40,13 +37,11 @@ export interface Run {
   /** L_k (middle - centre of the field). */
   readonly leverX: Float64Array;
   readonly leverY: Float64Array;
-  /** Largest distance of a point from the middle, largest |arm| of each lever, largest |rest|. */
+  readonly middleX: number;
+  readonly middleY: number;
+  /** Largest distance of a point from the middle, largest |arm| of each lever. */
   readonly radius: number;
   readonly armReach: Float64Array;
-  readonly restReach: number;
-  /** The known displacement at the middle. */
-  readonly knownX: number;
-  readonly knownY: number;
   /** First point at or after each of `sectors` equal parts of the angle's range 0..4. */
   readonly sector: Int32Array;
 }
@@ -63,9 +58,7 @@ export const angleNumber = (x: number, y: number): number => {
   return y < 0 ? 4 + part : part;
 };
 
-/** `systematic`: known displacement of a bed point, mm, whose approach counts in full (remaining.ts). */
-export const indexEdge = (edge: Edge, field: ErrorField, systematic?: Matrix): EdgeIndex =>
-  indexEdges([edge], field, systematic)[0]!;
+export const indexEdge = (edge: Edge, field: ErrorField): EdgeIndex => indexEdges([edge], field)[0]!;
 
 /**
  * The edges made ready for any field of this model and placement.
@@ -73,18 +66,14 @@ export const indexEdge = (edge: Edge, field: ErrorField, systematic?: Matrix): E
  * All of them share a few large arrays, and few functions with long loops fill these: most of a first call's time would
  * go into small arrays and into code that is not compiled yet.
  */
-export const indexEdges = (
-  edges: readonly Edge[],
-  field: ErrorField,
-  systematic?: Matrix,
-): readonly EdgeIndex[] => {
+export const indexEdges = (edges: readonly Edge[], field: ErrorField): readonly EdgeIndex[] => {
   const size = field.levers.length;
   const levers = Float64Array.from(field.levers.flat());
   const counts = edges.map((edge) => edge.x.length);
   const total = counts.reduce((sum, count) => sum + count, 0);
   const angles = new Float64Array(Math.max(0, ...counts));
   const starts = new Int32Array(fine + 2);
-  const numbers = new Float64Array(total * (3 + size + (systematic === undefined ? 0 : 1)));
+  const numbers = new Float64Array(total * (3 + size));
   const order = new Int32Array(total);
   const partsOf = (count: number): number => Math.ceil(count / pointsPerRun);
   const sectorStarts = new Int32Array(sectors * counts.reduce((sum, count) => sum + partsOf(count), 0));
@@ -105,7 +94,6 @@ export const indexEdges = (
       normalX: take(1),
       normalY: take(1),
       arms: take(size),
-      rest: systematic === undefined ? undefined : take(1),
       angle: take(1),
       order: order.subarray(ordered, ordered + count),
       runs,
@@ -119,7 +107,7 @@ export const indexEdges = (
       sortByAngle(edge, angles, starts, index.order, start, end);
       const sector = sectorStarts.subarray(sectored, sectored + sectors);
       sectored += sectors;
-      runs.push(indexRun(edge, field, levers, angles, systematic, index, sector, start, end));
+      runs.push(indexRun(edge, field, levers, angles, index, sector, start, end));
     }
     if (field.rims !== undefined && edge.rim !== undefined) {
       // An edge that is a rim in part is searched as both: never less than the largest approach.
@@ -195,14 +183,13 @@ const indexRun = (
   { centre }: ErrorField,
   levers: Float64Array,
   angles: Float64Array,
-  systematic: Matrix | undefined,
   index: EdgeIndex,
   sector: Int32Array,
   start: number,
   end: number,
 ): Run => {
   const { x, y } = edge;
-  const { order, normalX, normalY, angle, arms, rest } = index;
+  const { order, normalX, normalY, angle, arms } = index;
   const size = levers.length / 4;
   inOrder(edge.normalX, order, normalX, start, end);
   inOrder(edge.normalY, order, normalY, start, end);
@@ -220,26 +207,8 @@ const indexRun = (
     leverX[k] = lever[0]! * (middleX - centre.x) + lever[1]! * (middleY - centre.y);
     leverY[k] = lever[2]! * (middleX - centre.x) + lever[3]! * (middleY - centre.y);
   }
-  let restReach = 0;
-  let known = { x: 0, y: 0 };
-  if (systematic !== undefined && rest !== undefined) {
-    const [a, b, c, d] = systematic;
-    restReach = fillArms(x, y, Float64Array.of(a, c, b, d), middleX, middleY, index, rest, 1, 0, start, end);
-    known = apply(systematic, { x: middleX, y: middleY });
-  }
   const radius = largestDistance(x, y, middleX, middleY, start, end);
-  return {
-    start,
-    end,
-    leverX,
-    leverY,
-    radius,
-    armReach,
-    restReach,
-    knownX: known.x,
-    knownY: known.y,
-    sector,
-  };
+  return { start, end, leverX, leverY, middleX, middleY, radius, armReach, sector };
 };
 
 const inOrder = (

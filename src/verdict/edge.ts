@@ -28,6 +28,8 @@ export interface Edge {
   readonly room?: EdgeRoom;
   /** Where all or some of it is a round edge that was measured. */
   readonly rim?: EdgeRim;
+  /** What is lost of the room at each constraint, whatever the errors, mm: lost motion in the cut. Absent: nothing. */
+  readonly loss?: Float64Array;
 }
 
 /** A round edge whose radius the fit has found. */

@@ -2,11 +2,12 @@
 import type { Matrix } from '../geometry/affine.js';
 import { decreasingRoot } from '../numeric/decreasing-root.js';
 import { raiseApproach } from './approach.js';
+import { assessAtWorst, neededAtWorst } from './at-worst.js';
 import { type DrawCounts, type Draws, drawErrors, firstDraws, usualDraws, usualSeed } from './draws.js';
 import type { Edge } from './edge.js';
 import { type EdgeIndex, indexEdges, scaleTo } from './edge-index.js';
 import type { ErrorField } from './error-field.js';
-import { systematicRisk } from './systematic-risk.js';
+import { type Bounded, hasBounds } from './vertices.js';
 import { type WorstPoint, worstPoints } from './worst-point.js';
 
 export { indexEdges } from './edge-index.js';
@@ -19,6 +20,8 @@ export interface RiskInput {
   readonly acceptedRisk: number;
   /** Known displacement of a bed point, mm; see remaining.ts. */
   readonly systematic?: Matrix;
+  /** Common errors within bounds: each opening, and the job, counts them at its own worst. */
+  readonly bounded?: Bounded;
   /** Per opening and for the job; by default as many as a call of a tenth of a second allows (draws.ts). */
   readonly draws?: number;
   readonly seed?: string;
@@ -60,19 +63,15 @@ export const assessRisk = (input: RiskInput): JobRisk => {
       : field.degrees === undefined && count.openings < jobDraws.count
         ? firstDraws(jobDraws, count.openings)
         : drawErrors(field, count.openings, seed);
-  const indexes = input.indexes ?? indexEdges(edges, field, systematic);
-  const worst = worstPoints(edges, field, clearance, systematic);
+  const indexes = input.indexes ?? indexEdges(edges, field);
+  const worst = worstPoints(edges, field, clearance, systematic, input.bounded);
   const named = (i: number, risk: number, neededClearance: number): OpeningRisk => {
     const at = worst[i];
     return { id: edges[i]!.id, risk, neededClearance, ...(at === undefined ? {} : { worst: at }) };
   };
-  if (systematic !== undefined) {
-    const judge = (which: readonly EdgeIndex[], at: readonly (WorstPoint | undefined)[]) => ({
-      risk: systematicRisk(which, draws, clearance),
-      neededClearance: systematicNeeded(which, draws, acceptedRisk, at),
-    });
-    const each = indexes.map((index, i) => judge([index], [worst[i]]));
-    return { ...judge(indexes, worst), openings: each.map((r, i) => named(i, r.risk, r.neededClearance)) };
+  if (isKnownInPart(input)) {
+    const { risk, neededClearance, openings } = assessAtWorst({ ...input, indexes, draws, worst });
+    return { risk, neededClearance, openings: openings.map((o, i) => named(i, o.risk, o.neededClearance)) };
   }
   // Half the draws for openings that hardly ever are the worst; only a prefix of a known sd's draws is evenly spread.
   const isShort = input.draws === undefined && draws.count < jobDraws.count && field.degrees === undefined;
@@ -108,9 +107,10 @@ export const neededForJob = (input: Omit<RiskInput, 'clearance'>): number => {
   const { edges, field, acceptedRisk, systematic } = input;
   const { job: count } = countsOf(input);
   const draws = drawErrors(field, count, input.seed ?? usualSeed);
-  const indexes = input.indexes ?? indexEdges(edges, field, systematic);
-  if (systematic !== undefined) {
-    return systematicNeeded(indexes, draws, acceptedRisk, worstPoints(edges, field, 0, systematic));
+  const indexes = input.indexes ?? indexEdges(edges, field);
+  if (isKnownInPart(input)) {
+    const worst = worstPoints(edges, field, 0, systematic, input.bounded);
+    return neededAtWorst({ ...input, indexes, draws, worst, clearance: 0 });
   }
   const job = new Approaches(draws);
   job.of(farthestFirst(indexes));
@@ -118,8 +118,16 @@ export const neededForJob = (input: Omit<RiskInput, 'clearance'>): number => {
   return job.needed(acceptedRisk, draws.tail.exceededWith(acceptedRisk)).clearance;
 };
 
+/** Whether there is anything beside the random errors. */
+const isKnownInPart = ({ systematic, bounded, edges }: Omit<RiskInput, 'clearance'>): boolean =>
+  systematic !== undefined ||
+  (bounded !== undefined && hasBounds(bounded)) ||
+  edges.some((edge) => edge.loss !== undefined);
+
 const countsOf = (input: Omit<RiskInput, 'clearance'>): DrawCounts =>
-  input.draws === undefined ? usualDraws(input) : { openings: input.draws, job: input.draws };
+  input.draws === undefined
+    ? usualDraws({ edges: input.edges, isKnownInPart: isKnownInPart(input) })
+    : { openings: input.draws, job: input.draws };
 
 /** Openings far from the marks are approached most; what comes after them is then ruled out at a glance. */
 const farthestFirst = (indexes: readonly EdgeIndex[]): readonly EdgeIndex[] => {
@@ -183,8 +191,8 @@ class Approaches {
   }
 
   private search(index: EdgeIndex, best: Float64Array): void {
-    const search = { draws: this.draws, known: 0, best } as const;
-    for (const run of index.runs) raiseApproach(index, run, search);
+    const search = { draws: this.draws, best };
+    for (let run = 0; run < index.runs.length; run++) raiseApproach(index, run, search);
   }
 
   /** At the clearance they were found for, or one close to it. */
@@ -250,22 +258,3 @@ class Approaches {
     return { clearance, ratio: 0 };
   }
 }
-
-const systematicNeeded = (
-  indexes: readonly EdgeIndex[],
-  draws: Draws,
-  acceptedRisk: number,
-  worst: readonly (WorstPoint | undefined)[],
-): number => {
-  let guess = 0;
-  let step = 0;
-  for (const { room } of indexes) if (room !== undefined) guess = Math.max(guess, room.floor);
-  for (const w of worst) {
-    if (w === undefined) continue;
-    guess = Math.max(guess, w.systematic + 2 * w.predictedError);
-    step = Math.max(step, w.predictedError);
-  }
-  // Without any error the known approach is the needed clearance itself.
-  if (step === 0) return guess;
-  return decreasingRoot((c) => systematicRisk(indexes, draws, c), acceptedRisk, guess, step / 2);
-};

@@ -5,6 +5,7 @@ import { type Edge, roomAt } from './edge.js';
 import type { ErrorField } from './error-field.js';
 import { type PositionSpread, positionSpread, spreadAt } from './position-spread.js';
 import { addRim } from './rims.js';
+import { type Bounded, hasBounds, nothingBounded, supportAt } from './vertices.js';
 
 export interface WorstPoint {
   /** On the existing edge, true bed mm. */
@@ -15,34 +16,42 @@ export interface WorstPoint {
    * scale of a Student-t.
    */
   readonly predictedError: number;
-  /** Known approach there, mm: what the cutter cannot apply; 0 otherwise. */
+  /** Approach there by what is known, lost or bounded, the last at its worst, mm; 0 where nothing is. */
   readonly systematic: number;
   /** Room for the approach there by the best estimate, less what is known of it, mm. */
   readonly margin: number;
 }
 
 /**
- * Of every edge the point with the fewest sds between its known approach and its room; undefined for an empty edge.
+ * Of every edge the point with the fewest sds between its known approach and its room, bounded errors at their worst;
+ * undefined for an empty edge.
  */
 export const worstPoints = (
   edges: readonly Edge[],
   field: ErrorField,
   clearance: number,
   systematic?: Matrix,
+  bounded: Bounded = nothingBounded,
 ): (WorstPoint | undefined)[] => {
+  const variancesOf = edgeVariances(edges, field);
+  return edges.map((edge) => worstPoint(edge, variancesOf(edge), clearance, systematic, bounded));
+};
+
+/** Variance of the approach at each point of an edge, mm^2: an array that is lent until the next edge is asked for. */
+export const edgeVariances = (edges: readonly Edge[], field: ErrorField): ((edge: Edge) => Float64Array) => {
   const spread = positionSpread(field);
   const fixed = field.halfKerfSd ** 2 + field.cutSd ** 2;
   let most = 0;
   for (const edge of edges) most = Math.max(most, edge.x.length);
   const variances = new Float64Array(most);
-  return edges.map((edge) => {
+  return (edge) => {
     fillVariances(edge, field.centre, spread, fixed, variances);
     addRim(edge, field, variances);
-    return worstPoint(edge, variances, clearance, systematic);
-  });
+    return variances;
+  };
 };
 
-/** Variance of the approach at each point of an edge, mm^2; in small loops, which are compiled soon. */
+/** In small loops, which are compiled soon. */
 const fillVariances = (
   { x, y, normalX, normalY }: Edge,
   { x: centreX, y: centreY }: Point,
@@ -77,19 +86,24 @@ const worstPoint = (
   variances: Float64Array,
   clearance: number,
   systematic: Matrix | undefined,
+  bounded: Bounded,
 ): WorstPoint | undefined => {
+  const isPlain = systematic === undefined && edge.loss === undefined && !hasBounds(bounded);
   const worst =
-    systematic === undefined && clearance > 0
+    isPlain && clearance > 0
       ? edge.room === undefined
         ? largestOf(variances, edge.x.length)
         : fewestSds(variances, edge.room.gain, edge.room.extra, clearance)
-      : tightest(edge, variances, clearance, systematic);
+      : tightest(edge, variances, clearance, systematic, bounded);
   if (worst < 0) return undefined;
   return {
     at: { x: edge.x[worst]!, y: edge.y[worst]! },
     normal: { x: edge.normalX[worst]!, y: edge.normalY[worst]! },
     predictedError: Math.sqrt(Math.max(0, variances[worst]!)),
-    systematic: systematic === undefined ? 0 : knownApproach(systematic, edge, worst),
+    systematic:
+      (systematic === undefined ? 0 : knownApproach(systematic, edge, worst)) +
+      lossAt(edge, worst) +
+      supportAt(bounded, edge, worst),
     margin: marginAt(edge, worst, clearance, systematic),
   };
 };
@@ -125,11 +139,13 @@ const tightest = (
   variances: Float64Array,
   clearance: number,
   systematic: Matrix | undefined,
+  bounded: Bounded,
 ): number => {
   let worst = -1;
   let fewest = Number.POSITIVE_INFINITY;
   for (let i = 0; i < edge.x.length; i++) {
-    const sds = sdsLeft(marginAt(edge, i, clearance, systematic), variances[i]!);
+    const left = marginAt(edge, i, clearance, systematic) - lossAt(edge, i) - supportAt(bounded, edge, i);
+    const sds = sdsLeft(left, variances[i]!);
     if (sds < fewest || worst < 0) {
       fewest = sds;
       worst = i;
@@ -137,6 +153,8 @@ const tightest = (
   }
   return worst;
 };
+
+const lossAt = ({ loss }: Edge, i: number): number => (loss === undefined ? 0 : loss[i]!);
 
 /** In sds while there is clearance left (1e-300: an sd of zero divides); beyond that the deepest touch is worst. */
 const sdsLeft = (left: number, variance: number): number => {

@@ -153,7 +153,7 @@ describe('the search for the largest approach', () => {
       for (const edge of edges) {
         const index = indexEdge(edge, field);
         const best = new Float64Array(draws.count).fill(Number.NEGATIVE_INFINITY);
-        for (const run of index.runs) raiseApproach(index, run, { draws, known: 0, best });
+        for (const run of index.runs.keys()) raiseApproach(index, run, { draws, best });
         const rows = Array.from(edge.x, (x, i) =>
           approachCoefficients(field, { x, y: edge.y[i]! }, { x: edge.normalX[i]!, y: edge.normalY[i]! }),
         );

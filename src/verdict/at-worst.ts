@@ -1,0 +1,209 @@
+/** The risk with part of the approach known, and with bounded common errors at their worst. */
+import type { Matrix } from '../geometry/affine.js';
+import { ConditionalRisk, type KnownPart } from './conditional-risk.js';
+import { type Displacement, nothingMoved } from './displacement.js';
+import { type Draws, firstDraws } from './draws.js';
+import type { Edge } from './edge.js';
+import type { EdgeIndex } from './edge-index.js';
+import type { ErrorField } from './error-field.js';
+import { knownApproach } from './known-approach.js';
+import {
+  type Bounded,
+  displacementAt,
+  hasBounds,
+  keyOf,
+  nothingBounded,
+  type Vertex,
+  verticesOf,
+} from './vertices.js';
+import { edgeVariances, type WorstPoint } from './worst-point.js';
+
+export interface AtWorstInput {
+  readonly edges: readonly Edge[];
+  readonly indexes: readonly EdgeIndex[];
+  readonly field: ErrorField;
+  readonly draws: Draws;
+  /** mm. */
+  readonly clearance: number;
+  readonly acceptedRisk: number;
+  readonly systematic?: Matrix;
+  readonly bounded?: Bounded;
+  readonly worst: readonly (WorstPoint | undefined)[];
+}
+
+interface Judged {
+  readonly risk: number;
+  readonly neededClearance: number;
+}
+
+/** With so many draws vertices are compared; the worst one is then taken with all. */
+const fewDraws = 256;
+/** Openings that need less than this share of what the worst one seems to need are judged with few draws at one vertex. */
+const farFromWorst = 0.7;
+/** Vertices tried of an opening, and of the job. */
+const mostVertices = 6;
+
+export const assessAtWorst = (input: AtWorstInput): Judged & { readonly openings: readonly Judged[] } => {
+  const vertices = verticesPerEdge(input);
+  const rough = input.worst.map((w) => (w === undefined ? 0 : w.systematic + 2 * w.predictedError));
+  const largest = Math.max(0, ...rough);
+  const isMany = input.edges.length > 100;
+  const chosen = input.edges.map((_, i): { vertex: Vertex | undefined; judged: Judged } => {
+    const isFar = isMany && rough[i]! < farFromWorst * largest;
+    const choice = isFar ? vertices[i]!.slice(0, 1) : vertices[i]!;
+    return judge(input, [i], choice, isFar ? firstDraws(input.draws, fewDraws) : input.draws);
+  });
+  const openings = chosen.map((c) => c.judged);
+  const job = judgeJob(
+    input,
+    chosen.map(({ vertex, judged }) => ({ vertex, needed: judged.neededClearance })),
+  );
+  return {
+    ...job,
+    // Not the same draws everywhere, so an opening could come out a hair worse than the job.
+    openings: openings.map((o) => ({
+      risk: Math.min(o.risk, job.risk),
+      neededClearance: Math.min(o.neededClearance, job.neededClearance),
+    })),
+  };
+};
+
+export const neededAtWorst = (input: AtWorstInput): number => {
+  const vertices = verticesPerEdge(input);
+  return judgeJob(
+    input,
+    input.worst.map((w, i) => ({
+      vertex: vertices[i]![0],
+      needed: w === undefined ? 0 : w.systematic + 2 * w.predictedError,
+    })),
+  ).neededClearance;
+};
+
+/** P(touch) of the job at its worst vertex, for the clearance given. */
+export const riskAtWorst = (input: AtWorstInput): number => {
+  const vertices = verticesPerEdge(input);
+  const order = byNeed(
+    input.worst.map((w, i) => ({
+      vertex: vertices[i]![0],
+      needed: w === undefined ? 0 : -w.margin / (w.predictedError + 1e-300),
+    })),
+  );
+  const tried = distinctVertices(order.slice(0, 2).map(({ vertex }) => vertex));
+  return Math.max(
+    ...tried.map((vertex) =>
+      new ConditionalRisk(
+        partsAt(
+          input,
+          order.map(({ i }) => i),
+          vertex,
+        ),
+        input.draws,
+      ).risk(input.clearance),
+    ),
+  );
+};
+
+const verticesPerEdge = (input: AtWorstInput): Vertex[][] => {
+  const { edges, field, clearance, bounded = nothingBounded } = input;
+  if (!hasBounds(bounded)) return edges.map(() => []);
+  const variancesOf = edgeVariances(edges, field);
+  const known = knownOf(input);
+  return edges.map((edge) => verticesOf(edge, variancesOf(edge), clearance, known, bounded, mostVertices));
+};
+
+const knownOf = ({ systematic }: AtWorstInput): Displacement =>
+  systematic === undefined ? nothingMoved : { matrix: systematic };
+
+const partsAt = (input: AtWorstInput, which: readonly number[], vertex: Vertex | undefined): KnownPart[] => {
+  const known = knownOf(input);
+  const displacement =
+    vertex === undefined ? known : displacementAt(known, input.bounded ?? nothingBounded, vertex);
+  return which.map((i) => {
+    const index = input.indexes[i]!;
+    return { index, known: knownApproach(index, input.edges[i]!, displacement) };
+  });
+};
+
+const judge = (
+  input: AtWorstInput,
+  which: readonly number[],
+  vertices: readonly Vertex[],
+  draws: Draws,
+): { vertex: Vertex | undefined; judged: Judged } => {
+  let guess = 0;
+  let step = 0;
+  for (const i of which) {
+    const w = input.worst[i];
+    if (w === undefined) continue;
+    guess = Math.max(guess, w.systematic + 2 * w.predictedError);
+    step = Math.max(step, w.predictedError);
+  }
+  const { acceptedRisk, clearance } = input;
+  let vertex = vertices[0];
+  if (vertices.length > 1 && step > 0) {
+    const few = draws.count > fewDraws ? firstDraws(draws, fewDraws) : draws;
+    let most = -1;
+    for (const each of vertices) {
+      const needed = new ConditionalRisk(partsAt(input, which, each), few).needed(
+        acceptedRisk,
+        guess,
+        step / 2,
+        1e-3,
+      );
+      if (needed <= most) continue;
+      most = needed;
+      vertex = each;
+    }
+    guess = most;
+  } else if (vertices.length > 1) {
+    vertex = deepest(input, which, vertices);
+  }
+  const whole = new ConditionalRisk(partsAt(input, which, vertex), draws);
+  const risk = whole.risk(clearance);
+  return { vertex, judged: { risk, neededClearance: whole.needed(acceptedRisk, guess, step / 2) } };
+};
+
+/** Without any random error: the vertex that takes most. */
+const deepest = (
+  input: AtWorstInput,
+  which: readonly number[],
+  vertices: readonly Vertex[],
+): Vertex | undefined => {
+  let most = Number.NEGATIVE_INFINITY;
+  let chosen = vertices[0];
+  for (const vertex of vertices) {
+    const floor = Math.max(...partsAt(input, which, vertex).map(({ known }) => known.floor));
+    if (floor <= most) continue;
+    most = floor;
+    chosen = vertex;
+  }
+  return chosen;
+};
+
+interface Need {
+  readonly vertex: Vertex | undefined;
+  /** mm, or a number in the same order. */
+  readonly needed: number;
+}
+
+/** The openings that need most first: what comes after them is ruled out at a glance. */
+const byNeed = (needs: readonly Need[]): (Need & { readonly i: number })[] =>
+  needs.map((need, i) => ({ ...need, i })).sort((a, b) => b.needed - a.needed);
+
+const distinctVertices = (vertices: readonly (Vertex | undefined)[]): (Vertex | undefined)[] => {
+  const seen = new Map<string, Vertex | undefined>();
+  for (const vertex of vertices) seen.set(vertex === undefined ? '' : keyOf(vertex), vertex);
+  return [...seen.values()];
+};
+
+const judgeJob = (input: AtWorstInput, needs: readonly Need[]): Judged => {
+  const order = byNeed(needs);
+  const tried = distinctVertices(order.slice(0, mostVertices).map(({ vertex }) => vertex));
+  const vertices = tried.filter((vertex) => vertex !== undefined);
+  return judge(
+    input,
+    order.map(({ i }) => i),
+    vertices,
+    input.draws,
+  ).judged;
+};
