@@ -24,20 +24,22 @@ import { assignRoles, type RoleAssignment } from './drawing/roles.js';
 import { refuseVast } from './drawing/vast.js';
 import { adjust } from './fit/adjust.js';
 import { applicableTransform, openingPoints } from './fit/applicable.js';
+import { withSharedSteps } from './fit/display-step.js';
 import { doubtIn } from './fit/doubted.js';
-import type { Fit, FitFailure, FitOutcome, Observation } from './fit/fit.js';
+import type { Fit, FitFailure, FitOptions, FitOutcome, Observation } from './fit/fit.js';
 import { claimedFit, typedStep } from './fit/last-digit.js';
 import { mapErrors } from './fit/map-error.js';
+import { type DisplayStep, displayStepOf, fitOptionsOf } from './fit/options.js';
 import { bearsOut, checkScale, otherScale, scalesToTry } from './fit/other-scale.js';
 import { refuseScatteredReadings } from './fit/repeats.js';
 import type { TouchContext } from './fit/touch-words.js';
 import { refuseFit, unplacedWarning, whereDrawn } from './fit/unplaced.js';
 import { reviewFit } from './fit/warnings.js';
-import { compose } from './geometry/affine.js';
-import type { Point } from './geometry/point.js';
+import { apply, compose } from './geometry/affine.js';
+import { boxOfPoints, type Point } from './geometry/point.js';
 import { sizeOfPath } from './geometry/stored-path.js';
 import type { Files } from './job/files.js';
-import { isUnplaced, type Job, whereInJob } from './job/job.js';
+import { isUnplaced, type Job, type JobReading, whereInJob } from './job/job.js';
 import type { Warning } from './job/messages.js';
 import { readJob } from './job/read-job.js';
 import { toWrite } from './job/to-write.js';
@@ -52,10 +54,12 @@ import {
 } from './marks/frames.js';
 import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
+import { asArrived, unknownOffsetSides } from './marks/sides.js';
 import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
 import { type Plan, planMarks } from './plan/plan.js';
 import type { PlanInput } from './plan/plan-input.js';
 import { type Check, checkFit } from './verdict/check.js';
+import type { CommonSettings } from './verdict/common-errors.js';
 import { hasBound, missingBound } from './verdict/line-edges.js';
 import { grossContradiction, objectionsTo, whyUnproven, withObjections } from './verdict/proof.js';
 import { spoiledBy } from './verdict/spoiled.js';
@@ -148,6 +152,10 @@ const contextOf = ({ job, roles }: Pick<LoadedJob, 'job' | 'roles'>): TouchConte
 /** Where the part lies. */
 export interface FittedJob {
   readonly outcome: FitOutcome;
+  /** What the fit was made of: as loaded, and which of them the display rounds alike. */
+  readonly observations: readonly Observation[];
+  readonly options: FitOptions;
+  readonly displayStep?: DisplayStep;
   /** Of the job and its fit. */
   readonly warnings: readonly Warning[];
 }
@@ -157,15 +165,18 @@ export interface FittedJob {
  *
  * @throws InputError for readings of one mark that lie millimetres apart, and for a job of pieces that need no placing
  */
-export const fitJob = (loadedJob: LoadedJob): FittedJob => {
-  if (isUnplaced(loadedJob.job)) refuseFit(loadedJob.job);
-  const { job, roles, observations, touches, warnings } = loadedJob;
-  refuseScaleOfTouches(loadedJob);
-  const outcome = adjust(observations, job.fit, touches, contextOf({ job, roles }));
-  const inOrder = [...job.readings, ...(job.witness ?? [])];
-  const doubts = reviewFit(observations, job.fit, outcome, {
+export const fitJob = (loaded: LoadedJob): FittedJob => {
+  if (isUnplaced(loaded.job)) refuseFit(loaded.job);
+  const { job, roles, touches, warnings } = loaded;
+  refuseScaleOfTouches(loaded);
+  const options = fitOptionsOf(job);
+  const displayStep = displayStepOf(job);
+  const { outcome, observations } = adjustJob(loaded, options);
+  const inOrder: readonly Pick<JobReading, 'at' | 'directions'>[] = [...job.readings, ...(job.witness ?? [])];
+  const toTrue = displayToTrue(job.machine);
+  const doubts = reviewFit(observations, options, outcome, {
     typed: new Map(observations.map(({ mark }, i) => [mark, inOrder[i]!.at])),
-    toTrue: displayToTrue(job.machine),
+    toTrue: (p, mark, reading) => toTrue(asArrived(p, inOrder[mark]!.directions?.[reading], job.machine)),
     stated: {
       face: job.face,
       axes: job.machine.axes,
@@ -187,13 +198,36 @@ export const fitJob = (loadedJob: LoadedJob): FittedJob => {
   const rims = outcome.ok ? judgeRims(outcome.fit, job) : [];
   const offBed = outcome.ok
     ? offBedWarnings({
-        edges: loadedJob.edges,
+        edges: loaded.edges,
         toBed: compose(outcome.fit.matrix, faceMatrix(job.face)),
         job,
       })
     : [];
   const own = withReadingsOffBed(doubtBed(doubts, job.machine), readingsOffBed(job, job.machine));
-  return { outcome, warnings: [...own, ...offBed, ...rims, ...moved, ...warnings] };
+  return {
+    outcome,
+    observations,
+    options,
+    ...(displayStep === undefined ? {} : { displayStep }),
+    warnings: [...own, ...offBed, ...rims, ...moved, ...warnings],
+  };
+};
+
+/** Where the part lies tells which marks the display rounds alike; where it does, the fit is made once more. */
+const adjustJob = (
+  { job, roles, observations, touches }: LoadedJob,
+  options: FitOptions,
+): Pick<FittedJob, 'outcome' | 'observations'> => {
+  const context = contextOf({ job, roles });
+  const outcome = adjust(observations, options, touches, context);
+  if (!outcome.ok || options.displayStep === undefined) return { outcome, observations };
+  const toDisplay = compose(trueToPointerMatrix(job.machine), outcome.fit.matrix);
+  const shared = withSharedSteps(observations, toDisplay, options.displayStep);
+  if (shared === observations) return { outcome, observations };
+  const again = adjust(shared, options, touches, { ...context, near: outcome.fit });
+  if (!again.ok) return { outcome, observations };
+  const { ambiguous } = outcome;
+  return { outcome: { ...again, ...(ambiguous === undefined ? {} : { ambiguous }) }, observations: shared };
 };
 
 /**
@@ -212,6 +246,8 @@ const placeJob = (loadedJob: LoadedJob): FittedJob => {
   if (!isUnplaced(job)) return fitJob(loadedJob);
   return {
     outcome: { ok: true, fit: whereDrawn(job, drawing) },
+    observations: [],
+    options: fitOptionsOf(job),
     warnings: [unplacedWarning(job), ...warnings],
   };
 };
@@ -252,7 +288,8 @@ export type CheckJob = FromFit<{ readonly check: Check }>;
  */
 export const cutJob = (loaded: LoadedJob): CutJob => {
   const { job } = loaded;
-  const { outcome, warnings: fitWarnings } = placeJob(loaded);
+  const fitted = placeJob(loaded);
+  const { outcome, warnings: fitWarnings } = fitted;
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   const { fit } = outcome;
   const input = cutInput(loaded, fit);
@@ -299,7 +336,9 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
   const ofCut = cut.warnings.filter(({ places }) => places === undefined);
   const warnings = [...ofPiece, ...before, ...ofCut, ...(film?.warnings ?? []), ...bedWarnings];
   const check =
-    hasBound(job) && isQuicklyChecked(edges) ? checkOf(loaded, fit, warnings, cut.findings) : undefined;
+    hasBound(job) && isQuicklyChecked(edges)
+      ? checkOf(loaded, fitted, fit, warnings, cut.findings)
+      : undefined;
   const unproven = whyUnproven(job, check);
   const contradiction = grossContradiction(fit, job);
   return {
@@ -353,17 +392,24 @@ const isQuicklyChecked = (edges: readonly Shape[]): boolean => {
  */
 export const checkJob = (loaded: LoadedJob): CheckJob => {
   const { job } = loaded;
-  const { outcome, warnings: fitWarnings } = placeJob(loaded);
+  const fitted = placeJob(loaded);
+  const { outcome, warnings: fitWarnings } = fitted;
   if (!outcome.ok) return { ...outcome, warnings: fitWarnings };
   if (!hasBound(job)) {
     // What is needed is the same whatever is allowed.
     const check = { ...job.check, allowedDeviation: 1 };
-    const { neededClearance } = checkOf({ ...loaded, job: { ...job, check } }, outcome.fit, fitWarnings, []);
+    const { neededClearance } = checkOf(
+      { ...loaded, job: { ...job, check } },
+      fitted,
+      outcome.fit,
+      fitWarnings,
+      [],
+    );
     throw missingBound(job, doubtIn(fitWarnings), neededClearance);
   }
   const { fit } = outcome;
   const findings = job.cut.kind === 'as-drawn' ? [] : findingsOfCut(cutInput(loaded, fit));
-  const check = checkOf(loaded, fit, fitWarnings, findings);
+  const check = checkOf(loaded, fitted, fit, fitWarnings, findings);
   const ofPiece = findingWarnings(findings, job.cut.kind);
   return { ok: true, fit, check, fitWarnings, warnings: [...ofPiece, ...fitWarnings, ...check.warnings] };
 };
@@ -375,17 +421,18 @@ export const judgedFit = ({ readings, touches = [], witness = [] }: Job, fit: Fi
 /** With all that objects to it: `warnings` of the job, its fit and, where there is one, its cut; `findings` of the cut. */
 const checkOf = (
   loaded: LoadedJob,
+  { observations, options }: FittedJob,
   fit: Fit,
   warnings: readonly Warning[],
   findings: readonly Finding[],
 ): Check => {
-  const { job, edges, marks, observations, touches } = loaded;
+  const { job, edges, marks, touches } = loaded;
   const unread = unreadMarks(job, marks);
   const check = checkFit({
     fit: fit.unplaced ? fit : judgedFit(job, fit),
     observations,
     touches,
-    options: job.fit,
+    options,
     openings: edges,
     face: job.face,
     pierced: job.pierced,
@@ -393,10 +440,27 @@ const checkOf = (
     check: job.check,
     machineErrors: fit.unplaced
       ? []
-      : mapErrors({ observations, touches, options: job.fit, context: contextOf(loaded), fit }, job.machine),
+      : mapErrors({ observations, touches, options, context: contextOf(loaded), fit }, job.machine),
+    common: commonOf(loaded),
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
   return withObjections(check, objectionsTo(fit, warnings, spoiledBy(findings, job.cut.kind)));
+};
+
+/** What the job says of errors that all of it shares; the panel is the outline, or else the marks and openings. */
+const commonOf = ({ job, roles, edges, marks }: LoadedJob): CommonSettings => {
+  const { machine, fit, check } = job;
+  const face = faceMatrix(job.face);
+  const panel = roles.outline.length > 0 ? roles.outline : edges;
+  const others = roles.outline.length > 0 ? [] : [...marks.values()].map((p) => apply(face, p));
+  return {
+    offsetSides: unknownOffsetSides(machine),
+    cutReversal: machine.cutReversal ?? machine.reversal ?? [0, 0],
+    pointingBias: fit.pointingBias ?? 0,
+    sizeChange: check.sizeChange ?? 0,
+    bow: check.bow ?? 0,
+    panel: () => boxOfPoints([...openingPoints(panel, face, true), ...others]),
+  };
 };
 
 /** A job before anything is pierced, with its drawing read and understood. */

@@ -1,11 +1,12 @@
 /** What an adjustment found, in the words of fit.ts. */
+import { apply } from '../geometry/affine.js';
 import { type Point, subtract } from '../geometry/point.js';
 import type { TouchEdge } from '../marks/touch-edge.js';
 import type { TouchReadings } from '../marks/touches.js';
 import type { Solved } from '../numeric/least-squares.js';
 import type { Fit, FitOptions, FittedMark, FittedRim, FittedTouch, Observation, PerAxis } from './fit.js';
 import type { MarkPair } from './mark-fit.js';
-import { matrixOf, type Placement, unknownsOf } from './placement.js';
+import { jacobianAt, matrixOf, type Placement, unknownsOf } from './placement.js';
 import { designPointOf, misclosureOf, touchRow } from './touch-rows.js';
 import { meanReading, type ReadingScale, type Uncertainty, uncertaintyOf } from './uncertainty.js';
 
@@ -41,12 +42,19 @@ export interface Touched {
 
 export const assemble = (adjustment: Adjustment): Fit => {
   const { observations, options, placement, marks, scale, solved, touched } = adjustment;
-  const { redundancy, weightedSquares, residuals, redundancyNumbers } = solved;
-  const uncertainty = uncertaintyOf(options, scale, weightedSquares, redundancy);
+  const { redundancy, residuals, redundancyNumbers } = solved;
+  const rows = rowsOf(adjustment);
+  const residual = lessCommon(rows, adjustment);
+  const uncertainty = uncertaintyOf(options, scale, residual.squares, redundancy);
   const { factor } = uncertainty;
   const unknowns = unknownsOf[options.model];
+  const influences = rows.map(({ design, sd }) =>
+    solved.cofactor
+      .slice(0, unknowns)
+      .map((row) => row.reduce((sum, value, k) => sum + value * design[k]!, 0) / sd ** 2),
+  );
   let sumOfSquares = 0;
-  for (const residual of residuals) sumOfSquares += residual ** 2;
+  for (const each of residuals) sumOfSquares += each ** 2;
   return {
     model: options.model,
     matrix: matrixOf(placement),
@@ -57,7 +65,7 @@ export const assemble = (adjustment: Adjustment): Fit => {
     sd: uncertainty.sd,
     ...(uncertainty.consistency === undefined ? {} : { consistency: uncertainty.consistency }),
     marks: observations.map((o, i): FittedMark => {
-      const residual = { x: residuals[2 * i]!, y: residuals[2 * i + 1]! };
+      const own = { x: residuals[2 * i]!, y: residuals[2 * i + 1]! };
       const numbers = { x: redundancyNumbers[2 * i]!, y: redundancyNumbers[2 * i + 1]! };
       const reading = marks[i]!.to;
       return {
@@ -65,39 +73,158 @@ export const assemble = (adjustment: Adjustment): Fit => {
         design: o.design,
         reading,
         readings: o.readings.length,
-        fitted: subtract(reading, residual),
-        residual,
+        fitted: subtract(reading, own),
+        residual: own,
         redundancy: numbers,
-        ...reliability(residual, numbers, scale.sds[i]!, scale, uncertainty),
+        influence: { x: influences[2 * i]!, y: influences[2 * i + 1]! },
+        ...reliability(
+          { x: residual.values[2 * i]!, y: residual.values[2 * i + 1]! },
+          { x: residual.numbers[2 * i]!, y: residual.numbers[2 * i + 1]! },
+          scale.sds[i]!,
+          scale,
+          uncertainty,
+        ),
       };
     }),
-    ...(touched === undefined ? {} : touchParts(adjustment, touched, uncertainty)),
+    ...(touched === undefined
+      ? {}
+      : touchParts(adjustment, touched, uncertainty, influences.slice(2 * observations.length), residual)),
     ...(factor === undefined
       ? {}
       : {
-          covariance: solved.cofactor
-            .slice(0, unknowns)
-            .map((row) => row.slice(0, unknowns).map((value) => value * factor)),
+          covariance: independentPart(solved.cofactor, influences, scale, unknowns).map((row) =>
+            row.map((value) => value * factor),
+          ),
         }),
     centre: placement.centre,
   };
+};
+
+/** A row of the adjustment: its derivatives by the unknowns, and sd. */
+interface AdjustedRow {
+  readonly design: readonly number[];
+  readonly sd: number;
+  /** Where it was read, true bed mm, and along which direction. */
+  readonly at: Point;
+  readonly along: Point;
+}
+
+const rowsOf = ({ observations, placement, marks, scale, touched }: Adjustment): AdjustedRow[] => {
+  const extra = (touched?.rims ?? []).map(() => 0);
+  const ofMarks = observations.flatMap(({ design }, i): AdjustedRow[] => {
+    const { x, y } = jacobianAt(placement, design);
+    const { to: at, sd } = marks[i]!;
+    return [
+      { design: [...x, ...extra], sd: sd.x, at, along: { x: 1, y: 0 } },
+      { design: [...y, ...extra], sd: sd.y, at, along: { x: 0, y: 1 } },
+    ];
+  });
+  const ofTouches = (touched?.touches ?? []).map(({ edge, readings }, i): AdjustedRow => {
+    const { rims, radii, spans } = touched!;
+    const sd = scale.touchSds[i]!;
+    const column = rims.indexOf(edge);
+    const { design } = touchRow(placement, { edge, to: readings, sd }, spans[i]!, { column, radii });
+    const at = meanReading(readings);
+    const { normal } = misclosureOf(placement, edge, at, spans[i]![0]!, radii[column]);
+    return { design, sd, at, along: normal };
+  });
+  return [...ofMarks, ...ofTouches];
+};
+
+/** Of the residuals as errors common to all that was read leave them: squares, values and redundancy numbers. */
+interface ResidualsLessCommon {
+  readonly squares: number;
+  readonly values: readonly number[];
+  readonly numbers: readonly number[];
+}
+
+/**
+ * Residuals over their sds are, in the space of the redundancy, of covariance  I + B B',  B one column for each common
+ * error of one sd as the fit leaves it. So instead of rho the test takes  rho - B (I + B'B)^-1 B' rho,  and instead of the
+ * redundancy number of a row the diagonal of  P - B (I + B'B)^-1 B'  (M. A. Woodbury's identity).
+ */
+const lessCommon = (
+  rows: readonly AdjustedRow[],
+  { options, solved, scale }: Adjustment,
+): ResidualsLessCommon => {
+  const { residuals, redundancyNumbers, weightedSquares, cofactor } = solved;
+  const common = options.commonErrors ?? [];
+  const plain = { squares: weightedSquares, values: residuals, numbers: redundancyNumbers };
+  if (common.length === 0 || solved.redundancy === 0 || scale.reference === undefined) return plain;
+  const columns = common.map((error) => {
+    const whole = rows.map(({ at, along, sd }) => {
+      const moved = apply(error, at);
+      return (along.x * moved.x + along.y * moved.y) / sd;
+    });
+    // What the fit takes over: design cofactor design' over the sds.
+    const taken = cofactor.map((_, k) =>
+      rows.reduce((sum, { design, sd }, i) => sum + (design[k]! / sd) * whole[i]!, 0),
+    );
+    const change = cofactor.map((row) => row.reduce((sum, value, k) => sum + value * taken[k]!, 0));
+    return rows.map(
+      ({ design, sd }, i) => whole[i]! - design.reduce((sum, value, k) => sum + value * change[k]!, 0) / sd,
+    );
+  });
+  const rho = rows.map(({ sd }, i) => residuals[i]! / sd);
+  const dot = (a: readonly number[], b: readonly number[]): number =>
+    a.reduce((sum, value, i) => sum + value * b[i]!, 0);
+  // One column after the other: each is orthogonalised against those before it in the metric of what is left.
+  let squares = weightedSquares;
+  const values = [...rho];
+  const numbers = [...redundancyNumbers];
+  const left = columns.map((column) => [...column]);
+  for (let k = 0; k < left.length; k++) {
+    const column = left[k]!;
+    const own = columns[k]!;
+    const total = 1 + dot(own, column);
+    const share = dot(own, values) / total;
+    squares -= share * dot(own, values);
+    for (let i = 0; i < values.length; i++) {
+      values[i]! -= share * column[i]!;
+      numbers[i]! -= column[i]! ** 2 / total;
+    }
+    for (let next = k + 1; next < left.length; next++) {
+      const factor = dot(columns[next]!, column) / total;
+      for (let i = 0; i < column.length; i++) left[next]![i]! -= factor * column[i]!;
+    }
+  }
+  return {
+    squares: Math.max(0, squares),
+    values: values.map((value, i) => value * rows[i]!.sd),
+    numbers: numbers.map((value) => Math.max(0, value)),
+  };
+};
+
+/** The cofactors without what is bounded and not drawn for each mark (ReadingScale.bounded). */
+const independentPart = (
+  cofactor: readonly (readonly number[])[],
+  influences: readonly (readonly number[])[],
+  { bounded }: ReadingScale,
+  unknowns: number,
+): number[][] => {
+  const result = cofactor.slice(0, unknowns).map((row) => row.slice(0, unknowns));
+  bounded.forEach(({ x, y }, i) => {
+    for (const [variance, influence] of [
+      [x, influences[2 * i]!],
+      [y, influences[2 * i + 1]!],
+    ] as const) {
+      if (variance === 0) continue;
+      for (let r = 0; r < unknowns; r++)
+        for (let c = 0; c < unknowns; c++) result[r]![c]! -= variance * influence[r]! * influence[c]!;
+    }
+  });
+  return result;
 };
 
 const touchParts = (
   { observations, options, placement, solved, scale }: Adjustment,
   { touches, spans, rims, radii }: Touched,
   uncertainty: Uncertainty,
+  influences: readonly (readonly number[])[],
+  lessCommonErrors: ResidualsLessCommon,
 ): Pick<Fit, 'touches' | 'rims' | 'rimCovariance' | 'referenceSd'> => {
   const first = 2 * observations.length;
   const { factor } = uncertainty;
-  const influences = touches.map(({ edge, readings }, i) => {
-    const sd = scale.touchSds[i]!;
-    const column = rims.indexOf(edge);
-    const { design } = touchRow(placement, { edge, to: readings, sd }, spans[i]!, { column, radii });
-    return solved.cofactor
-      .slice(0, unknownsOf[options.model])
-      .map((row) => row.reduce((sum, value, k) => sum + value * design[k]!, 0) / sd ** 2);
-  });
   return {
     ...(scale.reference === undefined ? {} : { referenceSd: scale.reference.sd }),
     touches: touches.map(({ touch, edge, readings }, i): FittedTouch => {
@@ -109,8 +236,8 @@ const touchParts = (
       const across = readings.map((p, k) => misclosureOf(placement, edge, p, spans[i]![k]!, radius).residual);
       const foot = { x: reading.x - residual * normal.x, y: reading.y - residual * normal.y };
       const both = reliability(
-        { x: residual, y: 0 },
-        { x: redundancy, y: 0 },
+        { x: lessCommonErrors.values[first + i]!, y: 0 },
+        { x: lessCommonErrors.numbers[first + i]!, y: 0 },
         { x: scale.touchSds[i]!, y: 1 },
         scale,
         uncertainty,

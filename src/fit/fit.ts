@@ -3,6 +3,7 @@ import type { Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
+import type { UnknownSide } from '../marks/sides.js';
 
 /** One mark with the mean of its readings. */
 export interface Observation {
@@ -16,6 +17,10 @@ export interface Observation {
    * not describe. Undefined: formed from the options.
    */
   readonly sd?: Point;
+  /** Where it is not known from which side the mark was reached, and that matters. */
+  readonly side?: UnknownSide;
+  /** Axes on which the display rounds this mark's place as it rounds that of others: see display-step.ts. */
+  readonly inStep?: { readonly x: boolean; readonly y: boolean };
 }
 
 export interface FitOptions {
@@ -26,6 +31,13 @@ export interface FitOptions {
   readonly readingSdDof?: number;
   /** sd of a mark's own position, mm per axis; 0: exact. */
   readonly markSd: number;
+  /** What the display counts in, mm; absent or 0: finer than matters. */
+  readonly displayStep?: number;
+  /**
+   * Common errors of all that is read: p -> displacement of bed points, mm, that one sd of each causes. They are independent
+   * of each other, and are drawn once for the job.
+   */
+  readonly commonErrors?: readonly Matrix[];
 }
 
 /** A value per bed axis, each absent where it does not exist. */
@@ -52,6 +64,8 @@ export interface FittedMark {
   readonly normalized: PerAxis;
   /** Smallest mistake found with power 0.80 at 0.001 (Baarda), mm; an axis where none could be is absent. */
   readonly smallestDetectable: PerAxis;
+  /** Change of the model's unknowns for each mm by which the mean reading strays along x, and along y. */
+  readonly influence: { readonly x: readonly number[]; readonly y: readonly number[] };
 }
 
 export interface FittedTouch {

@@ -27,6 +27,10 @@ export interface ReadPart {
   readonly fit: Fit;
 }
 
+/** p -> displacement of readings on the bed, mm, for each figure of the map that is out by one sd; none without sds. */
+export const strainsOf = ({ bedMap, bedMapSd }: Pick<Machine, 'bedMap' | 'bedMapSd'>): Matrix[] =>
+  bedMapSd === undefined ? [] : strains(bedMap, bedMapSd);
+
 /**
  * Displacements of bed points, mm, p -> d(p), one for each figure of the map that is out by one sd; they are
  * independent of each other. None where the profile says nothing of its sds.

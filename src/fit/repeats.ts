@@ -3,6 +3,7 @@ import type { Point } from '../geometry/point.js';
 import { distance } from '../geometry/point.js';
 import { InputError, type Warning, type Where } from '../job/messages.js';
 import { studentCdf } from '../numeric/distributions.js';
+import { varianceOfMean } from './display-step.js';
 import type { FitOptions, Observation } from './fit.js';
 import { readAgainAt } from './remedies.js';
 import { grubbsCritical, suspectLevel } from './suspicion.js';
@@ -43,7 +44,7 @@ export const oddReadings = (
 
 const standsOut = (
   readings: readonly Point[],
-  { readingSd, readingSdDof }: FitOptions,
+  { readingSd, readingSdDof, displayStep: step = 0 }: FitOptions,
   tests: number,
   displayStep: number,
 ): number | undefined => {
@@ -55,7 +56,9 @@ const standsOut = (
     const largest = Math.max(...deviations);
     let excess: number;
     if (readingSd !== undefined) {
-      const w = largest / (readingSd * Math.sqrt((n - 1) / n));
+      // Repeats scatter by the stated sd, or by the rounding where that sd is too small to hold it.
+      const { whole } = varianceOfMean(readingSd, step, 1);
+      const w = largest / Math.sqrt((whole * (n - 1)) / n);
       // Ten times the level of a single reading, shared out: a whole job of clean repeats is flagged once in 100.
       excess = (10 * suspectLevel) / tests / Math.max(1e-300, 2 * studentCdf(-w, readingSdDof));
     } else {

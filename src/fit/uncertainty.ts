@@ -13,6 +13,10 @@
  * W is the scatter of the readings about the means of their marks, w = 2 x sum(n - 1) its degrees of freedom. A touch
  * counts only across its edge: along it repeated readings need not agree. It adds to W the scatter of their distances
  * from the edge, to w its n - 1.
+ * A display that counts in steps q adds to each mean what display-step.ts says; then sd stands for the scatter of what it
+ * shows, and where that is small against q the reference sd of one reading holds the rounding as well.
+ * Where nothing tells from which side a mark was reached, a quarter of the lost motion's square is added per axis.
+ *
  * The adjustment yields Q = sum (residual / sd)^2 with r = redundancy. The variance factor v that scales every
  * covariance is then
  *
@@ -25,7 +29,9 @@
  * Phys. Rev. 40 (1932)), and because that scale comes from r residuals only, Student-t with r degrees.
  */
 import type { Point } from '../geometry/point.js';
+import { roundingSd } from '../numeric/display-rounding.js';
 import { chiSquareCdf, fCdf } from '../numeric/distributions.js';
+import { finestStep, varianceOfMean } from './display-step.js';
 import type { Fit, FitOptions, Observation } from './fit.js';
 
 /**
@@ -39,7 +45,12 @@ export interface ReadingScale {
   readonly sds: readonly Point[];
   /** sd of the mean per touch, across its edge, mm. */
   readonly touchSds: readonly number[];
-  /** sd of one reading the sds were formed with. */
+  /**
+   * Share of each mark's variance per axis, mm^2, that is not drawn for that mark alone but bounded: it counts against
+   * the residuals, and the verdict takes it at its worst (verdict/common-errors.ts), so the covariance leaves it out.
+   */
+  readonly bounded: readonly Point[];
+  /** sd of one reading, its rounding included, that the sds were formed with. */
   readonly reference?: { readonly sd: number /** undefined: known */; readonly degrees?: number };
   /** Sum of squares within the marks and touches, mm^2, and its degrees of freedom. */
   readonly scatter: number;
@@ -84,38 +95,81 @@ export const readingScale = (
     scatterDegrees += 2 * (readings.length - 1);
   }
   const { readingSd, readingSdDof, markSd } = options;
+  const displayStep = stepOf(options);
   const given = observations.filter((o) => o.sd !== undefined);
   const nothingElse = given.length === observations.length && touches.counts.length === 0;
+  const bounded = observations.map(() => ({ x: 0, y: 0 }));
   if (nothingElse && given.length > 0 && readingSd === undefined) {
     let squares = 0;
     for (const { sd } of given) squares += (sd!.x ** 2 + sd!.y ** 2) / 2;
     const degrees = readingSdDof === undefined ? {} : { degrees: readingSdDof };
     const reference = { sd: Math.sqrt(squares / given.length), ...degrees };
-    return { sds: given.map((o) => o.sd!), touchSds: [], reference, scatter, scatterDegrees };
+    return { sds: given.map((o) => o.sd!), touchSds: [], bounded, reference, scatter, scatterDegrees };
   }
   if (given.length > 0 && readingSd === undefined)
     throw new RangeError('an sd is given for some marks only; the others need a reading-sd');
 
-  const reference = referenceOf(options, scatter, scatterDegrees);
-  const sdOfMean = (count: number): number => {
-    const size = reference === undefined ? 1 : Math.sqrt(markSd ** 2 + reference.sd ** 2 / count);
-    return reference === undefined || size === 0 ? 1 / Math.sqrt(count) : size;
+  const shown = shownSd(options, scatter, scatterDegrees);
+  if (shown === undefined) {
+    // Relative to each other; what else is known of is smaller than the residuals will tell.
+    const relative = (count: number): number => 1 / Math.sqrt(count);
+    const sds = observations.map(
+      ({ readings, sd }): Point => sd ?? { x: relative(readings.length), y: relative(readings.length) },
+    );
+    return { sds, touchSds: touches.counts.map(relative), bounded, scatter, scatterDegrees };
+  }
+  const sds = observations.map((o): Point => o.sd ?? meanSds(o, shown.sd, options));
+  const touchSds = touches.counts.map((count) =>
+    Math.sqrt(markSd ** 2 + varianceOfMean(shown.sd, displayStep, count).whole),
+  );
+  const { degrees } = shown;
+  const reference = {
+    sd: Math.sqrt(varianceOfMean(shown.sd, displayStep, 1).whole),
+    ...(degrees === undefined ? {} : { degrees }),
   };
-  const sds = observations.map(({ readings, sd }): Point => {
-    if (sd !== undefined) return sd;
-    const each = sdOfMean(readings.length);
-    return { x: each, y: each };
-  });
-  const touchSds = touches.counts.map(sdOfMean);
-  const usable = reference !== undefined && (reference.sd > 0 || markSd > 0);
-  return { sds, touchSds, ...(usable ? { reference } : {}), scatter, scatterDegrees };
+  return {
+    sds,
+    touchSds,
+    bounded: observations.map((o) =>
+      o.sd === undefined ? boundedShare(o, shown.sd, options) : { x: 0, y: 0 },
+    ),
+    reference,
+    scatter,
+    scatterDegrees,
+  };
 };
 
-const referenceOf = (
+/** The step that counts, mm: an estimated sd is never finer than what an eye reads. */
+const stepOf = ({ readingSd, displayStep = 0 }: FitOptions): number =>
+  readingSd === undefined ? Math.max(displayStep, finestStep) : displayStep;
+
+/** sd per axis of a mark's mean reading about its place as designed, mm, for the sd that the display shows. */
+const meanSds = (observation: Observation, shown: number, options: FitOptions): Point => {
+  const { readings, side } = observation;
+  const { markSd } = options;
+  const { whole } = varianceOfMean(shown, stepOf(options), readings.length);
+  const along = (axis: 0 | 1): number => {
+    const half = side === undefined || side.alike[axis] ? 0 : axis === 0 ? side.x : side.y;
+    return Math.sqrt(markSd ** 2 + half ** 2 + whole);
+  };
+  return { x: along(0), y: along(1) };
+};
+
+const boundedShare = ({ readings, side, inStep }: Observation, shown: number, options: FitOptions): Point => {
+  const { shared } = varianceOfMean(shown, stepOf(options), readings.length);
+  const along = (axis: 0 | 1, isInStep: boolean | undefined): number => {
+    const half = side === undefined || side.alike[axis] ? 0 : axis === 0 ? side.x : side.y;
+    return half ** 2 + (isInStep === true ? shared : 0);
+  };
+  return { x: along(0, inStep?.x), y: along(1, inStep?.y) };
+};
+
+/** sd of one reading as the display shows it, stated or from repeats. */
+const shownSd = (
   { readingSd, readingSdDof }: FitOptions,
   scatter: number,
   scatterDegrees: number,
-): ReadingScale['reference'] => {
+): { readonly sd: number; readonly degrees?: number } | undefined => {
   if (readingSd !== undefined) {
     if (readingSdDof === undefined) return { sd: readingSd };
     const degrees = readingSdDof + scatterDegrees;
@@ -152,8 +206,9 @@ export const uncertaintyOf = (
 
   if (reference === undefined) {
     if (redundancy === 0) return { sd: { ...stated, ...estimated } };
-    // Less than the marks' own error is not believed, however well the residuals happen to agree.
-    const factor = Math.max(weightedSquares / redundancy, options.markSd ** 2);
+    // Less than the marks' own error and the rounding is not believed, however well the residuals happen to agree.
+    const rounding = roundingSd(stepOf(options));
+    const factor = Math.max(weightedSquares / redundancy, options.markSd ** 2 + rounding ** 2);
     return { sd: { ...stated, ...estimated, used: Math.sqrt(factor), usedDof: redundancy }, factor };
   }
   const { degrees } = reference;

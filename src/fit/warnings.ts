@@ -25,8 +25,8 @@ import { inWords, listed, marksNamed, mm, oneIn } from './words.js';
 export interface ReviewContext {
   /** Display coordinates as typed, per mark, in the order of its readings. Absent: the readings themselves. */
   readonly typed?: ReadonlyMap<string, readonly Point[]>;
-  /** Display coordinates -> true bed mm. Absent: they are the same. */
-  readonly toTrue?: (display: Point) => Point;
+  /** Display coordinates of a reading of a mark, both by number, -> true bed mm. Absent: they are the same. */
+  readonly toTrue?: (display: Point, mark: number, reading: number) => Point;
   /** What the job says of face and axes; default face up, y up, neither of them stated. */
   readonly stated?: Stated;
   /** What the fit was made of beside the marks. */
@@ -63,7 +63,7 @@ export const reviewFit = (
   if (observations.length + touches.length === 0) return [];
   const typed = typedReadings(observations, context);
   const words: SlipWords = { observations, typed, stated };
-  const odd = oddReadings(observations, options, displayStep(typed));
+  const odd = oddReadings(observations, options, options.displayStep ?? displayStep(typed));
   const fit = outcome.ok ? outcome.fit : undefined;
   const counts = touches.map((t) => t.readings.length);
   const scale = readingScale(observations, options, { counts, scatter: 0 });

@@ -206,6 +206,11 @@ export const items = (field: Field, expected: string): Field[] => {
 };
 
 export const isList = (field: Field): boolean => isSeq(field.tree.resolved(field.node));
+/** A single value that is no number. */
+export const isWord = (field: Field): boolean => {
+  const node = field.tree.resolved(field.node);
+  return isScalar(node) && typeof node.value === 'string';
+};
 export const isMapping = (field: Field): boolean => isMap(field.tree.resolved(field.node));
 
 /** A line of text; plain numbers are taken as they are written. */

@@ -1,5 +1,6 @@
 /** A job as read from its file and machine profile: checked, defaults filled in, millimetres throughout. */
 import type { Point } from '../geometry/point.js';
+import type { Arrival, CutReversal, Sides } from './error-kinds.js';
 import type { Where } from './messages.js';
 
 export type Model = 'shift' | 'rigid' | 'similarity' | 'affine';
@@ -45,6 +46,16 @@ export interface Machine {
   readonly beamOffset: Point;
   /** Of the offset itself, mm per axis. */
   readonly beamOffsetSd?: number;
+  /** From which side the pointer came to the dots when the offset was read; 0: from both alike. */
+  readonly beamOffsetApproach?: Sides;
+  /** Last motion before the dots were burnt; 0: burnt as small closed figures. */
+  readonly beamOffsetDots?: Sides;
+  /** Lost motion of the axes when they cut, mm; [0, 0]: compensated. Undefined: that of the pointer. */
+  readonly cutReversal?: CutReversal;
+  /** How far the display runs ahead of the pointer where marks are reached from a known side, mm: half the reversal. */
+  readonly pointerLead?: Point;
+  /** What the display counts in, mm; 0: finer than matters. Undefined: found in the readings. */
+  readonly displayStep?: number;
   readonly kerf?: number;
   readonly kerfSd?: number;
   readonly cutSd?: number;
@@ -102,6 +113,8 @@ export interface JobReading {
   readonly mark: string;
   /** Display coordinates as typed, mm; one or more. */
   readonly at: readonly Point[];
+  /** Of each reading, where one says from which side the pointer came. */
+  readonly directions?: readonly (Sides | undefined)[];
   /** Line of its first reading, in the job file or in the file of readings. */
   readonly line?: number;
 }
@@ -199,13 +212,17 @@ export interface Job {
     /** Stated sd of one reading per axis (the job's, else the machine's). */
     readonly readingSd?: number;
     readonly readingSdDof?: number;
-    /**
-     * What all readings of a mark share, mm per axis: how truly the mark was made, and half the machine's reversal
-     * unless all readings came from the same side. 0 where neither is known of.
-     */
+    /** How truly the marks were made, mm per axis; 0 where nobody says. */
     readonly markSd: number;
-    /** From the same side to every mark, or from either as it happened; undefined: nobody says. */
-    readonly approach?: 'same' | 'either';
+    readonly markSdStated?: true;
+    /** From which side the pointer came to the marks, x and y; undefined: nobody says. */
+    readonly approach?: readonly [Arrival, Arrival];
+    /** Stated step of the display, mm (the job's, else the machine's). */
+    readonly displayStep?: number;
+    /** Habit of the eye, common to all readings, mm per axis. */
+    readonly pointingSd?: number;
+    /** The same within a bound: at most so far to any side, mm. */
+    readonly pointingBias?: number;
   };
   readonly pierced: { readonly kerf: number; readonly compensated: boolean };
   readonly cut: {
@@ -226,9 +243,18 @@ export interface Job {
   readonly film?: Film;
   readonly check: {
     readonly acceptedRisk: number;
-    /** What all of this cut shares, mm per axis: the machine's cut-sd, and that of the beam's offset; 0 when absent. */
+    /**
+     * What all of this cut shares, mm per axis: the machine's cut-sd, that of the beam's offset and that of the eye's
+     * habit; 0 when absent.
+     */
     readonly cutSd: number;
     readonly kerfSd: number;
+    /** Which of the two are stated. */
+    readonly stated?: { readonly cutSd: boolean; readonly kerfSd: boolean };
+    /** How far the middle of the panel's length may be bowed off the chord of its ends, mm. */
+    readonly bow?: number;
+    /** How much the panel may have grown or shrunk, as a share of its length. */
+    readonly sizeChange?: number;
     /** How far a line cut again as drawn may lie from where it is, mm; for `as-drawn` alone. */
     readonly allowedDeviation?: number;
   };

@@ -44,6 +44,7 @@ import { filmKeys, readFilm } from './read-film.js';
 import { dofRule, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
 import { readMaterial } from './read-material.js';
 import { readPlan } from './read-plan.js';
+import { readArrival, readDirected, readDisplayStep } from './read-sides.js';
 import { readTouches } from './read-touches.js';
 import { readReadingsTable } from './readings-table.js';
 
@@ -70,7 +71,16 @@ const jobKeys = [
   'plan',
 ] as const;
 const rolesKeys = ['marks', 'openings', 'outline'] as const;
-const fitKeys = ['model', 'reading-sd', 'reading-sd-dof', 'mark-sd', 'approach'] as const;
+const fitKeys = [
+  'model',
+  'reading-sd',
+  'reading-sd-dof',
+  'mark-sd',
+  'approach',
+  'display-step',
+  'pointing-sd',
+  'pointing-bias',
+] as const;
 const cutKeys = [
   'kind',
   'clearance',
@@ -81,7 +91,7 @@ const cutKeys = [
   'smallest-land',
   'apply',
 ] as const;
-const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd', 'allowed-deviation'] as const;
+const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd', 'bow', 'size-change', 'allowed-deviation'] as const;
 
 /** Where a key belongs that stands at the top by mistake. */
 const inside: ReadonlyMap<string, string> = new Map([
@@ -121,6 +131,8 @@ const dpiRule = {
 } as const;
 /** None at all is met by no cut. */
 const deviationRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
+/** A share, either way. Beyond this the drawing is at another scale. */
+const sizeRule = { atLeast: 0, atMost: 0.1, next: 'Write 0.2 mm per metre as 0.0002.' } as const;
 const riskRule = { above: 0, below: 1, next: 'Write 5 % as 0.05.' } as const;
 
 /** Before the panel is pierced there is nothing to read: a plan needs no readings. */
@@ -162,6 +174,7 @@ export const readJob = (
   const witness = keys.witness ? readWitness(keys.witness, note) : undefined;
   const cut = readCut(keys.cut, machine, note);
   const pierced = readPierced(keys.pierced, cut.kind);
+  const fit = readFit(keys.fit, machine);
   if (cut.kind === 'as-drawn' && keys.film) refuseFilmAsDrawn(keys.film);
   return {
     path: source.path,
@@ -177,14 +190,14 @@ export const readJob = (
     readings,
     ...(touches ? { touches } : {}),
     ...(witness ? { witness } : {}),
-    machine,
+    machine: withLead(machine, fit.approach),
     ...(keys.machine && !isMapping(keys.machine) ? { profile: text(keys.machine) } : {}),
-    fit: readFit(keys.fit, machine),
+    fit,
     pierced,
     cut,
     ...(keys.film ? { film: readFilm(keys.film, note) } : {}),
     ...(keys.material ? { material: readMaterial(keys.material) } : {}),
-    check: readCheck(keys.check, machine, cut.kind),
+    check: readCheck(keys.check, machine, cut.kind, fit.pointingSd),
     ...(keys.plan ? { plan: readPlan(keys.plan) } : {}),
     positions,
   };
@@ -259,7 +272,7 @@ const readReadings = (
     const readings = [...entries(field, '')].map(([mark, entry]): JobReading => {
       const where = whereOf(entry);
       positions.set(entry.key, where);
-      return { mark, at: points(entry), ...(where.line === undefined ? {} : { line: where.line }) };
+      return { mark, ...readDirected(entry), ...(where.line === undefined ? {} : { line: where.line }) };
     });
     if (readings.length > 0) return readings;
     throw refused(field, 'at least one reading', 'Write "mark: [x, y]" for each mark that was read.');
@@ -313,28 +326,29 @@ const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
   }
   // The machine's degrees of freedom belong to the machine's figure, not to one the job puts in its place.
   const readingSdDof = ownDof ?? (ownSd === undefined ? machine.readingSdDof : undefined);
-  const approach = keys.approach ? word(keys.approach, ['same', 'either']) : undefined;
+  const displayStep = keys['display-step'] ? readDisplayStep(keys['display-step']) : machine.displayStep;
   return {
     model: keys.model ? word(keys.model, ['shift', 'rigid', 'similarity', 'affine']) : 'rigid',
     modelStated: keys.model !== undefined,
     ...(readingSd === undefined ? {} : { readingSd }),
     ...(readingSdDof === undefined ? {} : { readingSdDof }),
-    markSd: Math.hypot(
-      keys['mark-sd'] ? number(keys['mark-sd'], lengthRule) : 0,
-      approach === 'same' ? 0 : halfReversal(machine),
-    ),
-    ...(approach === undefined ? {} : { approach }),
+    markSd: keys['mark-sd'] ? number(keys['mark-sd'], lengthRule) : 0,
+    ...(keys['mark-sd'] ? { markSdStated: true } : {}),
+    ...(keys.approach ? { approach: readArrival(keys.approach) } : {}),
+    ...(displayStep === undefined ? {} : { displayStep }),
+    ...(keys['pointing-sd'] ? { pointingSd: number(keys['pointing-sd'], lengthRule) } : {}),
+    ...(keys['pointing-bias'] ? { pointingBias: number(keys['pointing-bias'], lengthRule) } : {}),
   };
 };
 
-/**
- * Lost motion puts a reading half the reversal to one side or the other of the mean of both (ISO 230-2: the mean
- * bidirectional deviation). Where all readings, and those behind the beam's offset, come from one side, that is one
- * shift which cancels. Where nobody says so the side counts as unknown, at every mark anew and for all its readings
- * alike: a variance of a quarter of the reversal's square, for the axis that has more of it.
- */
-export const halfReversal = ({ reversal = [0, 0] }: Pick<Machine, 'reversal'>): number =>
-  Math.max(Math.abs(reversal[0]), Math.abs(reversal[1])) / 2;
+/** The display shows half the reversal more on arrival with rising figures, half of it less with falling ones. */
+const withLead = (machine: Machine, approach: Job['fit']['approach']): Machine => {
+  const [x, y] = (machine.reversal ?? [0, 0]).map((r, axis) => {
+    const side = approach?.[axis];
+    return typeof side === 'number' ? (side * r) / 2 : 0;
+  }) as [number, number];
+  return x === 0 && y === 0 ? machine : { ...machine, pointerLead: { x, y } };
+};
 
 const readPierced = (field: Field | undefined, kind: CutKind): Job['pierced'] => {
   const keys = field ? knownEntries(field, ['kerf', 'compensated']) : {};
@@ -381,17 +395,24 @@ const readCut = (
   };
 };
 
-const readCheck = (field: Field | undefined, machine: Machine, kind: CutKind): Job['check'] => {
+const readCheck = (
+  field: Field | undefined,
+  machine: Machine,
+  kind: CutKind,
+  pointingSd = 0,
+): Job['check'] => {
   const keys = field ? knownEntries(field, checkKeys) : {};
   const allowed = keys['allowed-deviation'];
   if (allowed && kind !== 'as-drawn') refuseDeviationAllowed(allowed);
+  const cutSd = keys['cut-sd'] ? number(keys['cut-sd'], lengthRule) : machine.cutSd;
+  const kerfSd = keys['kerf-sd'] ? number(keys['kerf-sd'], lengthRule) : machine.kerfSd;
   return {
     acceptedRisk: keys['accepted-risk'] ? number(keys['accepted-risk'], riskRule) : jobDefaults.acceptedRisk,
-    cutSd: Math.hypot(
-      keys['cut-sd'] ? number(keys['cut-sd'], lengthRule) : (machine.cutSd ?? 0),
-      machine.beamOffsetSd ?? 0,
-    ),
-    kerfSd: keys['kerf-sd'] ? number(keys['kerf-sd'], lengthRule) : (machine.kerfSd ?? 0),
+    cutSd: Math.hypot(cutSd ?? 0, machine.beamOffsetSd ?? 0, pointingSd),
+    kerfSd: kerfSd ?? 0,
+    stated: { cutSd: cutSd !== undefined, kerfSd: kerfSd !== undefined },
+    ...(keys.bow ? { bow: number(keys.bow, lengthRule) } : {}),
+    ...(keys['size-change'] ? { sizeChange: number(keys['size-change'], sizeRule) } : {}),
     ...(allowed ? { allowedDeviation: number(allowed, deviationRule) } : {}),
   };
 };

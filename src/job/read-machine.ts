@@ -1,10 +1,13 @@
 /** The machine of a job: a profile, or an inline mapping that may start from one. */
 import { date } from './dates.js';
 import { decodeText } from './decode-text.js';
+import type { CutReversal } from './error-kinds.js';
 import {
   entries,
   type Field,
+  isList,
   isMapping,
+  isWord,
   items,
   knownEntries,
   largestCoordinate,
@@ -23,6 +26,7 @@ import { besideJob, type Files } from './files.js';
 import { type Machine, type MachinePart, machineParts } from './job.js';
 import { InputError } from './messages.js';
 import { readNc } from './read-nc.js';
+import { readDisplayStep, readSides } from './read-sides.js';
 
 const machineKeys = [
   'name',
@@ -36,6 +40,10 @@ const machineKeys = [
   'bed-map-sd',
   'beam-offset',
   'beam-offset-sd',
+  'beam-offset-approach',
+  'beam-offset-dots',
+  'cut-reversal',
+  'display-step',
   'kerf',
   'kerf-sd',
   'cut-sd',
@@ -135,6 +143,8 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     readingSdDof: startDof,
     measuredParts: startParts,
     beamOffsetSd: startOffsetSd,
+    beamOffsetApproach: startApproach,
+    beamOffsetDots: startDots,
     bedMapSd: startMapSd,
     axesAssumed,
     ...others
@@ -148,6 +158,16 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     : keys['beam-offset']
       ? undefined
       : startOffsetSd;
+  const approach = keys['beam-offset-approach']
+    ? readSides(keys['beam-offset-approach'], 'both')
+    : keys['beam-offset']
+      ? undefined
+      : startApproach;
+  const dots = keys['beam-offset-dots']
+    ? readSides(keys['beam-offset-dots'], 'figures')
+    : keys['beam-offset']
+      ? undefined
+      : startDots;
   const dofField = keys['reading-sd-dof'];
   const dof = dofField ? number(dofField, dofRule) : keys['reading-sd'] ? undefined : startDof;
   if (dofField && readingSd === undefined) {
@@ -170,6 +190,10 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     ...(mapSd === undefined ? {} : { bedMapSd: mapSd }),
     ...(keys['beam-offset'] ? { beamOffset: point(keys['beam-offset']) } : {}),
     ...(offsetSd === undefined ? {} : { beamOffsetSd: offsetSd }),
+    ...(approach === undefined ? {} : { beamOffsetApproach: approach }),
+    ...(dots === undefined ? {} : { beamOffsetDots: dots }),
+    ...(keys['cut-reversal'] ? { cutReversal: cutReversal(keys['cut-reversal']) } : {}),
+    ...(keys['display-step'] ? { displayStep: readDisplayStep(keys['display-step']) } : {}),
     ...(keys.kerf ? { kerf: number(keys.kerf, lengthRule) } : {}),
     ...(keys['kerf-sd'] ? { kerfSd: number(keys['kerf-sd'], lengthRule) } : {}),
     ...(keys['cut-sd'] ? { cutSd: number(keys['cut-sd'], lengthRule) } : {}),
@@ -204,6 +228,17 @@ const reversal = (field: Field): [number, number] =>
     atLeast: -largestCoordinate,
     atMost: largestCoordinate,
   });
+
+/** `compensated`, one length for both axes, or one for each; a size, so without a sign. */
+const cutReversal = (field: Field): CutReversal => {
+  if (isList(field)) return pair(field, 'the lost motion of x and y [x, y] in mm', lengthRule);
+  if (isWord(field)) {
+    word(field, ['compensated']);
+    return [0, 0];
+  }
+  const both = number(field, lengthRule);
+  return [both, both];
+};
 
 /** Beyond these bounds it is no bed any more; they also keep the map invertible. */
 const scaleRule = { above: 0.01, below: 100 } as const;

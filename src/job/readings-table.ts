@@ -1,8 +1,10 @@
 /** Readings from a table: rows of mark, x, y as a spreadsheet or an editor leaves them. */
 import type { Point } from '../geometry/point.js';
+import type { Sides } from './error-kinds.js';
 import type { JobReading } from './job.js';
 import { InputError } from './messages.js';
 import { hasInvisible, quoted } from './quoted.js';
+import { directionOf } from './read-sides.js';
 import { type FaultAt, numberPattern, numberReader, type TableRow, tableRows } from './table.js';
 
 /** Longer than any list of readings taken by hand. */
@@ -10,8 +12,9 @@ const longestText = 16_000_000;
 
 /**
  * The readings of a table in the order of their marks' first rows; repeated rows of a mark are repeated readings. The
- * dialect is that of table.ts; a first row of names may stand in any order.
- * @throws InputError with file and line. A column beside mark, x and y is refused: what it says would be lost.
+ * dialect is that of table.ts; a first row of names may stand in any order, and name a column `direction`: from which side
+ * the pointer came.
+ * @throws InputError with file and line. Any other column is refused: what it says would be lost.
  */
 export const readReadingsTable = (table: string, file: string): JobReading[] => {
   const fault = (line: number, found: string, expected: string, next: string): InputError =>
@@ -35,42 +38,76 @@ export const readReadingsTable = (table: string, file: string): JobReading[] => 
   }
   const order = columnOrder(rows[0]!, fault);
   const dataRows = order ? rows.slice(1) : rows;
-  const [markColumn, xColumn, yColumn] = order ?? [0, 1, 2];
+  const { mark: markColumn, x: xColumn, y: yColumn, direction: directionColumn } = order ?? plainOrder;
+  const width = directionColumn === undefined ? 3 : 4;
   const numbers = numberReader(fault);
-  const readings = new Map<string, { at: Point[]; line: number }>();
+  const readings = new Map<string, { at: Point[]; directions: (Sides | undefined)[]; line: number }>();
   for (const { line, cells } of dataRows) {
-    if (cells.length !== 3) throw columnFault(line, cells, fault);
+    // A direction that is not known may be left out at the end of its row.
+    const isShort = width === 4 && directionColumn === 3 && cells.length === 3;
+    if (cells.length !== width && !isShort) throw columnFault(line, cells, fault);
     const mark = cells[markColumn]!;
     if (mark === '') throw fault(line, 'no mark', 'the name of a mark', 'Write the name in its column.');
     if (hasInvisible(mark)) {
       throw fault(line, `the mark ${quoted(mark)}`, 'a name of visible characters', 'Correct the name.');
     }
     const at = { x: numbers(cells[xColumn]!, 'x', line), y: numbers(cells[yColumn]!, 'y', line) };
+    const direction =
+      directionColumn === undefined ? undefined : directionIn(cells[directionColumn], line, fault);
     const known = readings.get(mark);
-    if (known) known.at.push(at);
-    else readings.set(mark, { at: [at], line });
+    if (known) {
+      known.at.push(at);
+      known.directions.push(direction);
+    } else readings.set(mark, { at: [at], directions: [direction], line });
   }
   if (readings.size === 0) {
     throw fault(rows[0]!.line, 'column names only', 'rows of mark, x, y', 'Write one reading on each line.');
   }
-  return [...readings].map(([mark, { at, line }]) => ({ mark, at, line }));
+  return [...readings].map(([mark, { at, directions, line }]) => ({
+    mark,
+    at,
+    ...(directions.every((one) => one === undefined) ? {} : { directions }),
+    line,
+  }));
 };
 
 const columnNames = ['mark', 'x', 'y'] as const;
+const directionName = 'direction';
+
+interface ColumnOrder {
+  readonly mark: number;
+  readonly x: number;
+  readonly y: number;
+  readonly direction?: number;
+}
+
+const plainOrder: ColumnOrder = { mark: 0, x: 1, y: 2 };
+
+const directionIn = (cell: string | undefined, line: number, fault: FaultAt): Sides | undefined => {
+  if (cell === undefined || cell === '') return undefined;
+  const sides = directionOf(cell);
+  if (sides !== undefined) return sides;
+  throw fault(
+    line,
+    `direction is ${quoted(cell)}`,
+    'up (with rising figures) or down, or one for each axis as in up/down',
+    'Correct the cell, or leave it empty where it is not known.',
+  );
+};
 
 /** Where mark, x and y stand by the first row, or undefined when it is a reading already. */
-const columnOrder = ({ line, cells }: TableRow, fault: FaultAt): [number, number, number] | undefined => {
+const columnOrder = ({ line, cells }: TableRow, fault: FaultAt): ColumnOrder | undefined => {
   const names = cells.map((cell) => cell.toLowerCase());
   const isHeader =
     !cells.some((cell) => numberPattern.test(cell)) &&
     (columnNames.some((name) => names.includes(name)) || !cells.some((cell) => /\d/.test(cell)));
   if (!isHeader) return undefined;
   for (const [index, name] of names.entries()) {
-    if (!(columnNames as readonly string[]).includes(name)) {
+    if (name !== directionName && !(columnNames as readonly string[]).includes(name)) {
       throw fault(
         line,
         `the column ${quoted(cells[index]!)}`,
-        'the columns mark, x and y',
+        'the columns mark, x, y and perhaps direction',
         'Name the columns mark, x and y, and remove others; a remark may stand on a line of its own that begins with #.',
       );
     }
@@ -85,7 +122,13 @@ const columnOrder = ({ line, cells }: TableRow, fault: FaultAt): [number, number
       );
     }
   }
-  return [names.indexOf('mark'), names.indexOf('x'), names.indexOf('y')];
+  const direction = names.indexOf(directionName);
+  return {
+    mark: names.indexOf('mark'),
+    x: names.indexOf('x'),
+    y: names.indexOf('y'),
+    ...(direction < 0 ? {} : { direction }),
+  };
 };
 
 const columnFault = (line: number, cells: readonly string[], fault: FaultAt): InputError => {

@@ -1,12 +1,13 @@
 /** What was read, in the frames of the fit. */
 import { apply } from '../geometry/affine.js';
 import { boxDiagonal, boxOfPoints, type Point } from '../geometry/point.js';
-import { type Job, type WitnessReading, whereInJob } from '../job/job.js';
+import { type Job, type JobReading, type WitnessReading, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
 import { quoted } from '../job/quoted.js';
 import { displayToTrue, faceMatrix } from './frames.js';
 import type { DrawnMarks } from './resolve-marks.js';
+import { asArrived, type UnknownSide, unknownSideOf } from './sides.js';
 
 /** One mark with all its readings: an observation of the fit. */
 export interface MarkReadings {
@@ -15,6 +16,8 @@ export interface MarkReadings {
   readonly design: Point;
   /** Single readings in true bed mm; one or more. */
   readonly readings: readonly Point[];
+  /** Where it is not known from which side the mark was reached, and that matters. */
+  readonly side?: UnknownSide;
 }
 
 /**
@@ -31,15 +34,24 @@ export const observationsOf = (
 ): MarkReadings[] => {
   const face = faceMatrix(job.face);
   const toTrue = displayToTrue(job.machine);
-  const observed = (mark: string, design: Point, at: readonly Point[]): MarkReadings => ({
-    mark,
-    design: apply(face, design),
-    readings: at.map(toTrue),
-  });
-  const observations = job.readings.map(({ mark, at }) => {
+  const observed = (
+    mark: string,
+    design: Point,
+    at: readonly Point[],
+    directions?: JobReading['directions'],
+  ): MarkReadings => {
+    const side = unknownSideOf(job, directions);
+    return {
+      mark,
+      design: apply(face, design),
+      readings: at.map((p, i) => toTrue(asArrived(p, directions?.[i], job.machine))),
+      ...(side === undefined ? {} : { side }),
+    };
+  };
+  const observations = job.readings.map(({ mark, at, directions }) => {
     const design = marks.get(mark);
     if (!design) throw new RangeError(`no mark ${quoted(mark)}: resolve the marks of this job first`);
-    return observed(mark, design, at);
+    return observed(mark, design, at, directions);
   });
   const taken = new Set(marks.keys());
   for (const [index, witness] of (job.witness ?? []).entries()) {

@@ -10,6 +10,7 @@ import { InputError } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
 import { quoted } from '../job/quoted.js';
 import { displayToTrue, faceMatrix } from './frames.js';
+import { type UnknownSide, unknownSideOf } from './sides.js';
 import { roundRim, type TouchEdge, touchEdge } from './touch-edge.js';
 
 /** One touch with all its readings: an observation of the fit. */
@@ -22,6 +23,8 @@ export interface TouchReadings {
   readonly readings: readonly Point[];
   /** About where it was, design after `face`, mm. */
   readonly start?: Point;
+  /** As of a mark. */
+  readonly side?: UnknownSide;
 }
 
 /**
@@ -37,6 +40,7 @@ export const touchesOf = (
   const toTrue = displayToTrue(job.machine);
   const face = faceMatrix(job.face);
   const edges = new Map<string, TouchEdge>();
+  const side = unknownSideOf(job);
   return (job.touches ?? []).map(({ on, at, start }, i): TouchReadings => {
     const key = keyOf(on, roles);
     const edge = edges.get(key) ?? edgeNamed(job, i, drawing, roles, marks);
@@ -46,6 +50,7 @@ export const touchesOf = (
       edge,
       readings: at.map(toTrue),
       ...(start === undefined ? {} : { start: apply(face, start) }),
+      ...(side === undefined ? {} : { side }),
     };
   });
 };

@@ -76,7 +76,7 @@ export const planMarks = (input: PlanInput): Plan => {
   const panel = edges.map((edge) => edgeBox(edge)).reduce(joinBoxes);
   const candidates = candidatesFor(input, panel);
   const { choices } = candidates;
-  const readings = readingsOf(job.fit);
+  const readings = readingsOf(job.fit, job.machine);
   const { model } = job.fit;
   const reachBox = joinBoxes(panel, boxOfPoints(candidates.places.map((place) => place.at)));
   const diagonal = boxDiagonal(reachBox);

@@ -1,5 +1,6 @@
 /** What a plan goes by where the job says nothing. */
 import { ambiguityTolerance } from '../fit/ambiguity-words.js';
+import type { Arrival } from '../job/error-kinds.js';
 import type { Job, PlanUse } from '../job/job.js';
 import type { PlannedReadings } from './planned-fit.js';
 
@@ -40,12 +41,22 @@ export const choicesOf = (settings: Job['plan'] = {}, diagonal: number): PlanCho
   stated: new Set(Object.keys(settings)),
 });
 
-export const readingsOf = ({ readingSd, readingSdDof, markSd }: Job['fit']): PlannedReadings => ({
+export const readingsOf = (
+  { readingSd, readingSdDof, markSd, approach }: Job['fit'],
+  { reversal = [0, 0] }: Partial<Pick<Job['machine'], 'reversal'>> = {},
+): PlannedReadings => ({
   readingSd: readingSd ?? supposedSd,
   ...(readingSd === undefined || readingSdDof === undefined ? {} : { readingSdDof }),
   stated: readingSd !== undefined,
-  markSd,
+  markSd: Math.hypot(
+    markSd,
+    Math.max(scatterOfSides(approach?.[0], reversal[0]), scatterOfSides(approach?.[1], reversal[1])),
+  ),
 });
+
+/** Where marks may be reached from either side, half the lost motion is one more error of each, of the axis that has more. */
+const scatterOfSides = (side: Arrival | undefined, reversal: number): number =>
+  side === undefined || side === 'either' ? Math.abs(reversal) / 2 : 0;
 
 /** How far a pattern has to miss itself when it is turned or mirrored, mm: twice what the fit needs to tell. */
 export const distinctBy = (readings: PlannedReadings, diagonal: number): number =>

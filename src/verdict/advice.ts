@@ -23,6 +23,7 @@ import {
   withSecondTouch,
 } from './further-readings.js';
 import { type JobRisk, neededForJob } from './risk.js';
+import type { Bounded } from './vertices.js';
 
 export interface Advice {
   readonly kind:
@@ -61,6 +62,7 @@ export interface AdviceInput {
   readonly acceptedRisk: number;
   readonly uncertainty: CutUncertainty;
   readonly systematic?: Matrix;
+  readonly bounded?: Bounded;
   /** Least room left anywhere by the best estimate, mm. */
   readonly margin: number;
   readonly indexes?: readonly EdgeIndex[];
@@ -180,7 +182,7 @@ const touchesToRepeat = ({ touches = [], rims = [] }: Fit): readonly FittedTouch
   touches.filter((t) => rims.every((rim) => rim.on !== t.on));
 
 const neededOf = (
-  { edges, indexes, acceptedRisk, uncertainty, systematic }: AdviceInput,
+  { edges, indexes, acceptedRisk, uncertainty, systematic, bounded }: AdviceInput,
   later: Fit,
 ): number =>
   neededForJob({
@@ -190,6 +192,7 @@ const neededOf = (
     draws: 1024,
     ...(indexes === undefined ? {} : { indexes }),
     ...(systematic === undefined ? {} : { systematic }),
+    ...(bounded === undefined ? {} : { bounded }),
   });
 
 /** Of several the one that leaves the smallest error at the worst points: quick to tell, and nearly always the best. */

@@ -11,6 +11,7 @@ import { InputError, type Warning } from '../job/messages.js';
 import { faceMatrix } from '../marks/frames.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { type Advice, adviceFor } from './advice.js';
+import { boundedErrors, type CommonSettings, noCommon } from './common-errors.js';
 import { decide, type Verdict } from './decide.js';
 import { type Edge, placedEdges } from './edge.js';
 import { errorField } from './error-field.js';
@@ -26,6 +27,7 @@ import { edgesWithRims } from './rims.js';
 import { assessRisk, indexEdges, type OpeningRisk } from './risk.js';
 import { unclaimedAdvice } from './unclaimed.js';
 import { checkUnplaced } from './unplaced.js';
+import { hasBounds } from './vertices.js';
 import { type WitnessPoint, witnessPoints } from './witness.js';
 import { leastMargin } from './worst-point.js';
 
@@ -44,6 +46,8 @@ export interface CheckInput {
   readonly pierced: Job['pierced'];
   readonly cut: Pick<Job['cut'], 'kind' | 'clearance' | 'kerf' | 'corners' | 'mitreLimit' | 'apply'>;
   readonly check: Job['check'];
+  /** Common errors that are bounded; absent: none. */
+  readonly common?: CommonSettings;
   /** Errors of the machine that are not the same everywhere: see error-field.ts. */
   readonly machineErrors?: readonly Matrix[];
   /** Marks of the job without a reading, as drawn, before `face`: reading one of them may be the best advice. */
@@ -116,15 +120,18 @@ export const checkFit = (input: CheckInput): Check => {
   const face = faceMatrix(input.face);
   const placed = compose(fit.matrix, face);
   const openings = asMeasured(input.openings, fit, input.face);
+  const common = input.common ?? noCommon;
+  const loses = common.cutReversal.some((r) => r !== 0);
   const all =
     cut.kind === 'as-drawn'
-      ? lineEdges(openings, placed)
+      ? lineEdges(openings, placed, loses ? common.cutReversal : undefined)
       : placedEdges(openings, placed, {
           kind: cut.kind,
           corners: cut.corners,
           mitreLimit: cut.mitreLimit,
           pierced: pierced.compensated ? 0 : pierced.kerf / 2,
           tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance },
+          ...(loses ? { cutReversal: common.cutReversal } : {}),
         });
   const there = all.filter((edge) => edge.x.length > 0);
   const ofRims = edgesWithRims(there, fit, asDrawn ? pathRadius : ({ radius }) => radius);
@@ -147,7 +154,19 @@ export const checkFit = (input: CheckInput): Check => {
     ...(ofRims === undefined ? {} : { rims: true }),
   };
   const field = errorField(fit, uncertainty);
-  const settings = { clearance, acceptedRisk, ...(systematic === undefined ? {} : { systematic }) };
+  const bounded = boundedErrors({
+    fit,
+    observations,
+    touches: input.touches ?? [],
+    options,
+    settings: common,
+  });
+  const settings = {
+    clearance,
+    acceptedRisk,
+    ...(systematic === undefined ? {} : { systematic }),
+    ...(hasBounds(bounded) ? { bounded } : {}),
+  };
   const draws = input.draws === undefined ? {} : { draws: input.draws };
   const indexes = field === undefined ? undefined : indexEdges(edges, field);
   const risk =

@@ -32,17 +32,12 @@ export interface DrawCounts {
 /**
  * 4096 draws for up to 25 openings, half as many for up to 50, a quarter for up to 100, 512 beyond; for the job at least
  * 1024. Beyond 100, with a known sd, openings far from the worst have 256 (risk.ts): on 200 openings single ones are within 1.5 %
- * of the needed clearance from 8192 draws, with 256 and with 512, and the job within 0.1 %. Where part of the displacement is known a draw costs several searches: 1024, and 512 beyond 100 openings. The
+ * of the needed clearance from 8192 draws, with 256 and with 512, and the job within 0.1 %. The
  * needed clearance of a known sd is within 0.2 % for 4096, 0.3 % for 2048, 0.5 % for 1024 and 1.5 % for 512, that
  * of an sd with few degrees of freedom within 2 % to 4 % (tests/verdict/risk.test.ts).
  */
-export const usualDraws = (of: {
-  readonly edges: readonly unknown[];
-  readonly isKnownInPart?: boolean;
-}): DrawCounts => {
+export const usualDraws = (of: { readonly edges: readonly unknown[] }): DrawCounts => {
   const openings = of.edges.length;
-  if (of.isKnownInPart === true)
-    return openings > 100 ? { openings: 512, job: 512 } : { openings: 1024, job: 1024 };
   if (openings > 100) return { openings: 512, job: 1024 };
   if (openings > 50) return { openings: 1024, job: 2048 };
   return openings > 25 ? { openings: 2048, job: 2048 } : { openings: 4096, job: 4096 };

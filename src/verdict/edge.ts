@@ -10,12 +10,16 @@ import {
   gainAndExtra,
   partsOfCorner,
 } from './corner-room.js';
+import { lossInCut } from './cut-loss.js';
 import { type EdgeRing, edgeRings } from './edge-rings.js';
 import { fieldsOfChain } from './edge-samples.js';
 import { boxOfChain } from './entangled.js';
 import { type Unreached, unreached } from './unreached.js';
 
-export type EdgeSettings = CornerSettings;
+export interface EdgeSettings extends CornerSettings {
+  /** Lost motion in the cut, mm per axis; absent: none. */
+  readonly cutReversal?: readonly [number, number];
+}
 
 /** Constraints of one opening: at (x[i], y[i]) the new edge is set back along the unit normal. True bed mm. */
 export interface Edge {
@@ -91,7 +95,7 @@ const sineOfLargestTurn = Math.sin(largestTurn);
  * clearances below the one asked for do not count any that it gets into with that one.
  */
 export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings: EdgeSettings): Edge[] => {
-  const constraints = new Constraints(openings.length);
+  const constraints = new Constraints(openings.length, settings.cutReversal);
   const rings = edgeRings(openings, matrix, { turn: largestTurn, arm: largestArm });
   withPassingRings(() => {
     const lost = unreached(openings, matrix, settings);
@@ -100,20 +104,32 @@ export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings
   return constraints.edges(openings);
 };
 
-/** Constraints as they come, of all openings in one growing array, seven numbers each: the first says whose it is. */
+/** Constraints as they come, of all openings in one growing array, eight numbers each: the first says whose it is. */
 class Constraints {
-  private rows = new Float64Array(7 * 4096);
+  private rows = new Float64Array(8 * 4096);
   private used = 0;
   private readonly counts: Int32Array;
   /** 1: the room of one of the opening's constraints is not the clearance. */
   private readonly hasRoom: Uint8Array;
 
-  constructor(openings: number) {
+  constructor(
+    openings: number,
+    private readonly cutReversal: readonly [number, number] | undefined,
+  ) {
     this.counts = new Int32Array(openings);
     this.hasRoom = new Uint8Array(openings);
   }
 
-  add(owner: number, x: number, y: number, nx: number, ny: number, gain: number, extra: number): void {
+  add(
+    owner: number,
+    x: number,
+    y: number,
+    nx: number,
+    ny: number,
+    gain: number,
+    extra: number,
+    isSmooth: boolean,
+  ): void {
     if (this.used === this.rows.length) {
       const larger = new Float64Array(2 * this.used);
       larger.set(this.rows);
@@ -127,20 +143,21 @@ class Constraints {
     rows[used + 4] = ny;
     rows[used + 5] = gain;
     rows[used + 6] = extra;
-    this.used = used + 7;
+    rows[used + 7] = this.cutReversal === undefined ? 0 : lossInCut(this.cutReversal, nx, ny, isSmooth);
+    this.used = used + 8;
     this.counts[owner]!++;
     if (gain !== 1 || extra !== 0) this.hasRoom[owner] = 1;
   }
 
   edges(openings: readonly Shape[]): Edge[] {
     const { rows, used, counts } = this;
-    const count = used / 7;
-    const columns = new Float64Array(6 * count);
+    const count = used / 8;
+    const columns = new Float64Array(7 * count);
     const next = new Int32Array(openings.length);
     for (let i = 1; i < next.length; i++) next[i] = next[i - 1]! + counts[i - 1]!;
-    for (let row = 0; row < used; row += 7) {
+    for (let row = 0; row < used; row += 8) {
       const at = next[rows[row]!]!++;
-      for (let k = 0; k < 6; k++) columns[k * count + at] = rows[row + 1 + k]!;
+      for (let k = 0; k < 7; k++) columns[k * count + at] = rows[row + 1 + k]!;
     }
     return openings.map(({ id }, i) => {
       // Each has moved on to where the next one starts.
@@ -154,6 +171,7 @@ class Constraints {
         normalX: column(2),
         normalY: column(3),
         ...(this.hasRoom[i] === 1 ? { room: { gain: column(4), extra: column(5) } } : {}),
+        ...(this.cutReversal === undefined ? {} : { loss: column(6) }),
       };
     });
   }
@@ -172,6 +190,8 @@ const addConstraints = (
   const size = lost === undefined ? 0 : boxDiagonal(boxOfChain(chain));
   const n = chain.length;
   let sineBefore = 0;
+  // On a bend between two bends; the first sample of a ring counts as on a straight part, which takes no less.
+  let turnedBefore = false;
   for (let i = 0; i < n; i += fieldsOfChain) {
     const next = i + fieldsOfChain === n ? 0 : i + fieldsOfChain;
     const x = chain[i]!;
@@ -197,11 +217,13 @@ const addConstraints = (
         // The walls of a neck lie bare between points that the beam gets to.
         const middle = { x: (x + chain[next]!) / 2, y: (y + chain[next + 1]!) / 2 };
         const bare = lost(middle, normal, true, size, 0, 0);
-        if (bare) constraints.add(owner, middle.x + grow * nx, middle.y + grow * ny, nx, ny, ...bare);
+        if (bare) constraints.add(owner, middle.x + grow * nx, middle.y + grow * ny, nx, ny, ...bare, false);
       }
       sineBefore = sine;
     }
-    constraints.add(owner, x + grow * nx, y + grow * ny, nx, ny, gain, extra);
+    const turnsOn = !isStraightOn && Math.abs(sine) < sineOfLargestTurn && cosine > 0;
+    constraints.add(owner, x + grow * nx, y + grow * ny, nx, ny, gain, extra, turnsOn && turnedBefore);
+    turnedBefore = turnsOn;
     if (Math.abs(sine) < sineOfLargestTurn && cosine > 0) continue;
     const turn = Math.atan2(sine, cosine);
     // Half a turn has no sign of its own: taken as pointed.
@@ -242,6 +264,6 @@ const addCorner = (
     const my = s * nx + c * ny;
     const own = gainAndExtra(room, angle - turn / 2, turn / 2);
     const [gain, extra] = lost?.({ x, y }, { x: mx, y: my }, false, size, ...own) ?? own;
-    constraints.add(owner, x + grow * mx, y + grow * my, mx, my, gain, extra);
+    constraints.add(owner, x + grow * mx, y + grow * my, mx, my, gain, extra, false);
   }
 };

@@ -9,6 +9,7 @@ import type { CutUncertainty } from './error-field.js';
 import { errorField } from './error-field.js';
 import { withKnownSd } from './further-readings.js';
 import { type JobRisk, neededForJob } from './risk.js';
+import type { Bounded } from './vertices.js';
 
 /** What a sentence calls the length that has to be large enough. */
 export const neededName = (asDrawn: boolean): string => (asDrawn ? 'allowed deviation' : 'clearance');
@@ -24,6 +25,7 @@ export interface ExplainInput {
   readonly margin: number;
   /** Present where the cutter cannot apply the whole fit. */
   readonly systematic?: Matrix;
+  readonly bounded?: Bounded;
   readonly indexes?: readonly EdgeIndex[];
   readonly uncertainty: CutUncertainty;
   /** Lines are cut again as drawn: the clearance is the deviation that is allowed. */
@@ -86,6 +88,8 @@ const fewDegreesNote = ({
   indexes,
   acceptedRisk,
   uncertainty,
+  systematic,
+  bounded,
   asDrawn,
 }: ExplainInput): string => {
   const { usedDof } = fit.sd;
@@ -95,6 +99,8 @@ const fewDegreesNote = ({
     field: errorField(withKnownSd(fit), uncertainty)!,
     acceptedRisk,
     draws: 1024,
+    ...(systematic === undefined ? {} : { systematic }),
+    ...(bounded === undefined ? {} : { bounded }),
     ...(indexes === undefined ? {} : { indexes }),
   });
   const factor = risk.neededClearance / known;

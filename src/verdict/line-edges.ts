@@ -6,6 +6,7 @@ import type { Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
+import { lossInCut } from './cut-loss.js';
 import { type Edge, largestArm, largestTurn } from './edge.js';
 import { roughSize } from './edge-rings.js';
 import { type EdgeChain, fieldsOfChain, samplePath, turnBetween } from './edge-samples.js';
@@ -45,7 +46,11 @@ const howFarOff = ({ check }: Job, doubt: Doubt | undefined, needed: number | un
  * A line that moves by d (no turn) lies nowhere farther from where it was than the largest n . d over these normals n:
  * both normals along a curve, all directions of the outer angle at a corner, and half a turn about an open end.
  */
-export const lineEdges = (shapes: readonly Shape[], matrix: Matrix): Edge[] =>
+export const lineEdges = (
+  shapes: readonly Shape[],
+  matrix: Matrix,
+  cutReversal?: readonly [number, number],
+): Edge[] =>
   shapes.map(({ id, paths }) => {
     const into: Constraint[] = [];
     for (const path of paths) {
@@ -59,6 +64,9 @@ export const lineEdges = (shapes: readonly Shape[], matrix: Matrix): Edge[] =>
       y: column((c) => c.at.y),
       normalX: column((c) => c.normal.x),
       normalY: column((c) => c.normal.y),
+      ...(cutReversal === undefined
+        ? {}
+        : { loss: column(({ normal }) => lossInCut(cutReversal, normal.x, normal.y, false)) }),
     };
   });
 

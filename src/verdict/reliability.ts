@@ -1,6 +1,5 @@
 /** What the smallest mistake that would show at a mark does to the openings: how much a hidden one could cost. */
 import type { Fit } from '../fit/fit.js';
-import { positionJacobian } from '../fit/position.js';
 import { apply, type Matrix } from '../geometry/affine.js';
 import { type Box, boxCentre, boxDiagonal, length } from '../geometry/point.js';
 import { type Edge, edgeBox } from './edge.js';
@@ -22,18 +21,13 @@ export interface MarkReliability {
   readonly opening?: string;
 }
 
-/**
- * A mistake of a reading moves the fit by  C J' / v  times its size: C the covariance, J the position's derivative at
- * the mark, v the variance of its mean, all on one scale.
- */
 export const reliabilityOf = (fit: Fit, all: readonly Edge[]): MarkReliability[] => {
   const edges = all.filter((edge) => edge.x.length > 0).map((edge) => ({ edge, box: edgeBox(edge) }));
   return [
-    ...fit.marks.map(({ mark, design, smallestDetectable, redundancy }) => {
-      const jacobian = positionJacobian(fit, design);
+    ...fit.marks.map(({ mark, smallestDetectable, influence }) => {
       const mistakes = (['x', 'y'] as const).map((axis) => ({
         size: smallestDetectable[axis],
-        influence: influenceOf(fit, jacobian[axis], redundancy[axis]),
+        influence: influence[axis],
       }));
       return { mark, ...hidden(fit, edges, mistakes) };
     }),
@@ -42,20 +36,6 @@ export const reliabilityOf = (fit: Fit, all: readonly Edge[]): MarkReliability[]
       return { mark: touch, touch: true, ...hidden(fit, edges, [mistake]) } as const;
     }),
   ];
-};
-
-/** Change of the unknowns for each mm of mistake; undefined where nothing is claimed. */
-const influenceOf = (
-  { covariance }: Fit,
-  row: readonly number[],
-  redundancy: number,
-): readonly number[] | undefined => {
-  if (covariance === undefined) return undefined;
-  // variance of the mean from what it leaves of the position's own: redundancy = 1 - J C J' / v.
-  const own = covariance.map((c) => c.reduce((sum, value, k) => sum + value * row[k]!, 0));
-  const fitted = own.reduce((sum, value, k) => sum + value * row[k]!, 0);
-  const variance = fitted / (1 - redundancy);
-  return variance > 0 ? own.map((value) => value / variance) : undefined;
 };
 
 interface PlacedEdge {

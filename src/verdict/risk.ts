@@ -125,9 +125,7 @@ const isKnownInPart = ({ systematic, bounded, edges }: Omit<RiskInput, 'clearanc
   edges.some((edge) => edge.loss !== undefined);
 
 const countsOf = (input: Omit<RiskInput, 'clearance'>): DrawCounts =>
-  input.draws === undefined
-    ? usualDraws({ edges: input.edges, isKnownInPart: isKnownInPart(input) })
-    : { openings: input.draws, job: input.draws };
+  input.draws === undefined ? usualDraws(input) : { openings: input.draws, job: input.draws };
 
 /** Openings far from the marks are approached most; what comes after them is then ruled out at a glance. */
 const farthestFirst = (indexes: readonly EdgeIndex[]): readonly EdgeIndex[] => {

@@ -9,6 +9,7 @@ import type { Edge } from './edge.js';
 import { type CutUncertainty, errorField } from './error-field.js';
 import { neededName } from './explain.js';
 import { neededForJob } from './risk.js';
+import type { Bounded } from './vertices.js';
 
 export interface UnclaimedInput {
   readonly fit: Fit;
@@ -19,6 +20,7 @@ export interface UnclaimedInput {
   readonly acceptedRisk: number;
   readonly uncertainty: CutUncertainty;
   readonly systematic?: Matrix;
+  readonly bounded?: Bounded;
   readonly asDrawn: boolean;
 }
 
@@ -27,8 +29,18 @@ const exampleSd = 0.1;
 
 /** The needed clearance if one reading were known to `exampleSd`. */
 export const unclaimedAdvice = (input: UnclaimedInput): Advice[] => {
-  const { fit, observations, touches, options, edges, acceptedRisk, uncertainty, systematic, asDrawn } =
-    input;
+  const {
+    fit,
+    observations,
+    touches,
+    options,
+    edges,
+    acceptedRisk,
+    uncertainty,
+    systematic,
+    bounded,
+    asDrawn,
+  } = input;
   const outcome = adjust(observations, { ...options, readingSd: exampleSd }, touches, { near: fit });
   const field = outcome.ok ? errorField(outcome.fit, uncertainty) : undefined;
   const how =
@@ -40,6 +52,7 @@ export const unclaimedAdvice = (input: UnclaimedInput): Advice[] => {
     acceptedRisk,
     draws: 1024,
     ...(systematic === undefined ? {} : { systematic }),
+    ...(bounded === undefined ? {} : { bounded }),
   });
   return [
     {

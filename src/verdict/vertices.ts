@@ -5,8 +5,9 @@
  * those only the ones that leave some point few sds of room can be the worst.
  */
 
-import { type Displacement, plus, shiftBy } from './displacement.js';
-import { type Edge, roomAt } from './edge.js';
+import { boxCentre } from '../geometry/point.js';
+import { type Displacement, displacedBy, plus, shiftBy } from './displacement.js';
+import { type Edge, edgeBox, roomAt } from './edge.js';
 import { angleNumber } from './edge-index.js';
 
 /**
@@ -33,6 +34,7 @@ export interface Vertex {
 }
 
 const sectors = 32;
+const nowhere = { x: 0, y: 0 };
 /** A generator that moves a point along its normal by less than this share of the move tells nothing of its sign. */
 const sideways = 1e-3;
 
@@ -90,11 +92,33 @@ export const verticesOf = (
     const sdsLeft = left > 0 ? left / (sd + 1e-300) : left - sd;
     const before = found.get(key);
     if (before !== undefined && before.sdsLeft <= sdsLeft) continue;
-    const direction = { x: edge.normalX[i]!, y: edge.normalY[i]! };
+    const direction = anyDirection > 0 ? { x: edge.normalX[i]!, y: edge.normalY[i]! } : nowhere;
     found.set(key, { signs: Array.from(signs), direction, sdsLeft });
   }
-  const sorted = [...found.values()].sort((a, b) => a.sdsLeft - b.sdsLeft);
-  return distinct(sorted.flatMap(bothSigns)).slice(0, most);
+  const sorted = distinct([...found.values()].sort((a, b) => a.sdsLeft - b.sdsLeft).flatMap(bothSigns));
+  if (generators.length < 3) return sorted.slice(0, most);
+  // An edge with several sides is touched on two of them where it moves as a whole.
+  const whole = wholeMoves(edge, generators, sorted[0]);
+  return distinct([...sorted.slice(0, most), ...whole]).slice(0, 2 * most);
+};
+
+const directions = 16;
+
+/** The vertices that move the middle of an edge farthest, each towards some side. */
+const wholeMoves = (
+  edge: Edge,
+  generators: readonly Displacement[],
+  nearest: Vertex | undefined,
+): Vertex[] => {
+  if (nearest === undefined) return [];
+  const middle = boxCentre(edgeBox(edge));
+  const moves = generators.map((generator) => displacedBy(generator, middle));
+  return Array.from({ length: directions }, (_, k): Vertex => {
+    const angle = (2 * Math.PI * (k + 0.5)) / directions;
+    const direction = { x: Math.cos(angle), y: Math.sin(angle) };
+    const signs = moves.map(({ x, y }) => (direction.x * x + direction.y * y >= 0 ? 1 : -1));
+    return { ...nearest, signs, direction: nearest.direction === nowhere ? nowhere : direction };
+  });
 };
 
 const reachOf = ({ matrix: [a, b, c, d, e, f], bend }: Displacement, edge: Edge, i: number): number => {
@@ -125,8 +149,8 @@ const distinct = (vertices: readonly Vertex[]): Vertex[] => {
   return [...seen.values()];
 };
 
-export const keyOf = ({ signs, direction }: Vertex): string =>
-  `${signs.join()} ${direction.x.toFixed(6)} ${direction.y.toFixed(6)}`;
+export const keyOf = ({ signs, direction: { x, y } }: Vertex): string =>
+  `${signs.join()} ${x.toFixed(6)} ${y.toFixed(6)}`;
 
 export const displacementAt = (
   known: Displacement,

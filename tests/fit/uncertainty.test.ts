@@ -108,13 +108,14 @@ describe('what is known of the readings', () => {
     const fit = fitOf(pattern(1, [-0.001, 0.001]));
     expect(fit.consistency!.consistent).toBe(false);
     expect(fit.sd.usedDof).toBe(5);
-    // The marks' means are out by 0.1 in x: one reading's sd is that of a mean times root two.
-    expect(fit.sd.used).toBeCloseTo(Math.sqrt((2 * 0.04) / 5), 8);
+    // The marks' means are out by 0.1 in x, which repeats do not average: rounding and marks, not the noise of a reading.
+    expect(fit.covariance![0]![0]).toBeCloseTo(0.04 / 5 / 4, 12);
+    expect(fit.sd.used).toBeCloseTo(Math.sqrt(0.04 / 5), 2);
   });
 
   it('repeated readings that are all equal (a coarse display) claim no sd of 0', () => {
     const fit = fitOf(pattern(1, [0, 0]));
-    expect(fit.sd.used).toBeCloseTo(Math.sqrt((2 * 0.04) / 5), 8);
+    expect(fit.sd.used).toBeCloseTo(Math.sqrt(0.04 / 5), 8);
     expect(fit.sd.usedDof).toBe(5);
   });
 
@@ -129,7 +130,8 @@ describe('what is known of the readings', () => {
   it('an estimate below the stated error of the marks is not believed', () => {
     const fit = fitOf(pattern(0.01), { markSd: 0.05 });
     expect(fit.sd.estimated).toBeCloseTo(0.01 * Math.sqrt(0.04 / 5), 12);
-    expect(fit.sd.used).toBeCloseTo(0.05, 12);
+    // The rounding of the finest display comes on top.
+    expect(fit.sd.used).toBeCloseTo(Math.hypot(0.05, 0.01 / Math.sqrt(12)), 12);
   });
 
   it('a reading that no other checks has no normalized residual and no detectable mistake', () => {

@@ -31,7 +31,7 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'an underscore for a hyphen',
       `${least}fit: {reading_sd: 0.1}`,
-      'jobs/fern.yaml:3:7 (fit.reading_sd) the unknown key "reading_sd" in fit; expected model, reading-sd, reading-sd-dof, mark-sd or approach. Did you mean "reading-sd"?',
+      'jobs/fern.yaml:3:7 (fit.reading_sd) the unknown key "reading_sd" in fit; expected model, reading-sd, reading-sd-dof, mark-sd, approach, display-step, pointing-sd or pointing-bias. Did you mean "reading-sd"?',
     ],
     [
       'a key cut short',

@@ -127,7 +127,8 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
         modelStated: true,
         readingSd: 0.08,
         readingSdDof: 9,
-        markSd: Math.hypot(0.03, 0.01),
+        markSd: 0.03,
+        markSdStated: true,
       },
       pierced: { kerf: 0.18, compensated: false },
       cut: {
@@ -140,7 +141,12 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
         smallestLand: 1.5,
         apply: 'rigid',
       },
-      check: { acceptedRisk: 0.1, cutSd: 0.04, kerfSd: 0.01 },
+      check: {
+        acceptedRisk: 0.1,
+        cutSd: 0.04,
+        kerfSd: 0.01,
+        stated: { cutSd: true, kerfSd: true },
+      },
     });
   });
 
@@ -175,7 +181,7 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
         smallestLand: 1,
         apply: 'full',
       },
-      check: { acceptedRisk: 0.05, cutSd: 0, kerfSd: 0 },
+      check: { acceptedRisk: 0.05, cutSd: 0, kerfSd: 0, stated: { cutSd: false, kerfSd: false } },
     });
   });
 
@@ -291,11 +297,15 @@ describe('The machine profile', () => {
       modelStated: false,
       readingSd: 0.06,
       readingSdDof: 18,
-      // Half of a reversal of 0.02 mm, for nothing says from which side the pointer came.
-      markSd: 0.01,
+      markSd: 0,
     });
     expect(job.cut.kerf).toBe(0.16);
-    expect(job.check).toEqual({ acceptedRisk: 0.05, cutSd: 0.03, kerfSd: 0.02 });
+    expect(job.check).toEqual({
+      acceptedRisk: 0.05,
+      cutSd: 0.03,
+      kerfSd: 0.02,
+      stated: { cutSd: true, kerfSd: true },
+    });
   });
 
   test('is overridden by the job, down to 0', () => {
@@ -304,7 +314,12 @@ describe('The machine profile', () => {
       bed,
     );
     expect(job.cut.kerf).toBe(0);
-    expect(job.check).toEqual({ acceptedRisk: 0.05, cutSd: 0, kerfSd: 0.01 });
+    expect(job.check).toEqual({
+      acceptedRisk: 0.05,
+      cutSd: 0,
+      kerfSd: 0.01,
+      stated: { cutSd: true, kerfSd: true },
+    });
     expect([job.fit.readingSd, job.fit.readingSdDof]).toEqual([0.06, 4]);
     expect([job.machine.kerf, job.machine.cutSd]).toEqual([0.16, 0.03]);
   });

@@ -95,7 +95,7 @@ describe('A table of readings', () => {
     [
       'a column that is not known',
       'mark,x,y,remark\nA,1,2,clear',
-      'fern.csv:1 the column "remark"; expected the columns mark, x and y. Name the columns mark, x and y, and remove others; a remark may stand on a line of its own that begins with #.',
+      'fern.csv:1 the column "remark"; expected the columns mark, x, y and perhaps direction. Name the columns mark, x and y, and remove others; a remark may stand on a line of its own that begins with #.',
     ],
     [
       'a column that is missing',
@@ -110,7 +110,7 @@ describe('A table of readings', () => {
     [
       'other column names',
       'name,xpos,ypos\nA,1,2',
-      'fern.csv:1 the column "name"; expected the columns mark, x and y. Name the columns mark, x and y, and remove others; a remark may stand on a line of its own that begins with #.',
+      'fern.csv:1 the column "name"; expected the columns mark, x, y and perhaps direction. Name the columns mark, x and y, and remove others; a remark may stand on a line of its own that begins with #.',
     ],
     [
       'commas both ways',

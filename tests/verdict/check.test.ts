@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { mirrorX } from '../../src/geometry/affine.js';
 import { transformPath } from '../../src/geometry/curve.js';
 import { InputError } from '../../src/job/messages.js';
-import { checkOf, panelMarks, readingsOf, turned, twoOpenings } from './jobs.js';
+import { checkOf, fitOf, panelMarks, readingsOf, turned, twoOpenings } from './jobs.js';
 import { polygonPath, rectangle, rectanglePoints, shapeOf } from './shapes.js';
 
 describe('the verdict on a job', () => {
@@ -92,12 +92,11 @@ describe('where no uncertainty can be claimed', () => {
     expect(check.advice[0]!.message).toContain(`a clearance of ${known.neededClearance!.toFixed(2)} mm`);
   });
 
-  test('readings that agree to the last digit tell no sd either', () => {
+  test('readings that agree to the last digit claim no less than the rounding of a fine display', () => {
     const exact = panelMarks.map((design, i) => ({ mark: 'ABCD'[i]!, design, readings: [design] }));
-    const agreeing = checkOf({ observations: exact, options: { readingSd: undefined as never } });
-    expect(agreeing.verdict).toBe('too-close');
-    expect(agreeing.risk).toBeUndefined();
-    expect(agreeing.explanation).toContain('agree to the last digit');
+    const fit = fitOf(exact);
+    expect(fit.sd.used).toBeCloseTo(0.01 / Math.sqrt(12), 12);
+    expect(fit.sd.usedDof).toBe(5);
   });
 
   test('but what touches already does not fit', () => {

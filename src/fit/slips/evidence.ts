@@ -4,9 +4,12 @@
  * *Theory of Probability*: an explanation with free values pays for every value it can choose, so that a slip
  * without freedom (two marks swapped) beats an arbitrary mistake wherever both fit.
  */
+import { apply } from '../../geometry/affine.js';
 import type { Point } from '../../geometry/point.js';
 import type { Model } from '../../job/job.js';
+import type { UnknownSide } from '../../marks/sides.js';
 import { linearPart, weightedMean } from '../closed-form.js';
+import { varianceOfMean } from '../display-step.js';
 import type { FitOptions, Observation } from '../fit.js';
 import { fitMarks, type MarkPair } from '../mark-fit.js';
 import { jacobianAt, type Placement, placed, turnOfPlacement, unknownsOf } from '../placement.js';
@@ -70,6 +73,9 @@ export interface SupposedMark {
   readonly design: Point;
   readonly readings: readonly Point[];
   readonly sd?: Point;
+  readonly side?: UnknownSide;
+  /** Variance that errors of the bed map add to the residuals of this mark, mm^2 per axis. */
+  readonly common?: Point;
 }
 
 export interface Supposed {
@@ -86,10 +92,15 @@ export interface Supposed {
 /** sd of the mean of a mark; with no stated sd in units of one reading's. */
 export const meanSd = (mark: SupposedMark, options: FitOptions): Point => {
   if (mark.sd !== undefined) return mark.sd;
-  const { readingSd, markSd } = options;
+  const { readingSd, markSd, displayStep = 0 } = options;
   const n = mark.readings.length;
-  const each = readingSd === undefined ? 1 / Math.sqrt(n) : Math.sqrt(markSd ** 2 + readingSd ** 2 / n);
-  return { x: each, y: each };
+  if (readingSd === undefined) return { x: 1 / Math.sqrt(n), y: 1 / Math.sqrt(n) };
+  const { whole } = varianceOfMean(readingSd, displayStep, n);
+  const { side, common = { x: 0, y: 0 } } = mark;
+  return {
+    x: Math.sqrt(markSd ** 2 + whole + (side?.x ?? 0) ** 2 + common.x),
+    y: Math.sqrt(markSd ** 2 + whole + (side?.y ?? 0) ** 2 + common.y),
+  };
 };
 
 /** The fit of a model to supposed readings; undefined where they do not determine it. */
@@ -175,7 +186,8 @@ const asPairs = (
   marks: readonly SupposedMark[],
   options: FitOptions,
 ): { pairs: MarkPair[]; scattered: Pick<Supposed, 'scatter' | 'scatterDegrees'> } => {
-  const unit = options.readingSd ?? 1;
+  const { readingSd, displayStep = 0 } = options;
+  const unit = readingSd === undefined ? 1 : Math.sqrt(varianceOfMean(readingSd, displayStep, 1).whole);
   let scatter = 0;
   let scatterDegrees = 0;
   const pairs = marks.map((mark): MarkPair => {
@@ -246,6 +258,29 @@ export const logPlausible = (placement: Placement): number => {
 export const logSizeDensity = (change: number): number =>
   -Math.log(Math.PI * 0.002 * (1 + (change / 0.002) ** 2));
 
-/** Observations as suppositions start from them. */
-export const asSupposed = (observations: readonly Observation[]): SupposedMark[] =>
-  observations.map(({ design, readings, sd }) => ({ design, readings, ...(sd === undefined ? {} : { sd }) }));
+/**
+ * Observations as suppositions start from them. Errors common to all readings count as errors of each mark, by what they do
+ * about the marks' middle: too much for some patterns, never too little to explain what they do to the residuals.
+ */
+export const asSupposed = (
+  observations: readonly Observation[],
+  commonErrors: FitOptions['commonErrors'] = [],
+): SupposedMark[] => {
+  const middle = meanReading(observations.map((o) => meanReading(o.readings)));
+  return observations.map(({ design, readings, sd, side }) => {
+    const { x, y } = meanReading(readings);
+    const from = { x: x - middle.x, y: y - middle.y };
+    const moves = commonErrors.map(([a, b, c, d]) => apply([a, b, c, d, 0, 0], from));
+    const common = {
+      x: moves.reduce((sum, move) => sum + move.x ** 2, 0),
+      y: moves.reduce((sum, move) => sum + move.y ** 2, 0),
+    };
+    return {
+      design,
+      readings,
+      ...(sd === undefined ? {} : { sd }),
+      ...(side === undefined ? {} : { side }),
+      ...(moves.length === 0 ? {} : { common }),
+    };
+  });
+};

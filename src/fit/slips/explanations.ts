@@ -60,7 +60,7 @@ export const slipPriors = {
 export interface TypedReadings {
   /** Display coordinates as typed, one list per observation in the order of its readings. */
   readonly typed: readonly (readonly Point[])[];
-  readonly toTrue: (display: Point) => Point;
+  readonly toTrue: (display: Point, mark: number, reading: number) => Point;
   /** Nobody says which way the display counts y. */
   readonly axesAssumed?: boolean;
 }

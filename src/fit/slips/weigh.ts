@@ -69,7 +69,7 @@ export const weighExplanations = (
   options: FitOptions,
   typed: TypedReadings,
 ): Weighed | undefined => {
-  const marks = asSupposed(observations);
+  const marks = asSupposed(observations, options.commonErrors);
   const sds = expectedSd(options);
   const asRead = suppose(options.model, marks, options);
   const rows = observations.reduce((sum, o) => sum + 2 * o.readings.length, 0);
@@ -106,7 +106,7 @@ export const weighExplanations = (
     const rest = without[mark];
     if (rest === undefined) return true;
     const { readings } = marks[mark]!;
-    const to = typed.toTrue(meant);
+    const to = typed.toTrue(meant, mark, reading);
     const was = readings[reading]!;
     const x = means[mark]!.x + (to.x - was.x) / readings.length - rest.predicted.x;
     const y = means[mark]!.y + (to.y - was.y) / readings.length - rest.predicted.y;
@@ -169,7 +169,7 @@ export const correct = (
     return {
       ...mark,
       ...(slip.mirroredDesign ? { design: { x: -mark.design.x, y: mark.design.y } } : {}),
-      ...(meant === undefined ? {} : { readings: meant.map(toTrue) }),
+      ...(meant === undefined ? {} : { readings: meant.map((p, reading) => toTrue(p, k, reading)) }),
     };
   });
 

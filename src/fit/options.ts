@@ -1,0 +1,38 @@
+/** What a job says of its fit, with what is found in its readings. */
+import type { Job } from '../job/job.js';
+import { foundStep } from './display-step.js';
+import type { FitOptions } from './fit.js';
+import { strainsOf } from './map-error.js';
+
+/** The step that counts, and where it comes from; undefined where nothing tells it. */
+export interface DisplayStep {
+  /** mm. */
+  readonly step: number;
+  readonly from: 'stated' | 'found';
+}
+
+export const displayStepOf = ({
+  fit,
+  readings,
+  touches = [],
+  witness = [],
+}: Pick<Job, 'fit' | 'readings' | 'touches' | 'witness'>): DisplayStep | undefined => {
+  if (fit.displayStep !== undefined) return { step: fit.displayStep, from: 'stated' };
+  const typed = [...readings, ...touches, ...witness].flatMap(({ at }) => at);
+  const step = foundStep(typed, fit.readingSd !== undefined);
+  return step === undefined ? undefined : { step, from: 'found' };
+};
+
+export const fitOptionsOf = (job: Job): FitOptions => {
+  const { model, readingSd, readingSdDof, markSd } = job.fit;
+  const step = displayStepOf(job)?.step ?? 0;
+  const commonErrors = strainsOf(job.machine);
+  return {
+    model,
+    ...(readingSd === undefined ? {} : { readingSd }),
+    ...(readingSdDof === undefined ? {} : { readingSdDof }),
+    markSd,
+    ...(step > 0 ? { displayStep: step } : {}),
+    ...(commonErrors.length > 0 ? { commonErrors } : {}),
+  };
+};
