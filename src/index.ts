@@ -46,6 +46,7 @@ export type {
   FittedTouch,
   Observation,
 } from './fit/fit.js';
+export { fitOptionsOf } from './fit/options.js';
 export { fittedPosition, positionCovariance, positionJacobian } from './fit/position.js';
 export { type ReviewContext, reviewFit } from './fit/warnings.js';
 export type { Matrix } from './geometry/affine.js';
@@ -109,6 +110,7 @@ export {
   type CheckJob,
   type CutJob,
   checkJob,
+  commonOf,
   cutJob,
   type FittedJob,
   fitJob,

@@ -448,7 +448,7 @@ const checkOf = (
 };
 
 /** What the job says of errors that all of it shares; the panel is the outline, or else the marks and openings. */
-const commonOf = ({ job, roles, edges, marks }: LoadedJob): CommonSettings => {
+export const commonOf = ({ job, roles, edges, marks }: LoadedJob): CommonSettings => {
   const { machine, fit, check } = job;
   const face = faceMatrix(job.face);
   const panel = roles.outline.length > 0 ? roles.outline : edges;

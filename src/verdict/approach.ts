@@ -9,7 +9,7 @@
  * nothing can touch, an upper bound).
  */
 import type { Draws } from './draws.js';
-import { angleNumber, type EdgeIndex, sectors } from './edge-index.js';
+import { angleNumber, type EdgeIndex, type Run, sectors } from './edge-index.js';
 import type { KnownApproach } from './known-approach.js';
 
 /** What a search runs over: the draws with a length for each. */
