@@ -9,6 +9,7 @@ export {
 export { type Drift, type DriftJob, driftOf } from './calibration/drift.js';
 export { materialWarnings, movementOf } from './calibration/material.js';
 export type { Proposal } from './calibration/proposal.js';
+export { type Rule, readRule } from './calibration/rule.js';
 export { layOutSheet, type Sheet, usualSheet } from './calibration/sheet.js';
 export { sheetSvg } from './calibration/sheet-drawing.js';
 export { beamForm, bedForm, kerfForm, pointerForm } from './calibration/sheet-forms.js';

@@ -4,29 +4,28 @@
  * Convention (frames.ts): x_true = sx x - sy y sin g,  y_true = sy y cos g. The true distance of two points dx, dy
  * apart on the display follows from u = sx dx - sy dy sin g,  v = sy dy cos g,  d^2 = u^2 + v^2.
  */
+import { consistencyLevel } from '../fit/uncertainty.js';
 import type { Machine } from '../job/job.js';
-import type { Warning } from '../job/messages.js';
-import { studentQuantile } from '../numeric/distributions.js';
+import { InputError, type Warning } from '../job/messages.js';
+import { roundingSd } from '../numeric/display-rounding.js';
+import { chiSquareCdf } from '../numeric/distributions.js';
 import { gaussNewton } from '../numeric/gauss-newton.js';
 import type { Row, Solved } from '../numeric/least-squares.js';
-import {
-  type Consistency,
-  checkSds,
-  type Estimate,
-  estimateOf,
-  normalSd,
-  type VarianceScale,
-  varianceScale,
-} from './estimate.js';
+import { type BedMistake, mistakesIn, mistakeWarning } from './bed-mistakes.js';
+import { type Consistency, checkSds, type Estimate, normalSd } from './estimate.js';
+import { namedMistakes, type WeighedMistake, weighMistakes } from './mistakes.js';
 import {
   checkTriangles,
-  lengthName,
   type MeasuredLength,
+  pointKey,
   type Rectangle,
   rectanglesIn,
   spanDirections,
 } from './network.js';
 import { decimals, type Proposal } from './proposal.js';
+import { type Rule, ruleBound, withBound } from './rule.js';
+import { adjustShared, type SharedFit, type SharedRow } from './shared-errors.js';
+import { displayStep } from './spread.js';
 
 export interface LengthResidual {
   readonly measured: MeasuredLength;
@@ -48,14 +47,22 @@ export interface BedCalibration {
     readonly stated?: number;
     /** From the residuals; absent without redundancy. */
     readonly estimated?: number;
-    /** Degrees of freedom of the limits; undefined: the stated sd counts as known. */
-    readonly degrees?: number;
   };
+  /** How far crosses lie off their places, one sd per axis, mm; absent where nothing shows it. */
+  readonly crossSd?: NonNullable<SharedFit['sharedSd']>;
+  /** What the rule may be out by, relative: in the limits of the scales. Absent where no rule is stated. */
+  readonly ruleBound?: number;
   readonly consistency?: Consistency;
   /** The skew of each rectangle by hand, from its diagonals alone: sin g = (d1^2 - d2^2) / (4 W H). */
   readonly rectangles: readonly (Rectangle & { readonly skew: number })[];
   readonly warnings: readonly Warning[];
   readonly proposal: Proposal;
+}
+
+export interface BedOptions {
+  /** The map that the profile has had so far, to tell whether the machine has changed. */
+  readonly before?: Machine['bedMap'];
+  readonly rule?: Rule;
 }
 
 export type BedOutcome =
@@ -72,60 +79,172 @@ const unknowns = 3;
 /** mm over a metre; far below what any rule shows. */
 const negligible = 1e-7;
 const metre = 1000;
-/** Two-sided level 0.001, as for the readings of a job (Baarda 1968). */
-const criticalResidual = 3.2905;
+/** Fewer lengths than this may all be whole multiples of a step by chance. */
+const fewestForStep = 4;
+/** Nobody measures between more by hand; each has two unknown errors. */
+const mostCrosses = 120;
+/** mm per axis; common practice, no source. */
+const largestCrossSd = 0.5;
 /** No working display is out by more; a length in other units is. Common practice, no source. */
 const likelyScale = 0.02;
 
 /**
  * Scale of x and y and skew with their sds. Lengths that do not determine them are a returned failure.
- * @param before the map that the profile has had so far, to tell whether the machine has changed
- * @throws InputError for lengths that cannot be: a triangle that does not close, sds for some only
+ * @throws InputError for lengths that cannot be: a triangle that does not close, sds for some only, too many points
  */
-export const calibrateBed = (lengths: readonly MeasuredLength[], before?: Machine['bedMap']): BedOutcome => {
+export const calibrateBed = (
+  lengths: readonly MeasuredLength[],
+  { before, rule }: BedOptions = {},
+): BedOutcome => {
   checkSds(lengths, 'length');
   checkTriangles(lengths);
-  const stated = lengths.every((l) => l.sd !== undefined);
+  const crosses = crossesOf(lengths);
+  const hasStated = lengths.every((l) => l.sd !== undefined);
+  const step = lengths.length < fewestForStep ? undefined : displayStep(lengths.map((l) => l.length));
+  const weighed = lengths.map((l) => ({ ...l, ...(hasStated ? { sd: readingSd(l.sd!, step) } : {}) }));
   const adjusted = gaussNewton<Map3>({
-    start: startOf(lengths),
+    start: startOf(weighed),
     unknowns,
-    rowsAt: (state) => lengths.map((l) => rowAt(state, l)),
+    rowsAt: (state) => weighed.map((l) => rowAt(state, l)),
     step: (s, [sx = 0, sy = 0, skew = 0]) => ({ sx: s.sx + sx, sy: s.sy + sy, skew: s.skew + skew }),
     size: (change) => metre * Math.max(...change.map(Math.abs)),
     negligible,
   });
   if (!adjusted.ok) return { ok: false, failure: failureOf(lengths, adjusted.why) };
-  const { state, solved } = adjusted;
+  const { state, solved: plain } = adjusted;
   if (!isBed(state)) return { ok: false, failure: failureOf(lengths, 'no-convergence') };
-  const scale = varianceScale(solved, stated);
-  const estimate = (value: number, index: number): Estimate =>
-    estimateOf(value, solved.cofactor[index]![index]!, scale);
-  const found: Omit<BedCalibration, 'warnings' | 'proposal'> = {
-    scale: { x: estimate(state.sx, 0), y: estimate(state.sy, 1) },
-    skew: estimate(state.skew, 2),
-    lengths: lengths.map((measured, i) => residualOf(measured, i, solved, scale)),
-    redundancy: solved.redundancy,
-    sd: {
-      ...(stated
-        ? { stated: Math.sqrt(lengths.reduce((sum, l) => sum + l.sd! ** 2, 0) / lengths.length) }
-        : {}),
-      ...(solved.redundancy === 0
-        ? {}
-        : {
-            estimated: Math.sqrt(solved.residuals.reduce((sum, r) => sum + r ** 2, 0) / solved.redundancy),
-          }),
-      ...(scale.degrees === undefined ? {} : { degrees: scale.degrees }),
-    },
-    ...(scale.consistency === undefined ? {} : { consistency: scale.consistency }),
-    rectangles: rectanglesIn(lengths).map((r) => ({ ...r, skew: skewByHand(r) })),
+
+  const rows = weighed.map((l) => sharedRow(state, l, crosses));
+  const errors = 2 * crosses.size;
+  const asStated = adjustShared(rows, unknowns, errors, hasStated)!;
+  const { redundancy } = asStated;
+  const consistency =
+    hasStated && redundancy > 0 ? consistencyOf(asStated.leastSquares, redundancy) : undefined;
+  const isKnown = hasStated && consistency?.consistent !== false;
+  const fit = isKnown ? asStated : estimatedFit(rows, errors, step);
+  const mistakes = redundancy < 2 ? [] : weighMistakes(fit, mistakesIn(lengths));
+  const found = foundOf(state, fit, { lengths, plain, consistency, hasStated, mistakes });
+  const { scale, skew } = found;
+  const bound = rule === undefined ? 0 : ruleBound(rule, Math.max(...lengths.map((l) => l.length)));
+  const withRule = {
+    ...found,
+    scale: { x: withBound(scale.x, bound), y: withBound(scale.y, bound) },
+    ...(rule === undefined ? {} : { ruleBound: bound }),
   };
   return {
     ok: true,
     bed: {
-      ...found,
-      warnings: [...warningsOf(found), ...changeWarnings(found, before)],
-      proposal: proposalOf(state, found),
+      ...withRule,
+      warnings: [...warningsOf(withRule, namedMistakes(mistakes)), ...changeWarnings(found, before)],
+      proposal: proposalOf({ sx: scale.x.value, sy: scale.y.value, skew: skew.value }, withRule),
     },
+  };
+};
+
+/** Where the lengths tell no sd, or contradict the stated one, theirs is estimated; but not below their rounding. */
+const estimatedFit = (rows: readonly SharedRow[], errors: number, step: number | undefined): SharedFit => {
+  const fit = adjustShared(rows, unknowns, errors, false)!;
+  const floor = step === undefined ? 0 : roundingSd(step);
+  if (!(floor > 0) || fit.redundancy === 0 || fit.leastSquares / fit.redundancy >= floor ** 2) return fit;
+  return adjustShared(
+    rows.map((row) => ({ ...row, sd: floor * row.sd })),
+    unknowns,
+    errors,
+    true,
+  )!;
+};
+
+interface Basis {
+  readonly lengths: readonly MeasuredLength[];
+  readonly plain: Solved;
+  readonly consistency: Consistency | undefined;
+  readonly hasStated: boolean;
+  readonly mistakes: readonly WeighedMistake<BedMistake>[];
+}
+
+const foundOf = (
+  state: Map3,
+  fit: SharedFit,
+  { lengths, plain, consistency, hasStated, mistakes }: Basis,
+): Omit<BedCalibration, 'warnings' | 'proposal'> => {
+  const estimate = (value: number, index: number): Estimate => {
+    const change = fit.estimate([0, 1, 2].map((k) => (k === index ? 1 : 0)));
+    return shiftedBy(change, value);
+  };
+  const { redundancy } = fit;
+  return {
+    scale: { x: estimate(state.sx, 0), y: estimate(state.sy, 1) },
+    skew: estimate(state.skew, 2),
+    lengths: lengths.map((measured, i): LengthResidual => {
+      const residual = fit.residuals[i]!;
+      const own = mistakes.find(({ what }) => what.kind === 'wrong' && what.length === measured);
+      return {
+        measured,
+        computed: measured.length - residual,
+        residual,
+        ...(own?.size === undefined || !((own.sizeSd ?? 0) > 0) || plain.redundancyNumbers[i]! < 1e-9
+          ? {}
+          : { normalized: own.size / own.sizeSd! }),
+      };
+    }),
+    redundancy,
+    sd: {
+      ...(hasStated
+        ? { stated: Math.sqrt(lengths.reduce((sum, l) => sum + l.sd! ** 2, 0) / lengths.length) }
+        : {}),
+      ...(redundancy === 0
+        ? {}
+        : { estimated: Math.sqrt(plain.residuals.reduce((sum, r) => sum + r ** 2, 0) / redundancy) }),
+    },
+    ...(fit.sharedSd === undefined ? {} : { crossSd: fit.sharedSd }),
+    ...(consistency === undefined ? {} : { consistency }),
+    rectangles: rectanglesIn(lengths).map((r) => ({ ...r, skew: skewByHand(r) })),
+  };
+};
+
+const shiftedBy = ({ value, sd, limits }: Estimate, by: number): Estimate => ({
+  value: value + by,
+  ...(sd === undefined ? {} : { sd }),
+  ...(limits === undefined ? {} : { limits: [limits[0] + by, limits[1] + by] as const }),
+});
+
+const consistencyOf = (chiSquare: number, degrees: number): Consistency => {
+  const pValue = Math.max(0, 1 - chiSquareCdf(chiSquare, degrees));
+  return { chiSquare, pValue, consistent: pValue >= consistencyLevel };
+};
+
+/** A stated sd far below the step it was read to has no rounding in it. */
+const readingSd = (sd: number, step: number | undefined): number =>
+  step === undefined || sd >= 0.42 * step ? sd : Math.hypot(sd, roundingSd(step));
+
+/** Crosses by their place on the display, numbered. */
+const crossesOf = (lengths: readonly MeasuredLength[]): ReadonlyMap<string, number> => {
+  const crosses = new Map<string, number>();
+  for (const { from, to } of lengths)
+    for (const p of [from, to]) if (!crosses.has(pointKey(p))) crosses.set(pointKey(p), crosses.size);
+  if (crosses.size <= mostCrosses) return crosses;
+  throw new InputError({
+    found: `lengths between ${crosses.size} points`,
+    expected: `at most ${mostCrosses}`,
+    where: { ...(lengths[0]!.where.file === undefined ? {} : { file: lengths[0]!.where.file }) },
+    next: 'Two rectangles with their diagonals are enough; leave the rest out.',
+  });
+};
+
+/** Each cross may lie off its place, the same for all lengths that end there. */
+const sharedRow = (state: Map3, length: MeasuredLength, crosses: ReadonlyMap<string, number>): SharedRow => {
+  const { from, to } = length;
+  const d = Math.hypot(to.x - from.x, to.y - from.y);
+  const [ux, uy] = [(to.x - from.x) / d, (to.y - from.y) / d];
+  const [a, b] = [2 * crosses.get(pointKey(from))!, 2 * crosses.get(pointKey(to))!];
+  return {
+    ...rowAt(state, length),
+    shared: [
+      [a, -ux],
+      [a + 1, -uy],
+      [b, ux],
+      [b + 1, uy],
+    ],
   };
 };
 
@@ -160,25 +279,6 @@ const startOf = (lengths: readonly MeasuredLength[]): Map3 => {
 
 const ratioOf = ({ from, to, length }: MeasuredLength): number =>
   length / Math.hypot(to.x - from.x, to.y - from.y);
-
-const residualOf = (
-  measured: MeasuredLength,
-  index: number,
-  { residuals, redundancyNumbers }: Solved,
-  { factor, consistency }: VarianceScale,
-): LengthResidual => {
-  const residual = residuals[index]!;
-  const share = redundancyNumbers[index]!;
-  // Against the stated sd where there is one: a scale widened by a slip would hide that slip.
-  const unit = consistency === undefined ? Math.sqrt(factor ?? 0) : 1;
-  const own = unit * (measured.sd ?? 1) * Math.sqrt(share);
-  return {
-    measured,
-    computed: measured.length - residual,
-    residual,
-    ...(share > 1e-9 && own > 0 ? { normalized: residual / own } : {}),
-  };
-};
 
 const failureOf = (
   lengths: readonly MeasuredLength[],
@@ -229,8 +329,11 @@ const proposalOf = ({ sx, sy, skew }: Map3, found: Pick<BedCalibration, 'scale' 
   };
 };
 
-const warningsOf = (found: Omit<BedCalibration, 'warnings' | 'proposal'>): Warning[] => {
-  const { lengths, redundancy, consistency, sd, scale } = found;
+const warningsOf = (
+  found: Omit<BedCalibration, 'warnings' | 'proposal'>,
+  mistakes: readonly WeighedMistake<BedMistake>[],
+): Warning[] => {
+  const { redundancy, consistency, sd, scale, crossSd, ruleBound: bound } = found;
   const warnings: Warning[] = [];
   if (redundancy === 0) {
     warnings.push({
@@ -239,17 +342,23 @@ const warningsOf = (found: Omit<BedCalibration, 'warnings' | 'proposal'>): Warni
         'Three lengths for three unknowns: a slip in any of them would not show. Measure further sides and diagonals.',
     });
   }
-  const suspects = suspectsOf(lengths, redundancy, consistency !== undefined);
-  for (const { measured, residual } of suspects) {
-    warnings.push({
-      code: 'suspect-reading',
-      message: `${lengthName(measured)} was measured as ${measured.length} mm, ${Math.abs(residual).toFixed(2)} mm ${residual > 0 ? 'more' : 'less'} than the others lead to expect. Measure it again.`,
-    });
-  }
+  if (mistakes.length > 0) warnings.push(mistakeWarning(mistakes));
   if (consistency !== undefined && !consistency.consistent && sd.estimated !== undefined) {
     warnings.push({
       code: 'lengths-disagree',
-      message: `The lengths disagree by more than their stated sd explains (${sd.estimated.toFixed(3)} mm where ${sd.stated!.toFixed(3)} mm was stated; ${consistency.pValue < 0.001 ? 'less than 0.001' : consistency.pValue.toFixed(3)} by chance). The sds below are widened accordingly.`,
+      message: `The lengths disagree by more than their stated sd explains (${sd.estimated.toFixed(3)} mm where ${sd.stated!.toFixed(3)} mm was stated; ${consistency.pValue < 0.001 ? 'less than 0.001' : consistency.pValue.toFixed(3)} by chance), and crosses that lie off their places do not explain it either. The limits are widened accordingly.`,
+    });
+  } else if (crossSd !== undefined && crossSd.value > largestCrossSd) {
+    warnings.push({
+      code: 'lengths-disagree',
+      message: `The lengths agree only if crosses lie ${crossSd.value.toFixed(2)} mm (one sd per axis) from where they were sent, which no sound machine does. Look at the crosses, and measure again.`,
+    });
+  }
+  if (bound === undefined && redundancy > 0) {
+    warnings.push({
+      code: 'rule-unstated',
+      message:
+        "The rule's own error is not in these limits, and no length shows it: a rule of class 2 may be 0.5 mm out over a metre, one of class 1 0.2 mm. Give --rule 1 or --rule 2, or what its certificate allows (--rule 0.08mm/m).",
     });
   }
   for (const axis of ['x', 'y'] as const) {
@@ -291,26 +400,15 @@ const changeWarnings = (
       limits !== undefined && Math.abs(value - old) > changed * (limits[1] - value),
   );
   if (moved.length === 0) return [];
+  const turned =
+    skew.limits !== undefined &&
+    Math.abs(skew.value + before.skew) < changed * (skew.limits[1] - skew.value) &&
+    moved.some(([what]) => what === 'skew');
   const told = moved.map(([what, { value }, old, text]) => `${what} was ${text(old)}, now ${text(value)}`);
   return [
     {
       code: 'drifted',
-      message: `The machine is not what the profile said: ${told.join('; ')}, more than these measurements are out by. It has drifted, or one of the two was measured wrong.`,
+      message: `The machine is not what the profile said: ${told.join('; ')}, more than these measurements are out by. It has drifted, or one of the two was measured wrong.${turned ? ' The skew is the same with the other sign: look whether the two diagonals were exchanged, now or then.' : ''}`,
     },
   ];
-};
-
-/** The worst length, where it stands out at 0.001; without a stated sd by Pope's tau. */
-const suspectsOf = (
-  lengths: readonly LengthResidual[],
-  redundancy: number,
-  stated: boolean,
-): LengthResidual[] => {
-  const size = (l: LengthResidual): number => Math.abs(l.normalized ?? 0);
-  const worst = lengths.reduce((a, b) => (size(b) > size(a) ? b : a));
-  if (stated) return size(worst) > criticalResidual ? [worst] : [];
-  if (redundancy < 2) return [];
-  const t = studentQuantile(1 - 0.001 / 2, redundancy - 1);
-  const tau = t * Math.sqrt(redundancy / (redundancy - 1 + t ** 2));
-  return size(worst) > tau ? [worst] : [];
 };

@@ -13,6 +13,7 @@ import { readBedData } from './read-bed.js';
 import { readKerfData } from './read-kerf.js';
 import { readPointerData } from './read-pointer.js';
 import type { DataSource } from './rows.js';
+import type { Rule } from './rule.js';
 
 export type PartResult =
   | { readonly part: 'pointer'; readonly found: PointerCalibration }
@@ -29,10 +30,18 @@ export interface CalibrateOptions {
   readonly sd?: number;
   /** Write although the measurements are in doubt. */
   readonly force?: boolean;
+  /** What the lengths of `bed` were measured with. */
+  readonly rule?: Rule;
 }
 
 /** Warnings that speak against putting the figures to use. */
-const doubtful: readonly WarningCode[] = ['suspect-reading', 'lengths-disagree', 'unlikely-scale'];
+const doubtful: readonly WarningCode[] = [
+  'suspect-reading',
+  'lengths-disagree',
+  'unlikely-scale',
+  'unlikely-sd',
+  'columns-exchanged',
+];
 
 export const isDoubtful = (warnings: readonly Warning[]): boolean =>
   warnings.some((w) => doubtful.includes(w.code));
@@ -63,12 +72,17 @@ export type Calibrated =
 export const calibrate = (
   part: MachinePart,
   data: DataSource,
-  { profile, date, sd, force = false }: CalibrateOptions = {},
+  { profile, date, sd, force = false, rule }: CalibrateOptions = {},
 ): Calibrated => {
   const before = profile?.text === undefined ? undefined : readProfileText(profile.path, profile.text);
-  const measured = measure(part, data, before, sd);
+  const measured = measure(part, data, before, { sd, rule });
   if ('failure' in measured) return { ok: false, failure: measured.failure };
-  const withheld = profile !== undefined && !force && isDoubtful(measured.result.found.warnings);
+  const { warnings, proposal } = measured.result.found;
+  // What cannot be is not written by force either: there is nothing to write.
+  const isNothing = Object.keys(proposal.set).length === 0;
+  // A single dot of which no sd can be stated would count as perfect.
+  const isUnsure = measured.result.part === 'beam' && measured.result.found.x.sd === undefined;
+  const withheld = profile !== undefined && (isNothing || (!force && (isUnsure || isDoubtful(warnings))));
   const done = { ok: true, data: data.path, ...measured, withheld } as const;
   if (profile === undefined || withheld) return done;
   if (date === undefined)
@@ -83,7 +97,7 @@ const measure = (
   part: MachinePart,
   data: DataSource,
   before: Machine | undefined,
-  sd: number | undefined,
+  { sd, rule }: { readonly sd: number | undefined; readonly rule: Rule | undefined },
 ): Measured => {
   const machine = before ?? plainMachine;
   switch (part) {
@@ -98,7 +112,10 @@ const measure = (
       });
       const known = before?.bedMap;
       // The map of a profile that has none is that of a true bed; nobody has measured that.
-      const outcome = calibrateBed(lengths, known && !isTrueBed(known) ? known : undefined);
+      const outcome = calibrateBed(lengths, {
+        ...(known && !isTrueBed(known) ? { before: known } : {}),
+        ...(rule === undefined ? {} : { rule }),
+      });
       return outcome.ok ? { result: { part, found: outcome.bed }, blank } : { failure: outcome.failure };
     }
     case 'kerf': {

@@ -13,7 +13,7 @@ import { distance, type Point } from '../geometry/point.js';
 import { daysBetween } from '../job/dates.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import { solve } from '../numeric/least-squares.js';
+import { type Row, solve } from '../numeric/least-squares.js';
 import { ageWarnings } from './age.js';
 import {
   type Consistency,
@@ -26,7 +26,7 @@ import {
 
 /** What is needed of a loaded job. */
 export interface DriftJob {
-  readonly job: Pick<Job, 'path' | 'date' | 'fit' | 'machine'>;
+  readonly job: Pick<Job, 'path' | 'date' | 'fit' | 'machine'> & Partial<Pick<Job, 'drawing'>>;
   readonly observations: readonly Observation[];
 }
 
@@ -38,6 +38,8 @@ export interface JobSize {
   readonly span: number;
   /** Distances as read, through the profile, over distances as drawn. */
   readonly size: Estimate;
+  /** What its marks may make of that, one sd: the same in every job of its drawing. */
+  readonly byMarks?: { readonly drawing: string; readonly sd: number };
 }
 
 export interface Drift {
@@ -94,13 +96,37 @@ const sizeOf = ({ job, observations }: DriftJob): JobSize | string => {
   if (size === undefined) {
     return 'Nothing tells how good its readings are: state a reading-sd, or read more than two marks.';
   }
+  const byMarks = marksShare(observations, job);
   return {
     path: job.path,
     ...(job.date === undefined ? {} : { date: job.date }),
     marks: observations.length,
     span: largestDistance(observations.map((o) => o.design)),
     size,
+    ...(byMarks === undefined ? {} : { byMarks }),
   };
+};
+
+/**
+ * The part of the size's sd that comes from marks off their places. Jobs of one drawing may well be one part read again,
+ * whose marks are off alike each time: more jobs of it do not average that.
+ */
+const marksShare = (observations: readonly Observation[], job: DriftJob['job']): JobSize['byMarks'] => {
+  const { drawing, fit } = job;
+  if (drawing === undefined || !(fit.markSd > 0) || fit.readingSd === undefined) return undefined;
+  const varianceOf = (markSd: number): number | undefined => {
+    const outcome = adjust(observations, { ...fit, markSd, model: 'similarity' });
+    const { cofactor, matrix } = outcome.ok
+      ? { cofactor: outcome.fit.covariance?.[3]?.[3], matrix: outcome.fit.matrix }
+      : {};
+    const used = outcome.ok ? outcome.fit.sd.used : undefined;
+    if (cofactor === undefined || matrix === undefined || used === undefined) return undefined;
+    // As stated, not as the residuals may have widened it.
+    return (decompose(matrix).scale[0] ** 2 * cofactor * fit.readingSd! ** 2) / used ** 2;
+  };
+  const [all, read] = [varianceOf(fit.markSd), varianceOf(0)];
+  if (all === undefined || read === undefined || !(all > read)) return undefined;
+  return { drawing, sd: Math.sqrt(all - read) };
 };
 
 /** The relative size is the fourth unknown of a similarity (placement.ts). */
@@ -111,10 +137,38 @@ const sizeEstimate = ({ matrix, covariance, sd }: Fit): Estimate | undefined => 
   return size > 0 ? withLimits(value, size, sd.usedDof) : undefined;
 };
 
+/**
+ * Rows of `unknowns` common values and one more for each drawing whose marks may be off: what that is, is observed to be
+ * 0 within its sd.
+ */
+const sizeRows = (
+  sizes: readonly JobSize[],
+  common: (size: JobSize, index: number) => readonly number[],
+): { rows: Row[]; unknowns: number } => {
+  const drawings = [...new Set(sizes.flatMap(({ byMarks }) => byMarks?.drawing ?? []))];
+  const of = (drawing: string | undefined): number[] => drawings.map((d) => (d === drawing ? 1 : 0));
+  const count = sizes.length === 0 ? 0 : common(sizes[0]!, 0).length;
+  const rows = sizes.map((job, i): Row => {
+    const sd = normalSd(job.size)!;
+    const own =
+      job.byMarks === undefined ? sd : Math.sqrt(Math.max(sd ** 2 - job.byMarks.sd ** 2, (sd / 10) ** 2));
+    return {
+      design: [...common(job, i), ...of(job.byMarks?.drawing)],
+      observed: job.size.value - 1,
+      sd: own,
+    };
+  });
+  const marks = drawings.map((drawing): Row => {
+    const largest = Math.max(...sizes.map(({ byMarks }) => (byMarks?.drawing === drawing ? byMarks.sd : 0)));
+    return { design: [...new Array<number>(count).fill(0), ...of(drawing)], observed: 0, sd: largest };
+  });
+  return { rows: [...rows, ...marks], unknowns: count + drawings.length };
+};
+
 const meanSize = (sizes: readonly JobSize[]): Pick<Drift, 'size' | 'agreement'> => {
   if (sizes.length === 0) return {};
-  const rows = sizes.map(({ size }) => ({ design: [1], observed: size.value - 1, sd: normalSd(size)! }));
-  const solved = solve(rows, 1);
+  const { rows, unknowns } = sizeRows(sizes, () => [1]);
+  const solved = solve(rows, unknowns);
   if (!solved.ok) throw new RangeError('no size to average');
   const scale = varianceScale(solved, true);
   return {
@@ -132,17 +186,13 @@ const shifted = ({ value, sd, limits }: Estimate): Estimate => ({
 const daysOfYear = 365.25;
 
 const trendOf = (sizes: readonly JobSize[]): Estimate | undefined => {
-  const dated = sizes.flatMap(({ date, size }) => (date === undefined ? [] : [{ date, size }]));
+  const dated = sizes.flatMap((job) => (job.date === undefined ? [] : [{ ...job, date: job.date }]));
   if (new Set(dated.map((d) => d.date)).size < 3) return undefined;
   const first = dated[0]!.date;
   const years = dated.map((d) => daysBetween(first, d.date) / daysOfYear);
   const middle = years.reduce((a, b) => a + b, 0) / years.length;
-  const rows = dated.map(({ size }, i) => ({
-    design: [1, years[i]! - middle],
-    observed: size.value - 1,
-    sd: normalSd(size)!,
-  }));
-  const solved = solve(rows, 2);
+  const { rows, unknowns } = sizeRows(dated, (_, i) => [1, years[i]! - middle]);
+  const solved = solve(rows, unknowns);
   if (!solved.ok) return undefined;
   return estimateOf(solved.solution[1]!, solved.cofactor[1]![1]!, varianceScale(solved, true));
 };

@@ -11,14 +11,24 @@
  *
  * A scale error e of the bed moves strips and gaps by w e (0.01 mm for 0.1 % of 10 mm); in a pair it drops out.
  */
+import { consistencyLevel } from '../fit/uncertainty.js';
 import { InputError, type Warning, type Where } from '../job/messages.js';
-import { type Row, solve } from '../numeric/least-squares.js';
-import { type Consistency, checkSds, type Estimate, estimateOf, varianceScale } from './estimate.js';
+import { roundingSd } from '../numeric/display-rounding.js';
+import { chiSquareCdf } from '../numeric/distributions.js';
+import { type Consistency, checkSds, type Estimate, normalSd } from './estimate.js';
+import { kerfMistakes, kerfMistakeWarning } from './kerf-mistakes.js';
+import { namedMistakes, weighMistakes } from './mistakes.js';
 import { micrometre, type Proposal } from './proposal.js';
-import { mean, scatterWithin } from './spread.js';
+import { adjustShared, type SharedFit, type SharedRow } from './shared-errors.js';
+import { displayStep, mean, median, scatterWithin } from './spread.js';
 
 /** mm throughout; `sd` is that of one measurement with the caliper or rule. */
-export type KerfMeasurement = { readonly sd?: number; readonly where: Where } & (
+export type KerfMeasurement = {
+  readonly sd?: number;
+  /** Rows of the same name measure the same cut once more; absent: a cut of its own. */
+  readonly cut?: string;
+  readonly where: Where;
+} & (
   | {
       readonly kind: 'strips' | 'gap';
       readonly count: number;
@@ -39,12 +49,14 @@ export interface KerfResidual {
 export interface KerfCalibration {
   readonly kerf: Estimate;
   readonly measurements: readonly KerfResidual[];
+  readonly cuts: number;
   readonly redundancy: number;
-  readonly degrees?: number;
   readonly consistency?: Consistency;
   /** sd of single determinations about their mean; absent for one. */
   readonly variation?: number;
-  /** What a profile may state as kerf-sd; absent where nothing tells. */
+  /** From one pass of the beam to the next, one sd, mm; absent where nothing shows it. */
+  readonly passSd?: NonNullable<SharedFit['sharedSd']>;
+  /** What a profile may state as kerf-sd: of the kerf of one further pass. Absent where nothing tells. */
   readonly kerfSd?: number;
   readonly warnings: readonly Warning[];
   readonly proposal: Proposal;
@@ -52,64 +64,134 @@ export interface KerfCalibration {
 
 /** In sds: what errors of measuring alone may push a kerf below zero. */
 const tolerated = 3;
+/** Fewer figures than this may all be whole multiples of a step by chance. */
+const fewestForStep = 4;
 
 /**
- * The weighted mean of all determinations.
+ * The mean over passes of the beam, each of which may be wider or narrower than the others: determinations of one cut
+ * share that, and the error of measuring is each one's own (shared-errors.ts).
  * @throws InputError for a kerf below zero, with its likely cause
  */
 export const calibrateKerf = (measurements: readonly KerfMeasurement[], file: string): KerfCalibration => {
   checkSds(measurements, 'measurement');
   for (const measurement of measurements) checkKerf(measurement);
-  const stated = measurements.every((m) => m.sd !== undefined);
-  const solved = solve(measurements.map(rowOf), 1);
-  if (!solved.ok) throw new RangeError('no measurement of the kerf');
-  const scale = varianceScale(solved, stated);
-  const kerf = estimateOf(solved.solution[0]!, solved.cofactor[0]![0]!, scale);
+  const hasStated = measurements.every((m) => m.sd !== undefined);
+  const step = measurements.length < fewestForStep ? undefined : displayStep(measurements.flatMap(figuresOf));
+  const cuts = cutsOf(measurements);
+  const count = new Set(cuts).size;
+  const given = measurements.map((m, i) => rowOf(m, m.sd === undefined ? 1 : notBelow(m.sd, step), cuts[i]!));
+  const first = adjustShared(given, 1, count, hasStated);
+  if (first === undefined) throw new RangeError('no measurement of the kerf');
+  const consistency =
+    hasStated && first.redundancy > 0 ? consistencyOf(first.leastSquares, first.redundancy) : undefined;
+  const isKnown = hasStated && consistency?.consistent !== false;
+  const fit = isKnown ? first : estimatedFit(given, count, step);
+  const kerf = fit.estimate([1]);
   if (!(kerf.value > 0)) throw noKerf(kerf, measurements[0]!.where.file ?? file);
-  const residuals = measurements.map((measured): KerfResidual => {
-    const { design, observed, sd } = rowOf(measured);
-    return { measured, kerf: observed / design[0]!, ...(stated ? { sd: sd / design[0]! } : {}) };
+  const residuals = measurements.map((measured, i): KerfResidual => {
+    const { design, observed, sd } = given[i]!;
+    return { measured, kerf: observed / design[0]!, ...(hasStated ? { sd: sd / design[0]! } : {}) };
   });
   const { sumOfSquares, degrees } = scatterWithin([residuals.map((r) => r.kerf)]);
-  const variation = degrees > 0 ? { variation: Math.sqrt(sumOfSquares / degrees) } : {};
-  const kerfSd = kerfSdOf(kerf, variation.variation, scale.consistency);
+  // Fewer cuts than show a change from one to the next: nothing is claimed of another one.
+  const kerfSd = fit.sharedSd === undefined ? undefined : normalSd(fit.estimate([1], 1));
   const found = {
     kerf,
     measurements: residuals,
-    redundancy: solved.redundancy,
-    ...(scale.degrees === undefined ? {} : { degrees: scale.degrees }),
-    ...(scale.consistency === undefined ? {} : { consistency: scale.consistency }),
-    ...variation,
+    cuts: count,
+    redundancy: fit.redundancy,
+    ...(consistency === undefined ? {} : { consistency }),
+    ...(degrees > 0 ? { variation: Math.sqrt(sumOfSquares / degrees) } : {}),
+    ...(fit.sharedSd === undefined ? {} : { passSd: fit.sharedSd }),
     ...(kerfSd === undefined ? {} : { kerfSd }),
   };
-  return { ...found, warnings: warningsOf(found), proposal: proposalOf(kerf.value, kerfSd) };
+  const mistakes =
+    fit.redundancy < 2
+      ? []
+      : namedMistakes(
+          weighMistakes(fit, kerfMistakes(measurements, cuts, median(residuals.map((r) => r.kerf)))),
+        );
+  const isUnlikely = kerfSd !== undefined && kerfSd >= kerf.value;
+  return {
+    ...found,
+    warnings: [
+      ...(mistakes.length === 0 ? [] : [kerfMistakeWarning(mistakes)]),
+      ...(isUnlikely ? [unlikelySd(kerfSd, kerf.value)] : []),
+      ...warningsOf(found),
+    ],
+    proposal: isUnlikely ? { part: 'kerf', set: {}, remove: [] } : proposalOf(kerf.value, kerfSd),
+  };
 };
 
-/** Coefficient of the kerf, and what it multiplies to. */
-const rowOf = (m: KerfMeasurement): Row => {
-  const sd = m.sd ?? 1;
-  if (m.kind === 'pair') return { design: [2], observed: m.hole - m.piece, sd: sd * Math.SQRT2 };
+/** Where nothing tells the sd, or it is contradicted, it is estimated; but not below the rounding of the figures. */
+const estimatedFit = (rows: readonly SharedRow[], cuts: number, step: number | undefined): SharedFit => {
+  const fit = adjustShared(rows, 1, cuts, false)!;
+  const floor = step === undefined ? 0 : roundingSd(step);
+  if (!(floor > 0) || fit.redundancy === 0 || fit.leastSquares / fit.redundancy >= floor ** 2) return fit;
+  return adjustShared(
+    rows.map((row) => ({ ...row, sd: floor * row.sd })),
+    1,
+    cuts,
+    true,
+  )!;
+};
+
+const figuresOf = (m: KerfMeasurement): number[] => (m.kind === 'pair' ? [m.hole, m.piece] : [m.measured]);
+
+/** A stated sd far below the step it was read to has no rounding in it. */
+const notBelow = (sd: number, step: number | undefined): number =>
+  step === undefined || sd >= 0.42 * step ? sd : Math.hypot(sd, roundingSd(step));
+
+const consistencyOf = (chiSquare: number, degrees: number): Consistency => {
+  const pValue = Math.max(0, 1 - chiSquareCdf(chiSquare, degrees));
+  return { chiSquare, pValue, consistent: pValue >= consistencyLevel };
+};
+
+/** The cut of each row, numbered. */
+const cutsOf = (measurements: readonly KerfMeasurement[]): number[] => {
+  const numbers = new Map<string, number>();
+  let next = 0;
+  return measurements.map(({ cut }) => {
+    if (cut === undefined) return next++;
+    const known = numbers.get(cut) ?? next++;
+    numbers.set(cut, known);
+    return known;
+  });
+};
+
+/** The kerf that a measurement removes, and how often. */
+const removedBy = (m: KerfMeasurement): { readonly times: number; readonly removed: number } => {
+  if (m.kind === 'pair') return { times: 2, removed: m.hole - m.piece };
   const removed = m.count * m.drawn - m.measured;
-  return { design: [m.count], observed: m.kind === 'strips' ? removed : -removed, sd };
+  return { times: m.count, removed: m.kind === 'strips' ? removed : -removed };
 };
 
 /**
- * What the kerf of another cut may differ by, one sd: how well the mean is known, and where the determinations
- * disagree beyond their stated sd, or have none, their own scatter.
+ * Variance of a measurement's mean kerf over that of one pass. n strips have n - 1 passes between them and half of one at
+ * either end; a slot has half of one on each side, and one pass is one; a hole loses half of one on each side, its piece
+ * the other halves.
  */
-const kerfSdOf = (
-  kerf: Estimate,
-  variation: number | undefined,
-  consistency: Consistency | undefined,
-): number | undefined => {
-  if (consistency?.consistent || variation === undefined) return kerf.sd;
-  return Math.max(variation, kerf.sd ?? 0);
+const passShare = (m: KerfMeasurement): number => {
+  if (m.kind === 'pair') return 1 / 2;
+  if (m.kind === 'strips') return (m.count - 1 / 2) / m.count ** 2;
+  return (m.drawn === 0 ? 1 : 1 / 2) / m.count;
+};
+
+/** @param sd of one figure read off the caliper, mm */
+const rowOf = (m: KerfMeasurement, sd: number, cut: number): SharedRow => {
+  const { times, removed } = removedBy(m);
+  return {
+    design: [times],
+    observed: removed,
+    sd: m.kind === 'pair' ? sd * Math.SQRT2 : sd,
+    shared: [[cut, times * Math.sqrt(passShare(m))]],
+  };
 };
 
 const checkKerf = (m: KerfMeasurement): void => {
-  const { design, observed, sd } = rowOf(m);
-  const kerf = observed / design[0]!;
-  const slack = m.sd === undefined ? 0 : (tolerated * sd) / design[0]!;
+  const { times, removed } = removedBy(m);
+  const kerf = removed / times;
+  const slack = m.sd === undefined ? 0 : (tolerated * m.sd * (m.kind === 'pair' ? Math.SQRT2 : 1)) / times;
   if (kerf < -slack) throw belowZero(m, kerf);
 };
 
@@ -153,26 +235,41 @@ const proposalOf = (kerf: number, kerfSd: number | undefined): Proposal => ({
   remove: kerfSd === undefined ? ['kerf-sd'] : [],
 });
 
+const unlikelySd = (kerfSd: number, kerf: number): Warning => ({
+  code: 'unlikely-sd',
+  message: `One further cut may differ by ${kerfSd.toFixed(3)} mm (one sd), as much as the kerf of ${kerf.toFixed(3)} mm itself, which no machine does. Nothing of this is written; look for a wrong figure, or measure more cuts.`,
+});
+
 const warningsOf = (found: Omit<KerfCalibration, 'warnings' | 'proposal'>): Warning[] => {
-  const { redundancy, consistency, measurements, variation } = found;
+  const { redundancy, consistency, measurements, passSd, cuts } = found;
   if (redundancy === 0) {
     return [
       {
         code: 'no-redundancy',
         message:
-          'One measurement is checked by nothing: a miscounted strip would not show. Measure the kerf a second way.',
+          'One measurement is checked by nothing: a miscounted strip would not show, nor how the kerf changes from cut to cut, so no kerf-sd is stated. Measure the kerf a second and a third way.',
       },
     ];
   }
-  if (consistency === undefined || consistency.consistent) return [];
+  const few: Warning[] =
+    passSd === undefined
+      ? [
+          {
+            code: 'few-readings',
+            message: `${cuts === 1 ? 'One cut does' : `${cuts} cuts do`} not show how the kerf changes from cut to cut, so no kerf-sd is stated. Measure three cuts or more.`,
+          },
+        ]
+      : [];
+  if (consistency === undefined || consistency.consistent) return few;
   const kerfs = measurements.map((m) => m.kerf);
   const centre = mean(kerfs);
   const worst = kerfs.reduce((a, b) => (Math.abs(b - centre) > Math.abs(a - centre) ? b : a));
   const line = measurements[kerfs.indexOf(worst)]!.measured.where.line;
   return [
+    ...few,
     {
       code: 'lengths-disagree',
-      message: `The kerf comes out between ${Math.min(...kerfs).toFixed(3)} and ${Math.max(...kerfs).toFixed(3)} mm, more apart than the stated sd explains; farthest off is ${worst.toFixed(3)} mm${line === undefined ? '' : ` (line ${line})`}. A measurement is wrong, or the kerf changes from place to place; kerf-sd counts it as a change (${variation!.toFixed(3)} mm).`,
+      message: `The kerf comes out between ${Math.min(...kerfs).toFixed(3)} and ${Math.max(...kerfs).toFixed(3)} mm, more apart than the stated sd and a change from cut to cut explain; farthest off is ${worst.toFixed(3)} mm${line === undefined ? '' : ` (line ${line})`}. A measurement is wrong, or the stated sd too small.`,
     },
   ];
 };

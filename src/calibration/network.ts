@@ -20,7 +20,8 @@ const roughSd = 0.5;
 /** In sds of the excess; a triangle of three points on a line is broken by chance as often as not. */
 const tolerated = 4;
 
-const keyOf = (p: Point): string => `${p.x},${p.y}`;
+/** The same for the same place on the display. */
+export const pointKey = (p: Point): string => `${p.x},${p.y}`;
 
 /** The lengths between two points, however often they were measured. */
 interface Edge {
@@ -33,7 +34,7 @@ const edgesOf = (spans: readonly MeasuredLength[]): Map<string, Map<string, Edge
   const edges = new Map<string, Map<string, Edge>>();
   const repeats = new Map<string, MeasuredLength[]>();
   for (const span of spans) {
-    const key = [keyOf(span.from), keyOf(span.to)].sort().join(' ');
+    const key = [pointKey(span.from), pointKey(span.to)].sort().join(' ');
     repeats.set(key, [...(repeats.get(key) ?? []), span]);
   }
   const put = (from: string, to: string, edge: Edge): void => {
@@ -46,8 +47,8 @@ const edgesOf = (spans: readonly MeasuredLength[]): Map<string, Map<string, Edge
     const length = same.reduce((sum, s) => sum + s.length, 0) / same.length;
     const variance = same.reduce((sum, s) => sum + (s.sd ?? roughSd) ** 2, 0) / same.length ** 2;
     const edge = { length, sd: Math.sqrt(variance), span };
-    put(keyOf(span.from), keyOf(span.to), edge);
-    put(keyOf(span.to), keyOf(span.from), edge);
+    put(pointKey(span.from), pointKey(span.to), edge);
+    put(pointKey(span.to), pointKey(span.from), edge);
   }
   return edges;
 };
@@ -129,10 +130,11 @@ export const rectanglesIn = (spans: readonly MeasuredLength[]): Rectangle[] => {
   const nameAt = new Map<string, string>();
   for (const { names, from, to } of spans) {
     if (!names) continue;
-    nameAt.set(keyOf(from), names[0]);
-    nameAt.set(keyOf(to), names[1]);
+    nameAt.set(pointKey(from), names[0]);
+    nameAt.set(pointKey(to), names[1]);
   }
-  const lengthOf = (p: Point, q: Point): number | undefined => edges.get(keyOf(p))?.get(keyOf(q))?.length;
+  const lengthOf = (p: Point, q: Point): number | undefined =>
+    edges.get(pointKey(p))?.get(pointKey(q))?.length;
   const seen = new Set<string>();
   return spans.flatMap(({ from, to }): Rectangle[] => {
     const [left, right] = [Math.min(from.x, to.x), Math.max(from.x, to.x)];
@@ -154,7 +156,7 @@ export const rectanglesIn = (spans: readonly MeasuredLength[]): Rectangle[] => {
       const known = sides.filter((side) => side !== undefined);
       return known.length === 0 ? otherwise : known.reduce((x, y) => x + y, 0) / known.length;
     };
-    const names = corners.flatMap((p) => nameAt.get(keyOf(p)) ?? []);
+    const names = corners.flatMap((p) => nameAt.get(pointKey(p)) ?? []);
     return [
       {
         ...(names.length === 4 ? { names } : {}),

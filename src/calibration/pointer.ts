@@ -6,8 +6,9 @@
  * R_i = max(2 s_up + 2 s_down + |B_i|, R_i up, R_i down). Of an axis: B is the B_i largest in size, the mean
  * reversal their mean, R the largest R_i.
  */
-import type { Point } from '../geometry/point.js';
+import { distance, type Point } from '../geometry/point.js';
 import { InputError, type Warning, type Where } from '../job/messages.js';
+import { roundingSd, sdBeforeRounding, varianceOfRounded } from '../numeric/display-rounding.js';
 import { studentQuantile } from '../numeric/distributions.js';
 import { micrometre, type Proposal, threeDigits } from './proposal.js';
 import {
@@ -15,8 +16,8 @@ import {
   confidence,
   displayStep,
   mean,
+  median,
   outliersAmong,
-  roundingSd,
   type Spread,
   scatterWithin,
   spreadOf,
@@ -68,6 +69,8 @@ export interface PointerCalibration {
   readonly reversal?: { readonly x: Reversal; readonly y: Reversal };
   /** mm; undefined where the figures are finer than any display. */
   readonly step?: number;
+  /** The step hides so much of the scatter that no limits of an sd can be stated. */
+  readonly isCoarse: boolean;
   readonly outliers: readonly PointerOutlier[];
   readonly warnings: readonly Warning[];
   readonly proposal: Proposal;
@@ -77,6 +80,10 @@ const axes = ['x', 'y'] as const;
 
 /** Fewer than this leave the sd uncertain by a third or more; common practice, no source. */
 const fewDegrees = 10;
+/** Below this many steps the scatter of displayed figures is no chi-square. */
+const coarseShare = 0.6;
+/** Beyond this no display with a pointer is read, mm: half a division of a coarse rule is 0.5. Common practice, no source. */
+const largestReadingSd = 2;
 /** Level at which the two axes are called different. */
 const differentLevel = 0.01;
 
@@ -100,10 +107,12 @@ export const calibratePointer = (readings: readonly PointerReading[], file: stri
   const y = spreadOf(scatter.y.sumOfSquares, scatter.y.degrees);
   const both = spreadOf(scatter.x.sumOfSquares + scatter.y.sumOfSquares, 2 * scatter.x.degrees);
   const axesPValue = chanceOfRatio(x, y);
-  const reversal = sides === 2 ? { x: reversalOf(groups, 'x', x), y: reversalOf(groups, 'y', y) } : undefined;
   const step = displayStep(readings.flatMap(({ at }) => [at.x, at.y]));
+  const reversal =
+    sides === 2 ? { x: reversalOf(groups, 'x', x, step), y: reversalOf(groups, 'y', y, step) } : undefined;
+  const exchanged = exchangedIn(groups);
   const outliers = axes.flatMap((axis) =>
-    outliersAmong(byAxis(axis), 2 * readings.length).map(({ group, index, deviation, pValue }) => {
+    outliersAmong(byAxis(axis), 2 * readings.length, step ?? 0).map(({ group, index, deviation, pValue }) => {
       const { mark, direction, readings: within } = groups[group]!;
       return {
         mark,
@@ -125,9 +134,10 @@ export const calibratePointer = (readings: readonly PointerReading[], file: stri
     axesPValue,
     ...(reversal === undefined ? {} : { reversal }),
     ...(step === undefined ? {} : { step }),
+    isCoarse: step !== undefined && both.sd < coarseShare * step,
     outliers,
   };
-  return { ...found, warnings: warningsOf(found), proposal: proposalOf(found) };
+  return { ...found, warnings: [...exchanged, ...warningsOf(found)], proposal: proposalOf(found) };
 };
 
 type Found = Omit<PointerCalibration, 'warnings' | 'proposal'>;
@@ -165,7 +175,41 @@ const groupsOf = (readings: readonly PointerReading[]): Group[] => {
   return [...groups.values()];
 };
 
-const reversalOf = (groups: readonly Group[], axis: 'x' | 'y', spread: Spread): Reversal => {
+/** mm: a reading that comes so near to where it may belong instead, and is ten times farther from its own mark, is told. */
+const nearest = 3;
+
+/** Readings whose x and y are exchanged, or that stand under another mark. */
+const exchangedIn = (groups: readonly Group[]): Warning[] => {
+  const middleOf = (readings: readonly PointerReading[]): Point => ({
+    x: median(readings.map((r) => r.at.x)),
+    y: median(readings.map((r) => r.at.y)),
+  });
+  const marks = new Map<string, PointerReading[]>();
+  for (const { mark, readings } of groups) marks.set(mark, [...(marks.get(mark) ?? []), ...readings]);
+  // The middle of three or more holds where one of them is wrong.
+  const middles = [...marks].flatMap(([mark, readings]) =>
+    readings.length < 3 ? [] : [{ mark, at: middleOf(readings), readings }],
+  );
+  return middles.flatMap(({ mark, at, readings }) =>
+    readings.flatMap((reading): Warning[] => {
+      const off = distance(reading.at, at);
+      const isNear = (p: Point, q: Point): boolean => distance(p, q) < nearest && 10 * distance(p, q) < off;
+      const line = reading.where.line === undefined ? '' : ` (line ${reading.where.line})`;
+      const told = (what: string): Warning[] => [
+        {
+          code: 'columns-exchanged',
+          marks: [mark],
+          message: `A reading of mark ${mark}${line} ${what}. Correct the row, or read the mark again.`,
+        },
+      ];
+      if (isNear({ x: reading.at.y, y: reading.at.x }, at)) return told('has its x and y exchanged');
+      const other = middles.find((m) => m.mark !== mark && isNear(reading.at, m.at));
+      return other === undefined ? [] : told(`is one of mark ${other.mark}`);
+    }),
+  );
+};
+
+const reversalOf = (groups: readonly Group[], axis: 'x' | 'y', spread: Spread, step = 0): Reversal => {
   const valuesOf = (group: Group): number[] => group.readings.map((r) => r.at[axis]);
   const pairs = groups
     .filter((g) => g.direction === 'up')
@@ -183,9 +227,10 @@ const reversalOf = (groups: readonly Group[], axis: 'x' | 'y', spread: Spread): 
   }
   const reversals = pairs.map(({ mark, up, down }) => ({ mark, value: mean(up) - mean(down) }));
   const average = mean(reversals.map((r) => r.value));
-  const variance = pairs.reduce((sum, { up, down }) => sum + 1 / up.length + 1 / down.length, 0);
-  const half =
-    (studentQuantile((1 + confidence) / 2, spread.degrees) * spread.sd * Math.sqrt(variance)) / pairs.length;
+  const before = sdBeforeRounding(spread.sd, step);
+  const varianceOf = (values: readonly number[]): number => varianceOfRounded(before, step, values.length);
+  const variance = pairs.reduce((sum, { up, down }) => sum + varianceOf(up) + varianceOf(down), 0);
+  const half = (studentQuantile((1 + confidence) / 2, spread.degrees) * Math.sqrt(variance)) / pairs.length;
   const repeated = pairs.filter(({ up, down }) => up.length > 1 && down.length > 1);
   return {
     mean: average,
@@ -216,14 +261,19 @@ const repeatabilityOf = (
   return largest;
 };
 
-/** What a profile may state: less than the rounding of the display is not believed. */
+/**
+ * What a profile may state: the sd of one reading as displayed, its rounding in it. Where the step hides most of the
+ * scatter (below 0.42 steps) the rounding that repeats share is not seen in it, and the sd is put together from both.
+ */
 export const statedSd = ({ both, step }: Pick<Found, 'both' | 'step'>): { sd: number; floored: boolean } => {
-  const floor = step === undefined ? 0 : roundingSd(step);
-  return both.sd > floor ? { sd: both.sd, floored: false } : { sd: floor, floored: true };
+  if (step === undefined || both.sd >= 0.42 * step) return { sd: both.sd, floored: false };
+  return { sd: Math.hypot(sdBeforeRounding(both.sd, step), roundingSd(step)), floored: true };
 };
 
 const proposalOf = (found: Found): Proposal => {
   const { sd, floored } = statedSd(found);
+  // Nothing of what cannot be is written.
+  if (sd > largestReadingSd) return { part: 'pointer', set: {}, remove: [] };
   return {
     part: 'pointer',
     set: {
@@ -233,6 +283,8 @@ const proposalOf = (found: Found): Proposal => {
       ...(found.reversal === undefined
         ? {}
         : { reversal: [micrometre(found.reversal.x.mean), micrometre(found.reversal.y.mean)] }),
+      // A step far below the scatter makes no difference.
+      ...(found.step !== undefined && found.step > found.both.sd / 2 ? { 'display-step': found.step } : {}),
     },
     remove: floored ? ['reading-sd-dof'] : [],
   };
@@ -256,10 +308,16 @@ const warningsOf = (found: Found): Warning[] => {
     };
   });
   const { sd, floored } = statedSd(found);
+  if (sd > largestReadingSd) {
+    warnings.unshift({
+      code: 'unlikely-sd',
+      message: `A reading would be out by ${sd.toFixed(1)} mm (one sd), which no pointer is. Nothing of this is written; a wrong row is likely: see whether readings stand under the right mark, and x and y in their columns.`,
+    });
+  }
   if (floored) {
     warnings.push({
       code: 'display-step',
-      message: `The readings scatter less than the display's step of ${step} mm shows. Nothing below the sd of its rounding, ${sd.toFixed(4)} mm, can be claimed.`,
+      message: `The readings scatter less than the display's step of ${step} mm shows. With its rounding a reading has an sd of ${sd.toFixed(4)} mm, which more repeats at a mark do not lower.`,
     });
   } else if (step !== undefined && both.sd < step / 2) {
     warnings.push({

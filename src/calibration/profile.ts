@@ -21,10 +21,10 @@ import { type ProfileValue, type Proposal, proposalLines } from './proposal.js';
 
 /** The keys of a profile that each part of the calibration measures. */
 export const partKeys: { readonly [part in MachinePart]: readonly string[] } = {
-  pointer: ['reading-sd', 'reading-sd-dof', 'reversal'],
+  pointer: ['reading-sd', 'reading-sd-dof', 'reversal', 'display-step'],
   bed: ['bed-map', 'bed-map-sd'],
   kerf: ['kerf', 'kerf-sd'],
-  beam: ['beam-offset', 'beam-offset-sd'],
+  beam: ['beam-offset', 'beam-offset-sd', 'beam-offset-approach', 'beam-offset-dots'],
 };
 
 export interface UpdatedProfile {
@@ -128,6 +128,11 @@ const setKey = (document: Document.Parsed, key: string, value: ProfileValue): vo
 
 /** Writes new numbers into nodes of the same shape; false where the shape is another. */
 const fill = (document: Document.Parsed, node: unknown, value: ProfileValue): boolean => {
+  if (typeof value === 'string') {
+    if (!isScalar(node)) return false;
+    node.value = value;
+    return true;
+  }
   if (typeof value === 'number') {
     if (!isScalar(node)) return false;
     node.value = value;

@@ -3,7 +3,8 @@ import type { MachinePart } from '../job/job.js';
 
 export type ProfileValue =
   | number
-  | readonly number[]
+  | string
+  | readonly (number | string)[]
   | { readonly [key: string]: number | readonly number[] };
 
 export interface Proposal {
@@ -28,12 +29,14 @@ export const proposalLines = ({ set }: Proposal): string[] =>
   Object.entries(set).map(([key, value]) => `${key}: ${valueText(value)}`);
 
 const valueText = (value: ProfileValue): string => {
-  if (typeof value === 'number') return plain(value);
+  if (typeof value === 'number' || typeof value === 'string') return plain(value);
   if (Array.isArray(value)) return `[${value.map(plain).join(', ')}]`;
   const inside = Object.entries(value).map(([key, one]) => `${key}: ${valueText(one)}`);
   return `{${inside.join(', ')}}`;
 };
 
 /** Without an exponent. */
-const plain = (value: number): string =>
-  /e/.test(String(value)) ? value.toFixed(12).replace(/\.?0+$/, '') : String(value);
+const plain = (value: number | string): string =>
+  typeof value === 'number' && /e/.test(String(value))
+    ? value.toFixed(12).replace(/\.?0+$/, '')
+    : String(value);

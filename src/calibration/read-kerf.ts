@@ -9,7 +9,7 @@ import { type DataRow, type DataSource, needed, neededText, readRows } from './r
 export const kerfFormat = {
   list: 'measurements',
   required: ['kind'],
-  optional: ['count', 'drawn', 'measured', 'hole', 'piece', 'sd'],
+  optional: ['count', 'drawn', 'measured', 'hole', 'piece', 'sd', 'cut'],
   measured: ['measured', 'hole', 'piece'],
 } as const;
 
@@ -33,7 +33,12 @@ export const readKerfData = (
   const measurements = rows.map((row): KerfMeasurement => {
     const kind = kindOf(row);
     const sd = row.number('sd', lengthRule) ?? statedSd;
-    const common = { ...(sd === undefined ? {} : { sd }), where: row.where };
+    const cut = row.text('cut');
+    const common = {
+      ...(sd === undefined ? {} : { sd }),
+      ...(cut === undefined ? {} : { cut }),
+      where: row.where,
+    };
     if (kind === 'pair') {
       refuseOthers(row, kind, ['count', 'drawn', 'measured']);
       const hole = needed(row, 'hole', lengthRule);

@@ -48,6 +48,8 @@ export interface FormKerf {
   readonly drawn?: number;
   /** What to measure, in words. */
   readonly what: string;
+  /** Rows of one name measure the same cut. */
+  readonly cut: string;
 }
 
 export const formKerf = ({ strips, comb, pair }: Pick<Sheet, 'strips' | 'comb' | 'pair'>): FormKerf[] => [
@@ -56,18 +58,26 @@ export const formKerf = ({ strips, comb, pair }: Pick<Sheet, 'strips' | 'comb' |
     count: strips.count,
     drawn: strips.drawn,
     what: `all ${strips.count} strips pressed together`,
+    cut: 'strips',
   },
-  { kind: 'strips', count: strips.count, drawn: strips.drawn, what: 'the same, turned end for end' },
+  {
+    kind: 'strips',
+    count: strips.count,
+    drawn: strips.drawn,
+    what: 'the same, turned end for end',
+    cut: 'strips',
+  },
   ...[1, 3, comb.slots].map(
     (slot): FormKerf => ({
       kind: 'gap',
       count: 1,
       drawn: comb.drawn,
       what: `width of slot ${slot} of the comb`,
+      cut: `slot ${slot}`,
     }),
   ),
-  { kind: 'pair', what: `square of ${pair.drawn} mm along x` },
-  { kind: 'pair', what: 'the same along y' },
+  { kind: 'pair', what: `square of ${pair.drawn} mm along x`, cut: 'square x' },
+  { kind: 'pair', what: 'the same along y', cut: 'square y' },
 ];
 
 const table = (
@@ -96,6 +106,7 @@ export const bedForm = (sheet: Sheet): string =>
     [
       'reseat calibrate bed. True lengths from cross to cross, by a steel rule, mm.',
       'sd: what one such length may be out by, one sd (half a division of the rule); blank: it is estimated.',
+      'The rule itself: --rule 1 or --rule 2, the class that stands on it.',
     ],
     ['from', 'to', ...bedFormat.required, 'sd'],
     formLengths(sheet).map(({ from, to }) => [from.name, to.name, ...xy(from), ...xy(to), '', '']),
@@ -105,19 +116,31 @@ export const kerfForm = (sheet: Sheet): string => {
   const rows = formKerf(sheet);
   return table(
     [
-      'reseat calibrate kerf. With a caliper, mm. Pairs: width of the hole and of the piece out of it. The rows:',
+      'reseat calibrate kerf. With a caliper, mm. Pairs: width of the hole and of the piece out of it.',
+      'sd: what one figure may be out by, one sd. cut: rows of one name measure the same cut again. The rows:',
       ...rows.map(({ what }, i) => `${i + 1}. ${what}`),
     ],
     [...kerfFormat.required, ...kerfFormat.optional],
-    rows.map(({ kind, count, drawn }) => [kind, String(count ?? ''), String(drawn ?? ''), '', '', '', '']),
+    rows.map(({ kind, count, drawn, cut }) => [
+      kind,
+      String(count ?? ''),
+      String(drawn ?? ''),
+      '',
+      '',
+      '',
+      '',
+      cut,
+    ]),
   );
 };
 
 export const beamForm = ({ dots }: Sheet): string =>
   table(
     [
-      'reseat calibrate beam. Drive the pointer to each burnt dot and read the display, from the side you always use.',
+      'reseat calibrate beam. Drive the pointer to the middle of each burnt circle and read the display.',
+      'direction: up where both figures of the display were growing on arrival, down where both were falling.',
+      'burnt: figure for these circles; a single pulse instead: up or down, the side the beam came from.',
     ],
-    beamFormat.required,
-    dots.map((dot) => [dot.name, ...xy(dot), '', '']),
+    [...beamFormat.required, ...beamFormat.optional],
+    dots.map((dot) => [dot.name, ...xy(dot), '', '', '', 'figure']),
   );

@@ -5,7 +5,7 @@
  *     |            H----------------G           |      E-H    a rectangle of another shape inside it: the lengths
  *     |  P4        |     pair       |       P3  |             of both check each other; the crosses of A to D serve
  *     |            |    strips      |           |             the pointer, too
- *     |  P1        |     comb       |       P2  |      P1-P5  dots for the beam
+ *     |  P1        |     comb       |       P2  |      P1-P5  dots for the beam (small circles)
  *     |            E----------------F           |      in the middle what the kerf is measured on
  *     A-----------------------------------------B
  *
@@ -49,8 +49,11 @@ export const usualSheet: readonly [number, number] = [600, 400];
 const margin = 25;
 const cross = 5;
 const letterHeight = 6;
-/** A burnt dot: a circle so small that the beam fills it, mm. */
-export const dotRadius = 0.15;
+/**
+ * A dot is burnt as a circle of 1 mm that is travelled: its middle does not depend on the side the beam came from, as a
+ * single pulse's does where the axes have lost motion.
+ */
+export const dotRadius = 0.5;
 const strips = { count: 10, drawn: 10, length: 50 } as const;
 const comb = { slots: 5, drawn: 5, tooth: 8, depth: 25, back: 10 } as const;
 const pair = { drawn: 30 } as const;

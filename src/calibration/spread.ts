@@ -1,4 +1,5 @@
 /** How far repeated measurements scatter, how well that is known, and which of them do not belong. */
+import { roundingSd } from '../numeric/display-rounding.js';
 import { chiSquareQuantile, fCdf, studentCdf } from '../numeric/distributions.js';
 
 /** A standard deviation out of data. */
@@ -43,6 +44,10 @@ export const mean = (values: readonly number[]): number => {
   return first + values.reduce((sum, v) => sum + (v - first), 0) / values.length;
 };
 
+/** The upper one of the two middle ones. */
+export const median = (values: readonly number[]): number =>
+  [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)]!;
+
 /** Sum of squares about the mean of each group, and its degrees of freedom. */
 export const scatterWithin = (
   groups: readonly (readonly number[])[],
@@ -74,8 +79,10 @@ export interface Outlier {
   readonly pValue: number;
 }
 
+/** A step below this share of the sd makes no difference. */
+const finestShare = 0.5;
 /** Two-sided level of the test for outliers, shared out over all values it looks at. */
-export const outlierLevel = 0.05;
+export const outlierLevel = 0.02;
 
 /**
  * Values that stand out from groups that share one sd, by Grubbs' test; for several groups in its form with the
@@ -83,22 +90,32 @@ export const outlierLevel = 0.05;
  * Grubbs' own test (F. E. Grubbs, Technometrics 11 (1969)): G = |deviation| / (s sqrt(1 - 1/n)) becomes Student-t
  * with degrees - 1 by t = G sqrt((degrees - 1) / (degrees - G^2)).
  *
+ * A coarse display makes values that only differ in their rounding: each deviation counts less half a step, and the sd
+ * is not taken for less than that of rounding.
+ *
  * @param values in all, over which the level is shared; at least those in the groups
+ * @param step of the display, 0 where it is finer than matters
  */
-export const outliersAmong = (groups: readonly (readonly number[])[], values: number): Outlier[] => {
+export const outliersAmong = (
+  groups: readonly (readonly number[])[],
+  values: number,
+  step = 0,
+): Outlier[] => {
   const { sumOfSquares, degrees } = scatterWithin(groups);
   if (degrees < 2 || !(sumOfSquares > 0)) return [];
-  const sd = Math.sqrt(sumOfSquares / degrees);
+  const sd = Math.max(Math.sqrt(sumOfSquares / degrees), roundingSd(step));
+  const coarse = step > finestShare * sd ? step / 2 : 0;
   return groups.flatMap((group, g): Outlier[] => {
     if (group.length < 2) return [];
     const centre = mean(group);
     const found = group.flatMap((value, index): Outlier[] => {
       const deviation = value - centre;
-      const normed = Math.abs(deviation) / (sd * Math.sqrt(1 - 1 / group.length));
-      const left = degrees - normed ** 2;
-      // All of the scatter in one value: t is infinite.
-      const tail =
-        left <= 1e-12 * degrees ? 0 : studentCdf(-normed * Math.sqrt((degrees - 1) / left), degrees - 1);
+      const normed = Math.max(0, Math.abs(deviation) - coarse) / (sd * Math.sqrt(1 - 1 / group.length));
+      // Of the others; values that agree by their rounding alone are not known better than that.
+      const rest = Math.max(0, degrees - normed ** 2) * sd ** 2;
+      const own = Math.sqrt(rest / (degrees - 1) + roundingSd(step) ** 2);
+      const isAlone = own <= 1e-6 * sd;
+      const tail = isAlone ? 0 : studentCdf((-normed * sd) / own, degrees - 1);
       const pValue = Math.min(1, 2 * tail * values);
       return pValue < outlierLevel ? [{ group: g, index, deviation, pValue }] : [];
     });
@@ -119,6 +136,3 @@ export const displayStep = (values: readonly number[]): number | undefined =>
   );
 
 const displaySteps = [1, 0.5, 0.1, 0.05, 0.01, 0.005, 0.001, 0.0005, 0.0001, 0.00005, 0.00001];
-
-/** sd of rounding to a step: uniform over its width (JCGM 100:2008, 4.3.7). */
-export const roundingSd = (step: number): number => step / Math.sqrt(12);

@@ -39,19 +39,30 @@ go into that machine profile, and those they replace are kept there with dates.`
       .option('--profile <file>', 'write the result into this machine profile', once('--profile'))
       .option('--date <date>', 'day of the measurement (default: today)', once('--date'));
     command.option('--force', 'write although the measurements are in doubt');
-    if (withSd) command.option('--sd <mm>', 'sd of one measurement, for rows that state none', once('--sd'));
-    command
-      .option(...json)
-      .action(
-        async (
-          data: string,
-          options: { profile?: string; date?: string; sd?: string; force?: boolean; json?: boolean },
-        ) => {
-          const { calibratePart } = await import('./calibrate.js');
-          const { profile, date, sd, force = false, json = false } = options;
-          end(await calibratePart(part, data, { profile, date, sd, force, json }, io));
-        },
+    if (part === 'bed')
+      command.option(
+        '--rule <class>',
+        'class of the rule, 1 or 2, or what its certificate allows, as 0.08mm/m',
+        once('--rule'),
       );
+    if (withSd) command.option('--sd <mm>', 'sd of one measurement, for rows that state none', once('--sd'));
+    command.option(...json).action(
+      async (
+        data: string,
+        options: {
+          profile?: string;
+          date?: string;
+          sd?: string;
+          rule?: string;
+          force?: boolean;
+          json?: boolean;
+        },
+      ) => {
+        const { calibratePart } = await import('./calibrate.js');
+        const { profile, date, sd, rule, force = false, json = false } = options;
+        end(await calibratePart(part, data, { profile, date, sd, rule, force, json }, io));
+      },
+    );
   }
   calibrate
     .command('sheet')

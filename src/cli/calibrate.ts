@@ -21,6 +21,7 @@ import {
   type MachinePart,
   pointerForm,
   readProfileText,
+  readRule,
   sheetForm,
   sheetSvg,
   usualSheet,
@@ -36,6 +37,7 @@ export interface PartOptions {
   readonly profile: string | undefined;
   readonly date: string | undefined;
   readonly sd: string | undefined;
+  readonly rule: string | undefined;
   readonly force: boolean;
   readonly json: boolean;
 }
@@ -68,6 +70,7 @@ const measuredPart = (part: MachinePart, data: string, options: PartOptions, io:
     ...(profile === undefined ? {} : { profile }),
     ...(date === undefined ? {} : { date }),
     ...(sd === undefined ? {} : { sd }),
+    ...(options.rule === undefined ? {} : { rule: readRule(options.rule) }),
     force,
   });
   if (!done.ok) {

@@ -80,6 +80,10 @@ export type WarningCode =
   | 'reversal'
   | 'lengths-disagree'
   | 'unlikely-scale'
+  | 'unlikely-sd'
+  | 'columns-exchanged'
+  | 'rule-unstated'
+  | 'dots-unstated'
   | 'drifted'
   | 'old-profile'
   | 'material-moves';

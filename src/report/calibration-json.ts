@@ -75,13 +75,14 @@ const reversal = ({ mean, limits, largest, repeatability }: Reversal) => ({
 const found = (result: PartResult): Record<string, unknown> => {
   switch (result.part) {
     case 'pointer': {
-      const { marks, readings, x, y, both, axesPValue, step, outliers, reversal: r } = result.found;
+      const { marks, readings, x, y, both, axesPValue, step, isCoarse, outliers, reversal: r } = result.found;
+      const limited = (s: Spread) => ({ ...spread(s), ...(isCoarse ? { limits: null } : {}) });
       return {
         marks,
         readings,
-        x: spread(x),
-        y: spread(y),
-        both: spread(both),
+        x: limited(x),
+        y: limited(y),
+        both: limited(both),
         axesPValue,
         displayStep: step ?? null,
         reversal: r === undefined ? null : { x: reversal(r.x), y: reversal(r.y) },
@@ -96,12 +97,15 @@ const found = (result: PartResult): Record<string, unknown> => {
       };
     }
     case 'bed': {
-      const { scale, skew, lengths, redundancy, sd, consistency, rectangles } = result.found;
+      const { scale, skew, lengths, redundancy, sd, crossSd, ruleBound, consistency, rectangles } =
+        result.found;
       return {
         scale: { x: estimate(scale.x), y: estimate(scale.y) },
         skew: estimate(skew),
         redundancy,
-        sd: { stated: sd.stated ?? null, estimated: sd.estimated ?? null, degrees: sd.degrees ?? null },
+        sd: { stated: sd.stated ?? null, estimated: sd.estimated ?? null },
+        crossSd: crossSd ?? null,
+        ruleBound: ruleBound ?? null,
         consistency: consistency ?? null,
         lengths: lengths.map(({ measured, computed, residual, normalized }) => ({
           between: lengthName(measured),
@@ -121,10 +125,12 @@ const found = (result: PartResult): Record<string, unknown> => {
       };
     }
     case 'kerf': {
-      const { kerf, measurements, redundancy, consistency, variation, kerfSd } = result.found;
+      const { kerf, measurements, cuts, redundancy, consistency, variation, passSd, kerfSd } = result.found;
       return {
         kerf: estimate(kerf),
         kerfSd: kerfSd ?? null,
+        cuts,
+        passSd: passSd ?? null,
         redundancy,
         variation: variation ?? null,
         consistency: consistency ?? null,

@@ -17,12 +17,12 @@ const mostRows = 12;
 export const chance = (p: number): string => (p < 0.001 ? 'less than 0.001' : p.toFixed(p < 0.1 ? 3 : 2));
 
 export const pointerLines = (found: PointerCalibration): string[] => {
-  const { marks, readings, sides, x, y, both, reversal } = found;
+  const { marks, readings, sides, x, y, both, reversal, isCoarse } = found;
   const row = (what: string, s: Spread): string[] => [
     what,
     fixed(s.sd, 4),
-    fixed(s.low, 4),
-    fixed(s.high, 4),
+    fixed(isCoarse ? undefined : s.low, 4),
+    fixed(isCoarse ? undefined : s.high, 4),
     String(s.degrees),
     fixed(s.unbiased, 4),
   ];
@@ -68,7 +68,7 @@ const reversalLines = ({ x, y }: { readonly x: Reversal; readonly y: Reversal })
 };
 
 export const bedLines = (found: BedCalibration): string[] => {
-  const { scale, skew, lengths, redundancy, sd, consistency, rectangles } = found;
+  const { scale, skew, lengths, redundancy, sd, crossSd, consistency, rectangles } = found;
   const row = (
     what: string,
     { value, sd: own, limits }: Estimate,
@@ -85,7 +85,7 @@ export const bedLines = (found: BedCalibration): string[] => {
   const shown = [...lengths].sort((a, b) => size(b) - size(a)).slice(0, mostRows);
   return [
     ...wrapped(
-      `${counted(lengths.length, 'length')}, redundancy ${redundancy}. ${agreement(consistency, sd)}`,
+      `${counted(lengths.length, 'length')}, redundancy ${redundancy}. ${agreement(consistency, sd)}${crossSd === undefined ? '' : ` ${crossText(crossSd)}`}`,
     ),
     ...table(
       [name(''), number('value'), number('sd'), number('95 % from'), number('to')],
@@ -115,6 +115,11 @@ export const bedLines = (found: BedCalibration): string[] => {
       : []),
   ];
 };
+
+const crossText = ({ value, limits: [low, high] }: NonNullable<BedCalibration['crossSd']>): string =>
+  low > 0
+    ? `Crosses lie ${fixed(value, 3)} mm off their places (one sd per axis; 95 %: ${fixed(low, 3)} to ${fixed(high, 3)}), which all lengths to one of them share.`
+    : `Crosses lie at most ${fixed(high, 3)} mm off their places (one sd per axis, 95 %), which is not told from errors of measuring.`;
 
 const agreement = (consistency: Consistency | undefined, sd: BedCalibration['sd']): string => {
   if (consistency !== undefined) {
@@ -148,7 +153,7 @@ const meaning = ({ scale, skew }: BedCalibration): string => {
 const kinds = { strips: 'strips', gap: 'gap', pair: 'hole and piece' } as const;
 
 export const kerfLines = (found: KerfCalibration): string[] => {
-  const { kerf, measurements, consistency, variation } = found;
+  const { kerf, measurements, consistency, passSd } = found;
   const said = [
     `Kerf ${fixed(kerf.value, 4)} mm${kerf.sd === undefined ? '' : `, sd ${fixed(kerf.sd, 4)} mm${limitsText(kerf, 4)}`}.`,
     ...(consistency === undefined
@@ -156,8 +161,8 @@ export const kerfLines = (found: KerfCalibration): string[] => {
       : [
           `The measurements ${consistency.consistent ? 'agree as well as stated' : 'disagree beyond their stated sd'} (chi-square ${consistency.chiSquare.toFixed(1)}; by chance: ${chance(consistency.pValue)}).`,
         ]),
-    ...(variation === undefined ? [] : [`Single determinations scatter by ${fixed(variation, 4)} mm.`]),
-    'It holds for this material, thickness, power, speed and focus.',
+    ...(passSd === undefined ? [] : [passText(passSd)]),
+    'It holds for this material, thickness, power, speed and focus; how it changes from sheet to sheet one sheet does not show.',
   ];
   const shown = measurements.slice(0, mostRows);
   return [
@@ -179,6 +184,11 @@ export const kerfLines = (found: KerfCalibration): string[] => {
       : []),
   ];
 };
+
+const passText = ({ value, limits: [low, high] }: NonNullable<KerfCalibration['passSd']>): string =>
+  low > 0
+    ? `From one cut to the next it changes by ${fixed(value, 3)} mm (one sd; 95 %: ${fixed(low, 3)} to ${fixed(high, 3)}).`
+    : `A change from one cut to the next is not told from errors of measuring; it is at most ${fixed(high, 3)} mm (one sd, 95 %).`;
 
 const limitsText = ({ limits }: Estimate, places: number): string =>
   limits === undefined ? '' : ` (95 % limits ${fixed(limits[0], places)} to ${fixed(limits[1], places)} mm)`;

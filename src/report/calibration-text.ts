@@ -47,8 +47,11 @@ const figures = (result: PartResult): string[] => {
 const profileLines = ({ result, updated, withheld }: Done): string[] => {
   const { proposal } = result.found;
   const lines = proposalLines(proposal).map((line) => `  ${line}`);
+  if (lines.length === 0) return ['For the profile of the machine: nothing, for these figures cannot be.'];
   if (updated === undefined) {
-    const why = withheld ? 'NOT written, for the measurements are in doubt' : 'nothing was written';
+    const why = withheld
+      ? `NOT written, for ${isDoubtful(result.found.warnings) ? 'the measurements are in doubt' : 'nothing tells how sure they are'}`
+      : 'nothing was written';
     return [`For the profile of the machine (${why}):`, ...lines, ...removalLines(proposal)];
   }
   const { path, date, isNew, replaced } = updated;
@@ -67,8 +70,10 @@ const removalLines = ({ remove }: Proposal): string[] =>
 
 const nextStep = ({ result, updated, withheld }: Done): string => {
   if (isDoubtful(result.found.warnings)) {
-    return `measure again what the warnings name, and call this again${withheld ? '; --force writes these figures as they are' : ''}.`;
+    const isForced = withheld && Object.keys(result.found.proposal.set).length > 0;
+    return `measure again what the warnings name, and call this again${isForced ? '; --force writes these figures as they are' : ''}.`;
   }
+  if (withheld) return 'burn more dots, and call this again; --force writes the offset without an sd.';
   if (updated === undefined) {
     return 'add --profile FILE to have it written, old values kept, or type it in yourself.';
   }

@@ -157,8 +157,8 @@ const instructions = [
   'Fix a flat sheet to the bed. It must not move before the readings are done.',
   'Run the drawing: group "score" marks the surface, then group "cut" goes through.',
   'Pointer: read crosses A to D in the order of the table; drive away each time.',
-  'Beam: read the burnt dots, coming from the side you always come from.',
-  'Bed: cross to cross with a steel rule. Its own error goes into the scale.',
+  'Beam: read the middles of the burnt circles; note from which side you came.',
+  'Bed: cross to cross with a steel rule. Note its class.',
   'Kerf: take the pieces out, use a caliper.',
   'Type the figures into the .csv forms, each named for its command. Rows left blank are passed over.',
 ] as const;
@@ -239,14 +239,15 @@ const leftColumn = (sheet: Sheet, x: number, width: number): string[] => {
   );
   const beam = formTable(
     { x, y: kerf.end + 5 },
-    'Beam: burnt dots',
+    'Beam: burnt circles',
     [
       { title: 'dot', width: 12 },
       { title: 'sent to', width: 22 },
-      { title: 'read x', width: (width - 34) / 2 },
-      { title: 'read y', width: (width - 34) / 2 },
+      { title: 'read x', width: (width - 54) / 2 },
+      { title: 'read y', width: (width - 54) / 2 },
+      { title: 'up or down', width: 20 },
     ],
-    sheet.dots.map(({ name, at }) => [name, `${at.x}, ${at.y}`, '', '']),
+    sheet.dots.map(({ name, at }) => [name, `${at.x}, ${at.y}`, '', '', '']),
   );
   return [...bed.drawn, ...kerf.drawn, ...beam.drawn];
 };

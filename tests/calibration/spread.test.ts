@@ -4,9 +4,9 @@ import {
   chanceOfRatio,
   displayStep,
   outliersAmong,
-  roundingSd,
   spreadOf,
 } from '../../src/calibration/spread.js';
+import { roundingSd } from '../../src/numeric/display-rounding.js';
 import { createRandom } from '../../src/numeric/random.js';
 
 describe('A spread', () => {
