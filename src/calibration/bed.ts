@@ -354,13 +354,6 @@ const warningsOf = (
       message: `The lengths agree only if crosses lie ${crossSd.value.toFixed(2)} mm (one sd per axis) from where they were sent, which no sound machine does. Look at the crosses, and measure again.`,
     });
   }
-  if (bound === undefined && redundancy > 0) {
-    warnings.push({
-      code: 'rule-unstated',
-      message:
-        "The rule's own error is not in these limits, and no length shows it: a rule of class 2 may be 0.5 mm out over a metre, one of class 1 0.2 mm. Give --rule 1 or --rule 2, or what its certificate allows (--rule 0.08mm/m).",
-    });
-  }
   for (const axis of ['x', 'y'] as const) {
     const { value } = scale[axis];
     if (Math.abs(value - 1) <= likelyScale) continue;
@@ -374,6 +367,13 @@ const warningsOf = (
     warnings.push({
       code: 'unlikely-scale',
       message: `The scale of ${axis} is ${value.toFixed(4)}, which no working display has. ${cause}`,
+    });
+  }
+  if (bound === undefined && redundancy > 0) {
+    warnings.push({
+      code: 'rule-unstated',
+      message:
+        "The rule's own error is not in these limits, and no length shows it: a rule of class 2 may be 0.5 mm out over a metre, one of class 1 0.2 mm. Give --rule 1 or --rule 2, or what its certificate allows (--rule 0.08mm/m).",
     });
   }
   return warnings;

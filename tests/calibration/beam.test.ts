@@ -47,11 +47,11 @@ describe('The beam offset', () => {
     const wanted = trueToPointer(machine)(target);
     expect(burnt.x).toBeCloseTo(wanted.x, 9);
     expect(burnt.y).toBeCloseTo(wanted.y, 9);
-    // Dots that agree to the last digit say nothing of an sd; one that was there belongs to another offset.
+    // Dots that agree to the last digit are out by its rounding, all alike.
     expect(found.proposal).toEqual({
       part: 'beam',
-      set: { 'beam-offset': [3.5, -1.25] },
-      remove: ['beam-offset-sd'],
+      set: { 'beam-offset': [3.5, -1.25], 'beam-offset-sd': 0.017 },
+      remove: ['beam-offset-approach', 'beam-offset-dots'],
     });
   });
 
@@ -69,7 +69,7 @@ describe('The beam offset', () => {
 
   test('lies within its 95 % limits in 95 % of trials', () => {
     const random = createRandom('beam');
-    const trials = 4000;
+    const trials = 1500;
     let held = 0;
     for (let trial = 0; trial < trials; trial++) {
       const { x } = calibrateBeam(
@@ -78,13 +78,13 @@ describe('The beam offset', () => {
       );
       if (x.limits![0] <= 0.12 && 0.12 <= x.limits![1]) held += 1;
     }
-    expect(held / trials).toBeGreaterThan(0.94);
-    expect(held / trials).toBeLessThan(0.96);
+    expect(held / trials).toBeGreaterThan(0.93);
+    expect(held / trials).toBeLessThan(0.97);
   });
 
   test('whose dots scatter no more than readings do is said to be so in 39 of 40 cases', () => {
     const random = createRandom('beam explained');
-    const trials = 4000;
+    const trials = 1500;
     let unexplained = 0;
     for (let trial = 0; trial < trials; trial++) {
       const { againstReading } = calibrateBeam(
@@ -93,8 +93,8 @@ describe('The beam offset', () => {
       );
       if (!againstReading!.explained) unexplained += 1;
     }
-    expect(unexplained / trials).toBeGreaterThan(0.018);
-    expect(unexplained / trials).toBeLessThan(0.032);
+    expect(unexplained / trials).toBeGreaterThan(0.012);
+    expect(unexplained / trials).toBeLessThan(0.04);
   });
 
   test('whose dots scatter more leaves a cut-sd', () => {
@@ -107,20 +107,76 @@ describe('The beam offset', () => {
     expect(againstReading!.cutSd).toBeCloseTo(Math.sqrt(spread!.sd ** 2 - 0.06 ** 2), 12);
   });
 
-  test('of one dot is known as well as it was read, and that nothing checks it is said', () => {
+  test('of one dot claims an sd only with that of reading and that of the cut, and nothing checks it', () => {
     const [dot] = dotsWith(() => 0);
-    const found = calibrateBeam([dot!], { readingSd: 0.06 });
-    expect(found.x.sd).toBeCloseTo(0.06, 12);
-    expect(found.warnings.map((w) => w.code)).toEqual(['no-redundancy']);
-    expect(calibrateBeam([dot!], {}).x.sd).toBeUndefined();
+    const found = calibrateBeam([dot!], { readingSd: 0.06, cutSd: 0.08 });
+    expect(found.x.sd).toBeCloseTo(0.1, 12);
+    expect(found.warnings.map((w) => w.code)).toContain('no-redundancy');
+    expect(calibrateBeam([dot!], { readingSd: 0.06 }).x.sd).toBeUndefined();
   });
 
   test('names a dot that was read wrong', () => {
     const random = createRandom('beam slip');
     const dots = dotsWith(() => 0.05 * random.normal()).map((d, i) =>
-      i === 2 ? { ...d, readings: [{ x: d.readings[0]!.x + 10, y: d.readings[0]!.y }] } : d,
+      i === 2 ? { ...d, readings: [{ x: d.readings[0]!.x + 1, y: d.readings[0]!.y }] } : d,
     );
     expect(calibrateBeam(dots, {}).warnings[0]).toMatchObject({ code: 'suspect-reading', marks: ['D3'] });
+  });
+});
+
+describe('Dots and the side they were read from', () => {
+  const up = { x: 'up', y: 'up' } as const;
+  const down = { x: 'down', y: 'down' } as const;
+  const burnt = (directions: readonly (typeof up | typeof down)[]): BurntDot[] =>
+    dotsWith(() => 0).map((dot, i) => ({
+      ...dot,
+      burnt: 'figure',
+      directions: [directions[i % directions.length]!],
+    }));
+
+  test('from one side: the profile says which, and that small figures were burnt', () => {
+    const { proposal, warnings } = calibrateBeam(burnt([up]), {});
+    expect(proposal.set).toMatchObject({ 'beam-offset-approach': 'up', 'beam-offset-dots': 'figures' });
+    expect(warnings).toEqual([]);
+    const pulses = burnt([{ x: 'up', y: 'down' } as never]).map((d) => ({ ...d, burnt: down }) as BurntDot);
+    expect(calibrateBeam(pulses, {}).proposal.set).toMatchObject({
+      'beam-offset-approach': ['up', 'down'],
+      'beam-offset-dots': 'down',
+    });
+  });
+
+  test('from varying sides: brought together by the reversal of the profile, asked about without one', () => {
+    const dots = burnt([up, down]).map((d) => {
+      const side = d.directions![0]!.x === 'up' ? 0.1 : -0.1;
+      return { ...d, readings: d.readings.map((r) => ({ x: r.x + side, y: r.y + side })) };
+    });
+    const known = calibrateBeam(dots, { reversal: [0.2, 0.2] });
+    expect(known.x.value).toBeCloseTo(0.12, 9);
+    expect(known.spread!.sd).toBeLessThan(1e-9);
+    expect(known.proposal.set['beam-offset-approach']).toBe('both');
+    const unknown = calibrateBeam(dots, {});
+    expect(unknown.warnings.map((w) => w.code)).toEqual(['dots-unstated']);
+    expect(unknown.proposal.remove).toContain('beam-offset-approach');
+  });
+
+  test('are asked about where nobody says; a word that is no side is refused', () => {
+    expect(
+      calibrateBeam(
+        dotsWith(() => 0),
+        {},
+      ).warnings.map((w) => w.code),
+    ).toEqual(['dots-unstated', 'dots-unstated']);
+    const read = (cells: string) =>
+      readBeamData({
+        path: 'b.csv',
+        text: `dot,x,y,read-x,read-y,direction,burnt\nD1,1,2,1.1,2.1,${cells}\n`,
+      });
+    expect(read('up/down,figure').dots[0]).toMatchObject({
+      directions: [{ x: 'up', y: 'down' }],
+      burnt: 'figure',
+    });
+    expect(messageOf(() => read('left,figure'))).toContain('direction is "left"; expected up, down');
+    expect(messageOf(() => read('up,spot'))).toContain('burnt is "spot"; expected figure, up, down');
   });
 });
 

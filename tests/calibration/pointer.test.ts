@@ -30,7 +30,10 @@ describe('Reversal and repeatability in the manner of ISO 230-2 (formula from me
   test('is worked out for each axis by itself', () => {
     expect(found.reversal!.y.mean).toBe(-40);
     expect(found.reversal!.y.repeatability!.both).toBeCloseTo(68.28, 2);
-    expect(found.proposal.set.reversal).toEqual([-4, -40]);
+    // Millimetres of scatter are no reading of a pointer: nothing is proposed.
+    expect(found.reversal!.y.mean).toBe(-40);
+    expect(found.proposal.set).toEqual({});
+    expect(found.warnings[0]!.code).toBe('unlikely-sd');
   });
 
   test('takes the largest reversal of several marks with its sign, and their mean', () => {
@@ -61,7 +64,11 @@ describe('The sd of a reading', () => {
     expect(found.both.sd).toBeCloseTo(Math.sqrt((0.3 ** 2 + 0.1 ** 2 + 0.4 ** 2 + 0.2 ** 2) / 2 / 4), 10);
     expect(found.both.degrees).toBe(4);
     expect(found.warnings.map((w) => w.code)).toContain('few-readings');
-    expect(found.proposal.set).toEqual({ 'reading-sd': 0.194, 'reading-sd-dof': 4 });
+    expect(found.proposal.set).toEqual({
+      'reading-sd': 0.194,
+      'reading-sd-dof': 4,
+      'display-step': 0.1,
+    });
   });
 
   test('is not blown up by the reversal', () => {
@@ -106,7 +113,7 @@ describe('The sd of a reading', () => {
     expect(found.step).toBe(0.1);
     expect(found.proposal).toEqual({
       part: 'pointer',
-      set: { 'reading-sd': 0.0289 },
+      set: { 'reading-sd': 0.0289, 'display-step': 0.1 },
       remove: ['reading-sd-dof'],
     });
     expect(found.warnings[0]!.code).toBe('display-step');

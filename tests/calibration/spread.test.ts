@@ -1,11 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import {
-  c4,
-  chanceOfRatio,
-  displayStep,
-  outliersAmong,
-  spreadOf,
-} from '../../src/calibration/spread.js';
+import { c4, chanceOfRatio, displayStep, outliersAmong, spreadOf } from '../../src/calibration/spread.js';
 import { roundingSd } from '../../src/numeric/display-rounding.js';
 import { createRandom } from '../../src/numeric/random.js';
 
