@@ -29,7 +29,7 @@ export const sheetForm = (
   const content = [
     element('rect', { x: 0, y: 0, width: page.width, height: page.height, fill: colours.page }),
     writing(page.margin, 17, 'Calibration sheet', { 'font-size': size.title, 'font-weight': 'bold' }),
-    writing(page.margin + 56, 17, `${file}, ${sheet.size[0]} x ${sheet.size[1]} mm`, {
+    writing(page.margin + 66, 17, `${file}, ${sheet.size[0]} x ${sheet.size[1]} mm`, {
       'font-size': size.head,
       fill: colours.quiet,
     }),
@@ -231,9 +231,9 @@ const leftColumn = (sheet: Sheet, x: number, width: number): string[] => {
     { x, y: bed.end + 5 },
     'Kerf',
     [
-      { title: 'what', width: 50 },
-      { title: 'measured or hole', width: 23 },
-      { title: 'piece', width: width - 73 },
+      { title: 'what', width: 48 },
+      { title: 'measured or hole', width: 28 },
+      { title: 'piece', width: width - 76 },
     ],
     formKerf(sheet).map(({ kind, what }) => [what, '', kind === 'pair' ? '' : '-']),
   );

@@ -214,9 +214,7 @@ describe('Diagonals that are exchanged', () => {
     const wrong = lengths.map((l, i) =>
       i === 4 ? { ...l, length: second } : i === 5 ? { ...l, length: first } : l,
     );
-    expect(bedOf(wrong).warnings[0]!.message).toMatch(
-      /diagonals A to C .* and B to D .* are exchanged/,
-    );
+    expect(bedOf(wrong).warnings[0]!.message).toMatch(/diagonals A to C .* and B to D .* are exchanged/);
     const outcome = calibrateBed(wrong.slice(0, 6), { before: { scale: [1.0004, 0.9998], skew: 0.002 } });
     expect(outcome.ok && outcome.bed.warnings.at(-1)!.message).toContain(
       'look whether the two diagonals were exchanged',

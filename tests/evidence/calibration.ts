@@ -402,6 +402,17 @@ export const studyCalibration = (
 
 const share = (value: number): string => (Number.isNaN(value) ? '-' : value.toFixed(1));
 
+/** What the table shows. */
+export const calibrationIntroduction = (trials: number): readonly string[] => [
+  '## Calibration: do the limits hold, is what went wrong found out?',
+  '',
+  `${trials} data sets of the forms of a 600 x 400 mm sheet for each row, errors drawn anew. Written: not in doubt. Of those: how`,
+  'often the 95 % limits hold the truth; pointer: sd, reversal in x; bed: scale of x, of y, skew; kerf: kerf, and whether',
+  'kerf-sd covers one further cut; beam: offset in x, in y. A dash: no limits are stated. Where nothing is shared, or a step',
+  'hides the noise, limits are wider than need be, for nothing in the data shows that.',
+  '',
+];
+
 /** Rows of the summary. */
 export const calibrationRows = (rows: readonly CalibrationRow[]): string[] => [
   '| part | data | written, % | limits hold, % | mistake named, % |',

@@ -1,4 +1,10 @@
 /** All studies in order, as one text; what they have to show is checked, not only printed. */
+import {
+  calibrationIntroduction,
+  calibrationRows,
+  calibrationScenarios,
+  studyCalibration,
+} from './calibration.js';
 import { acceptedRisks, sdKinds, studyCoverage } from './coverage.js';
 import { neededClearances } from './needed-clearances.js';
 import { models } from './simulated-job.js';
@@ -11,6 +17,7 @@ const statedRiskPerCell = 2000;
 const coverageLayouts = 200;
 const coveragePerLayout = 100;
 const slipTrials = 1000;
+const calibrationTrials = 1000;
 
 export interface Studies {
   readonly text: string;
@@ -37,6 +44,7 @@ export const runStudies = (print: (line: string) => void): Studies => {
   sayCoverage(say, failures);
   say(...neededClearances(), '');
   saySlips(say, failures);
+  sayCalibration(say, failures);
   const touches = touchStudies(seed);
   say(...touches.lines);
   failures.push(...touches.failures);
@@ -143,5 +151,16 @@ const saySlips = (say: Say, failures: string[]): void => {
     const rate = rates.find((r) => r.name === name)?.rate;
     if (rate === undefined || rate < least || rate > most)
       failures.push(`${name}: ${rate === undefined ? 'not studied' : `${percent(rate)} %`}`);
+  }
+};
+
+const sayCalibration = (say: Say, failures: string[]): void => {
+  const rows = calibrationScenarios.map((scenario) => studyCalibration(scenario, calibrationTrials, seed));
+  say(...calibrationIntroduction(calibrationTrials), ...calibrationRows(rows), '');
+  for (const { kind, name, held, named, written } of rows) {
+    // With a mistake what is written anyway is another question.
+    if (named !== undefined || written === 0) continue;
+    for (const share of held)
+      if (share < 92.5) failures.push(`calibration, ${kind}, ${name}: limits hold ${share.toFixed(1)} %`);
   }
 };
