@@ -1,8 +1,11 @@
 /** Free land: where on a panel a mark may be made, far enough from every opening and from the panel's edge. */
 import Flatbush from 'flatbush';
 import type { Shape } from '../drawing/drawing.js';
+import type { Path } from '../geometry/curve.js';
+import { ringOfPath } from '../geometry/nesting.js';
 import { type Box, boxDiagonal, boxOfPoints, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
 import { isInside, type Polygon, polygonOfPath } from '../geometry/polygon-of-path.js';
+import { Removed } from '../geometry/removed.js';
 
 /** How closely edges are followed, mm: well below what anybody sets out. */
 const followed = 0.02;
@@ -52,9 +55,10 @@ export const freeLand = (input: LandInput): Land => {
       maxY: Math.min(box.maxY, area.maxY),
     };
   }
+  const panel = new Removed(input.outline.flatMap(closedPaths).map((path) => ringOfPath(path)));
   const held = boxesOf(openings);
   const isMaterial = (p: Point): boolean => {
-    if (outline.length > 0 ? !isInsideOdd(p, outline) : !isInBox(p, box)) return false;
+    if (outline.length > 0 ? !panel.has(p) : !isInBox(p, box)) return false;
     if (held !== undefined)
       for (const i of held.search(p.x, p.y, p.x, p.y)) if (isInside(p, openings[i]!.polygon)) return false;
     return within === undefined || within.some((ring) => isInside(p, ring.polygon));
@@ -113,14 +117,13 @@ interface Ring {
   readonly polygon: Polygon;
 }
 
+const closedPaths = (shape: Shape): Path[] =>
+  shape.paths.filter((path) => path.closed && path.segments.length > 0);
+
 const ringsOf = (shape: Shape): Ring[] =>
-  shape.paths
-    .filter((path) => path.closed)
+  closedPaths(shape)
     .map((path) => ({ id: shape.id, polygon: polygonOfPath(path, followed) }))
     .filter((ring) => ring.polygon.length > 1);
-
-const isInsideOdd = (p: Point, rings: readonly Ring[]): boolean =>
-  rings.reduce((inside, ring) => inside !== isInside(p, ring.polygon), false);
 
 const isInBox = (p: Point, { minX, minY, maxX, maxY }: Box): boolean =>
   p.x >= minX && p.x <= maxX && p.y >= minY && p.y <= maxY;
