@@ -16,11 +16,12 @@ import { refuseEmptyCut } from './cut/nothing-left.js';
 import { offBedWarnings, readingsOffBed } from './cut/off-bed.js';
 import { findingsOfCut } from './cut/remains-of-cut.js';
 import { type OtherScale, panelBox, scaleWarnings } from './drawing/assumed-scale.js';
+import { refuseDoubtfulRoles } from './drawing/assumed-warning.js';
 import type { CutFile } from './drawing/cut-file.js';
 import type { Drawing, Shape } from './drawing/drawing.js';
-import { drawingOf, joinedDrawingOf } from './drawing/job-drawing.js';
+import { drawingOf, joinedDrawingOf, rolesOfJob } from './drawing/job-drawing.js';
 import { nestedOpenings } from './drawing/nested-openings.js';
-import { assignRoles, type RoleAssignment } from './drawing/roles.js';
+import type { RoleAssignment } from './drawing/roles.js';
 import { refuseVast } from './drawing/vast.js';
 import { adjust } from './fit/adjust.js';
 import { applicableTransform, openingPoints } from './fit/applicable.js';
@@ -92,10 +93,12 @@ export const loadJob = (source: { readonly path: string; readonly text: string }
 
 const loaded = (job: Job, files: Files): LoadedJob => {
   const { drawing } = joinedDrawingOf(job, drawingOf(job, files));
-  const roles = assignRoles(drawing, job.roles);
+  const roles = rolesOfJob(job, drawing);
   const drawn = drawnMarks(drawing, roles, job.readings);
   const marks = resolveMarks(job, drawn);
   const observations = observationsOf(job, marks, drawn);
+  // On which side of an edge the material lies hangs on its role.
+  if (job.touches !== undefined) refuseDoubtfulRoles(roles.doubt, whereInJob(job, 'drawing'));
   const touches = touchesOf(job, drawing, roles, marks);
   refuseStrayWitness(typedWitness(job), drawing.shapes, [...marks.values()]);
   const agree = checkScale(job, drawing, panelBox(drawing, roles), observations);
@@ -128,6 +131,11 @@ const loaded = (job: Job, files: Files): LoadedJob => {
       : { atScale: ({ keys }: OtherScale) => loaded({ ...job, ...keys }, files) }),
     warnings,
   };
+};
+
+/** Lines that are cut as drawn are cut whatever their roles. */
+const refuseDoubt = ({ job, roles }: LoadedJob): void => {
+  if (job.cut.kind !== 'as-drawn') refuseDoubtfulRoles(roles.doubt, whereInJob(job, 'drawing'));
 };
 
 const ofOpenings = (roles: RoleAssignment): Warning[] => [...roles.warnings, ...nestedOpenings(roles)];
@@ -284,9 +292,10 @@ export type CheckJob = FromFit<{ readonly check: Check }>;
 /**
  * Fits the job and makes the paths of its cut.
  *
- * @throws InputError when there is nothing to cut, or a path lies off a bed of known size
+ * @throws InputError when roles are in doubt, there is nothing to cut, or a path lies off a bed of known size
  */
 export const cutJob = (loaded: LoadedJob): CutJob => {
+  refuseDoubt(loaded);
   const { job } = loaded;
   const fitted = placeJob(loaded);
   const { outcome, warnings: fitWarnings } = fitted;
@@ -388,9 +397,10 @@ const isQuicklyChecked = (edges: readonly Shape[]): boolean => {
 /**
  * Fits the job and says whether the error fits its clearance.
  *
- * @throws InputError when no opening has a closed path, and for a cut as drawn that states no allowed deviation
+ * @throws InputError when roles are in doubt, no opening has a closed path, and for a cut as drawn that states no allowed deviation
  */
 export const checkJob = (loaded: LoadedJob): CheckJob => {
+  refuseDoubt(loaded);
   const { job } = loaded;
   const fitted = placeJob(loaded);
   const { outcome, warnings: fitWarnings } = fitted;
@@ -479,7 +489,8 @@ export const loadPlan = (
 ): LoadedPlan => {
   const job = readJob(source, files, { withoutReadings: true });
   const { drawing } = joinedDrawingOf(job, drawingOf(job, files));
-  const roles = assignRoles(drawing, job.roles);
+  const roles = rolesOfJob(job, drawing);
+  refuseDoubtfulRoles(roles.doubt, whereInJob(job, 'drawing'));
   const drawn = drawnMarks(drawing, roles, []);
   const isMarked = job.marks !== undefined || drawn.marks.size > 0;
   const present = isMarked ? resolveMarks({ ...job, readings: [] }, drawn) : new Map<string, Point>();

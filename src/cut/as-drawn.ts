@@ -21,19 +21,28 @@ export interface LinesToCut {
  * What is cut again: everything drawn that is not a mark, open lines too. Where the job states which shapes are the
  * openings, these and the outline and nothing else.
  */
-export const linesToCut = ({ shapes, roles, selectors }: RoleAssignment): LinesToCut => {
-  const drawn = shapes.filter((shape) => roles.get(shape.id) !== 'mark');
-  const others = drawn.filter((shape) => roles.get(shape.id) === 'unused');
-  if (others.length === 0) return { shapes: drawn, warnings: [] };
-  const names = some(others.map((shape) => shape.id));
+export const linesToCut = ({
+  shapes,
+  roles,
+  selectors,
+  notes,
+  backgrounds,
+}: Pick<RoleAssignment, 'shapes' | 'roles' | 'selectors' | 'notes' | 'backgrounds'>): LinesToCut => {
+  const apart = new Set(backgrounds);
+  const drawn = shapes.filter((shape) => roles.get(shape.id) !== 'mark' && !apart.has(shape));
+  const others = new Set(drawn.filter((shape) => roles.get(shape.id) === 'unused'));
+  const noted: Warning[] = notes.length === 0 ? [] : [{ code: 'roles-assumed', message: notes.join(' ') }];
+  if (others.size === 0) return { shapes: drawn, warnings: noted };
+  const names = some([...others].map((shape) => shape.id));
   if (selectors.stated.openings) {
     return {
-      shapes: drawn.filter((shape) => !others.includes(shape)),
+      shapes: drawn.filter((shape) => !others.has(shape)),
       warnings: [
         {
           code: 'roles-assumed',
-          message: `${counted(others.length, 'shape')} outside of the stated roles ${others.length === 1 ? 'is' : 'are'} not cut: ${names}.`,
+          message: `${counted(others.size, 'shape')} outside of the stated roles ${others.size === 1 ? 'is' : 'are'} not cut: ${names}.`,
         },
+        ...noted,
       ],
     };
   }
@@ -42,8 +51,9 @@ export const linesToCut = ({ shapes, roles, selectors }: RoleAssignment): LinesT
     warnings: [
       {
         code: 'roles-assumed',
-        message: `Cut as drawn with the rest: ${counted(others.length, 'shape')} that ${others.length === 1 ? 'is' : 'are'} neither opening nor outline (${names}). To leave ${others.length === 1 ? 'it' : 'them'} out, name what is to be cut under "roles: {openings: ...}".`,
+        message: `Cut as drawn with the rest: ${counted(others.size, 'shape')} that ${others.size === 1 ? 'is' : 'are'} neither opening nor outline (${names}). To leave ${others.size === 1 ? 'it' : 'them'} out, name what is to be cut under "roles: {openings: ...}".`,
       },
+      ...noted,
     ],
   };
 };

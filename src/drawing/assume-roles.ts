@@ -1,11 +1,36 @@
-/** What is assumed about shapes for which the drawing has no layer. */
-import type { Path } from '../geometry/curve.js';
-import { liesIn, type NestRing, nestingOf, ringOfPath } from '../geometry/nesting.js';
-import type { Box } from '../geometry/point.js';
-import { boxOfPath, signedAreaNow } from '../geometry/stored-path.js';
+/**
+ * What is assumed about shapes for which the drawing has no layer, and whether that is certain.
+ *
+ * Looked at are the closed paths that have no role and may be given the one that is missing: no marks, nothing the job leaves
+ * out, no background of the page's size (background.ts). "Lies in" and "crosses" are those of geometry/nesting.ts.
+ *
+ * **Neither outline nor openings are known.** It is certain
+ * - that one path is the outline and all others are openings: where no two cross, all others lie in it without touching it,
+ *   none of them lies in another of them, and no open lines go round it;
+ * - that all are openings and there is no outline: where none lies in another one, and no two cross.
+ *
+ * Everything else has several readings. A path inside an opening may be an island, or the opening of a panel inside a frame; a path
+ * over the edge may be an opening or a stray one; a path beside the panel may be a title block, or there may be two panels. The wrong
+ * one turns a panel inside out: its edge is an opening, its openings are islands, and what is set back is set back the wrong
+ * way. So nothing is certain then: there are `readings`, the likeliest first.
+ *
+ * **The outline is known.** Paths in it are openings, and others have no role. Certain where none crosses it.
+ *
+ * **The openings are known.** The one path that holds all of them is the outline; of several none is taken, and that is said. The
+ * openings do not hang on it, so this is never in doubt.
+ *
+ * Open paths stay unused. A path that is the outline and its openings in one is taken apart (panel-parts.ts).
+ */
+import { boxSize } from '../geometry/box-holders.js';
+import { liesIn } from '../geometry/nesting.js';
+import { type Box, growBox } from '../geometry/point.js';
+import { relationOf, touchingWithin } from '../geometry/ring-relation.js';
+import { boxOfPath } from '../geometry/stored-path.js';
+import { ClosedRings } from './closed-rings.js';
 import type { Role, Shape } from './drawing.js';
+import { takenApart } from './panel-parts.js';
 import { type RefusedRoles, ShapeRoles } from './shape-roles.js';
-import { changedShape, closedCount, glimpse, isAllOpen } from './shape-store.js';
+import { closedCount, glimpse, isAllOpen } from './shape-store.js';
 
 /** Default layers that the drawing lacks. */
 export interface MissingLayers {
@@ -13,61 +38,38 @@ export interface MissingLayers {
   readonly openings: boolean;
 }
 
-/** A closed subpath, and where it is drawn. What is asked of few rings only is worked out when it is asked. */
-class ClosedRing {
-  private knownBox: Box | undefined;
-  private knownArea: number | undefined;
-  private knownRing: NestRing | undefined;
-
-  /**
-   * @param place of its shape among the shapes
-   * @param index among the paths of the shape
-   */
-  constructor(
-    readonly path: Path,
-    readonly place: number,
-    readonly index: number,
-  ) {}
-
-  isSame(other: ClosedRing): boolean {
-    return this.place === other.place && this.index === other.index;
-  }
-
-  get box(): Box {
-    this.knownBox ??= boxOfPath(this.path);
-    return this.knownBox;
-  }
-
-  /** mm^2, whichever way it runs. */
-  get area(): number {
-    this.knownArea ??= Math.abs(signedAreaNow(this.path));
-    return this.knownArea;
-  }
-
-  get ring(): NestRing {
-    this.knownRing ??= ringOfPath(this.path);
-    return this.knownRing;
-  }
-}
-
-export interface Assumption {
+/** Shapes with their roles, one way to understand them. */
+export interface Reading {
   /** The shapes, one of them perhaps in parts, and the role of each. */
   readonly roles: ShapeRoles;
   /** The roles of the shapes as they were; of one in parts, that of its first. */
   readonly ofWhole: ShapeRoles;
 }
 
+/** Why an assumption is not certain. */
+export interface Doubt {
+  /** A clause: `circle-2 crosses rect-1`. */
+  readonly why: string;
+  /** The other ways to understand the drawing. */
+  readonly others: readonly Reading[];
+}
+
+export interface Assumption extends Reading {
+  readonly doubt?: Doubt;
+  /** Where the openings are known: several paths that hold all of them, none of which was taken for the outline. */
+  readonly severalRound?: readonly Shape[];
+}
+
 /** How near two outlines lie to be one that was drawn twice, mm. */
 const twiceWithin = 0.01;
 
+/** So many closed paths are compared: no part that is cut has more openings. */
+const mostCompared = 200_000;
+
+/** So many crossings are looked for: beyond them nothing more is told of them. */
+const mostCrossings = 200;
+
 /**
- * Fills in for default layers that the drawing lacks, among the shapes that have no role yet:
- * - no outline: the closed path that holds every other closed path (where openings are known: every opening) is the
- *   outline; a second path drawn on the very same line goes with it. Where there is no such path there is no outline.
- * - no openings: the closed paths inside the outline are openings; without an outline all closed paths are. A path that
- *   is the outline and its openings in one is taken apart: each hole, with the islands in it, is an opening of its own
- *   (`panel.1`, `panel.2` ...).
- * Open paths stay unused. Missing marks are not assumed: they can be typed in the job.
  * @param refused roles that a shape must not be given
  * @returns undefined where nothing was assumed
  */
@@ -78,36 +80,74 @@ export const assumeRoles = (
   refused: RefusedRoles,
 ): Assumption | undefined => {
   if (!missing.outline && !missing.openings) return undefined;
-  if (!missing.openings && areAllOpen(known.each('unused'))) return undefined;
-  const hasRole = (role: Role) => (place: number) => known.at(place) === role;
-  const isFreeFor = (role: Role) => (place: number) =>
-    known.at(place) === 'unused' && refused.mayBe(place, role);
-  const outline = missing.outline
-    ? enclosing(shapes, isFreeFor('outline'), missing.openings ? isFreeFor('opening') : hasRole('opening'))
-    : [...ringsOf(shapes, hasRole('outline'))];
-  if (!missing.openings && outline.length === 0) return undefined;
+  const drawn = new Drawn(shapes, known, missing, refused);
+  if (!missing.openings) return outlineOf(drawn);
+  return missing.outline ? bothOf(drawn) : openingsOf(drawn);
+};
 
-  const edges = new Set(outline.map(({ place }) => place));
-  /** An outline that was found holds all rings that may be openings; of one that was there before it is not known. */
-  const isInside = (place: number): boolean =>
-    missing.outline ||
-    outline.length === 0 ||
-    ringsIn(shapes[place]!, place).every((ring) => outline.some((edge) => isWithin(ring, edge)));
-  const ofWhole = new ShapeRoles(shapes);
-  const inParts: number[] = [];
-  for (let i = 0; i < shapes.length; i += 1) {
-    const role = known.at(i);
-    if (role === 'mark' || role === 'opening') {
-      ofWhole.set(i, role);
-      continue;
-    }
-    const isEdge = edges.has(i);
-    const mayOpen = missing.openings && refused.mayBe(i, 'opening');
-    if (isEdge || role === 'outline') ofWhole.set(i, 'outline');
-    else if (mayOpen && closedCount(shapes[i]!) > 0 && isInside(i)) ofWhole.set(i, 'opening');
-    if (isEdge && mayOpen && closedCount(shapes[i]!) > 1) inParts.push(i);
+/** What was drawn, and how roles are given to it. */
+class Drawn {
+  constructor(
+    readonly shapes: readonly Shape[],
+    readonly known: ShapeRoles,
+    readonly missing: MissingLayers,
+    private readonly refused: RefusedRoles,
+  ) {}
+
+  isFree(place: number, role: Role): boolean {
+    return this.known.at(place) === 'unused' && this.refused.mayBe(place, role);
   }
-  return { roles: inParts.length === 0 ? ofWhole : takenApart(shapes, ofWhole, inParts), ofWhole };
+
+  ringsOf(isWanted: (place: number) => boolean): ClosedRings {
+    return new ClosedRings(this.shapes, isWanted);
+  }
+
+  /**
+   * @param isEdge whether a shape is the outline
+   * @param isOpening asked of shapes with closed paths that are free for it
+   */
+  reading(isEdge: (place: number) => boolean, isOpening: (place: number) => boolean): Reading {
+    const { shapes, known, missing } = this;
+    const ofWhole = new ShapeRoles(shapes);
+    const inParts: number[] = [];
+    for (let i = 0; i < shapes.length; i += 1) {
+      const role = known.at(i);
+      if (role !== 'unused') ofWhole.set(i, role);
+      const mayOpen = missing.openings && this.refused.mayBe(i, 'opening');
+      const edge = role === 'outline' || (role === 'unused' && isEdge(i));
+      if (edge) {
+        ofWhole.set(i, 'outline');
+        if (mayOpen && closedCount(shapes[i]!) > 1) inParts.push(i);
+      } else if (role === 'unused' && mayOpen && closedCount(shapes[i]!) > 0 && isOpening(i)) {
+        ofWhole.set(i, 'opening');
+      }
+    }
+    return { roles: inParts.length === 0 ? ofWhole : takenApart(shapes, ofWhole, inParts), ofWhole };
+  }
+}
+
+/** The openings are known. */
+const outlineOf = (drawn: Drawn): Assumption | undefined => {
+  const { shapes, known } = drawn;
+  if (areAllOpen(known.each('unused'))) return undefined;
+  const openings = drawn.ringsOf((place) => known.at(place) === 'opening');
+  if (openings.count === 0) return undefined;
+  const free = drawn.ringsOf((place) => drawn.isFree(place, 'outline'));
+  const round = ringsRound(free, openings);
+  const [first] = round;
+  if (first === undefined) return undefined;
+  const places = new Set(round.map((i) => free.placeOf(i)));
+  if (round.some((i) => !free.coincide(i, first, twiceWithin))) {
+    const reading = drawn.reading(
+      () => false,
+      () => false,
+    );
+    return { ...reading, severalRound: [...places].map((place) => shapes[place]!) };
+  }
+  return drawn.reading(
+    (place) => places.has(place),
+    () => false,
+  );
 };
 
 const areAllOpen = (shapes: Iterable<Shape>): boolean => {
@@ -115,120 +155,298 @@ const areAllOpen = (shapes: Iterable<Shape>): boolean => {
   return true;
 };
 
-/** For a passing look: of a million shapes nothing of their rings is kept. */
-const ringsIn = (shape: Shape, place: number): ClosedRing[] => {
-  const rings: ClosedRing[] = [];
-  for (const [index, path] of glimpse(shape).entries()) {
-    if (path.closed) rings.push(new ClosedRing(path, place, index));
+const boxRound = (rings: ClosedRings): Box => {
+  let [minX, minY, maxX, maxY] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY, -Infinity, -Infinity];
+  for (let i = 0; i < rings.count; i += 1) {
+    const box = rings.boxOf(i);
+    minX = Math.min(minX, box.minX);
+    minY = Math.min(minY, box.minY);
+    maxX = Math.max(maxX, box.maxX);
+    maxY = Math.max(maxY, box.maxY);
   }
-  return rings;
+  return { minX, minY, maxX, maxY };
 };
 
-function* ringsOf(shapes: readonly Shape[], isWanted: (place: number) => boolean): Generator<ClosedRing> {
-  for (let i = 0; i < shapes.length; i += 1) if (isWanted(i)) yield* ringsIn(shapes[i]!, i);
+const holds = (outer: Box, inner: Box): boolean =>
+  outer.minX <= inner.minX &&
+  outer.minY <= inner.minY &&
+  outer.maxX >= inner.maxX &&
+  outer.maxY >= inner.maxY;
+
+/** The outline is known. */
+const openingsOf = (drawn: Drawn): Assumption => {
+  const { shapes, known } = drawn;
+  const edges = drawn.ringsOf((place) => known.at(place) === 'outline');
+  const rings = drawn.ringsOf((place) => drawn.isFree(place, 'opening'));
+  const edgeRings = Array.from({ length: edges.count }, (_, i) => edges.ringAt(i));
+  const index = edges.count === 0 ? undefined : edges.index();
+  /** Of each shape: whether some of it lies outside, and whether some crosses the outline. */
+  const outside = new Set<number>();
+  const crossing = new Map<number, Shape>();
+  for (let i = 0; i < rings.count && edgeRings.length > 0; i += 1) {
+    const ring = rings.ringAt(i);
+    let isInside = false;
+    const { minX, minY, maxX, maxY } = ring.box;
+    for (const k of index?.search(minX, minY, maxX, maxY) ?? []) {
+      const { kind } = relationOf(ring, edgeRings[k]!);
+      if (kind === 'crossing') crossing.set(rings.placeOf(i), shapes[edges.placeOf(k)]!);
+      isInside ||= kind === 'inside';
+    }
+    if (!isInside) outside.add(rings.placeOf(i));
+  }
+  const isNoEdge = () => false;
+  const inside = drawn.reading(isNoEdge, (place) => !outside.has(place));
+  const [first] = crossing;
+  if (first === undefined) return inside;
+  const [place, edge] = first;
+  const withCrossing = drawn.reading(isNoEdge, (i) => !outside.has(i) || crossing.has(i));
+  return {
+    ...withCrossing,
+    doubt: { why: crossesWhat([[shapes[place]!, edge]], crossing.size), others: [inside] },
+  };
+};
+
+const crossesWhat = (pairs: readonly (readonly [Shape, Shape])[], count: number): string => {
+  const [one, other] = pairs[0]!;
+  return `${one.id} crosses ${other.id}${count > 1 ? `, and so do ${count - 1} more pairs` : ''}`;
+};
+
+/** Neither the outline nor the openings are known. */
+const bothOf = (drawn: Drawn): Assumption => {
+  const rings = drawn.ringsOf((place) => drawn.isFree(place, 'opening'));
+  const all = drawn.reading(
+    () => false,
+    () => true,
+  );
+  if (rings.count === 0) return all;
+  if (rings.count > mostCompared) {
+    const why = `${rings.count} closed paths are too many to tell the outline from the openings`;
+    return { ...all, doubt: { why, others: [] } };
+  }
+  const edge = ringRoundAll(drawn, rings);
+  if (edge !== undefined) {
+    return drawn.reading(
+      (place) => place === edge,
+      () => true,
+    );
+  }
+  const twins = twinsOfLargest(rings);
+  if (twins.size === 0) return new Levels(drawn, rings, all, twins).assumption();
+  const once = drawn.ringsOf((place) => drawn.isFree(place, 'opening') && !twins.has(place));
+  return new Levels(drawn, once, all, twins).assumption();
+};
+
+/** The shape round all others of which the job says that it is no opening, if there is just one. */
+const ringRoundAll = (drawn: Drawn, rings: ClosedRings): number | undefined => {
+  const edges = drawn.ringsOf((place) => drawn.isFree(place, 'outline') && !drawn.isFree(place, 'opening'));
+  if (edges.count === 0) return undefined;
+  const round = ringsRound(edges, rings);
+  return round.length === 1 ? edges.placeOf(round[0]!) : undefined;
+};
+
+/** Which rings hold all of others. */
+const ringsRound = (outer: ClosedRings, inner: ClosedRings): number[] => {
+  const all = boxRound(inner);
+  const round: number[] = [];
+  for (let i = 0; i < outer.count; i += 1) {
+    if (!holds(growBox(outer.boxOf(i), touchingWithin), all)) continue;
+    const ring = outer.ringAt(i);
+    let holdsAll = true;
+    for (let k = 0; k < inner.count && holdsAll; k += 1) holdsAll = liesIn(inner.ringAt(k), ring);
+    if (holdsAll) round.push(i);
+  }
+  return round;
+};
+
+/** Shapes that are the largest ring once more: an outline may be drawn twice. */
+const twinsOfLargest = (rings: ClosedRings): ReadonlySet<number> => {
+  let largest = 0;
+  for (let i = 1; i < rings.count; i += 1) {
+    if (boxSize(rings.boxes, i) > boxSize(rings.boxes, largest)) largest = i;
+  }
+  const twins = new Set<number>();
+  for (let i = 0; i < rings.count; i += 1) {
+    if (rings.placeOf(i) !== rings.placeOf(largest) && rings.coincide(i, largest, twiceWithin)) {
+      twins.add(rings.placeOf(i));
+    }
+  }
+  return twins;
+};
+
+/** The closed paths by how many others they lie in. */
+class Levels {
+  private readonly levels: Int32Array;
+  private readonly deepest: number;
+  private readonly crossings: readonly (readonly [number, number])[];
+  /** Rings in which others lie. */
+  private readonly holders = new Set<number>();
+
+  constructor(
+    private readonly drawn: Drawn,
+    private readonly rings: ClosedRings,
+    private readonly all: Reading,
+    /** Shapes that are the largest ring once more. */
+    private readonly twins: ReadonlySet<number>,
+  ) {
+    const { nesting, count } = rings;
+    this.levels = Int32Array.from({ length: count }, (_, i) => nesting.level(i));
+    this.deepest = this.levels.reduce((most, level) => Math.max(most, level), 0);
+    this.crossings = rings.crossings(mostCrossings);
+    for (let i = 0; i < count; i += 1) {
+      const [round] = nesting.around(i);
+      if (round !== undefined) this.holders.add(round);
+    }
+  }
+
+  assumption(): Assumption {
+    const { all, crossings, deepest, drawn, rings } = this;
+    const shapeOf = (ring: number): Shape => drawn.shapes[rings.placeOf(ring)]!;
+    if (crossings.length > 0) {
+      const pairs = crossings.map(([i, k]) => [shapeOf(i), shapeOf(k)] as const);
+      return this.doubtful(crossesWhat(pairs, crossings.length), this.likeliestFirst());
+    }
+    if (deepest > 1) {
+      const inner = this.levels.indexOf(2);
+      const [middle, outer] = rings.nesting.around(inner);
+      const ids = [inner, middle!, outer!].map((ring) => shapeOf(ring).id);
+      const why =
+        ids[0] === ids[2]
+          ? `${ids[0]} has closed parts in one another, three deep`
+          : `${ids[0]} lies in ${ids[1]}, and that in ${ids[2]}`;
+      return this.doubtful(why, this.likeliestFirst());
+    }
+    if (deepest === 0) return all;
+    const tops = this.atLevel(0);
+    const [top] = tops.filter((ring) => this.holders.has(ring)) as [number];
+    const beside = tops.find((ring) => ring !== top);
+    const outer = [...this.panelsAt(0, true), all];
+    if (!this.mayBeEdge(top)) {
+      return this.doubtful(`${shapeOf(top).id} holds all others and is not to be the outline`, outer);
+    }
+    if (beside !== undefined) {
+      return this.doubtful(`${shapeOf(beside).id} lies beside ${shapeOf(top).id}`, outer);
+    }
+    const touching = this.touching(top);
+    if (touching !== undefined) {
+      return this.doubtful(`${shapeOf(touching).id} touches ${shapeOf(top).id}`, outer);
+    }
+    if (goesRound(drawn, rings.boxOf(top))) {
+      const why = `open lines go round ${shapeOf(top).id}, so it may be no edge of the panel`;
+      return this.doubtful(why, [all, ...this.panelsAt(0, true)]);
+    }
+    return this.panelsAt(0, true)[0] ?? all;
+  }
+
+  private doubtful(why: string, [first, ...others]: readonly Reading[]): Assumption {
+    const seen: Reading[] = [first!];
+    const isNew = (reading: Reading): boolean => {
+      const known = seen.some(({ roles }) => roles.equals(reading.roles));
+      if (!known) seen.push(reading);
+      return !known;
+    };
+    return { ...first!, doubt: { why, others: others.filter(isNew) } };
+  }
+
+  private mayBeEdge(ring: number): boolean {
+    return this.drawn.isFree(this.rings.placeOf(ring), 'outline');
+  }
+
+  private atLevel(level: number): number[] {
+    const found: number[] = [];
+    for (let i = 0; i < this.levels.length; i += 1) if (this.levels[i] === level) found.push(i);
+    return found;
+  }
+
+  /** Ways to understand what is nested deeper than a panel with openings, or crosses. */
+  private likeliestFirst(): Reading[] {
+    const { all, crossings, deepest } = this;
+    const isCrossed = crossings.length > 0;
+    const outer = [...this.panelsAt(0, true), ...(isCrossed ? this.panelsAt(0, false) : [])];
+    if (deepest < 2) return [...outer, all];
+    const framed = [...this.panelsAt(1, true), ...(isCrossed ? this.panelsAt(1, false) : [])];
+    const found = this.isFramed() ? [...framed, ...outer] : [...outer, ...framed];
+    return found.length > 0 ? found : [all];
+  }
+
+  /** Whether one path inside the outermost one holds most of what lies inside that one. */
+  private isFramed(): boolean {
+    const { levels, holders, rings } = this;
+    const inner = this.atLevel(1).filter((ring) => holders.has(ring));
+    if (inner.length !== 1) return false;
+    let held = 0;
+    for (let i = 0; i < levels.length; i += 1) {
+      if (levels[i]! > 1 && rings.nesting.around(i).includes(inner[0]!)) held += 1;
+    }
+    return 2 * held >= levels.length - 1;
+  }
+
+  /**
+   * The paths of a level that hold others are outlines, what lies in them are openings, and the rest has no role.
+   * @param crossingToo whether what crosses an outline is an opening over the edge
+   * @returns one reading, or none where no path of the level can be an outline
+   */
+  private panelsAt(level: number, crossingToo: boolean): Reading[] {
+    const { crossings, drawn, holders, levels, rings } = this;
+    const here = this.atLevel(level);
+    let edges = new Set(here.filter((ring) => holders.has(ring) && this.mayBeEdge(ring)));
+    if (edges.size === 0) {
+      const crossed = new Set(
+        crossings.flat().filter((ring) => levels[ring] === level && this.mayBeEdge(ring)),
+      );
+      const sizes = [...crossed].map((ring) => [rings.areaOf(ring), ring] as const);
+      edges = new Set(
+        sizes
+          .sort(([a], [b]) => b - a)
+          .slice(0, 1)
+          .map(([, ring]) => ring),
+      );
+    }
+    if (edges.size === 0) return [];
+    const overEdge = new Set(
+      crossings
+        .flatMap(([i, k]) => (edges.has(i) ? [k] : edges.has(k) ? [i] : []))
+        .filter((i) => !edges.has(i)),
+    );
+    const edgePlaces = new Set([...edges].map((ring) => rings.placeOf(ring)));
+    const elsewhere = new Set<number>();
+    for (let i = 0; i < rings.count; i += 1) {
+      if (edges.has(i) || (crossingToo && overEdge.has(i))) continue;
+      const isIn = levels[i]! > level && rings.nesting.around(i).some((ring) => edges.has(ring));
+      if (!isIn || (overEdge.has(i) && !crossingToo)) elsewhere.add(rings.placeOf(i));
+    }
+    const isEdge = (place: number): boolean =>
+      edgePlaces.has(place) || (level === 0 && this.twins.has(place));
+    return [drawn.reading(isEdge, (place) => !elsewhere.has(place) && !this.twins.has(place))];
+  }
+
+  /** A ring that touches the one round it. */
+  private touching(top: number): number | undefined {
+    const outer = this.rings.ringAt(top);
+    for (let i = 0; i < this.rings.count; i += 1) {
+      if (this.levels[i] === 0) continue;
+      if (outer.prepared.near(growBox(this.rings.boxOf(i), touchingWithin)).length === 0) continue;
+      if (relationOf(this.rings.ringAt(i), outer).touching) return i;
+    }
+    return undefined;
+  }
 }
 
-/**
- * The largest of the rings that may be it, with any that lies right on it, if it holds all others that count.
- * @param mayBe whether the rings of a shape may be the one that is looked for
- * @param counts whether it has to hold those of a shape
- */
-const enclosing = (
-  shapes: readonly Shape[],
-  mayBe: (place: number) => boolean,
-  counts: (place: number) => boolean,
-): readonly ClosedRing[] => {
-  let outer: ClosedRing | undefined;
-  for (const ring of ringsOf(shapes, mayBe)) {
-    if (ring.area > (outer?.area ?? 0)) outer = ring;
-  }
-  if (outer === undefined) return [];
-  // One that does not lie within it decides; most often the first that is looked at.
-  let holdsOne = false;
-  for (const ring of ringsOf(shapes, counts)) {
-    if (ring.isSame(outer) || (coincide(ring, outer) && mayBe(ring.place))) continue;
-    if (!isWithin(ring, outer)) return [];
-    holdsOne = true;
-  }
-  if (!holdsOne) return [];
-  const held: ClosedRing[] = [];
-  for (const ring of ringsOf(shapes, mayBe)) {
-    if (ring.isSame(outer)) held.push(outer);
-    else if (coincide(ring, outer)) held.push(ring);
-  }
-  return held;
-};
-
-const coincide = (a: ClosedRing, b: ClosedRing): boolean => {
-  const [one, other] = [a.box, b.box];
-  const boxes =
-    Math.abs(one.minX - other.minX) <= twiceWithin &&
-    Math.abs(one.minY - other.minY) <= twiceWithin &&
-    Math.abs(one.maxX - other.maxX) <= twiceWithin &&
-    Math.abs(one.maxY - other.maxY) <= twiceWithin;
-  if (!boxes) return false;
-  const reach = other.maxX - other.minX + other.maxY - other.minY;
-  return Math.abs(a.area - b.area) <= 2 * reach * twiceWithin;
-};
-
-const isWithin = (inner: ClosedRing, outer: ClosedRing): boolean => liesIn(inner.ring, outer.ring);
-
-/** The shapes, with the parts of some in their places, and the roles of all. */
-const takenApart = (shapes: readonly Shape[], whole: ShapeRoles, inParts: readonly number[]): ShapeRoles => {
-  const result: Shape[] = [];
-  const roles: Role[] = [];
-  const isFree = freeNames(shapes);
-  let next = 0;
-  for (let i = 0; i < shapes.length; i += 1) {
-    const shape = shapes[i]!;
-    if (i !== inParts[next]) {
-      result.push(shape);
-      roles.push(whole.at(i));
-      continue;
-    }
-    next += 1;
-    for (const part of partsOf(shape, ringsIn(shape, i), isFree)) {
-      result.push(part.shape);
-      roles.push(part.role);
+/** Whether open paths that run past a box on one side at least lie round it together: an edge that does not close. */
+const goesRound = (drawn: Drawn, { minX, minY, maxX, maxY }: Box): boolean => {
+  let [left, below, right, above] = [false, false, false, false];
+  for (let i = 0; i < drawn.shapes.length; i += 1) {
+    if (drawn.known.at(i) !== 'unused') continue;
+    for (const path of glimpse(drawn.shapes[i]!)) {
+      if (path.closed) continue;
+      const box = boxOfPath(path);
+      const isWide = box.minX <= minX && box.maxX >= maxX;
+      const isHigh = box.minY <= minY && box.maxY >= maxY;
+      if (!isWide && !isHigh) continue;
+      left ||= box.minX < minX;
+      right ||= box.maxX > maxX;
+      below ||= box.minY < minY;
+      above ||= box.maxY > maxY;
     }
   }
-  const parts = new ShapeRoles(result);
-  for (const [i, role] of roles.entries()) parts.set(i, role);
-  return parts;
-};
-
-/** A path that is the outline and its openings in one: its outer rings, then each hole, then what is open. */
-const partsOf = (
-  shape: Shape,
-  rings: readonly ClosedRing[],
-  isFree: (name: string) => boolean,
-): { readonly shape: Shape; readonly role: Role }[] => {
-  const nesting = nestingOf(rings.map(({ ring }) => ring));
-  const holes = new Map<number, Path[]>();
-  for (const [i, { path }] of rings.entries()) if (nesting.level(i) === 1) holes.set(i, [path]);
-  for (const [i, { path }] of rings.entries()) {
-    if (nesting.level(i) < 2) continue;
-    const hole = nesting.around(i).find((outer) => nesting.level(outer) === 1);
-    if (hole !== undefined) holes.get(hole)!.push(path);
-  }
-  const edges = rings.filter((_, i) => nesting.level(i) === 0).map(({ path }) => path);
-  const open = shape.paths.filter((path) => !path.closed);
-  const part = (name: string, paths: readonly Path[]): Shape => {
-    let id = `${shape.id}.${name}`;
-    while (!isFree(id)) id += '-';
-    return changedShape(shape, { id, named: false, paths });
-  };
-  return [
-    { shape: changedShape(shape, { paths: edges }), role: 'outline' },
-    ...[...holes.values()].map((paths, i) => ({ shape: part(`${i + 1}`, paths), role: 'opening' as const })),
-    ...(open.length > 0 ? [{ shape: part('open', open), role: 'unused' as const }] : []),
-  ];
-};
-
-const freeNames = (shapes: readonly Shape[]): ((name: string) => boolean) => {
-  let taken: ReadonlySet<string> | undefined;
-  return (name) => {
-    taken ??= new Set(shapes.map((shape) => shape.id));
-    return !taken.has(name);
-  };
+  return left && below && right && above;
 };

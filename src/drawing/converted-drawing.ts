@@ -136,7 +136,7 @@ const refuseOther = (
     throw refusal(`the shape ${lost}, named in the job, which ${FORMAT} has no name for`);
   let again: RoleAssignment;
   try {
-    again = assignRoles(back, roles.selectors);
+    again = assignRoles(back, roles.selectors, roles.typedMarks);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     throw refusal(`a drawing whose roles are lost in ${FORMAT}: ${error.found}`);

@@ -2,6 +2,7 @@
 import type { Matrix } from '../geometry/affine.js';
 import type { Path } from '../geometry/curve.js';
 import type { Box, Point } from '../geometry/point.js';
+import type { Roles } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 
 /** A group, layer or instance that encloses shapes. The same object encloses all shapes of the same group. */
@@ -79,6 +80,8 @@ export interface Drawing {
   /** Layers that nobody sees, by their names in capitals, and why; absent where the file has none. */
   readonly unseenLayers?: ReadonlyMap<string, 'frozen' | 'off' | 'not plotted'>;
   readonly shapes: readonly Shape[];
+  /** Where lines were joined across layers or colours: the same drawing, joined under other roles. */
+  readonly joinedUnder?: (roles: Roles) => Drawing;
   readonly leftOut: readonly LeftOut[];
   readonly warnings: readonly Warning[];
 }

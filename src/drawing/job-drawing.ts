@@ -1,12 +1,12 @@
 /** The drawing that a job names. */
 import { besideJob, type Files } from '../job/files.js';
-import { type Job, whereInJob } from '../job/job.js';
+import { type Job, type Roles, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
 import { kindsBy, kindsByRole } from './join/kinds.js';
 import { readDrawing } from './read.js';
-import { rolesBy } from './roles.js';
+import { assignRoles, type RoleAssignment, rolesBy } from './roles.js';
 
 /** @throws InputError for a drawing that is not there or cannot be read */
 export const drawingOf = (job: Job, files: Files): Drawing => {
@@ -33,13 +33,45 @@ export const joinedDrawingOf = (job: Job, drawing: Drawing): { drawing: Drawing;
   for (const source of job.marks?.values() ?? []) if ('shape' in source) called.add(source.shape);
   for (const { point } of job.witness ?? []) if ('name' in point) called.add(point.name);
   const asDrawn = job.cut.kind === 'as-drawn';
-  return joinDrawing(drawing, {
+  const { drawing: joined, report } = joinedUnder(drawing, job.roles, {
     distance: job.join ?? defaultJoin,
-    kindOf: kindsBy(rolesBy(drawing, job.roles), called),
-    widerKindOf: kindsByRole(rolesBy(drawing, job.roles, true), called, asDrawn ? cutAlike(job) : undefined),
+    called,
     // Each line keeps its layer in the file that is cut.
-    widerCopiesOnly: asDrawn,
+    ...(asDrawn ? { cutAlike: cutAlike(job) } : {}),
   });
+  return { drawing: joined, report };
+};
+
+interface Joining {
+  readonly distance: number;
+  /** Names of shapes that stay as they are. */
+  readonly called?: ReadonlySet<string>;
+  /** For lines that are cut as they are drawn: see `kindsByRole`. */
+  readonly cutAlike?: (roles: readonly string[]) => string;
+}
+
+/** A drawing with its loose lines joined as roles allow. */
+export const joinedUnder = (
+  drawing: Drawing,
+  roles: Roles,
+  how: Joining,
+): { drawing: Drawing; report: JoinReport } => {
+  const { distance, called, cutAlike } = how;
+  const joined = joinDrawing(drawing, {
+    distance,
+    kindOf: kindsBy(rolesBy(drawing, roles), called),
+    widerKindOf: kindsByRole(rolesBy(drawing, roles, true), called, cutAlike),
+    widerCopiesOnly: cutAlike !== undefined,
+  });
+  if (!joined.isMixed) return joined;
+  const again = (other: Roles): Drawing => joinedUnder(drawing, other, how).drawing;
+  return { drawing: { ...joined.drawing, joinedUnder: again }, report: joined.report };
+};
+
+/** The roles of its shapes as the job understands them. */
+export const rolesOfJob = (job: Job, drawing: Drawing): RoleAssignment => {
+  const typed = [...(job.marks?.values() ?? [])].flatMap((source) => ('at' in source ? [source.at] : []));
+  return assignRoles(drawing, job.roles, typed);
 };
 
 /** A cut as drawn takes the lines of all roles alike; where the job states the openings, no line that has no role. */

@@ -6,12 +6,11 @@ import { readJob } from '../job/read-job.js';
 import { scaleWarnings } from './assumed-scale.js';
 import { describeDrawing, type ShapeRow } from './describe.js';
 import type { Drawing } from './drawing.js';
-import { drawingOf, joinedDrawingOf } from './job-drawing.js';
-import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
-import { kindsBy, kindsByRole } from './join/kinds.js';
+import { drawingOf, joinedDrawingOf, joinedUnder, rolesOfJob } from './job-drawing.js';
+import { defaultJoin, type JoinReport } from './join/join.js';
 import { nestedOpenings } from './nested-openings.js';
 import { readDrawing } from './read.js';
-import { assignRoles, type RoleAssignment, rolesBy } from './roles.js';
+import { assignRoles, type RoleAssignment } from './roles.js';
 
 /** A drawing with its shapes described. */
 export interface ListedDrawing {
@@ -37,12 +36,8 @@ export const listDrawing = (
 ): ListedDrawing => {
   const { join = defaultJoin, ...reading } = options;
   const read = readDrawing(bytes, { path, ...reading });
-  const { drawing, report } = joinDrawing(read, {
-    distance: join,
-    kindOf: kindsBy(rolesBy(read, defaultRoles)),
-    widerKindOf: kindsByRole(rolesBy(read, defaultRoles, true)),
-  });
-  return described(drawing, report, { roles: defaultRoles });
+  const { drawing, report } = joinedUnder(read, defaultRoles, { distance: join });
+  return described(drawing, report, assignRoles(drawing, defaultRoles));
 };
 
 /**
@@ -57,15 +52,15 @@ export const listJob = (
 ): ListedDrawing => {
   const job = readJob(source, files, { withoutReadings: true });
   const { drawing, report } = joinedDrawingOf(job, drawingOf(job, files));
-  return described(drawing, report, job);
+  return described(drawing, report, rolesOfJob(job, drawing), job.machine);
 };
 
 const described = (
   drawing: Drawing,
   joined: JoinReport,
-  { roles: stated, machine }: Pick<Job, 'roles'> & Partial<Pick<Job, 'machine'>>,
+  roles: RoleAssignment,
+  machine?: Job['machine'],
 ): ListedDrawing => {
-  const roles = assignRoles(drawing, stated);
   let rows: readonly ShapeRow[] | undefined;
   return {
     drawing,
@@ -79,7 +74,8 @@ const described = (
       ...scaleWarnings(drawing, roles, machine),
       ...drawing.warnings,
       ...roles.warnings,
-      ...nestedOpenings(roles),
+      // Where roles are in doubt, so is what is an island.
+      ...(roles.doubt === undefined ? nestedOpenings(roles) : []),
     ],
   };
 };

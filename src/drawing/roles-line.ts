@@ -1,10 +1,11 @@
 /** The line for the job that states roles which were assumed. */
 import type { RoleEntry, Roles } from '../job/job.js';
-import type { Assumption, MissingLayers } from './assume-roles.js';
+import type { MissingLayers, Reading } from './assume-roles.js';
 import type { Role, Shape } from './drawing.js';
 import { layerNamesOf } from './drawn-names.js';
 import { strokeOf } from './selectors.js';
 import type { ShapeRoles } from './shape-roles.js';
+import { isAllOpen } from './shape-store.js';
 
 export interface RolesLine {
   /** `roles: {openings: leaves, outline: edge}`; undefined where no short one says the same. */
@@ -15,6 +16,13 @@ export interface RolesLine {
 
 /** A longer list is no line any more. */
 const mostEntries = 8;
+const mostMarks = 24;
+
+/** What the job does not say. */
+export interface Unsaid extends MissingLayers {
+  /** Names by which marks were taken. */
+  readonly marks: readonly string[];
+}
 
 /**
  * Looks for entries that select what was assumed and nothing else: a name all openings have in common, the colour of their
@@ -23,31 +31,42 @@ const mostEntries = 8;
  * @param means whether other roles would be understood as what was assumed
  */
 export const rolesLine = (
-  { roles }: Assumption,
-  missing: MissingLayers,
+  { roles }: Reading,
+  missing: Unsaid,
   given: Roles,
   means: (roles: Roles) => boolean,
 ): RolesLine => {
+  const marks = missing.marks.length === 0 || missing.marks.length > mostMarks ? undefined : missing.marks;
   const outline = missing.outline ? roles.having('outline') : [];
   const named = outline.length > 0 && outline.length <= mostEntries ? outline.map(({ id }) => id) : undefined;
   const statedWith = (edges: readonly string[] | undefined): readonly string[] | undefined => {
     if (!missing.openings) return undefined;
-    for (const entries of candidates(roles, missing)) {
-      if (means(withEntries(given, entries, edges))) return entries;
+    for (const entries of candidates(roles, missing, edges)) {
+      if (means(withEntries(given, { openings: entries, outline: edges, marks }))) return entries;
     }
     return undefined;
   };
   let openings = statedWith(named);
   let edges = named;
   // The id of the outline may be the name of a group as well, which then says more than is meant.
-  if (openings === undefined && named !== undefined && !means(withEntries(given, undefined, named))) {
+  if (
+    openings === undefined &&
+    named !== undefined &&
+    !means(withEntries(given, { outline: named, marks }))
+  ) {
     edges = undefined;
     openings = statedWith(undefined);
   }
-  const keys = [
-    ...(openings === undefined ? [] : [`openings: ${listed(openings)}`]),
-    ...(edges === undefined ? [] : [`outline: ${listed(edges)}`]),
-  ];
+  if (marks === undefined && openings === undefined && edges === undefined) {
+    return { line: undefined, openings: false };
+  }
+  // A job has one line for its roles: what it states already stays in it.
+  const stated = (role: 'marks' | 'openings' | 'outline') =>
+    given.stated[role] ? given[role].map(({ text }) => text) : undefined;
+  const keys = (['marks', 'openings', 'outline'] as const).flatMap((role) => {
+    const entries = { marks, openings, outline: edges }[role] ?? stated(role);
+    return entries === undefined ? [] : [`${role}: ${listed(entries)}`];
+  });
   return {
     line: keys.length === 0 ? undefined : `roles: {${keys.join(', ')}}`,
     openings: openings !== undefined,
@@ -58,21 +77,33 @@ const asEntries = (texts: readonly string[]): RoleEntry[] => texts.map((text) =>
 
 const withEntries = (
   given: Roles,
-  openings: readonly string[] | undefined,
-  outline: readonly string[] | undefined,
+  {
+    openings,
+    outline,
+    marks,
+  }: {
+    readonly openings?: readonly string[] | undefined;
+    readonly outline?: readonly string[] | undefined;
+    readonly marks?: readonly string[] | undefined;
+  },
 ): Roles => ({
   ...given,
+  ...(marks === undefined ? {} : { marks: asEntries(marks) }),
   ...(openings === undefined ? {} : { openings: asEntries(openings) }),
   ...(outline === undefined ? {} : { outline: asEntries(outline) }),
   stated: {
-    ...given.stated,
+    marks: given.stated.marks || marks !== undefined,
     openings: given.stated.openings || openings !== undefined,
     outline: given.stated.outline || outline !== undefined,
   },
 });
 
 /** Lists of entries worth a try, the shortest first. Each is made when the one before it did not do. */
-function* candidates(roles: ShapeRoles, missing: MissingLayers): Generator<readonly string[]> {
+function* candidates(
+  roles: ShapeRoles,
+  missing: MissingLayers,
+  edges: readonly string[] | undefined,
+): Generator<readonly string[]> {
   const isOther = (role: Role): boolean => role !== 'opening' && !(missing.outline && role === 'outline');
   const others = function* (isMeant: (shape: Shape) => boolean): Generator<Shape> {
     for (let i = 0; i < roles.size; i += 1) {
@@ -94,20 +125,31 @@ function* candidates(roles: ShapeRoles, missing: MissingLayers): Generator<reado
     others(() => true),
   );
   if (some !== undefined) yield some;
+  // With the outline known: all in it but these.
+  if (edges !== undefined) {
+    const left: string[] = [];
+    for (const shape of roles.each('unused')) {
+      if (!isAllOpen(shape) && left.push(`not ${shape.id}`) > mostEntries) break;
+    }
+    if (left.length > 0 && left.length <= mostEntries) yield left;
+  }
   const strokes = new Set<string>();
   for (const shape of roles.each('opening')) {
     strokes.add(strokeOf(shape));
-    if (strokes.size > 2) return;
+    if (strokes.size > 2) break;
   }
-  const byStroke = [...strokes].map((stroke) => `stroke:${stroke}`);
-  yield byStroke;
-  yield [
-    ...byStroke,
-    ...exceptions(
-      others((shape) => strokes.has(strokeOf(shape))),
-      roles,
-    ),
-  ];
+  if (strokes.size <= 2) {
+    const byStroke = [...strokes].map((stroke) => `stroke:${stroke}`);
+    yield byStroke;
+    yield [
+      ...byStroke,
+      ...exceptions(
+        others((shape) => strokes.has(strokeOf(shape))),
+        roles,
+      ),
+    ];
+  }
+  if (roles.count('opening') <= mostEntries) yield [...roles.each('opening')].map(({ id }) => id);
 }
 
 const all = (shapes: Iterable<Shape>, holds: (shape: Shape) => boolean): boolean => {

@@ -1,17 +1,28 @@
 /** Which shapes are marks, openings and the outline. */
+import type { Point } from '../geometry/point.js';
 import { defaultRoles, type Roles, roleWords } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
-import { type Assumption, assumeRoles, type MissingLayers } from './assume-roles.js';
-import { rolesAssumed } from './assumed-warning.js';
+import { assumeMarks } from './assume-marks.js';
+import { assumeRoles, type MissingLayers, type Reading } from './assume-roles.js';
+import { notesOn, type RolesInDoubt, readingWords, rolesAssumed, rolesUncertain } from './assumed-warning.js';
+import { isBackground } from './background.js';
 import { type Claim, claimsBy, type RoleName, type Wanted } from './claims.js';
 import type { Drawing, Role, Shape } from './drawing.js';
 import { DrawnNames } from './drawn-names.js';
 import { markNameOf } from './mark-names.js';
-import { rolesLine } from './roles-line.js';
+import { type RolesLine, rolesLine } from './roles-line.js';
 import { nothingLeft, type Selector, selectorOf, selectsNothing } from './selectors.js';
 import { RefusedRoles, ShapeRoles } from './shape-roles.js';
-import { hasId, hasLabel, isAllClosed, isAllOpen, isLikeMadeUp, isPlain } from './shape-store.js';
+import {
+  closedCount,
+  hasId,
+  hasLabel,
+  isAllClosed,
+  isAllOpen,
+  isLikeMadeUp,
+  isPlain,
+} from './shape-store.js';
 
 export interface RoleAssignment {
   /**
@@ -32,6 +43,14 @@ export interface RoleAssignment {
   readonly markNames: ReadonlySet<string>;
   /** Where roles were assumed: `roles: {...}`, which states them in a job. Undefined where no short line does. */
   readonly line?: string;
+  /** Where what was assumed is not certain: nothing may be cut from it (see `refuseDoubtfulRoles`). */
+  readonly doubt?: RolesInDoubt;
+  /** Design positions that the job types for marks: a circle drawn there is a mark. */
+  readonly typedMarks: readonly Point[];
+  /** Sentences on what was taken for marks, and for the background. */
+  readonly notes: readonly string[];
+  /** Rectangles of the page's size, which have no role. */
+  readonly backgrounds: readonly Shape[];
   readonly warnings: readonly Warning[];
 }
 
@@ -51,21 +70,69 @@ const roleOf: Readonly<Record<RoleName, Role>> = { marks: 'mark', outline: 'outl
  * error: nothing says which of them is meant.
  *
  * Every entry that was spelled out has to select something. The default names may be missing; what is assumed then is
- * said in a `roles-assumed` warning (see `assumeRoles`).
+ * said in a `roles-assumed` warning (see `assumeRoles`, `assumeMarks`), or in a `roles-uncertain` one where it is not certain.
  *
+ * @param typedMarks design positions that the job types for marks, mm
  * @throws InputError for an entry that selects nothing, a colour that is none, a shape that two roles reach alike
  */
-export const assignRoles = (drawing: Drawing, selectors: Roles): RoleAssignment => {
-  const names = new DrawnNames(drawing.shapes);
-  const named = rolesByName(drawing, selectors, names);
+export const assignRoles = (
+  drawing: Drawing,
+  selectors: Roles,
+  typedMarks: readonly Point[] = [],
+): RoleAssignment => {
+  const question: Question = { drawing, names: new DrawnNames(drawing.shapes), typedMarks };
+  const { named, marks, backgrounds, assumption } = understood(question, selectors);
   const { missing, near, markNames } = named;
-  const assumption = assumeRoles(drawing.shapes, named.roles, missing, named.refused);
-  const stated =
-    assumption &&
-    rolesLine(assumption, missing, selectors, (other) => means(drawing, other, assumption, names));
-  const line = stated?.line;
-  const warnings = assumption === undefined ? [] : [rolesAssumed(assumption, missing, near, stated!)];
-  return new Assigned(assumption?.roles ?? named.roles, { selectors, markNames, warnings, line });
+  const notes = notesOn(marks, backgrounds);
+  const all = new Set([...markNames, ...marks.names]);
+  const said = { selectors, typedMarks, markNames: all, notes, backgrounds };
+  if (assumption === undefined && notes.length === 0) {
+    return new Assigned(named.roles, { ...said, warnings: [] });
+  }
+  const first = assumption ?? { roles: named.roles, ofWhole: named.roles };
+  const stated = (reading: Reading): RolesLine =>
+    rolesLine(reading, { ...missing, marks: marks.names }, selectors, (other) =>
+      means(question, other, reading),
+    );
+  const doubt = assumption?.doubt;
+  if (doubt !== undefined) {
+    const inDoubt = {
+      why: doubt.why,
+      readings: [first, ...doubt.others].map((reading) => ({
+        roles: reading.roles,
+        says: readingWords(reading.roles),
+        line: stated(reading).line,
+      })),
+    };
+    const warnings = [rolesUncertain(inDoubt, notes)];
+    return new Assigned(first.roles, { ...said, warnings, line: inDoubt.readings[0]!.line, doubt: inDoubt });
+  }
+  const line = stated(first);
+  const warning = rolesAssumed({ assumption, roles: first.roles, missing, near, marks, backgrounds }, line);
+  return new Assigned(first.roles, { ...said, warnings: [warning], line: line.line });
+};
+
+interface Question {
+  readonly drawing: Drawing;
+  readonly names: DrawnNames;
+  readonly typedMarks: readonly Point[];
+}
+
+/** Roles by name, and what is assumed of shapes that bear none. */
+const understood = ({ drawing, names, typedMarks }: Question, selectors: Roles) => {
+  const { shapes, page } = drawing;
+  const named = rolesByName(drawing, selectors, names);
+  const { roles, refused, missing } = named;
+  const marks = assumeMarks(roles, refused, { typedMarks, byName: missing.marks });
+  const backgrounds: Shape[] = [];
+  for (let i = 0; (missing.openings || missing.outline) && i < shapes.length; i += 1) {
+    if (roles.at(i) !== 'unused' || !isBackground(shapes[i]!, page)) continue;
+    if (!refused.mayBe(i, 'opening') && !refused.mayBe(i, 'outline')) continue;
+    refused.refuse(i, 'opening');
+    refused.refuse(i, 'outline');
+    backgrounds.push(shapes[i]!);
+  }
+  return { named, marks, backgrounds, assumption: assumeRoles(shapes, roles, missing, refused) };
 };
 
 /** The lists of shapes are made when they are asked for: a table of a million shapes needs none of them. */
@@ -73,18 +140,30 @@ class Assigned implements RoleAssignment {
   readonly selectors: Roles;
   readonly markNames: ReadonlySet<string>;
   readonly line?: string;
+  readonly doubt?: RolesInDoubt;
+  readonly typedMarks: readonly Point[];
+  readonly notes: readonly string[];
+  readonly backgrounds: readonly Shape[];
   readonly warnings: readonly Warning[];
   private readonly lists = new Map<Role, readonly Shape[]>();
   private open: readonly Shape[] | undefined;
 
   constructor(
     readonly roles: ShapeRoles,
-    said: Pick<RoleAssignment, 'selectors' | 'markNames' | 'warnings'> & {
-      readonly line: string | undefined;
+    said: Pick<
+      RoleAssignment,
+      'selectors' | 'markNames' | 'warnings' | 'typedMarks' | 'notes' | 'backgrounds'
+    > & {
+      readonly line?: string | undefined;
+      readonly doubt?: RolesInDoubt;
     },
   ) {
     this.selectors = said.selectors;
+    this.typedMarks = said.typedMarks;
     this.markNames = said.markNames;
+    this.notes = said.notes;
+    this.backgrounds = said.backgrounds;
+    if (said.doubt !== undefined) this.doubt = said.doubt;
     this.warnings = said.warnings;
     if (said.line !== undefined) this.line = said.line;
   }
@@ -117,23 +196,49 @@ class Assigned implements RoleAssignment {
   }
 }
 
-/** Whether these selectors are understood as what was assumed, which names parts of shapes as well. */
-const means = (drawing: Drawing, selectors: Roles, expected: Assumption, names: DrawnNames): boolean => {
+/** Whether these selectors are understood as what was assumed, which names parts of shapes as well, and without a doubt. */
+const means = (question: Question, selectors: Roles, expected: Reading): boolean => {
   try {
-    const { roles, missing, refused } = rolesByName(drawing, selectors, names);
+    const { named, assumption } = understood(question, selectors);
     // Openings that are stated have to be all of them; those that are not are assumed again.
-    if (selectors.stated.openings && !roles.agrees(expected.ofWhole, 'opening')) return false;
-    const found = assumeRoles(drawing.shapes, roles, missing, refused)?.roles ?? roles;
-    return found.equals(expected.roles);
+    if (
+      selectors.stated.openings &&
+      !named.missing.openings &&
+      !named.roles.agrees(expected.ofWhole, 'opening')
+    ) {
+      return false;
+    }
+    if (assumption?.doubt !== undefined) return false;
+    if (!(assumption?.roles ?? named.roles).equals(expected.roles)) return false;
+    return question.drawing.joinedUnder === undefined || meansJoined(question, selectors, expected);
   } catch (error) {
     if (error instanceof InputError) return false;
     throw error;
   }
 };
 
+/** Whether the same is understood once the lines are joined under these selectors: lines of another role may be left over. */
+const meansJoined = ({ drawing, typedMarks }: Question, selectors: Roles, { roles }: Reading): boolean => {
+  const again = drawing.joinedUnder!(selectors);
+  const { named, assumption } = understood(
+    { drawing: again, names: new DrawnNames(again.shapes), typedMarks },
+    selectors,
+  );
+  const found = assumption?.roles ?? named.roles;
+  return (
+    assumption?.doubt === undefined &&
+    (['mark', 'opening', 'outline'] as const).every((role) => {
+      const shapes = [...found.each(role)];
+      const isSame = (shape: Shape, i: number): boolean =>
+        shape.id === shapes[i]?.id && closedCount(shape) === closedCount(shapes[i]!);
+      return shapes.length === roles.count(role) && [...roles.each(role)].every(isSame);
+    })
+  );
+};
+
 interface NamedRoles {
   readonly roles: ShapeRoles;
-  readonly missing: MissingLayers;
+  readonly missing: MissingLayers & { readonly marks: boolean };
   /** Roles that a shape must not be given. */
   readonly refused: RefusedRoles;
   /** Names of the drawing that come near to default names which it lacks. */
@@ -170,10 +275,14 @@ const rolesByName = (drawing: Drawing, selectors: Roles, names: DrawnNames): Nam
   }
   return {
     roles,
-    missing: { outline: !selected.has('outline'), openings: !selected.has('openings') },
+    missing: {
+      outline: !selected.has('outline'),
+      openings: !selected.has('openings'),
+      marks: !selected.has('marks') && !selectors.stated.marks,
+    },
     refused: refusals,
     near: wanted
-      .filter(({ role, stated }) => !stated && !selected.has(role))
+      .filter(({ role, stated }) => role !== 'marks' && !stated && !selected.has(role))
       .flatMap(({ role }) => nearestWord(role, names.given()) ?? []),
     markNames: new Set(wanted[0]!.takes.flatMap(({ by }) => ('name' in by ? [by.name] : []))),
   };

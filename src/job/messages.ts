@@ -48,6 +48,7 @@ export type WarningCode =
   | 'extrapolation'
   | 'sd-assumed'
   | 'roles-assumed'
+  | 'roles-uncertain'
   | 'units-overridden'
   | 'dpi-assumed'
   | 'dpi-unused'

@@ -24,6 +24,8 @@ export interface ListJson {
   }[];
   /** What states assumed roles in a job; null where none were assumed, or no short line does. */
   rolesLine: string | null;
+  /** Where it is not certain which path is the outline: the ways to understand the drawing, that of `shapes` first; else null. */
+  readings: { says: string; rolesLine: string | null; roles: Record<string, Role> }[] | null;
   joined: {
     /** The join distance, mm. */
     distance: number;
@@ -57,6 +59,12 @@ export const listJson = ({ drawing, roles, joined, rows, warnings }: ListedDrawi
     stroke: stroke ?? null,
   })),
   rolesLine: roles.line ?? null,
+  readings:
+    roles.doubt?.readings.map((reading) => ({
+      says: reading.says,
+      rolesLine: reading.line ?? null,
+      roles: Object.fromEntries(reading.roles),
+    })) ?? null,
   joined: {
     distance: joined.distance,
     outlines: joined.outlines,

@@ -209,7 +209,17 @@ const columnOf = (
   }
   y += 14;
   const quiet = { 'font-size': sizes.small, fill: colours.quiet };
-  if (assignment.line !== undefined) {
+  if (assignment.doubt !== undefined) {
+    text(`Not certain: ${assignment.doubt.why}. Shown is the first reading:`, 0, quiet);
+    for (const { says, line } of assignment.doubt.readings) {
+      text(`${says}.`, 0, quiet);
+      if (line !== undefined) {
+        text(line, 0, { 'font-size': sizes.small, 'font-family': 'DejaVu Sans Mono, monospace' });
+      }
+      y += 5;
+    }
+    y += 5;
+  } else if (assignment.line !== undefined) {
     text('Roles were assumed. To state them in the job:', 0, quiet);
     text(assignment.line, 0, { 'font-size': sizes.small, 'font-family': 'DejaVu Sans Mono, monospace' });
     y += 10;

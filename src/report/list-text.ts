@@ -1,5 +1,5 @@
 /** What is in a drawing, for a person at a terminal. */
-import { howToState } from '../drawing/assumed-warning.js';
+import { howToState, type RolesInDoubt } from '../drawing/assumed-warning.js';
 import { rowAt } from '../drawing/describe.js';
 import type { LeftOut, Role } from '../drawing/drawing.js';
 import type { JoinReport } from '../drawing/join/join.js';
@@ -31,7 +31,8 @@ interface RoleGroup {
 export const listText = (listed: ListedDrawing): string => {
   const { drawing, roles: assignment } = listed;
   // What was joined stands above the table.
-  const warnings = withoutLine(listed).filter(({ code }) => code !== 'lines-joined');
+  const apart: readonly string[] = ['lines-joined', 'roles-uncertain'];
+  const warnings = withoutLine(listed).filter(({ code }) => !apart.includes(code));
   const { minX, minY, maxX, maxY } = drawing.box;
   const size =
     assignment.shapes.length === 0 ? 'no shapes' : `${fixed(maxX - minX, 2)} x ${fixed(maxY - minY, 2)} mm`;
@@ -47,9 +48,11 @@ export const listText = (listed: ListedDrawing): string => {
     ...(assignment.shapes.length === 0 ? [] : ['', ...shapeTable(assignment, groups)]),
     ...leftOutLines(drawing.leftOut),
     ...warningLines(warnings),
-    ...lineForJob(assignment.line),
+    ...(assignment.doubt === undefined
+      ? lineForJob(assignment.line)
+      : readingLines(assignment.doubt, assignment.notes)),
     '',
-    ...wrapped(nextStep(groups), 'Next: '),
+    ...wrapped(assignment.doubt === undefined ? nextStep(groups) : decideFirst, 'Next: '),
     '',
   ]);
 };
@@ -78,12 +81,31 @@ const withoutLine = ({ roles, warnings }: ListedDrawing): Warning[] =>
 const lineForJob = (line: string | undefined): string[] =>
   line === undefined ? [] : ['', 'To state the assumed roles, put this line into the job:', line];
 
-const shapeColumns: readonly Column[] = [
-  { title: 'shape', align: 'left', room: 18 },
-  { title: 'layer', align: 'left', room: 12 },
+/** Each reading with its line, by itself, to be copied. */
+const readingLines = ({ why, readings }: RolesInDoubt, notes: readonly string[]): string[] => [
+  '',
+  ...wrapped(`The drawing can be understood in several ways: ${why}. Write into the job`),
+  ...readings.flatMap(({ says, line }) =>
+    line === undefined
+      ? ['', ...wrapped(`if ${says}: groups of their own for openings and outline, named under roles.`)]
+      : ['', ...wrapped(`if ${says}:`), line],
+  ),
+  ...(notes.length === 0 ? [] : ['', ...wrapped(notes.join(' '))]),
+];
+
+const decideFirst =
+  'state the roles in the job; check, cut and plan refuse it before. A picture (-o FILE.png) shows the first reading.';
+
+/** A list may take 100 columns: names, places and sizes side by side. */
+const shapeColumns = (inDoubt: boolean): readonly Column[] => [
+  { title: 'shape', align: 'left', room: inDoubt ? 14 : 18 },
+  { title: 'layer', align: 'left', room: inDoubt ? 9 : 12 },
   { title: 'role', align: 'left' },
+  ...(inDoubt ? [{ title: 'or', align: 'left' } as const] : []),
   { title: 'kind', align: 'left', room: 8 },
   { title: 'stroke', align: 'left', room: 8 },
+  { title: 'centre x', align: 'right' },
+  { title: 'y', align: 'right' },
   { title: 'size x', align: 'right' },
   { title: 'y', align: 'right' },
   { title: 'area', align: 'right' },
@@ -95,18 +117,23 @@ const shapeTable = (assignment: RoleAssignment, groups: readonly RoleGroup[]): s
     .filter(({ count }) => count <= mostOfRole)
     .flatMap(({ role }) => [...assignment.roles.places(role)].map((place) => rowAt(assignment, place)));
   const many = groups.filter(({ count }) => count > mostOfRole);
+  /** What shapes are in the second reading. */
+  const other = assignment.doubt?.readings[1]?.roles;
   const rows = few.map((row) => [
     row.id,
     row.layer ?? '-',
     row.role,
+    ...(other === undefined ? [] : [other.get(row.id) ?? '-']),
     row.kind,
     row.stroke ?? '-',
+    fixed((row.box.minX + row.box.maxX) / 2, 1),
+    fixed((row.box.minY + row.box.maxY) / 2, 1),
     fixed(row.box.maxX - row.box.minX, 1),
     fixed(row.box.maxY - row.box.minY, 1),
     row.area === undefined ? 'open' : fixed(row.area, 0),
   ]);
   return [
-    ...(rows.length === 0 ? [] : table(shapeColumns, rows)),
+    ...(rows.length === 0 ? [] : table(shapeColumns(other !== undefined), rows)),
     ...(rows.length === 0 || many.length === 0 ? [] : ['']),
     ...(many.length === 0 ? [] : layerTable(assignment, many)),
   ];

@@ -1,7 +1,7 @@
 import { mkdirSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { columns, widthOf } from '../../src/report/layout.js';
+import { widthOf } from '../../src/report/layout.js';
 import { workshop } from './workshop.js';
 
 describe('reseat list --json', () => {
@@ -169,12 +169,12 @@ describe('reseat list --json', () => {
 });
 
 describe('reseat list', () => {
-  it('shows shapes, roles and sizes in 80 columns', async () => {
+  it('shows shapes, roles, places and sizes in 100 columns', async () => {
     const { status, out } = await workshop().call('list', 'panel.svg');
     expect(status).toBe(0);
     expect(out).toContain('4 marks, 2 openings, 1 outline, 0 unused');
-    expect(out).toMatch(/window +openings +opening +rect +- +40\.0 +40\.0 +1600\n/);
-    for (const line of out.split('\n')) expect(widthOf(line)).toBeLessThanOrEqual(columns);
+    expect(out).toMatch(/window +openings +opening +rect +- +120\.0 +50\.0 +40\.0 +40\.0 +1600\n/);
+    for (const line of out.split('\n')) expect(widthOf(line)).toBeLessThanOrEqual(100);
   });
 
   it('counts marks, not the lines that they are drawn in', async () => {

@@ -58,6 +58,8 @@ export interface JoinReport {
 export interface JoinedDrawing {
   readonly drawing: Drawing;
   readonly report: JoinReport;
+  /** Lines of several kinds were joined, or left out over each other: with other roles it may become another drawing. */
+  readonly isMixed: boolean;
 }
 
 export interface Findings {
@@ -100,6 +102,7 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
   return {
     drawing: { ...drawing, shapes: withGaps, warnings: [...drawing.warnings, ...warnings] },
     report: found.report,
+    isMixed: shapes !== first.shapes,
   };
 };
 
