@@ -319,7 +319,7 @@ class Levels {
     const tops = this.atLevel(0);
     const [top] = tops.filter((ring) => this.holders.has(ring)) as [number];
     const beside = tops.find((ring) => ring !== top);
-    const outer = [...this.panelsAt(0, true), all];
+    const outer = [...this.panelsAt(0, true), ...this.largestAlone(), all];
     if (!this.mayBeEdge(top)) {
       return this.doubtful(`${shapeOf(top).id} holds all others and is not to be the outline`, outer);
     }
@@ -361,7 +361,11 @@ class Levels {
   private likeliestFirst(): Reading[] {
     const { all, crossings, deepest } = this;
     const isCrossed = crossings.length > 0;
-    const outer = [...this.panelsAt(0, true), ...(isCrossed ? this.panelsAt(0, false) : [])];
+    const outer = [
+      ...this.panelsAt(0, true),
+      ...this.largestAlone(),
+      ...(isCrossed ? this.panelsAt(0, false) : []),
+    ];
     if (deepest < 2) return [...outer, all];
     const framed = [...this.panelsAt(1, true), ...(isCrossed ? this.panelsAt(1, false) : [])];
     const found = this.isFramed() ? [...framed, ...outer] : [...outer, ...framed];
@@ -386,9 +390,26 @@ class Levels {
    * @returns one reading, or none where no path of the level can be an outline
    */
   private panelsAt(level: number, crossingToo: boolean): Reading[] {
-    const { crossings, drawn, holders, levels, rings } = this;
-    const here = this.atLevel(level);
-    let edges = new Set(here.filter((ring) => holders.has(ring) && this.mayBeEdge(ring)));
+    return this.panels(this.holdersAt(level), level, crossingToo);
+  }
+
+  /** Where several outermost paths hold others (text and title blocks do, too): the largest of them as the only outline. */
+  private largestAlone(): Reading[] {
+    const outer = this.holdersAt(0);
+    if (outer.length < 2) return [];
+    const largest = outer.reduce((one, other) =>
+      boxSize(this.rings.boxes, other) > boxSize(this.rings.boxes, one) ? other : one,
+    );
+    return this.panels([largest], 0, true);
+  }
+
+  private holdersAt(level: number): number[] {
+    return this.atLevel(level).filter((ring) => this.holders.has(ring) && this.mayBeEdge(ring));
+  }
+
+  private panels(outlines: readonly number[], level: number, crossingToo: boolean): Reading[] {
+    const { crossings, drawn, levels, rings } = this;
+    let edges = new Set(outlines);
     if (edges.size === 0) {
       const crossed = new Set(
         crossings.flat().filter((ring) => levels[ring] === level && this.mayBeEdge(ring)),

@@ -16,6 +16,7 @@ describe('reseat list --json', () => {
       'box',
       'shapes',
       'rolesLine',
+      'readings',
       'joined',
       'duplicates',
       'leftOut',
@@ -193,7 +194,7 @@ describe('reseat list', () => {
     const shop = workshop();
     shop.write(
       'coloured.svg',
-      `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><rect id="the-edge-of-the-panel" width="90" height="60"/>
+      `<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><rect id="the-edge-of-the-panel" x=".5" y=".5" width="89" height="59"/>
        ${Array.from({ length: 12 }, (_, i) => `<circle cx="${7 * i + 5}" cy="20" r="3" stroke="#C83737"/>`).join('')}<path id="a-fold-in-the-middle" d="M0 30h9" stroke="#c83737"/></svg>`,
     );
     const { out } = await shop.call('list', 'coloured.svg');
