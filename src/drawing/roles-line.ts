@@ -57,7 +57,7 @@ export const rolesLine = (
     edges = undefined;
     openings = statedWith(undefined);
   }
-  if (marks === undefined && openings === undefined && edges === undefined) {
+  if (openings === undefined && edges === undefined && !(marks && means(withEntries(given, { marks })))) {
     return { line: undefined, openings: false };
   }
   // A job has one line for its roles: what it states already stays in it.
