@@ -93,13 +93,17 @@ class Walk implements Sides {
 
   private alongSpan(span: Span, met: readonly number[]): void {
     const cuts = [0, 1];
+    let startsOnRing = false;
     for (const i of met) {
       for (const { s } of meetings(span, this.ring.spans[i]!)) {
         this.touching = true;
         if (s > 0 && s < 1) cuts.push(s);
+        if (s === 0) startsOnRing = true;
       }
     }
     if (cuts.length > 2) cuts.sort((a, b) => a - b);
+    // A tip lies farthest off at its very corner.
+    if (!startsOnRing) this.note({ x: span.ax, y: span.ay }, true);
     for (let c = 1; c < cuts.length; c += 1) {
       const [from, to] = [cuts[c - 1]!, cuts[c]!];
       if (to > from) this.note(spanPoint(span, (from + to) / 2), true);
