@@ -23,10 +23,13 @@ export interface Inlays {
 /**
  * What the beam leaves within its paths: half a kerf less all round. A path within which nothing is left is no path. An
  * opening whose piece falls into several is told of, and one of which no piece is left.
+ *
+ * @param distance of the paths outside the drawn edges, mm
  */
 export const inlaysWithin = (
   existing: readonly Region[],
   beams: readonly Region[],
+  distance: number,
   cut: Pick<Job['cut'], 'kerf' | 'tolerance'>,
 ): Inlays => {
   const pieces: Connected[] = [];
@@ -38,13 +41,7 @@ export const inlaysWithin = (
     return own.length === 0 ? [] : [region];
   });
   const openings = connectedIn(existing);
-  const piecesOf = new Map(openings.map((opening) => [opening, [] as Connected[]]));
-  const openingAt = finderAmong(openings);
-  for (const piece of pieces) {
-    const { ring } = piece.outer;
-    const opening = openingAt(pointBeside(ring.spans(), Math.min(0.1, (0.5 * ring.area) / ring.length())));
-    if (opening !== undefined) piecesOf.get(opening)!.push(piece);
-  }
+  const piecesOf = piecesByOpening(openings, pieces, distance - cut.kerf / 2);
   const findings: Finding[] = [];
   findings.push(...joinedIn(openings, kept));
   const isLeft = new Set([...piecesOf].flatMap(([{ outer }, own]) => (own.length > 0 ? outer.shapes : [])));
@@ -63,6 +60,29 @@ export const inlaysWithin = (
     findings.push(...lostHoles(holes, own));
   }
   return { beams: kept, findings };
+};
+
+/** @param grown how far the pieces lie outside the drawn edges, mm; negative, but for openings pierced larger than the clearance */
+const piecesByOpening = (
+  openings: readonly Connected[],
+  pieces: readonly Connected[],
+  grown: number,
+): Map<Connected, Connected[]> => {
+  const found = new Map(openings.map((opening) => [opening, [] as Connected[]]));
+  if (grown > -1e-4) {
+    const pieceAt = finderAmong(pieces);
+    for (const opening of openings) {
+      const piece = pieceAt(pointBeside(opening.outer.ring.spans()));
+      if (piece !== undefined) found.get(opening)!.push(piece);
+    }
+    return found;
+  }
+  const openingAt = finderAmong(openings);
+  for (const piece of pieces) {
+    const opening = openingAt(pointBeside(piece.outer.ring.spans(), 0));
+    if (opening !== undefined) found.get(opening)!.push(piece);
+  }
+  return found;
 };
 
 /** Openings too near each other for the beam: one path runs round both, and their pieces are not cut apart. */

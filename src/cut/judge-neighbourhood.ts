@@ -33,7 +33,7 @@ export interface JudgedNeighbourhood {
 
 export const judgeNeighbourhood = (input: NeighbourhoodInput): JudgedNeighbourhood => {
   const { drawn, existing, beams, panel, distance, cut, smallestLand } = input;
-  if (cut.kind !== 'opening') return { ...inlaysWithin(existing, beams, cut), lands: [] };
+  if (cut.kind !== 'opening') return { ...inlaysWithin(existing, beams, distance, cut), lands: [] };
   const lands = landsOf({
     beams,
     existing,

@@ -4,16 +4,16 @@
  * has none, for there the way only shrinks towards the tip.
  */
 import Flatbush from 'flatbush';
-import { between, boxesMeet, distance, growBox, type Point } from '../geometry/point.js';
+import { between, distance, type Point } from '../geometry/point.js';
 import {
   cosineOfTurn,
   endDirection,
   type Ring,
   type Span,
   sineOfTurn,
-  spanBox,
   spanPoint,
   startDirection,
+  writeHoldingBox,
 } from '../geometry/span.js';
 import { nearestOnSpan, type Shortest, shortestBetween } from '../geometry/span-distance.js';
 import { Links } from './clusters.js';
@@ -35,11 +35,12 @@ export const necksOf = (ring: Ring, limit: number): Shortest[] => {
   if (isConvex(ring)) return [];
   const pairs: (readonly [number, number])[] = [];
   const ways: (Shortest | undefined)[] = [];
-  forEachFacingPair(ring, limit, (i, j) => {
+  someFacingPair(ring, limit, (i, j) => {
     const shortest = shortestBetween(ring[i]!, ring[j]!);
-    if (shortest.distance >= limit) return;
+    if (shortest.distance >= limit) return false;
     pairs.push([i, j]);
     ways.push(neckBetween(ring, i, j, shortest));
+    return false;
   });
   return narrowestOfEach(pairs, ways, ring.length);
 };
@@ -47,11 +48,7 @@ export const necksOf = (ring: Ring, limit: number): Shortest[] => {
 /** Whether the material to the right of a closed ring may be narrower than `limit` mm somewhere; never a wrong no. */
 export const mayHaveNecks = (ring: Ring, limit: number): boolean => {
   if (isConvex(ring)) return false;
-  let found = false;
-  forEachFacingPair(ring, limit, (i, j) => {
-    found ||= shortestBetween(ring[i]!, ring[j]!).distance < limit;
-  });
-  return found;
+  return someFacingPair(ring, limit, (i, j) => shortestBetween(ring[i]!, ring[j]!).distance < limit);
 };
 
 /** The ring turns only to the left: nothing faces it across what lies on its right. */
@@ -66,45 +63,72 @@ const isConvex = (ring: Ring): boolean => {
   return true;
 };
 
-/** Pairs i < j of spans, not neighbours, that come within `limit` of each other with material between them. */
-const forEachFacingPair = (ring: Ring, limit: number, visit: (i: number, j: number) => void): void => {
+/**
+ * Goes through the pairs i < j of spans, not neighbours, that come within `limit` of each other with material between them.
+ *
+ * @returns whether one of them was what `isIt` looks for; the others are then not gone through
+ */
+const someFacingPair = (ring: Ring, limit: number, isIt: (i: number, j: number) => boolean): boolean => {
   const n = ring.length;
-  const boxes = ring.map(spanBox);
-  const starts = ring.map(startDirection);
-  const ends = ring.map((s, i) => (s.radius === 0 ? starts[i]! : endDirection(s)));
-  const isOpposed = (i: number, j: number): boolean =>
-    isAgainst(starts[i]!, starts[j]!) ||
-    isAgainst(starts[i]!, ends[j]!) ||
-    isAgainst(ends[i]!, starts[j]!) ||
-    isAgainst(ends[i]!, ends[j]!);
-  const offer = (i: number, j: number): void => {
-    if (j - i < 2 || (i === 0 && j === n - 1)) return;
-    if (!isOpposed(i, j)) return;
+  const boxes = new Float64Array(4 * n);
+  const directions = new Float64Array(4 * n);
+  ring.forEach((s, i) => {
+    writeHoldingBox(s, 0, boxes, 4 * i);
+    const start = startDirection(s);
+    const end = s.radius === 0 ? start : endDirection(s);
+    directions[4 * i] = start.x;
+    directions[4 * i + 1] = start.y;
+    directions[4 * i + 2] = end.x;
+    directions[4 * i + 3] = end.y;
+  });
+  const offer = (i: number, j: number): boolean => {
+    if (j - i < 2 || (i === 0 && j === n - 1) || !areOpposed(directions, i, j)) return false;
     // At a corner one of its two edges is enough: a way that leaves it lies in front of one of them.
     const [p, q] = [ring[i]!, ring[j]!];
-    if (isInFront(p, q, starts[i]!, ends[i]!) || isInFront(q, p, starts[j]!, ends[j]!)) visit(i, j);
+    return (isInFront(p, q, directions, 4 * i) || isInFront(q, p, directions, 4 * j)) && isIt(i, j);
   };
   if (n <= fewSpans) {
     for (let i = 0; i < n; i++) {
-      const wide = growBox(boxes[i]!, limit);
-      for (let j = i + 2; j < n; j++) if (boxesMeet(wide, boxes[j]!)) offer(i, j);
+      for (let j = i + 2; j < n; j++) if (areNear(boxes, i, j, limit) && offer(i, j)) return true;
     }
-    return;
+    return false;
   }
   const index = new Flatbush(n);
-  for (const b of boxes) index.add(b.minX, b.minY, b.maxX, b.maxY);
+  for (let k = 0; k < 4 * n; k += 4) index.add(boxes[k]!, boxes[k + 1]!, boxes[k + 2]!, boxes[k + 3]!);
   index.finish();
   for (let i = 0; i < n; i++) {
-    const { minX, minY, maxX, maxY } = growBox(boxes[i]!, limit);
-    const near = index.search(minX, minY, maxX, maxY, (j) => j > i + 1);
-    for (const j of near.sort((a, b) => a - b)) offer(i, j);
+    const k = 4 * i;
+    const near = index.search(
+      boxes[k]! - limit,
+      boxes[k + 1]! - limit,
+      boxes[k + 2]! + limit,
+      boxes[k + 3]! + limit,
+      (j) => j > i + 1,
+    );
+    if (near.length > 1) near.sort((a, b) => a - b);
+    for (const j of near) if (offer(i, j)) return true;
   }
+  return false;
 };
 
-const isAgainst = (a: Point, b: Point): boolean => a.x * b.x + a.y * b.y < -1e-9;
+const areNear = (boxes: Float64Array, i: number, j: number, reach: number): boolean =>
+  boxes[4 * i]! - reach <= boxes[4 * j + 2]! &&
+  boxes[4 * j]! - reach <= boxes[4 * i + 2]! &&
+  boxes[4 * i + 1]! - reach <= boxes[4 * j + 3]! &&
+  boxes[4 * j + 1]! - reach <= boxes[4 * i + 3]!;
 
-/** Whether some of q lies to the right of p: to the right of its direction at one of its ends at least. */
-const isInFront = (p: Span, q: Span, start: Point, end: Point): boolean => {
+/** Whether they run against each other, from one of their ends at least. */
+const areOpposed = (d: Float64Array, i: number, j: number): boolean => {
+  for (let a = 4 * i; a < 4 * i + 4; a += 2) {
+    for (let b = 4 * j; b < 4 * j + 4; b += 2) {
+      if (d[a]! * d[b]! + d[a + 1]! * d[b + 1]! < -1e-9) return true;
+    }
+  }
+  return false;
+};
+
+/** Whether some of q lies to the right of p: of its direction at one of its ends at least, `d` from `at` on. */
+const isInFront = (p: Span, q: Span, d: Float64Array, at: number): boolean => {
   const hair = 1e-7;
   if (p.sweep > 0) {
     const middle = spanPoint(q, 0.5);
@@ -113,7 +137,8 @@ const isInFront = (p: Span, q: Span, start: Point, end: Point): boolean => {
   }
   const beyond = hair - (q.radius * q.sweep * q.sweep) / 8;
   const isRight = (x: number, y: number): boolean =>
-    (x - p.ax) * start.y - (y - p.ay) * start.x > beyond || (x - p.bx) * end.y - (y - p.by) * end.x > beyond;
+    (x - p.ax) * d[at + 1]! - (y - p.ay) * d[at]! > beyond ||
+    (x - p.bx) * d[at + 3]! - (y - p.by) * d[at + 2]! > beyond;
   return isRight(q.ax, q.ay) || isRight(q.bx, q.by);
 };
 

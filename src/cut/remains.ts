@@ -63,8 +63,9 @@ const comparedPieces = (
     if (list === undefined) left.set(of, [piece]);
     else list.push(piece);
   }
+  const hasSome = after.some((piece) => piece.ofPanel);
   return [...left].flatMap(([piece, parts]): Finding[] => {
-    if (piece !== undefined && parts.length === 0) return [goneOf(piece, removedAfter)];
+    if (piece !== undefined && parts.length === 0) return goneOf(piece, hasSome, removedAfter);
     // Without a panel the material round all openings is one more piece, which stays.
     const loose = piece === undefined ? parts : parts.sort((a, b) => b.outer.area - a.outer.area).slice(1);
     return loose.map(({ outer, shapes }) => ({
@@ -76,11 +77,16 @@ const comparedPieces = (
   });
 };
 
-const goneOf = ({ outer, shapes, ofPanel }: Piece, removed: readonly Region[]): Finding => {
+/** A piece that was cut off the panel before is no more than an island of what cuts it off. */
+const goneOf = (
+  { outer, shapes, ofPanel }: Piece,
+  hasSome: boolean,
+  removed: readonly Region[],
+): Finding[] => {
   const at = middleOf(outer.spans());
-  if (!ofPanel) return { code: 'opening-vanished', openings: shapes, at, what: 'island' };
+  if (!ofPanel || hasSome) return [{ code: 'opening-vanished', openings: shapes, at, what: 'island' }];
   const all = removed.flatMap((region) => region.rings.flatMap((r) => r.shapes));
-  return { code: 'nothing-left', openings: [...new Set(all)], at };
+  return [{ code: 'nothing-left', openings: [...new Set(all)], at }];
 };
 
 /** Stretches of the edge that are removed, and of which nothing was removed before. */

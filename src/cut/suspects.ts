@@ -15,7 +15,7 @@ import {
   sineOfTurn,
 } from '../geometry/span.js';
 import { shortestBetween } from '../geometry/span-distance.js';
-import type { StoredRing } from '../geometry/stored-ring.js';
+import { type StoredRing, withPassingRings } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
 import { Links } from './clusters.js';
 import { holds } from './connected.js';
@@ -53,7 +53,9 @@ interface Reaching {
 }
 
 /** The suspects in groups that have to do with one another; no opening is in two of them. */
-export const suspectsOf = (input: SuspectInput): Shape[][] => {
+export const suspectsOf = (input: SuspectInput): Shape[][] => withPassingRings(() => groupsOf(input));
+
+const groupsOf = (input: SuspectInput): Shape[][] => {
   const { openings, toBed, outline, pierced, cut, distance } = input;
   const drawn = ringsOfShapes(openings, toBed, followed);
   const places = new Map(openings.map(({ id }, i) => [id, i]));
