@@ -16,6 +16,7 @@ export { beamForm, bedForm, kerfForm, pointerForm } from './calibration/sheet-fo
 export type { CutPath, CutResult, ThinLand } from './cut/cut.js';
 export { cutOpenings } from './cut/cut.js';
 export type { FilmPlan, FilmSeam, FilmStrip } from './cut/film.js';
+export type { Finding, FindingCode } from './cut/finding.js';
 export { findingsOfCut } from './cut/remains-of-cut.js';
 export { type CutFile, type CutFilePath, type CutFormat, cutFormats, formatOf } from './drawing/cut-file.js';
 export type { ShapeRow } from './drawing/describe.js';
@@ -114,6 +115,7 @@ export {
   commonOf,
   cutJob,
   type FittedJob,
+  findingsOfJob,
   fitJob,
   judgedFit,
   type LoadedJob,
@@ -130,4 +132,5 @@ export { hasBound } from './verdict/line-edges.js';
 export { type NextStep, nextStep } from './verdict/next-step.js';
 export { grossContradiction, type Objection, objectionsTo, withObjections } from './verdict/proof.js';
 export { assessRisk, type JobRisk, type OpeningRisk, type RiskInput } from './verdict/risk.js';
+export { spoiledBy } from './verdict/spoiled.js';
 export type { WitnessPoint } from './verdict/witness.js';

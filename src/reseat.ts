@@ -418,8 +418,13 @@ export const checkJob = (loaded: LoadedJob): CheckJob => {
     throw missingBound(job, doubtIn(fitWarnings), neededClearance);
   }
   const { fit } = outcome;
+<<<<<<< HEAD
   const findings = job.cut.kind === 'as-drawn' ? [] : findingsOfCut(cutInput(loaded, fit));
   const check = checkOf(loaded, fitted, fit, fitWarnings, findings);
+=======
+  const findings = findingsOfJob(loaded, fit);
+  const check = checkOf(loaded, fit, fitWarnings, findings);
+>>>>>>> 0d86e6b (Findings in the picture and on the page, also while the clearance is moved; documents; tests against the second engine)
   const ofPiece = findingWarnings(findings, job.cut.kind);
   return { ok: true, fit, check, fitWarnings, warnings: [...ofPiece, ...fitWarnings, ...check.warnings] };
 };
@@ -427,6 +432,17 @@ export const checkJob = (loaded: LoadedJob): CheckJob => {
 /** The fit with as much of its uncertainty as a verdict may rest on. */
 export const judgedFit = ({ readings, touches = [], witness = [] }: Job, fit: Fit): Fit =>
   claimedFit(fit, typedStep([...readings, ...touches, ...witness].flatMap(({ at }) => at)));
+
+/** What the cut of a job does to the piece, at another clearance if one is given; display coordinates. */
+export const findingsOfJob = (
+  loadedJob: LoadedJob,
+  fit: Fit,
+  clearance = loadedJob.job.cut.clearance,
+): readonly Finding[] => {
+  const input = cutInput(loadedJob, fit);
+  if (input.cut.kind === 'as-drawn') return [];
+  return findingsOfCut({ ...input, cut: { ...input.cut, clearance } });
+};
 
 /** With all that objects to it: `warnings` of the job, its fit and, where there is one, its cut; `findings` of the cut. */
 const checkOf = (

@@ -231,17 +231,18 @@ const showCut = (loaded: LoadedJob, check: Check, step: NextStep): void => {
     thinLands: [],
     warnings: [],
   };
-  const legend = (hasCut: boolean): [string, string][] => [
+  const legend = (hasCut: boolean, hasFindings = false): [string, string][] => [
     ['opening', 'existing opening'],
     ...(worst === undefined ? [] : [['worst', `needs most: ${worst}`] as [string, string]]),
     ...(hasCut ? [['beam', 'path of the beam'] as [string, string]] : []),
     ...(witness.length > 0 ? [['place', 'where the pointer must stand'] as [string, string]] : []),
+    ...(hasFindings ? [['finding', 'what the cut does to the piece'] as [string, string]] : []),
   ];
   const { fit } = current!;
   try {
     const done = cutJob(loaded);
     if (!done.ok) throw new RangeError('a fit that was there is gone');
-    showPicture(bedPicture(loaded, fit, done.cut, pointedAt), legend(true));
+    showPicture(bedPicture(loaded, fit, done.cut, pointedAt), legend(true, done.cut.findings.length > 0));
     const warnings = new Map([...done.warnings, ...check.warnings].map((one) => [one.message, one]));
     showWarnings([...warnings.values()], step);
     showHandOver(

@@ -52,8 +52,15 @@ export const bedPicture = (
   const input = jobPicture({ job, openings, outline, fit, cut });
   const shapes = input.shapes.map(({ role, id = '', paths }) => ({ role, id, paths }));
   const onDisplay = trueToPointer(job.machine);
+  const triangles = (input.findings ?? []).map(({ at, label }) => ({ at, label }));
   const places = witness.map(({ at, opening }) => ({ at: onDisplay(at), name: opening }));
-  return draw(shapes, input.marks ?? [], { frame: 'bed', upwards: input.axes !== 'y-down', worst, places });
+  return draw(shapes, input.marks ?? [], {
+    frame: 'bed',
+    upwards: input.axes !== 'y-down',
+    worst,
+    places,
+    triangles,
+  });
 };
 
 export const drawingPicture = (
@@ -64,7 +71,7 @@ export const drawingPicture = (
   draw(
     shapes.map((shape) => ({ role: roleOf(shape), id: shape.id, paths: shape.paths })),
     marks,
-    { frame: 'drawing', upwards: true, worst: undefined, places: [] },
+    { frame: 'drawing', upwards: true, worst: undefined, places: [], triangles: [] },
   );
 
 const layers = ['outline', 'unused', 'opening', 'beam'];
@@ -74,12 +81,13 @@ interface View {
   readonly upwards: boolean;
   readonly worst: string | undefined;
   readonly places: readonly { readonly at: Point; readonly name: string }[];
+  readonly triangles: readonly { readonly at: Point; readonly label: string }[];
 }
 
 const draw = (
   shapes: readonly Drawn[],
   marks: readonly PictureMark[],
-  { frame, upwards, worst, places }: View,
+  { frame, upwards, worst, places, triangles }: View,
 ): Picture => {
   const box = boxOf(shapes, marks);
   const width = box.maxX - box.minX;
@@ -148,7 +156,7 @@ const draw = (
     v.toFixed(3),
   );
   return {
-    svg: `<svg xmlns="http://www.w3.org/2000/svg" viewBox="${viewBox.join(' ')}" role="img" aria-labelledby="picture-caption">${[...paths, ...signs.map((sign) => markSign(sign, unit)), ...crosses.map(({ at }) => crossSign(at, unit))].join('')}${names}</svg>`,
+    svg: `<svg xmlns="http://www.w3.org/2000/svg" viewBox="${viewBox.join(' ')}" role="img" aria-labelledby="picture-caption">${[...paths, ...signs.map((sign) => markSign(sign, unit)), ...crosses.map(({ at }) => crossSign(at, unit)), ...triangles.map(({ at, label }) => triangleSign(inPicture(at), label, unit))].join('')}${names}</svg>`,
     ...(factor === undefined
       ? {}
       : { arrows: factor === 1 ? 'residuals' : `residuals, drawn ${factor.toLocaleString('en-GB')} times` }),
@@ -192,6 +200,12 @@ const crossSign = ({ x, y }: Point, unit: number): string => {
   const arm = 1.5 * unit;
   const d = `M${n(x - arm)},${n(y)}H${n(x + arm)}M${n(x)},${n(y - arm)}V${n(y + arm)}`;
   return `<g class="place"><path class="rim" d="${d}"/><path d="${d}"/></g>`;
+};
+
+/** Where the cut does something to the piece; what, when the pointer rests on it. */
+const triangleSign = ({ x, y }: Point, label: string, unit: number): string => {
+  const d = `M${n(x)},${n(y - 1.7 * unit)}l${n(1.6 * unit)},${n(2.8 * unit)}h${n(-3.2 * unit)}Z`;
+  return `<path class="finding" d="${d}"><title>${escaped(label)}</title></path>`;
 };
 
 /** The largest of 1, 2, 5, 10, 20 ... that is not above `most`. */

@@ -5,10 +5,15 @@ import {
   commonOf,
   type Files,
   type Fit,
+<<<<<<< HEAD
   fitOptionsOf,
+=======
+  findingsOfJob,
+>>>>>>> 0d86e6b (Findings in the picture and on the page, also while the clearance is moved; documents; tests against the second engine)
   judgedFit,
   type LoadedJob,
   objectionsTo,
+  spoiledBy,
   type Warning,
   withObjections,
 } from '../index.js';
@@ -37,6 +42,7 @@ export const quickCheck = (
   warnings: readonly Warning[],
 ): Check => {
   const { job, observations, touches, edges } = loaded;
+  const spoiled = spoiledBy(findingsOfJob(loaded, fit, clearance), job.cut.kind);
   const check = checkFit({
     fit: judgedFit(job, fit),
     observations,
@@ -51,5 +57,5 @@ export const quickCheck = (
     draws: quickDraws,
     brief: true,
   });
-  return withObjections(check, objectionsTo(fit, warnings));
+  return withObjections(check, objectionsTo(fit, warnings, spoiled));
 };

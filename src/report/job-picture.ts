@@ -1,6 +1,7 @@
 /** The picture of a cut job: the part as it lies on the bed, with what is to be cut. */
 import type { CutResult } from '../cut/cut.js';
 import type { FilmPlan } from '../cut/film.js';
+import { headline } from '../cut/finding-words.js';
 import { asMeasured } from '../cut/measured.js';
 import type { Shape } from '../drawing/drawing.js';
 import type { Fit } from '../fit/fit.js';
@@ -12,7 +13,14 @@ import type { Job } from '../job/job.js';
 import { faceMatrix, trueToPointerMatrix } from '../marks/frames.js';
 import { degrees } from './fit-json.js';
 import { counted, fixed, listed } from './layout.js';
-import type { PictureDetail, PictureFilm, PictureInput, PictureMark, PictureShape } from './picture-input.js';
+import type {
+  PictureDetail,
+  PictureFilm,
+  PictureFinding,
+  PictureInput,
+  PictureMark,
+  PictureShape,
+} from './picture-input.js';
 import { largestResidual, readPoints } from './read-points.js';
 
 export interface JobInPicture {
@@ -58,6 +66,7 @@ export const jobPicture = ({ job, fit, cut, film, ...drawn }: JobInPicture): Pic
     ],
     marks: marksInPicture(fit, toDisplay),
     thinLands,
+    ...(cut.findings.length === 0 ? {} : { findings: findingsInPicture(cut, job, burnt) }),
     details,
     ...(film === undefined ? {} : { film: filmInPicture(film) }),
     axes: job.machine.axes,
@@ -71,6 +80,9 @@ const placedShape = (shape: Shape, role: 'outline' | 'opening', place: Matrix): 
   id: shape.id,
   paths: shape.paths.map((path) => transformPath(place, path)),
 });
+
+const findingsInPicture = ({ findings }: CutResult, { cut }: Job, burnt: Matrix): PictureFinding[] =>
+  findings.map((finding) => ({ label: headline([finding], cut.kind), at: apply(burnt, finding.at) }));
 
 const filmInPicture = ({ strips, seams, width, overlap, length }: FilmPlan): PictureFilm => {
   const crossed = [...new Set(seams.flatMap((seam) => seam.crosses))];

@@ -3,8 +3,15 @@ import type { Matrix } from '../geometry/affine.js';
 import { counted, fixed } from './layout.js';
 import { shapesOn } from './picture-field.js';
 import { seamBand, stripEdge, stripName } from './picture-film.js';
-import type { PictureDetail, PictureFilm, PictureInput, PictureLand, PictureRole } from './picture-input.js';
-import { arrow, chip, detailBox, detailSigns, markSign, touchSign } from './picture-signs.js';
+import type {
+  PictureDetail,
+  PictureFilm,
+  PictureFinding,
+  PictureInput,
+  PictureLand,
+  PictureRole,
+} from './picture-input.js';
+import { arrow, chip, detailBox, detailSigns, findingSign, markSign, touchSign } from './picture-signs.js';
 import { colours, roleNames, roleOrder, roleStyle, sizes } from './picture-style.js';
 import { element, roundStep, wrappedWriting, writing } from './svg-text.js';
 
@@ -37,6 +44,7 @@ export const pictureColumn = (
   for (const line of input.caption) addText(column, line);
   if (input.caption.length > 0) column.y += 16;
   addLegend(column, input, place);
+  addFindings(column, input.findings ?? []);
   if (input.film !== undefined) addFilm(column, input.film);
   addLands(column, input.thinLands ?? []);
   addDetails(column, input);
@@ -105,6 +113,21 @@ const addLegend = (
 const roleText = (role: PictureRole, count: number, kerf: number | undefined): string => {
   const text = counted(count, ...roleNames[role]);
   return role === 'beam' && kerf !== undefined && kerf > 0 ? `${text}, ${fixed(kerf, 2)} mm wide` : text;
+};
+
+const mostFindings = 12;
+
+const addFindings = (column: Column, findings: readonly PictureFinding[]): void => {
+  if (findings.length === 0) return;
+  addHeading(column, 'What the cut does to the piece');
+  findings.slice(0, mostFindings).forEach(({ label }, i) => {
+    column.parts.push(
+      findingSign({ x: column.x + 9, y: column.y + 11 }),
+      writing(column.x + 20, column.y + 15, String(i + 1), { 'font-weight': 'bold' }),
+    );
+    addText(column, label, indent);
+  });
+  if (findings.length > mostFindings) addText(column, `and ${findings.length - mostFindings} more`, indent);
 };
 
 const addFilm = (column: Column, { strips, seams, label }: PictureFilm): void => {

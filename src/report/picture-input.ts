@@ -29,6 +29,13 @@ export interface PictureLand {
   readonly at: Point;
 }
 
+/** Where the cut does something to the piece beyond moving its edges. */
+export interface PictureFinding {
+  /** What it does, and to which openings. */
+  readonly label: string;
+  readonly at: Point;
+}
+
 /** A square of the picture, enlarged beside it. */
 export interface PictureDetail {
   readonly at: Point;
@@ -59,6 +66,8 @@ export interface PictureInput {
   readonly marks?: readonly PictureMark[];
   /** Numbered in the picture and listed beside it. */
   readonly thinLands?: readonly PictureLand[];
+  /** Marked by a triangle with a number and listed beside, before all else. */
+  readonly findings?: readonly PictureFinding[];
   /** Lettered in the picture and enlarged beside it. */
   readonly details?: readonly PictureDetail[];
   readonly film?: PictureFilm;

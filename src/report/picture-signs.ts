@@ -1,7 +1,7 @@
 /** Signs put on a picture: marks with their arrows, numbered flags, lettered squares. */
 import { apply, applyLinear, type Matrix } from '../geometry/affine.js';
 import { add, type Box, boxOfPoints, length, type Point, scale, unit } from '../geometry/point.js';
-import type { PictureDetail, PictureLand, PictureMark } from './picture-input.js';
+import type { PictureDetail, PictureFinding, PictureLand, PictureMark } from './picture-input.js';
 import { colours, sizes } from './picture-style.js';
 import { element, roundStep, writing } from './svg-text.js';
 
@@ -139,6 +139,35 @@ export const landFlags = (lands: readonly PictureLand[], toPicture: Matrix): str
           'stroke-width': 1.2,
         }),
         chip(sign, String(i + 1)),
+      );
+    })
+    .join('\n');
+
+/** The sign of a finding: a triangle that stands on its base. */
+export const findingSign = ({ x, y }: Point): string =>
+  element('polygon', {
+    points: [
+      [x, y - 8],
+      [x + 8, y + 6],
+      [x - 8, y + 6],
+    ]
+      .map((p) => p.map((v) => v.toFixed(2)).join(','))
+      .join(' '),
+    fill: colours.page,
+    stroke: colours.ink,
+    'stroke-width': 2,
+  });
+
+/** A triangle at each place where the cut does something to the piece, with its number. */
+export const findingFlags = (findings: readonly PictureFinding[], toPicture: Matrix): string =>
+  findings
+    .map(({ at }, i) => {
+      const place = apply(toPicture, at);
+      return element(
+        'g',
+        { 'data-finding': i + 1 },
+        findingSign(place),
+        writing(place.x + 12, place.y + 5, String(i + 1), { 'font-weight': 'bold' }),
       );
     })
     .join('\n');

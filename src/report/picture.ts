@@ -17,7 +17,7 @@ import { shapesOn, ticksOn } from './picture-field.js';
 import { filmOn, stripNumbers } from './picture-film.js';
 import type { PictureInput } from './picture-input.js';
 import { columnBeside, frameOnPage, picturePage } from './picture-page.js';
-import { detailMarks, landFlags, marksOn, residualFactor } from './picture-signs.js';
+import { detailMarks, findingFlags, landFlags, marksOn, residualFactor } from './picture-signs.js';
 import { element } from './svg-text.js';
 
 /** The part takes this much at most, picture units each way. */
@@ -51,6 +51,7 @@ export const pictureSvg = (input: PictureInput): string => {
     input.film === undefined ? '' : filmOn(input.film, toPicture),
     detailMarks(input.details ?? [], toPicture),
     landFlags(input.thinLands ?? [], toPicture),
+    findingFlags(input.findings ?? [], toPicture),
     input.film === undefined ? '' : stripNumbers(input.film, toPicture),
     marksOn(marks, toPicture, factor),
     column.svg,

@@ -45,7 +45,11 @@ const overlay = (a: Geometry, b: Geometry, operation: number): Geometry =>
   (
     SnapIfNeededOverlayOp as unknown as { overlayOp(a: Geometry, b: Geometry, o: number): Geometry }
   ).overlayOp(a, b, operation);
-const { UNION, DIFFERENCE } = OverlayOp as unknown as { UNION: number; DIFFERENCE: number };
+const { UNION, DIFFERENCE, INTERSECTION } = OverlayOp as unknown as {
+  UNION: number;
+  DIFFERENCE: number;
+  INTERSECTION: number;
+};
 const covers = (a: Geometry, b: Geometry): boolean =>
   (RelateOp as unknown as { covers(a: Geometry, b: Geometry): boolean }).covers(a, b);
 const interiorPoint = (g: Geometry): { x: number; y: number } =>
@@ -228,8 +232,8 @@ const closeGaps = (area: Geometry): Geometry => {
   return buffer(buffer(area, closing), -closing);
 };
 
-const roundBuffer = (area: Geometry, distance: number): Geometry => {
-  const segments = Math.ceil(Math.PI / 4 / Math.acos(1 - filletError / Math.max(Math.abs(distance), 0.01)));
+const roundBuffer = (area: Geometry, distance: number, error = filletError): Geometry => {
+  const segments = Math.ceil(Math.PI / 4 / Math.acos(1 - error / Math.max(Math.abs(distance), 0.01)));
   const parameters = new (
     BufferParameters as unknown as new (
       quadrantSegments: number,
@@ -401,4 +405,46 @@ export const statedError = (input: CutInput, { chord }: Fineness): number => {
   // Chords, fillets, and corners blunter than `cornerFrom` that are rounded where they should be mitred.
   const blunt = input.cut.corners === 'mitre' ? (distance * cornerFrom ** 2) / 8 : 0;
   return chord + filletError + blunt;
+};
+
+/**
+ * Of the material of a set-back: pieces that come loose, pieces of which nothing is left, and stretches of the panel's edge
+ * that are opened and were whole before. Pieces thinner than the tolerance all along are none.
+ */
+export const piecesLeft = (
+  input: CutInput,
+  more: number,
+): { readonly loose: number; readonly gone: number; readonly broken: number } => {
+  const { cut, pierced } = input;
+  const chords = { chord: 1e-3, turn: 0.3 };
+  const coarse = 1e-3;
+  const grown = pierced.compensated ? 0 : pierced.kerf / 2;
+  const outer = existingArea({ ...input, openings: input.outline }, chords);
+  const drawn = existingArea(input, chords);
+  const moved = (area: Geometry, by: number): Geometry =>
+    by === 0 || area.isEmpty() ? area : roundBuffer(area, by, coarse);
+  const panel = moved(outer, -grown);
+  const before = moved(drawn, grown);
+  const after = moved(moved(drawn, beamOffset(pierced, cut) + more), cut.kerf / 2);
+  const left = (removed: Geometry): Geometry[] =>
+    polygonsOf(overlay(panel, removed, DIFFERENCE)).filter(
+      (p) => p.getArea() > cut.tolerance * p.getLength(),
+    );
+  const pieces = left(before).map((piece) => roundBuffer(piece, 1e-4, 1e-4));
+  const rest = left(after);
+  const counts = pieces.map((piece) => rest.filter((part) => covers(piece, part)).length);
+  const opened = (removed: Geometry): Geometry[] => stretchesWithin(panel, removed);
+  const known = opened(before);
+  return {
+    loose: counts.reduce((sum, n) => sum + Math.max(0, n - 1), 0),
+    gone: counts.filter((n) => n === 0).length,
+    broken: opened(after).filter((run) => !known.some((one) => covers(roundBuffer(run, 1e-4, 1e-4), one)))
+      .length,
+  };
+};
+
+/** The stretches of an area's edge that lie in another one, as thin areas. */
+const stretchesWithin = (area: Geometry, other: Geometry): Geometry[] => {
+  const rim = overlay(roundBuffer(area, 1e-5, 1e-5), roundBuffer(area, -1e-5, 1e-5), DIFFERENCE);
+  return polygonsOf(overlay(rim, other, INTERSECTION)).filter((p) => p.getArea() > 1e-8);
 };
