@@ -20,6 +20,13 @@ import {
 } from './style/properties.js';
 import { type Scope, scopeOf } from './style/selector.js';
 import {
+  about,
+  type ReferenceBox,
+  referenceOf,
+  styledTransform,
+  transformOrigin,
+} from './style/transform.js';
+import {
   effectProperties,
   groupElements,
   isLabel,
@@ -112,7 +119,7 @@ export class Walk {
       return insideShape;
     }
     if (name === 'use') {
-      refuseShapingStyle(style);
+      refuseShapingStyle(style, (property) => property === 'transform');
       const frame = this.inner(element, style, parent, scope);
       this.uses.push({ element, frame, behind: this.shapes.count });
       return silent;
@@ -154,7 +161,7 @@ export class Walk {
       fill,
       fillSeen,
       color,
-      matrix: placedBy(element, style, parent.matrix),
+      matrix: placedBy(element, style, parent),
       viewport: parent.viewport,
       group: names.length === 0 ? parent.group : { names, parent: parent.group },
       layers: layersInside(names, parent.layers),
@@ -192,15 +199,15 @@ export class Walk {
       this.leftOut.noteHarmless('hidden element', placeOf(element), 'it is not visible (visibility: hidden)');
       return;
     }
-    refuseShapingStyle(style, (property) => isGeometry(name, property));
-    const matrix = placedBy(element, style, parent.matrix);
+    refuseShapingStyle(style, (property) => property === 'transform' || isGeometry(name, property));
+    const shaped = shapedAttributes(name, attributes, style, styledShape);
+    const matrix = placedBy(element, style, parent, () => boxOf(draw, shaped, parent.viewport));
     if (determinant(matrix) === 0) {
       this.leftOut.noteHarmless(name, placeOf(element), 'its transform flattens it to nothing');
       return;
     }
     const { builder, shapes } = this;
     builder.begin(matrix);
-    const shaped = shapedAttributes(name, attributes, style, styledShape);
     let nothing: string | undefined;
     try {
       nothing = draw(shaped, parent.viewport, builder);
@@ -264,6 +271,18 @@ export class Walk {
   }
 }
 
+/** The box of a shape in its own user units, by drawing it aside. */
+const boxOf = (draw: DrawShape, shaped: Attributes, viewport: Viewport): ReferenceBox => {
+  const aside = new ShapeStore();
+  const builder = new PathBuilder(aside.curves);
+  builder.begin(identity);
+  draw(shaped, viewport, builder);
+  builder.finish();
+  let box = emptyBox;
+  for (let i = 0; i < aside.curves.count; i += 1) box = joinBoxes(box, aside.curves.boxOf(i));
+  return referenceOf(box);
+};
+
 /** Inside an element of which nothing is drawn. */
 const silent: Frame = {
   ...initial,
@@ -294,22 +313,36 @@ const unmetCondition = ({ attributes }: XmlElement): string | undefined => {
   return 'it is drawn for other languages than English only (systemLanguage)';
 };
 
-const placingProperties = ['transform', 'translate', 'rotate', 'scale', 'offset-path'];
+/** Of CSS Transforms Level 2, which few programs write. */
+const placingProperties = ['translate', 'rotate', 'scale', 'offset-path'];
 
-/** @throws AttributeFault for a transform that is malformed, or written where it is not read. */
-const placedBy = (element: XmlElement, style: Style, outer: Matrix): Matrix => {
+/**
+ * User units inside an element to the design frame.
+ * @param fillBox of the element itself, in its own user units; undefined: not known
+ * @throws AttributeFault for a transform that is malformed, or written where it is not read.
+ */
+const placedBy = (element: XmlElement, style: Style, parent: Frame, fillBox?: () => ReferenceBox): Matrix => {
   const { attributes } = element;
   for (const property of style.size === 0 ? [] : placingProperties) {
     const value = style.get(property);
     if (value !== undefined && value !== 'none') throw styledShape(property, value);
   }
+  const styled = style.get('transform');
   const text = attributes.transform;
-  if (text === undefined) return outer;
+  if (styled === undefined && text === undefined) return parent.matrix;
+  const own = styled === undefined ? undefined : styled.trim();
+  const { viewport } = parent;
   const origin = style.get('transform-origin') ?? attributes['transform-origin'];
-  if (origin !== undefined && !/^\s*0(px|%)?(\s+0(px|%)?)*\s*$/.test(origin)) {
-    throw styledShape('transform-origin', origin);
+  const usesBox = origin !== undefined || own?.includes('%') === true;
+  const box = usesBox ? referenceBox(element, style, viewport, fillBox) : wholeView(viewport);
+  let map = own === undefined ? parseTransform(text!) : styledTransform(own, box, viewport);
+  if (map === undefined) throw styledShape('transform', own!);
+  if (origin !== undefined && map !== identity) {
+    const at = transformOrigin(origin, box, viewport, !style.has('transform-origin'));
+    if (at === undefined) throw styledShape('transform-origin', origin);
+    map = about(at, map);
   }
-  const matrix = compose(outer, parseTransform(text));
+  const matrix = compose(parent.matrix, map);
   if (matrix.every(Number.isFinite)) return matrix;
   throw new AttributeFault({
     attribute: 'transform',
@@ -317,6 +350,22 @@ const placedBy = (element: XmlElement, style: Style, outer: Matrix): Matrix => {
     expected: 'a finite map',
     next: 'Correct the transforms, or export the drawing again.',
   });
+};
+
+const wholeView = ({ width, height }: Viewport): ReferenceBox => ({ x: 0, y: 0, width, height });
+
+/** W3C CSS Transforms Module Level 1, section 6: `view-box` unless another one is stated. */
+const referenceBox = (
+  element: XmlElement,
+  style: Style,
+  viewport: Viewport,
+  fillBox: (() => ReferenceBox) | undefined,
+): ReferenceBox => {
+  const stated = style.get('transform-box') ?? element.attributes['transform-box'];
+  const word = stated?.trim().toLowerCase() ?? 'view-box';
+  if (/^(view-box|initial|unset)$/.test(word)) return wholeView(viewport);
+  if (/^(fill-box|content-box)$/.test(word) && fillBox !== undefined) return fillBox();
+  throw styledShape('transform-box', word);
 };
 
 /** What is wrong with geometry that a style gives stands in no attribute. */

@@ -73,8 +73,8 @@ describe('a style sheet', () => {
       },
     );
     expectRefused(
-      page('<style>.m { transform: scale(2) }</style><g id="g" class="m"/>'),
-      'transform: scale(2) as a style',
+      page('<style>.m { transform: scale(calc(1 + 1)) }</style><g id="g" class="m"/>'),
+      'transform: scale(calc(1 + 1)) as a style',
     );
     expect(seen('<style>.m { transform: scale(2) }</style><circle id="c" r="1"/>')).toEqual(['c -']);
   });
