@@ -1,7 +1,7 @@
 /** What the roles of a job want of each shape, and which of them wins. */
 import type { RoleEntry } from '../job/job.js';
 import type { Group, Shape } from './drawing.js';
-import { type Reach, reachOf, type Selector, strokeOf } from './selectors.js';
+import { type Paint, type Reach, reachOf, type Selector, strokeOf } from './selectors.js';
 import { hasId, hasLabel, isLikeMadeUp, isPlain, labelsNow } from './shape-store.js';
 
 export type RoleName = 'marks' | 'outline' | 'openings';
@@ -39,7 +39,7 @@ const fewNames = 8;
 
 /**
  * Says for each shape what the roles want of it. Shapes that bear no name that is asked for differ in nothing but their
- * layers and strokes, as far as those are asked for: one after another of the same kind is looked at once.
+ * layers and colours, as far as those are asked for: one after another of the same kind is looked at once.
  *
  * @param used gets every selector that reaches a shape
  */
@@ -50,7 +50,8 @@ export const claimsBy = (
   const selectors = wanted.flatMap(({ takes, leaves }) => [...takes, ...leaves]);
   const names = new Set(selectors.flatMap(({ by }) => ('name' in by ? [by.name] : [])));
   const few = names.size <= fewNames ? [...names] : undefined;
-  const asksForStroke = selectors.some(({ by }) => 'stroke' in by);
+  const asksFor = (paint: Paint): boolean => selectors.some(({ by }) => 'paint' in by && by.paint === paint);
+  const [asksForStroke, asksForFill] = [asksFor('stroke'), asksFor('fill')];
   const asksForMadeUp = [...names].some(isLikeMadeUp);
   const isCalled = (shape: Shape): boolean => {
     if (!asksForMadeUp && isPlain(shape)) return false;
@@ -65,10 +66,12 @@ export const claimsBy = (
   let isInLayer = false;
   let group: Group | undefined;
   let stroke = '';
+  let fill: string | undefined;
   let last: Claims | undefined;
   return (shape) => {
     if (isCalled(shape)) return claimsOn(shape, wanted, used);
     const own = asksForStroke ? strokeOf(shape) : '';
+    const area = asksForFill ? shape.fill : undefined;
     const { layers: around } = shape;
     if (around !== layers) {
       layers = around;
@@ -76,9 +79,11 @@ export const claimsBy = (
       isInLayer = around.some((layer) => names.has(layer));
       if (isInLayer || wasInLayer) last = undefined;
     }
-    if (last !== undefined && own === stroke && (!isInLayer || shape.group === group)) return last;
+    if (last !== undefined && own === stroke && area === fill && (!isInLayer || shape.group === group))
+      return last;
     group = shape.group;
     stroke = own;
+    fill = area;
     last = claimsOn(shape, wanted, used);
     return last;
   };
@@ -108,11 +113,11 @@ const nearest = (selectors: readonly Selector[], shape: Shape, used: Set<Selecto
   return best;
 };
 
-const rank = (reach: Exclude<Reach, undefined>): number => (reach === 'stroke' ? 0.5 : reach);
+const rank = (reach: Exclude<Reach, undefined>): number => (reach === 'colour' ? 0.5 : reach);
 
 /** The claim that counts; several where nothing decides between them. A colour and a layer are equally near to a shape. */
 const strongest = (claims: readonly Claim[]): readonly Claim[] => {
   if (claims.length < 2) return claims;
   const least = Math.min(...claims.map(({ reach }) => rank(reach)));
-  return least === rank('stroke') ? claims : claims.filter(({ reach }) => rank(reach) === least);
+  return least === rank('colour') ? claims : claims.filter(({ reach }) => rank(reach) === least);
 };

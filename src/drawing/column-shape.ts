@@ -16,6 +16,7 @@ export abstract class ColumnShape implements Shape {
   abstract readonly group: Group | undefined;
   abstract readonly element: string;
   abstract readonly stroke: string | undefined;
+  abstract readonly fill: string | undefined;
   abstract readonly filled: Shape['filled'];
   abstract readonly line: number | undefined;
   abstract readonly pathCount: number;

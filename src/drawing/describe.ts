@@ -25,6 +25,8 @@ export interface ShapeRow {
   readonly box: Box;
   /** Colour of its stroke, `#rrggbb`, or as written where it is no plain colour; undefined for none. */
   readonly stroke?: string | undefined;
+  /** Colour of its area, in the same way. */
+  readonly fill?: string | undefined;
 }
 
 /**
@@ -63,6 +65,10 @@ class Row implements ShapeRow {
   get stroke(): string | undefined {
     const stroke = strokeOf(this.shape);
     return stroke === 'none' ? undefined : stroke;
+  }
+
+  get fill(): string | undefined {
+    return this.shape.fill;
   }
 
   get length(): number {

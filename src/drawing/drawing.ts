@@ -28,6 +28,8 @@ export interface Shape {
   /** Its subpaths, in file order; placed, in mm. */
   readonly paths: readonly Path[];
   readonly stroke?: string | undefined;
+  /** Of an SVG: colour of its area, as of the stroke; black where nothing is stated (SVG 2, section 13.2). Undefined: none. */
+  readonly fill?: string | undefined;
   /** Of an SVG: its area is seen filled, with or without a stroke round it (see `filledBy`); undefined where it is not. */
   readonly filled?: 'alone' | 'stroked' | undefined;
   readonly line?: number | undefined;

@@ -1,5 +1,6 @@
 /** The names of a drawing, looked up: a drawing may have a million shapes, and most bear no name but a made-up id. */
 import type { Shape } from './drawing.js';
+import { hasEscapes, withoutEscapes } from './escaped-name.js';
 import { hasId, hasLabel, isLikeMadeUp, isPlain, labelsNow } from './shape-store.js';
 
 /** So many names are looked up one by one, each by a walk over the shapes; for more a set of all names is worth its room. */
@@ -50,7 +51,23 @@ export class DrawnNames {
       }
     }
     const [only] = same;
-    return same.size === 1 ? only! : name;
+    if (same.size > 0) return same.size === 1 ? only! : name;
+    return this.plainly(name) ?? name;
+  }
+
+  /** The only name of the drawing that comes to the same once escapes are undone; undefined where none or several do. */
+  private plainly(name: string): string | undefined {
+    const wanted = withoutEscapes(name);
+    const found = new Set<string>();
+    for (const names of [this.layers, this.namesLike(name)]) {
+      for (const one of names.names()) {
+        if ((hasEscapes(one) ? withoutEscapes(one) : one) === wanted) {
+          found.add(one);
+        }
+      }
+    }
+    const [only] = found;
+    return found.size === 1 ? only : undefined;
   }
 
   private namesLike(name: string): Lookup {

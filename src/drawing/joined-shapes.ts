@@ -116,6 +116,10 @@ class JoinedShape extends ColumnShape {
     return this.owner.stroke;
   }
 
+  get fill(): string | undefined {
+    return this.owner.fill;
+  }
+
   get filled(): Shape['filled'] {
     return this.owner.filled;
   }

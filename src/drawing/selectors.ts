@@ -1,4 +1,4 @@
-/** What the entries under `roles` select: shapes and layers by name, shapes by the colour of their stroke. */
+/** What the entries under `roles` select: shapes and layers by name, shapes by the colour of their stroke or fill. */
 import { type RoleEntry, roleWords } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
@@ -8,22 +8,24 @@ import type { Drawing, Shape } from './drawing.js';
 import { type DrawnNames, knownNames } from './drawn-names.js';
 import { hasId, hasLabel } from './shape-store.js';
 
+export type Paint = 'stroke' | 'fill';
+
 /** One entry, understood. */
 export interface Selector {
   readonly entry: RoleEntry;
   /** True for `not ...`. */
   readonly excludes: boolean;
-  readonly by: { readonly name: string } | { readonly stroke: string };
+  readonly by: { readonly name: string } | { readonly paint: Paint; readonly colour: string };
 }
 
 /**
  * How near a selector is to a shape it selects: 0 by the shape's own name, 1 by its group's, 2 by that of the group around
- * it, and so on; `stroke` by its colour. Undefined: it does not select the shape.
+ * it, and so on; `colour` by that of its stroke or fill. Undefined: it does not select the shape.
  */
-export type Reach = number | 'stroke' | undefined;
+export type Reach = number | 'colour' | undefined;
 
 /**
- * Understands an entry: `NAME`, `stroke:COLOUR`, or `not` and one of these. An entry that is the very name of a shape or
+ * Understands an entry: `NAME`, `stroke:COLOUR`, `fill:COLOUR`, or `not` and one of these. An entry that is the very name of a shape or
  * layer of the drawing means that name, whatever it looks like.
  * @throws InputError for a colour that is none
  */
@@ -33,22 +35,26 @@ export const selectorOf = (entry: RoleEntry, role: string, drawing: Drawing, nam
   const without = /^not\s+(?=\S)/i.exec(text)?.[0] ?? '';
   const rest = text.slice(without.length);
   const excludes = without !== '';
-  const colour = names.has(rest) ? undefined : /^stroke\s*:\s*(.*)$/i.exec(rest)?.[1];
-  if (colour === undefined) return { entry, excludes, by: { name: names.spelled(rest) } };
-  const stroke = parseColour(colour);
-  if (stroke === undefined) throw noColour(entry, role, colour, drawing);
-  return { entry, excludes, by: { stroke } };
+  const [, word, written] = (names.has(rest) ? undefined : /^(stroke|fill)\s*:\s*(.*)$/i.exec(rest)) ?? [];
+  if (word === undefined) return { entry, excludes, by: { name: names.spelled(rest) } };
+  const paint = word.toLowerCase() as Paint;
+  const colour = parseColour(written!);
+  if (colour === undefined) throw noColour(entry, role, paint, written!, drawing);
+  return { entry, excludes, by: { paint, colour } };
 };
 
 export const reachOf = (selector: Selector, shape: Shape): Reach =>
   'name' in selector.by
     ? distanceTo(shape, selector.by.name)
-    : strokeOf(shape) === selector.by.stroke
-      ? 'stroke'
+    : paintOf(shape, selector.by.paint) === selector.by.colour
+      ? 'colour'
       : undefined;
 
 /** `none` for a shape without a stroke. */
 export const strokeOf = (shape: Shape): string => shape.stroke ?? 'none';
+
+const paintOf = (shape: Shape, paint: Paint): string =>
+  paint === 'stroke' ? strokeOf(shape) : (shape.fill ?? 'none');
 
 /** 0: the shape itself bears the name; 1: its group; 2: the group around that; undefined: nothing does. */
 const distanceTo = (shape: Shape, name: string): number | undefined => {
@@ -70,7 +76,13 @@ const some = (words: readonly string[]): string =>
 const whereOf = ({ text, where }: RoleEntry, drawing: Drawing) =>
   where ?? { file: drawing.path, element: text };
 
-const noColour = (entry: RoleEntry, role: string, colour: string, drawing: Drawing): InputError => {
+const noColour = (
+  entry: RoleEntry,
+  role: string,
+  paint: Paint,
+  colour: string,
+  drawing: Drawing,
+): InputError => {
   const nearest = nearestWord(colour, namedColours.keys());
   return new InputError({
     found: `roles: ${role}: ${entry.text}, of which "${colour}" is no colour`,
@@ -78,8 +90,8 @@ const noColour = (entry: RoleEntry, role: string, colour: string, drawing: Drawi
     where: whereOf(entry, drawing),
     next:
       nearest === undefined
-        ? '`reseat list` shows the strokes of the drawing.'
-        : `Did you mean stroke:${nearest}?`,
+        ? '`reseat list --json` shows the stroke and the fill of every shape.'
+        : `Did you mean ${paint}:${nearest}?`,
   });
 };
 
@@ -89,17 +101,18 @@ const cadGreen = '#00ff00';
 /** The error for an entry that selects nothing in the drawing. */
 export const selectsNothing = ({ entry, by }: Selector, role: string, drawing: Drawing): InputError => {
   const where = whereOf(entry, drawing);
-  if ('stroke' in by) {
-    const strokes = [...new Set(drawing.shapes.map(strokeOf))];
+  if ('paint' in by) {
+    const { paint, colour } = by;
+    const paints = [...new Set(drawing.shapes.map((shape) => paintOf(shape, paint)))];
     return new InputError({
-      found: `roles: ${role}: ${entry.text}, a stroke that no shape of the drawing has`,
+      found: `roles: ${role}: ${entry.text}, a ${paint} that no shape of the drawing has`,
       expected:
-        strokes.length === 0 ? 'a drawing with shapes' : `one of ${some(strokes.map((s) => `stroke:${s}`))}`,
+        paints.length === 0 ? 'a drawing with shapes' : `one of ${some(paints.map((s) => `${paint}:${s}`))}`,
       where,
       next:
-        by.stroke === cssGreen && strokes.includes(cadGreen)
-          ? `Write stroke:lime: the green of CAD programs is ${cadGreen}, which CSS calls lime.`
-          : 'Correct the colour; `reseat list` shows the stroke of every shape.',
+        colour === cssGreen && paints.includes(cadGreen)
+          ? `Write ${paint}:lime: the green of CAD programs is ${cadGreen}, which CSS calls lime.`
+          : `Correct the colour; \`reseat list${paint === 'fill' ? ' --json' : ''}\` shows the ${paint} of every shape.`,
     });
   }
   const known = knownNames(drawing.shapes);

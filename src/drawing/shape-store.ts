@@ -16,6 +16,7 @@ export interface ShapeSaid {
   readonly layers: readonly string[];
   readonly group: Group | undefined;
   readonly stroke: string | undefined;
+  readonly fill?: string | undefined;
   readonly filled?: Shape['filled'];
   readonly line: number | undefined;
 }
@@ -39,9 +40,11 @@ export class ShapeStore {
   private lines: Uint32Array;
   private elements: Uint16Array;
   private strokes: Uint32Array;
+  private fills: Uint32Array;
   private homes: Uint32Array;
   private readonly knownElements = new Recurring<string>();
   private readonly knownStrokes = new Recurring<string | undefined>();
+  private readonly knownFills = new Recurring<string | undefined>();
   /** Innermost groups of shapes, and the layers that follow from each: there may be as many as shapes. */
   private readonly groups: (Group | undefined)[] = [];
   private readonly layers: (readonly string[])[] = [];
@@ -62,6 +65,7 @@ export class ShapeStore {
     this.lines = new Uint32Array(size);
     this.elements = new Uint16Array(size);
     this.strokes = new Uint32Array(size);
+    this.fills = new Uint32Array(size);
     this.homes = new Uint32Array(size);
   }
 
@@ -79,6 +83,7 @@ export class ShapeStore {
     this.lines[n] = said.line ?? noLine;
     this.elements[n] = this.knownElements.numberOf(said.element);
     this.strokes[n] = this.knownStrokes.numberOf(said.stroke);
+    this.fills[n] = this.knownFills.numberOf(said.fill);
     this.homes[n] = this.homeOf(said);
     if (said.id !== undefined) this.keepId(n, said.id);
     this.named[n] = 0;
@@ -108,6 +113,7 @@ export class ShapeStore {
     this.lines = grown(this.lines, new Uint32Array(size));
     this.elements = grown(this.elements, new Uint16Array(size));
     this.strokes = grown(this.strokes, new Uint32Array(size));
+    this.fills = grown(this.fills, new Uint32Array(size));
     this.homes = grown(this.homes, new Uint32Array(size));
   }
 
@@ -172,6 +178,10 @@ export class ShapeStore {
 
   strokeOf(n: number): string | undefined {
     return this.knownStrokes.values[this.strokes[n]!];
+  }
+
+  fillOf(n: number): string | undefined {
+    return this.knownFills.values[this.fills[n]!];
   }
 
   filledOf(n: number): Shape['filled'] {
@@ -269,6 +279,10 @@ export class StoredShape extends ColumnShape {
     return this.store.strokeOf(this.number);
   }
 
+  get fill(): string | undefined {
+    return this.store.fillOf(this.number);
+  }
+
   get filled(): Shape['filled'] {
     return this.store.filledOf(this.number);
   }
@@ -308,7 +322,7 @@ export class StoredShape extends ColumnShape {
 
 /** A shape like another one, but for some of what it says. */
 export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
-  const { id, named, layers, labels, group, element, paths, stroke, filled, line, openGap } = shape;
+  const { id, named, layers, labels, group, element, paths, stroke, fill, filled, line, openGap } = shape;
   return {
     id,
     named,
@@ -318,6 +332,7 @@ export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
     element,
     paths: changes.paths ?? paths,
     ...(stroke === undefined ? {} : { stroke }),
+    ...(fill === undefined ? {} : { fill }),
     ...(filled === undefined ? {} : { filled }),
     ...(line === undefined ? {} : { line }),
     ...(openGap === undefined ? {} : { openGap }),

@@ -11,6 +11,7 @@ import type { Cascade, Style } from './style/cascade.js';
 import { isGeometry, shapedAttributes } from './style/geometry.js';
 import {
   filledBy,
+  fillOf,
   type Inherited,
   inheritedBy,
   initial,
@@ -231,6 +232,7 @@ export class Walk {
       layers: parent.layers,
       group: parent.group,
       stroke: strokeOf(look),
+      fill: fillOf(look),
       filled: filledBy(look),
       line: element.line,
     });

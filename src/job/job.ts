@@ -79,7 +79,7 @@ export interface NcWords {
 /** The widest join distance, mm: lines farther apart do not nearly meet. */
 export const largestJoin = 5;
 
-/** One entry of a role: `NAME`, `stroke:COLOUR`, or `not` and one of these. */
+/** One entry of a role: `NAME`, `stroke:COLOUR`, `fill:COLOUR`, or `not` and one of these. */
 export interface RoleEntry {
   /** As written. */
   readonly text: string;

@@ -238,7 +238,7 @@ const readRoles = (field: Field | undefined): Roles => {
 /** One entry, or a list of them. */
 const roleEntries = (field: Field): RoleEntry[] => {
   const what =
-    'the id of a shape, the name of a layer, stroke:COLOUR, "not" before one of these, or a list of them';
+    'the id of a shape, the name of a layer, stroke:COLOUR, fill:COLOUR, "not" before one of these, or a list of them';
   const list = isList(field) ? items(field, what) : [field];
   if (list.length === 0) throw refused(field, what, 'Write what has this role, or remove the key.');
   return list.map((entry) => ({ text: text(entry, what).trim(), where: whereOf(entry) }));

@@ -1,5 +1,6 @@
 /** The marks of a drawing, as far as a job needs them. */
 import type { Drawing } from '../drawing/drawing.js';
+import { withoutEscapes } from '../drawing/escaped-name.js';
 import { centreNamed, marksIn } from '../drawing/marks-in.js';
 import type { RoleAssignment } from '../drawing/roles.js';
 import type { Job } from '../job/job.js';
@@ -16,13 +17,23 @@ export const drawnMarks = (
   readings: Job['readings'],
 ): DrawnMarks => {
   const read = new Set(readings.map(({ mark }) => mark));
+  const drawn = marksIn(drawing, roles);
   const marks = new Map(
-    marksIn(drawing, roles).flatMap(({ name, otherNames, centre }) => {
+    drawn.flatMap(({ name, otherNames, centre }) => {
       const used = otherNames.filter((other) => read.has(other));
       const names = used.length === 0 || read.has(name) ? [name, ...used] : used;
       return names.map((one) => [one, centre] as const);
     }),
   );
+  // A reading of "leaf 7" means the mark "leaf_x20_7", where no other mark comes to that.
+  for (const mark of read) {
+    if (marks.has(mark)) continue;
+    const plain = withoutEscapes(mark);
+    const same = drawn.filter(({ name, otherNames }) =>
+      [name, ...otherNames].some((one) => withoutEscapes(one) === plain),
+    );
+    if (same.length === 1) marks.set(mark, same[0]!.centre);
+  }
   return {
     marks,
     shapeCentre: (id) => centreNamed(drawing, id),

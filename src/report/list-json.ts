@@ -21,6 +21,7 @@ export interface ListJson {
     box: BoxJson;
     /** Colour of the stroke; null for none. */
     stroke: string | null;
+    fill: string | null;
   }[];
   /** What states assumed roles in a job; null where none were assumed, or no short line does. */
   rolesLine: string | null;
@@ -47,7 +48,7 @@ export const listJson = ({ drawing, roles, joined, rows, warnings }: ListedDrawi
   drawing: drawing.path,
   units: drawing.units,
   box: drawing.box.minX > drawing.box.maxX ? null : boxJson(drawing.box),
-  shapes: rows.map(({ id, layer, role, kind, closed, length, area, box, stroke }) => ({
+  shapes: rows.map(({ id, layer, role, kind, closed, length, area, box, stroke, fill }) => ({
     id,
     layer: layer ?? null,
     role,
@@ -57,6 +58,7 @@ export const listJson = ({ drawing, roles, joined, rows, warnings }: ListedDrawi
     area: area ?? null,
     box: boxJson(box),
     stroke: stroke ?? null,
+    fill: fill ?? null,
   })),
   rolesLine: roles.line ?? null,
   readings:

@@ -30,6 +30,54 @@ const outline = '<rect id="edge" x="1" y="1" width="98" height="98"/>';
 const holes = '<circle id="h1" cx="20" cy="20" r="5"/><circle id="h2" cx="40" cy="40" r="5"/>';
 const marks = '<g id="marks"><circle id="A" cx="5" cy="5" r="1"/><circle id="B" cx="95" cy="5" r="1"/></g>';
 
+describe('roles by the colour of the area', () => {
+  const body =
+    '<g fill="#C83737"><circle id="h1" cx="20" cy="20" r="5"/></g><circle id="h2" cx="40" cy="40" r="5" style="fill:rgb(200,55,55)"/>' +
+    '<circle id="h3" cx="60" cy="60" r="5"/><circle id="h4" cx="80" cy="80" r="5" fill="none" stroke="blue"/>';
+
+  it('take what is filled so; nothing stated is black, and what is transparent is none', () => {
+    expect(ids(assign(body, { openings: 'fill:#c83737' }).openings)).toEqual(['h1', 'h2']);
+    expect(ids(assign(body, { openings: ['fill: rgb(200 55 55)', 'not h1'] }).openings)).toEqual(['h2']);
+    expect(ids(assign(body, { openings: 'fill:black' }).openings)).toEqual(['h3']);
+    expect(ids(assign(body, { openings: 'fill:none' }).openings)).toEqual(['h4']);
+    const unseen = body.replace('fill="#C83737"', 'fill="#C83737" fill-opacity="0"');
+    expect(ids(assign(unseen, { openings: 'fill:none' }).openings)).toEqual(['h1', 'h4']);
+  });
+
+  it('are refused like strokes where nothing is filled so, or the colour is none', () => {
+    expect(inputErrorOf(() => assign(body, { openings: 'fill:lime' })).message).toContain(
+      'fill:lime, a fill that no shape of the drawing has; expected one of fill:#c83737, fill:#000000, fill:none',
+    );
+    expect(inputErrorOf(() => assign(body, { openings: 'fill:bleu' })).next).toBe('Did you mean fill:blue?');
+  });
+});
+
+describe('names with escapes', () => {
+  const one = (id: string): string => `<circle id="${id}" cx="20" cy="20" r="5"/>${outline}`;
+
+  it.each([
+    ['leaf_x20_7', 'leaf 7'],
+    ['leaf_x0020_7', 'leaf 7'],
+    ['leaf%207', 'leaf 7'],
+    ['bl%C3%A4tt', 'blätt'],
+    ['_x31_2', '12'],
+    ['leaf&amp;stem', 'leaf&stem'],
+    ['leaf&#32;7', 'leaf 7'],
+    ['leaf 7', 'leaf\\ 7'],
+    ['a%zz', 'a%zz'],
+  ])('%s is found as %s', (id, name) => {
+    expect(assign(one(id), { openings: name }).openings).toHaveLength(1);
+  });
+
+  it('an exact name comes first, and two that come to the same are not taken one for the other', () => {
+    const two = '<circle id="a_x20_b" cx="20" cy="20" r="5"/><circle id="a%20b" cx="40" cy="20" r="5"/>';
+    expect(ids(assign(two, { openings: 'a%20b' }).openings)).toEqual(['a%20b']);
+    expect(inputErrorOf(() => assign(two, { openings: 'a b' })).message).toContain(
+      'neither a shape nor a layer',
+    );
+  });
+});
+
 describe('roles by name', () => {
   it('come from the layers marks, openings and outline, without a warning', () => {
     const found = assign(

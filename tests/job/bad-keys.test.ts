@@ -186,12 +186,12 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a role without anything',
       `${least}roles: {marks: []}`,
-      'jobs/fern.yaml:3:16 (roles.marks) roles.marks is an empty list; expected the id of a shape, the name of a layer, stroke:COLOUR, "not" before one of these, or a list of them. Write what has this role, or remove the key.',
+      'jobs/fern.yaml:3:16 (roles.marks) roles.marks is an empty list; expected the id of a shape, the name of a layer, stroke:COLOUR, fill:COLOUR, "not" before one of these, or a list of them. Write what has this role, or remove the key.',
     ],
     [
       'a blank behind stroke:',
       `${least}roles: {openings: [leaves, stroke: red]}`,
-      'jobs/fern.yaml:3:28 (roles.openings[2]) roles.openings[2] is a mapping; expected the id of a shape, the name of a layer, stroke:COLOUR, "not" before one of these, or a list of them. Write it behind the colon.',
+      'jobs/fern.yaml:3:28 (roles.openings[2]) roles.openings[2] is a mapping; expected the id of a shape, the name of a layer, stroke:COLOUR, fill:COLOUR, "not" before one of these, or a list of them. Write it behind the colon.',
     ],
   ])('%s', (_what, text, message, files) => {
     expect(messageOf(() => jobOf(text, files))).toBe(message);

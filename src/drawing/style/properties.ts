@@ -96,6 +96,12 @@ export const isDisplayed = (attributes: Attributes, style: Style): boolean =>
 export const strokeOf = ({ stroke, color }: Inherited): string | undefined =>
   stroke === 'currentcolor' ? color : stroke;
 
+/** The fill of a shape that inherits this: a colour where it has one; undefined where nothing of it is seen. */
+export const fillOf = ({ fill, fillSeen, color }: Inherited): string | undefined => {
+  const paint = fill === 'currentcolor' ? color : (fill ?? initial.color);
+  return paint === 'none' || !fillSeen ? undefined : paint;
+};
+
 /**
  * How the area of a shape that inherits this is filled, where it is: `alone` without a stroke round it; `stroked` with one, where the
  * file states the filling. A stroke without a word about the filling is a line, though a browser fills it with black.
