@@ -23,19 +23,17 @@ const aside = 1e-6;
 /** Stretches shorter than this, mm, have no sides to speak of: what they could hide is as small. */
 const shortest = 1e-4;
 
-/** Whether the rings, which keep their region on their left, agree with the sides of all stretches. */
+/**
+ * Whether the rings, which keep their region on their left, agree with the sides of all stretches. The left sides are
+ * looked at; where rings and stretches are the same edges, the right ones follow.
+ */
 export const agreesWithSides = (rings: readonly Ring[], sides: readonly Sided[]): boolean => {
   const index = new WindingIndex(rings);
-  return sides.every(({ stretch, left, right }) => {
+  return sides.every(({ stretch, left }) => {
     const { point, span } = standIn(stretch.spans);
     if (spanLength(span) < shortest) return true;
     const d = middleDirection(span);
-    const x = d.y * aside;
-    const y = d.x * aside;
-    return (
-      index.at(point.x - x, point.y + y) === (left ? 1 : 0) &&
-      index.at(point.x + x, point.y - y) === (right ? 1 : 0)
-    );
+    return index.at(point.x - d.y * aside, point.y + d.x * aside) === (left ? 1 : 0);
   });
 };
 

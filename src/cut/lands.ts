@@ -6,20 +6,12 @@
  * lies within a path; it is measured between the existing edges, and what the cut takes of it on each side is subtracted.
  */
 import Flatbush from 'flatbush';
-import {
-  type Box,
-  between,
-  boxesMeet,
-  boxHolds,
-  emptyBox,
-  growBox,
-  joinBoxes,
-  type Point,
-} from '../geometry/point.js';
-import { lineSpan, type Span, spanBox, windingNumber } from '../geometry/span.js';
+import { type Box, between, boxesMeet, emptyBox, growBox, joinBoxes, type Point } from '../geometry/point.js';
+import { lineSpan, type Span, spanBox } from '../geometry/span.js';
 import { nearestOnSpan, type Shortest, shortestBetween } from '../geometry/span-distance.js';
 import { meetings } from '../geometry/span-intersection.js';
 import type { StoredRing } from '../geometry/stored-ring.js';
+import { WindingIndex } from '../geometry/winding-index.js';
 import { necksOf } from './necks.js';
 import type { Panel } from './panel.js';
 import type { Region, RegionRing } from './region.js';
@@ -96,9 +88,6 @@ const standingLands = ({ beams, panel, kerf, smallest: asked }: LandInput, nameA
   return lands;
 };
 
-/** Places along a way at which it has to lie within the beam's paths. */
-const asked = [0.02, 0.2, 0.35, 0.5, 0.65, 0.8, 0.98];
-
 /** Lands that lie within the beam's paths as a whole. */
 const lostLands = (input: LandInput, nameAt: Names): Land[] => {
   const { existing, beams, panel, kerf, mitre } = input;
@@ -110,7 +99,7 @@ const lostLands = (input: LandInput, nameAt: Names): Land[] => {
   const paths = new Edges(beams);
   const lands: Land[] = [];
   const offer = (way: Shortest, edge: Edge, other: Edge, less: number): void => {
-    if (!asked.every((t) => paths.holds(between(way.from, way.to, t)))) return;
+    if (!paths.holdsWay(way)) return;
     if (!edges.isLand(way, edge, other)) return;
     const land = landOf(way, less, edge, other, nameAt);
     lands.push({ ...land, width: Math.min(0, land.width) });
@@ -139,6 +128,7 @@ class Edges {
   /** The outline comes last. */
   readonly all: readonly Edge[];
   private readonly near: (box: Box) => readonly number[];
+  private readonly windings = new Map<number, WindingIndex>();
 
   constructor(
     private readonly regions: readonly Region[],
@@ -168,17 +158,34 @@ class Edges {
   holds(p: Point): boolean {
     const round = this.near({ minX: p.x, minY: p.y, maxX: p.x, maxY: p.y });
     const regions = new Set(round.map((i) => this.all[i]!.region).filter((region) => region >= 0));
-    // Rings with the point outside their boxes do not wind round it.
-    return [...regions].some((region) => {
-      const rings = this.regions[region]!.rings.filter((r) => boxHolds(r.ring.box, p));
-      return (
-        windingNumber(
-          rings.map((r) => r.ring.spans()),
-          p.x,
-          p.y,
-        ) !== 0
-      );
+    return [...regions].some((region) => this.windingOf(region).at(p.x, p.y) !== 0);
+  }
+
+  /** Whether a way lies in one opening all along, but for its very ends. */
+  holdsWay(way: Shortest): boolean {
+    if (!this.holds(between(way.from, way.to, 0.5))) return false;
+    return way.distance < rounding || !this.isCrossed(way, 0.02);
+  }
+
+  /** Whether an edge crosses a way between its ends, a share of its length left out at both. */
+  private isCrossed(way: Shortest, leftOut: number, except: (edge: Edge) => boolean = () => false): boolean {
+    const start = between(way.from, way.to, leftOut);
+    const end = between(way.from, way.to, 1 - leftOut);
+    const line = lineSpan(start.x, start.y, end.x, end.y);
+    const box = spanBox(line);
+    return this.near(box).some((i) => {
+      const edge = this.all[i]!;
+      if (except(edge)) return false;
+      return edge.ring.spansNear(box, rounding).some((span) => meetings(line, span).length > 0);
     });
+  }
+
+  private windingOf(region: number): WindingIndex {
+    const known = this.windings.get(region);
+    if (known !== undefined) return known;
+    const index = new WindingIndex(this.regions[region]!.rings.map((r) => r.ring.spans()));
+    this.windings.set(region, index);
+    return index;
   }
 
   /** True when a way crosses material all along: its middle lies on the panel and in no opening, and no edge crosses it. */
@@ -186,16 +193,8 @@ class Edges {
     const middle = between(way.from, way.to, 0.5);
     if (this.holds(middle) || this.panel?.holds(middle) === false) return false;
     if (way.distance < rounding) return true;
-    const start = between(way.from, way.to, 1e-3);
-    const end = between(way.from, way.to, 1 - 1e-3);
-    const line = lineSpan(start.x, start.y, end.x, end.y);
-    const box = spanBox(line);
     const toOutline = edge.outline || other.outline;
-    return this.near(box).every((i) => {
-      const { ring, outline } = this.all[i]!;
-      if (outline && toOutline) return true;
-      return ring.spansNear(box, rounding).every((span) => meetings(line, span).length === 0);
-    });
+    return !this.isCrossed(way, 1e-3, ({ outline }) => outline && toOutline);
   }
 }
 
@@ -275,28 +274,48 @@ const spansNear = (ring: StoredRing, box: Box, reach: number): [Span, Box][] => 
 
 /** Of the shapes behind an edge the one whose drawn edge is nearest. */
 const nameFinder = (drawn: readonly NamedRing[]): Names => {
-  const rings = new Map<string, StoredRing[]>();
-  for (const { name, ring } of drawn) {
-    const list = rings.get(name);
-    if (list === undefined) rings.set(name, [ring]);
-    else list.push(ring);
-  }
-  return ({ shapes }, p) => {
-    if (shapes.length === 1) return shapes[0]!;
-    let best = shapes[0]!;
-    let least = Number.POSITIVE_INFINITY;
-    for (const name of shapes) {
-      for (const ring of rings.get(name) ?? []) {
-        for (const s of ring.spans()) {
-          const q = nearestOnSpan(s, p.x, p.y);
-          const d = Math.hypot(q.x - p.x, q.y - p.y);
-          if (d < least) {
-            least = d;
-            best = name;
-          }
-        }
+  const spans: Span[] = [];
+  const names: string[] = [];
+  let index: Flatbush | undefined;
+  const indexOfSpans = (): Flatbush => {
+    for (const { name, ring } of drawn) {
+      for (const span of ring.spans()) {
+        spans.push(span);
+        names.push(name);
       }
     }
-    return best;
+    const tree = new Flatbush(Math.max(1, spans.length));
+    if (spans.length === 0) tree.add(0, 0, 0, 0);
+    for (const span of spans) {
+      const box = spanBox(span);
+      tree.add(box.minX, box.minY, box.maxX, box.maxY);
+    }
+    tree.finish();
+    return tree;
+  };
+  const sets = new Map<Edge, ReadonlySet<string>>();
+  return (edge, p) => {
+    const { shapes } = edge;
+    if (shapes.length === 1) return shapes[0]!;
+    index ??= indexOfSpans();
+    const own = sets.get(edge) ?? new Set(shapes);
+    sets.set(edge, own);
+    const isOwn = (i: number): boolean => i < spans.length && own.has(names[i]!);
+    const away = (i: number): number => {
+      const q = nearestOnSpan(spans[i]!, p.x, p.y);
+      return Math.hypot(q.x - p.x, q.y - p.y);
+    };
+    const [first] = index.neighbors(p.x, p.y, 1, Number.POSITIVE_INFINITY, isOwn);
+    if (first === undefined) return shapes[0]!;
+    const reach = away(first) * (1 + 1e-12) + 1e-12;
+    let best = first;
+    let least = away(first);
+    for (const i of index.search(p.x - reach, p.y - reach, p.x + reach, p.y + reach, isOwn)) {
+      const d = away(i);
+      if (d > least || (d === least && i > best)) continue;
+      least = d;
+      best = i;
+    }
+    return names[best]!;
   };
 };

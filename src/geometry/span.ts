@@ -284,20 +284,25 @@ export const ringLength = (ring: Ring): number => {
 export const windingNumber = (rings: Iterable<Ring>, x: number, y: number): number => {
   let winding = 0;
   for (const ring of rings) {
-    for (const s of ring) {
-      const dx = s.bx - s.ax;
-      const dy = s.by - s.ay;
-      const side = dx * (y - s.ay) - dy * (x - s.ax);
-      const isLeft = side !== 0 ? side > 0 : dy !== 0 ? dy < 0 : dx > 0;
-      if (s.ay <= y) {
-        if (s.by > y && isLeft) winding++;
-      } else if (s.by <= y && !isLeft) winding--;
-      if (s.radius !== 0 && isLeft !== s.sweep > 0) {
-        const wx = x - s.cx;
-        const wy = y - s.cy;
-        if (wx * wx + wy * wy < s.radius * s.radius) winding += s.sweep > 0 ? 1 : -1;
-      }
-    }
+    for (const s of ring) winding += windingOfSpan(s, x, y);
+  }
+  return winding;
+};
+
+/** What one span adds to the winding number of rings about a point: nothing unless it lies at the point's height and not left of it. */
+export const windingOfSpan = (s: Span, x: number, y: number): number => {
+  let winding = 0;
+  const dx = s.bx - s.ax;
+  const dy = s.by - s.ay;
+  const side = dx * (y - s.ay) - dy * (x - s.ax);
+  const isLeft = side !== 0 ? side > 0 : dy !== 0 ? dy < 0 : dx > 0;
+  if (s.ay <= y) {
+    if (s.by > y && isLeft) winding++;
+  } else if (s.by <= y && !isLeft) winding--;
+  if (s.radius !== 0 && isLeft !== s.sweep > 0) {
+    const wx = x - s.cx;
+    const wy = y - s.cy;
+    if (wx * wx + wy * wy < s.radius * s.radius) winding += s.sweep > 0 ? 1 : -1;
   }
   return winding;
 };

@@ -2,8 +2,18 @@
  * A ring between two steps of the cut, packed into numbers. Thousands of openings have hundreds of thousands of spans;
  * kept as objects they would be moved about by the garbage collector longer than they are worked on.
  */
+import Flatbush from 'flatbush';
 import type { Box } from './point.js';
-import { cosineOfTurn, origins, type Ring, ringArea, ringBox, Span, spanSize } from './span.js';
+import {
+  cosineOfTurn,
+  origins,
+  type Ring,
+  ringArea,
+  ringBox,
+  Span,
+  spanSize,
+  writeHoldingBox,
+} from './span.js';
 
 /** Numbers in a block; rings share blocks, since each array of its own would cost the collector a look. */
 const blockSize = 1 << 16;
@@ -66,6 +76,10 @@ export interface StoredAs {
   readonly lasts?: boolean;
 }
 
+/** A ring of more spans is given an index when it is asked for the third time. */
+const manySpans = 256;
+const fewQuestions = 2;
+
 export class StoredRing {
   readonly box: Box;
   /** mm^2, positive when it runs counter-clockwise. */
@@ -73,6 +87,8 @@ export class StoredRing {
   private readonly data: Float64Array;
   private readonly start: number;
   private readonly end: number;
+  private tree: Flatbush | undefined;
+  private questions = 0;
 
   constructor(ring: Ring, { turned = false, lasts = false }: StoredAs = {}) {
     const area = ringArea(ring);
@@ -128,6 +144,12 @@ export class StoredRing {
   spansNear(box: Box, reach: number): Span[] {
     const d = this.data;
     const near: Span[] = [];
+    if (this.count > manySpans && ++this.questions > fewQuestions) {
+      this.tree ??= this.treeOfSpans();
+      const found = this.tree.search(box.minX - reach, box.minY - reach, box.maxX + reach, box.maxY + reach);
+      for (const i of found.sort((p, q) => p - q)) near.push(this.spanAt(this.start + i * spanSize));
+      return near;
+    }
     for (let i = this.start; i < this.end; i += spanSize) {
       // No point of an arc is farther from both its ends than half its length.
       const room = reach + (d[i + 4]! * Math.abs(d[i + 7]!)) / 2;
@@ -138,6 +160,18 @@ export class StoredRing {
       near.push(this.spanAt(i));
     }
     return near;
+  }
+
+  /** Of boxes that hold the spans. */
+  private treeOfSpans(): Flatbush {
+    const tree = new Flatbush(this.count);
+    const box = new Float64Array(4);
+    for (let i = this.start; i < this.end; i += spanSize) {
+      writeHoldingBox(this.spanAt(i), 0, box, 0);
+      tree.add(box[0]!, box[1]!, box[2]!, box[3]!);
+    }
+    tree.finish();
+    return tree;
   }
 
   /** Cosine of the sharpest turn between neighbours of which one at least stands for a curve; 1 for none. */

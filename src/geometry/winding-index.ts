@@ -1,6 +1,6 @@
 /** Winding numbers of many points about the same rings. */
 import Flatbush from 'flatbush';
-import { type Ring, type Span, spanBox, windingNumber } from './span.js';
+import { type Ring, type Span, spanBox, windingNumber, windingOfSpan } from './span.js';
 
 /** Rings of fewer spans are gone through, and larger ones too for the first few points. */
 const fewSpans = 48;
@@ -26,7 +26,7 @@ export class WindingIndex {
     let winding = 0;
     // A ray towards +x crosses only these, and an arc that has the point between it and its chord is one of them.
     this.tree.search(x, y, Number.POSITIVE_INFINITY, y, (i) => {
-      winding += windingNumber([[spans[i]!]], x, y);
+      winding += windingOfSpan(spans[i]!, x, y);
       return false;
     });
     return winding;
