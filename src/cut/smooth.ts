@@ -2,6 +2,8 @@
  * Curves fitted back: stretches that stand for a drawn curve become the fewest arcs that stay within the tolerance, with
  * the error spread evenly over them. Drawn lines and arcs, and sharp corners, stay exactly what they are.
  */
+
+import type { Point } from '../geometry/point.js';
 import {
   cosineOfTurn,
   lineSpan,
@@ -28,11 +30,7 @@ export const facetTurn = 0.25;
 export const fitBack = (ring: Ring, tolerance: number, exactTolerance: number): Ring => {
   const joined = withTipsTakenUp(joinEqualCarriers(ring), exactTolerance);
   const n = joined.length;
-  const breaks: number[] = [];
-  for (let i = 0; i < n; i++) {
-    const before = joined[(i + n - 1) % n]!;
-    if (isBreak(before, joined[i]!)) breaks.push(i);
-  }
+  const breaks = breaksOf(joined, tolerance);
   const out: Span[] = [];
   if (breaks.length === 0) breaks.push(sharpestSpan(joined));
   for (let b = 0; b < breaks.length; b++) {
@@ -47,11 +45,82 @@ export const fitBack = (ring: Ring, tolerance: number, exactTolerance: number): 
       for (const s of evenArcs(run, exact ? exactTolerance : tolerance)) out.push(s);
     }
   }
-  return joinEqualCarriers(out);
+  return joinEqualCarriers(withoutShortSpans(out, exactTolerance));
+};
+
+/**
+ * The ring without what is shorter than the tolerance, where it lies between two lines that may go on to where they cross.
+ */
+const withoutShortSpans = (ring: readonly Span[], tolerance: number): Span[] => {
+  const out = [...ring];
+  for (let i = 0; i < out.length && out.length > 3; i++) {
+    if (spanLength(out[i]!) >= tolerance) continue;
+    const before = (i + out.length - 1) % out.length;
+    const after = (i + 1) % out.length;
+    const p = out[before]!;
+    const q = out[after]!;
+    const at = crossingNear(p, out[i]!, q, tolerance / 2);
+    if (at !== undefined) {
+      out[before] = p.endingAt(at.x, at.y);
+      out[after] = q.startingAt(at.x, at.y);
+      out.splice(i--, 1);
+    }
+  }
+  return out;
+};
+
+/** Where two lines cross, if that is no farther than `reach` from the ends of the short span between them. */
+const crossingNear = (p: Span, short: Span, q: Span, reach: number): Point | undefined => {
+  if (p.radius !== 0 || q.radius !== 0) return undefined;
+  if (spanLength(p) < 4 * reach || spanLength(q) < 4 * reach) return undefined;
+  const sine = sineOfTurn(p, q);
+  if (Math.abs(sine) < Math.sin(cornerTurn)) return undefined;
+  const ux = (p.bx - p.ax) / spanLength(p);
+  const uy = (p.by - p.ay) / spanLength(p);
+  const vx = (q.bx - q.ax) / spanLength(q);
+  const vy = (q.by - q.ay) / spanLength(q);
+  const t = ((q.ax - p.bx) * vy - (q.ay - p.by) * vx) / sine;
+  const x = p.bx + t * ux;
+  const y = p.by + t * uy;
+  const isNear =
+    Math.hypot(x - short.ax, y - short.ay) < reach && Math.hypot(x - short.bx, y - short.by) < reach;
+  return isNear ? { x, y } : undefined;
 };
 
 const isBreak = (p: Span, q: Span): boolean =>
   p.origin === origins.drawn || q.origin === origins.drawn || isCorner(p, q);
+
+/**
+ * Indices of the spans before which the ring may not be fitted across. Of corners within the tolerance along the ring only the
+ * sharpest one counts: what lies between them is no edge that could be told from a point.
+ */
+const breaksOf = (ring: readonly Span[], tolerance: number): number[] => {
+  const n = ring.length;
+  const breaks: number[] = [];
+  /** Of the last break: its cosine, if it is a corner of what may be fitted; and how far along the ring its first corner lies. */
+  let cosine: number | undefined;
+  let start = 0;
+  let travelled = 0;
+  for (let i = 0; i < n; i++) {
+    const before = ring[(i + n - 1) % n]!;
+    const span = ring[i]!;
+    if (isBreak(before, span)) {
+      const isFixed = before.origin === origins.drawn || span.origin === origins.drawn;
+      const own = isFixed ? undefined : cosineOfTurn(before, span);
+      const isNear = own !== undefined && cosine !== undefined && travelled - start < tolerance;
+      if (!isNear) {
+        breaks.push(i);
+        start = travelled;
+        cosine = own;
+      } else if (own < cosine!) {
+        breaks[breaks.length - 1] = i;
+        cosine = own;
+      }
+    }
+    travelled += spanLength(span);
+  }
+  return breaks;
+};
 
 const isCorner = (p: Span, q: Span): boolean => {
   const facets = p.radius === 0 && q.radius === 0 && p.origin === origins.curve && q.origin === origins.curve;

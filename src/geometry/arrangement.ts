@@ -42,6 +42,45 @@ interface Cut {
   readonly point: Point;
 }
 
+/** Where spans are cut, in columns: a ring that meets itself everywhere has millions of these. */
+class Cuts {
+  private readonly spans: number[] = [];
+  private readonly fractions: number[] = [];
+  private readonly x: number[] = [];
+  private readonly y: number[] = [];
+  private starts = new Int32Array(0);
+  private order = this.starts;
+
+  note(span: number, at: number, x: number, y: number): void {
+    this.spans.push(span);
+    this.fractions.push(at);
+    this.x.push(x);
+    this.y.push(y);
+  }
+
+  /** Sorts them by their spans, of which there are so many; once, when all are noted. */
+  finish(spans: number): void {
+    this.starts = new Int32Array(spans + 1);
+    for (const span of this.spans) this.starts[span + 1]!++;
+    for (let i = 0; i < spans; i++) this.starts[i + 1]! += this.starts[i]!;
+    const next = this.starts.slice();
+    this.order = new Int32Array(this.spans.length);
+    for (let k = 0; k < this.spans.length; k++) this.order[next[this.spans[k]!]!++] = k;
+  }
+
+  has(span: number): boolean {
+    return this.starts[span + 1]! > this.starts[span]!;
+  }
+
+  /** Those of a span from its start on. */
+  of(span: number): Cut[] {
+    const own = Array.from(this.order.subarray(this.starts[span]!, this.starts[span + 1]!));
+    return own
+      .sort((i, j) => this.fractions[i]! - this.fractions[j]!)
+      .map((k) => ({ at: this.fractions[k]!, point: { x: this.x[k]!, y: this.y[k]! } }));
+  }
+}
+
 /** Cuts every chain wherever it meets itself or another. */
 export const cutAtMeetings = (chains: readonly Chain[]): Stretch[] => {
   const spans: Span[] = [];
@@ -54,13 +93,7 @@ export const cutAtMeetings = (chains: readonly Chain[]): Stretch[] => {
       chainOf.push(c);
     }
   }
-  const cuts = new Map<number, Cut[]>();
-  const note = (span: number, at: number, x: number, y: number): void => {
-    const list = cuts.get(span);
-    const cut = { at, point: { x, y } };
-    if (list === undefined) cuts.set(span, [cut]);
-    else list.push(cut);
-  };
+  const cuts = new Cuts();
   forEachNearPair(spans, (i, j) => {
     const c = chainOf[i]!;
     const size = chains[c]!.spans.length;
@@ -75,10 +108,11 @@ export const cutAtMeetings = (chains: readonly Chain[]): Stretch[] => {
     for (const m of meetings(p, q)) {
       if (next && m.s === 1 && m.t === 0) continue;
       if (pair && ((m.s === 1 && m.t === 0) || (m.s === 0 && m.t === 1))) continue;
-      note(wraps ? j : i, m.s, m.x, m.y);
-      note(wraps ? i : j, m.t, m.x, m.y);
+      cuts.note(wraps ? j : i, m.s, m.x, m.y);
+      cuts.note(wraps ? i : j, m.t, m.x, m.y);
     }
   });
+  cuts.finish(spans.length);
   const nodes = new NodeFinder();
   const stretches: Stretch[] = [];
   for (let c = 0; c < chains.length; c++) cutChain(chains[c]!, c, first[c]!, cuts, nodes, stretches);
@@ -159,35 +193,49 @@ const forEachNearPair = (spans: readonly Span[], visit: (i: number, j: number) =
 
 /** Gives near points one number. */
 class NodeFinder {
-  private readonly cells = new Map<string, number[]>();
-  private readonly points: Point[] = [];
+  private readonly x: number[] = [];
+  private readonly y: number[] = [];
+  /** The first node of each cell; cells that share a key share a list. */
+  private readonly first = new Map<number, number>();
+  /** The node after each in its list, or -1. */
+  private readonly next: number[] = [];
 
-  at(p: Point): number {
-    const column = Math.floor(p.x / (2 * nodeSize));
-    const row = Math.floor(p.y / (2 * nodeSize));
-    for (let dx = -1; dx <= 1; dx++) {
-      for (let dy = -1; dy <= 1; dy++) {
-        for (const id of this.cells.get(`${column + dx},${row + dy}`) ?? []) {
-          const known = this.points[id]!;
-          if (Math.abs(known.x - p.x) + Math.abs(known.y - p.y) < nodeSize) return id;
+  at({ x, y }: Point): number {
+    const lastColumn = cellOf(x + nodeSize);
+    const lastRow = cellOf(y + nodeSize);
+    for (let column = cellOf(x - nodeSize); column <= lastColumn; column++) {
+      for (let row = cellOf(y - nodeSize); row <= lastRow; row++) {
+        for (let id = this.first.get(keyOf(column, row)) ?? -1; id >= 0; id = this.next[id]!) {
+          if (Math.abs(this.x[id]! - x) + Math.abs(this.y[id]! - y) < nodeSize) return id;
         }
       }
     }
-    const id = this.points.length;
-    this.points.push(p);
-    const key = `${column},${row}`;
-    const cell = this.cells.get(key);
-    if (cell === undefined) this.cells.set(key, [id]);
-    else cell.push(id);
+    const id = this.x.length;
+    this.x.push(x);
+    this.y.push(y);
+    this.next.push(-1);
+    const key = keyOf(cellOf(x), cellOf(y));
+    let last = this.first.get(key);
+    if (last === undefined) this.first.set(key, id);
+    else {
+      while (this.next[last]! >= 0) last = this.next[last]!;
+      this.next[last] = id;
+    }
     return id;
   }
 }
+
+const cellOf = (x: number): number => Math.floor(x / (2 * nodeSize));
+
+/** Small whole numbers, which a map finds fast; large odd factors keep neighbouring cells apart. */
+const keyOf = (column: number, row: number): number =>
+  (Math.imul(column | 0, 73856093) ^ Math.imul(row | 0, 19349663)) >> 2;
 
 const cutChain = (
   chain: Chain,
   chainIndex: number,
   firstSpan: number,
-  cuts: ReadonlyMap<number, Cut[]>,
+  cuts: Cuts,
   nodes: NodeFinder,
   into: Stretch[],
 ): void => {
@@ -212,15 +260,13 @@ const cutChain = (
   if (!chain.closed) from = nodes.at({ x: start.ax, y: start.ay });
   for (let k = 0; k < chain.spans.length; k++) {
     const span = chain.spans[k]!;
-    const list = cuts.get(firstSpan + k);
-    if (list === undefined) {
+    if (!cuts.has(firstSpan + k)) {
       run.push(span);
       continue;
     }
-    list.sort((a, b) => a.at - b.at);
     let at = 0;
     let here: Point | undefined;
-    for (const cut of list) {
+    for (const cut of cuts.of(firstSpan + k)) {
       const node = nodes.at(cut.point);
       const end = cut.at === 1 ? undefined : cut.point;
       // A sliver from a node back to itself is swallowed by the node.
