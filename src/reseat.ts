@@ -418,13 +418,8 @@ export const checkJob = (loaded: LoadedJob): CheckJob => {
     throw missingBound(job, doubtIn(fitWarnings), neededClearance);
   }
   const { fit } = outcome;
-<<<<<<< HEAD
-  const findings = job.cut.kind === 'as-drawn' ? [] : findingsOfCut(cutInput(loaded, fit));
-  const check = checkOf(loaded, fitted, fit, fitWarnings, findings);
-=======
   const findings = findingsOfJob(loaded, fit);
-  const check = checkOf(loaded, fit, fitWarnings, findings);
->>>>>>> 0d86e6b (Findings in the picture and on the page, also while the clearance is moved; documents; tests against the second engine)
+  const check = checkOf(loaded, fitted, fit, fitWarnings, findings);
   const ofPiece = findingWarnings(findings, job.cut.kind);
   return { ok: true, fit, check, fitWarnings, warnings: [...ofPiece, ...fitWarnings, ...check.warnings] };
 };

@@ -5,11 +5,8 @@ import {
   commonOf,
   type Files,
   type Fit,
-<<<<<<< HEAD
-  fitOptionsOf,
-=======
   findingsOfJob,
->>>>>>> 0d86e6b (Findings in the picture and on the page, also while the clearance is moved; documents; tests against the second engine)
+  fitOptionsOf,
   judgedFit,
   type LoadedJob,
   objectionsTo,
