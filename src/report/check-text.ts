@@ -4,6 +4,7 @@ import type { Job } from '../job/job.js';
 import { trueToPointer } from '../marks/frames.js';
 import type { Check, OpeningCheck } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
+import { verdictOrder } from '../verdict/explain.js';
 import { type NextStep, nextStep } from '../verdict/next-step.js';
 import type { CheckReport } from './check-json.js';
 import { doubtLines, doubtWord, rimLines, titleLines } from './fit-text.js';
@@ -84,9 +85,9 @@ const openingLines = (job: Job, check: Check): string[] => {
   const onDisplay = trueToPointer(job.machine);
   const asDrawn = job.cut.kind === 'as-drawn';
   const size = (o: OpeningCheck) => o.neededClearance ?? check.clearance - o.margin;
-  // Those that do not fit whatever they need, because the cut spoils them, go first.
-  const isOut = ({ verdict }: OpeningCheck): number => Number(verdict === 'does-not-fit');
-  const sorted = [...check.openings].sort((a, b) => isOut(b) - isOut(a) || size(b) - size(a));
+  // What makes the verdict goes first: tips and necks, and openings that the cut spoils, may need less than others.
+  const rank = ({ verdict }: OpeningCheck): number => verdictOrder.indexOf(verdict);
+  const sorted = [...check.openings].sort((a, b) => rank(b) - rank(a) || size(b) - size(a));
   const rows = sorted.slice(0, mostOpenings).map((o) => {
     const at = o.worstPoint === undefined ? undefined : onDisplay(o.worstPoint);
     return [o.id, o.verdict, percent(o.risk), fixed(o.neededClearance, 2), fixed(at?.x, 2), fixed(at?.y, 2)];

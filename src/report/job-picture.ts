@@ -8,9 +8,11 @@ import type { Fit } from '../fit/fit.js';
 import { turnInWords } from '../fit/words.js';
 import { apply, applyLinear, compose, decompose, type Matrix, translation } from '../geometry/affine.js';
 import { derivativeAt, type Path, startOf, transformPath } from '../geometry/curve.js';
-import { cross, dot, length, type Point, scale } from '../geometry/point.js';
+import { cross, distance, dot, length, type Point, scale } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import { faceMatrix, trueToPointerMatrix } from '../marks/frames.js';
+import type { Check } from '../verdict/check.js';
+import { verdictOrder } from '../verdict/explain.js';
 import { degrees } from './fit-json.js';
 import { counted, fixed, listed } from './layout.js';
 import type {
@@ -31,13 +33,15 @@ export interface JobInPicture {
   readonly fit: Fit;
   readonly cut: CutResult;
   readonly film?: FilmPlan;
+  /** What makes it not fit is enlarged. */
+  readonly check?: Check;
 }
 
 /**
  * Everything as the pointer's display would have it. The beam's paths lie where they burn, not where the machine is
  * sent to burn there: the offset between beam and pointer is taken back.
  */
-export const jobPicture = ({ job, fit, cut, film, ...drawn }: JobInPicture): PictureInput => {
+export const jobPicture = ({ job, fit, cut, film, check, ...drawn }: JobInPicture): PictureInput => {
   const openings = asMeasured(drawn.openings, fit, job.face);
   const outline = asMeasured(drawn.outline, fit, job.face);
   const toDisplay = trueToPointerMatrix(job.machine);
@@ -47,9 +51,15 @@ export const jobPicture = ({ job, fit, cut, film, ...drawn }: JobInPicture): Pic
   const placed = openings.map((shape) => placedShape(shape, 'opening', place));
   const width = detailWidth(job);
   const corner = sharpestCorner(placed);
-  const details: PictureDetail[] = [];
+  const details: PictureDetail[] = culpritsIn(check).map(({ id, verdict, worstPoint }) => ({
+    at: apply(toDisplay, worstPoint),
+    width,
+    label: `${verdict === 'does-not-fit' ? 'Does not fit' : 'Too close'}: ${id}`,
+  }));
   if (thinLands[0]) details.push({ at: thinLands[0].at, width, land: 0, label: 'The thinnest land' });
-  if (corner) details.push({ at: corner.at, width, label: `The sharpest corner: ${corner.id}` });
+  const isShown = (at: Point): boolean => details.some((one) => distance(one.at, at) < width / 2);
+  if (corner && !isShown(corner.at))
+    details.push({ at: corner.at, width, label: `The sharpest corner: ${corner.id}` });
   return {
     title: job.title ?? job.path,
     caption: caption(job, fit),
@@ -74,6 +84,20 @@ export const jobPicture = ({ job, fit, cut, film, ...drawn }: JobInPicture): Pic
     ticks: 'display, mm',
   };
 };
+
+const mostCulprits = 2;
+
+/** The openings that make a verdict other than "fits", the worst first, where a place of theirs is known. */
+const culpritsIn = (check: Check | undefined) =>
+  (check?.openings ?? [])
+    .flatMap((o) =>
+      o.verdict === 'fits' || o.worstPoint === undefined ? [] : [{ ...o, worstPoint: o.worstPoint }],
+    )
+    .sort(
+      (a, b) =>
+        verdictOrder.indexOf(b.verdict) - verdictOrder.indexOf(a.verdict) || (b.risk ?? 0) - (a.risk ?? 0),
+    )
+    .slice(0, mostCulprits);
 
 const placedShape = (shape: Shape, role: 'outline' | 'opening', place: Matrix): PictureShape => ({
   role,

@@ -15,7 +15,7 @@ import { boundedErrors, type CommonSettings, noCommon } from './common-errors.js
 import { decide, type Verdict } from './decide.js';
 import { type Edge, placedEdges } from './edge.js';
 import { errorField } from './error-field.js';
-import { explain, whyUnclaimed } from './explain.js';
+import { explain, verdictOrder, whyUnclaimed } from './explain.js';
 import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './extrapolation.js';
 import { readingVariance } from './further-readings.js';
 import { lineEdges } from './line-edges.js';
@@ -194,7 +194,20 @@ export const checkFit = (input: CheckInput): Check => {
   const variance = readingVariance(fit, observations, options);
   const extrapolation = brief ? [] : extrapolationOf(fit, edges);
   const reliability = brief ? [] : reliabilityOf(fit, edges);
-  const said = explain({ ...context, verdict, brief, ...(risk === undefined ? {} : { risk }) });
+  const judged = edges.map((edge, i) => openingCheck(edge, margins[i]!, risk?.openings[i], settings));
+  const alone = judged.reduce<Verdict>(
+    (worst, o) => (verdictOrder.indexOf(o.verdict) > verdictOrder.indexOf(worst) ? o.verdict : worst),
+    'fits',
+  );
+  const tightest = edges[margins.indexOf(margin)]!.id;
+  const said = explain({
+    ...context,
+    verdict,
+    tightest,
+    alone,
+    brief,
+    ...(risk === undefined ? {} : { risk }),
+  });
   const proviso = verdict === 'fits' ? provisoOf(fit, reliability, clearance, asDrawn) : undefined;
   return {
     verdict,
@@ -203,7 +216,7 @@ export const checkFit = (input: CheckInput): Check => {
       : { risk: risk.risk, neededClearance: risk.neededClearance }),
     acceptedRisk,
     clearance,
-    openings: edges.map((edge, i) => openingCheck(edge, margins[i]!, risk?.openings[i], settings)),
+    openings: judged,
     explanation: proviso === undefined ? said : `${proviso} ${said}`,
     ...(proviso === undefined ? {} : { proviso }),
     advice: brief

@@ -23,6 +23,10 @@ export interface ExplainInput {
   readonly acceptedRisk: number;
   /** Least room left anywhere by the best estimate, mm. */
   readonly margin: number;
+  /** The opening, or line, where that is. */
+  readonly tightest: string;
+  /** The worst verdict that any opening has alone. */
+  readonly alone: Verdict;
   /** Present where the cutter cannot apply the whole fit. */
   readonly systematic?: Matrix;
   readonly bounded?: Bounded;
@@ -38,17 +42,17 @@ export interface ExplainInput {
 const fewDegrees = 5;
 
 export const explain = (input: ExplainInput): string => {
-  const { verdict, risk, clearance, margin, systematic, acceptedRisk, asDrawn } = input;
+  const { verdict, risk, clearance, margin, tightest, systematic, acceptedRisk, asDrawn } = input;
   if (clearance === 0) return 'The clearance is 0: the new edge lies on the existing one.';
   if (margin <= 0 && asDrawn) {
-    return `Even without any error the new line lies ${mm(clearance - margin)} off somewhere, because the cutter does not apply the whole fit; ${mm(clearance)} is allowed.`;
+    return `Even without any error the new line lies ${mm(clearance - margin)} off at ${tightest}, because the cutter does not apply the whole fit; ${mm(clearance)} is allowed.`;
   }
   if (margin <= 0) {
     const why =
       systematic === undefined
         ? 'because the beam is too thick for the corners, tips or necks there'
         : 'because the cutter does not apply the whole fit';
-    return `Even without any error the new edge comes ${mm(clearance - margin)} too close somewhere, ${why}; the clearance is ${mm(clearance)}.`;
+    return `Even without any error the new edge comes ${mm(clearance - margin)} too close at ${tightest}, ${why}; the clearance is ${mm(clearance)}.`;
   }
   if (risk === undefined) return `${whyUnclaimed(input.fit)} So nothing can be promised.`;
   const event = asDrawn
@@ -59,8 +63,19 @@ export const explain = (input: ExplainInput): string => {
   const said =
     verdict === 'fits'
       ? `${chance}; ${accepted} of 100 are accepted.`
-      : `${chance}; only ${accepted} of 100 are accepted.`;
+      : `${chance}; only ${accepted} of 100 are accepted.${together(input)}`;
   return input.brief ? said : `${said}${fewDegreesNote(input)}`;
+};
+
+/** From the best to the worst. */
+export const verdictOrder: readonly Verdict[] = ['fits', 'too-close', 'does-not-fit'];
+
+/** Many openings of small risk each: the table then shows none that is as bad as the job. */
+const together = ({ verdict, alone, edges, asDrawn }: ExplainInput): string => {
+  if (verdictOrder.indexOf(verdict) <= verdictOrder.indexOf(alone)) return '';
+  const one = asDrawn ? 'line' : 'opening';
+  const so = alone === 'fits' ? `Each ${one} alone would fit` : `No ${one} alone is as bad as that`;
+  return ` ${so}; the job counts all ${edges.length} of them together.`;
 };
 
 /** `12 of 100 such jobs`. */

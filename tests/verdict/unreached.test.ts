@@ -132,7 +132,7 @@ describe('a job whose beam is thicker than twice the clearance', () => {
     const check = thick([drop(30 * deg, 3, at(200)), drop(12 * deg, 0.2, at(300))]);
     expect(check.verdict).toBe('does-not-fit');
     expect(check.openings.map((o) => o.verdict)).toEqual(['fits', 'does-not-fit']);
-    expect(check.explanation).toContain('too close somewhere, because the beam is too thick');
+    expect(check.explanation).toContain('too close at leaf-2, because the beam is too thick');
     // What is said to be needed is enough.
     const needed = check.neededClearance!;
     expect(needed).toBeGreaterThan(0.4);
