@@ -161,6 +161,8 @@ export class Nesting {
   /** The ring that it is an island of: the smallest of even level round it. Undefined for one of even level. */
   islandOf(ring: number): number | undefined {
     if (this.level(ring) % 2 === 0) return undefined;
+    const own = this.direct[ring]!;
+    if (own.length === 1) return own[0];
     return this.around(ring).find((k) => this.level(k) % 2 === 0);
   }
 
