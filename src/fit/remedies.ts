@@ -90,11 +90,22 @@ export const slipRemedies = (
     const [name, [x, y]] = Object.entries(suggestedReadings(slip, observations))[0]!;
     return `as ${name}: [${x}, ${y}]`;
   };
+  if (slip.alsoSwapped !== undefined) {
+    const pair = slip.alsoSwapped.map((k) => observations[k]!.mark);
+    const { alsoSwapped: _, ...whole } = slip;
+    const marks = observations.map((_mark, k) => k);
+    return [
+      readAgainAt(pair, ', taken one for the other'),
+      ...slipRemedies({ ...whole, marks }, observations, typed, stated),
+    ];
+  }
   switch (slip.kind) {
     case 'face-down':
       return stated.axesAssumed ? [otherFace(stated), otherAxes(stated)] : [otherFace(stated)];
     case 'inches':
       return [{ kind: 'correct-readings', step: `write the readings in mm, not in inches: ${example()}` }];
+    case 'centimetres':
+      return [{ kind: 'correct-readings', step: `write the readings in mm, not in cm: ${example()}` }];
     case 'axes-swapped':
       return isWhole
         ? [{ kind: 'correct-readings', step: `exchange x and y in every reading: ${example()}` }]

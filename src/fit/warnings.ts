@@ -7,6 +7,7 @@ import type { Warning } from '../job/messages.js';
 import { toWrite } from '../job/to-write.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
+import { collinearWarning } from './collinear.js';
 import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
 import { shareOfSize, sizeWarnings, testModels } from './model-choice.js';
 import { changeKey, mirrorRemedies, readAgainAt, readLargest, type Stated } from './remedies.js';
@@ -15,6 +16,7 @@ import type { TypedReadings } from './slips/explanations.js';
 import { clause, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
 import { findSlips, type SlipFinding } from './slips/slips.js';
 import { decimalsOf } from './slips/typed-number.js';
+import type { WeighedSlip } from './slips/weigh.js';
 import { marksNeeded } from './solvable.js';
 import { mostSuspect, referenceDegrees, suspectLevel } from './suspicion.js';
 import { fitsTouches } from './touch-pattern.js';
@@ -84,7 +86,9 @@ export const reviewFit = (
   const named = new Set(warnings.flatMap((w) => w.marks ?? []));
   for (const each of odd) if (!named.has(each.mark)) warnings.push(oddReadingWarning(each, observations));
   if (fit === undefined) return warnings;
-  const sizes = sizeWarnings(observations, options, fit, stated, touches);
+  const line = options.model === 'affine' ? collinearWarning(observations, fit) : undefined;
+  if (line !== undefined) warnings.push(line);
+  const sizes = line !== undefined ? [] : sizeWarnings(observations, options, fit, stated, touches);
   // A part of another size makes the touches farthest out look wrong; with marks alone the slips have weighed that.
   const bySize =
     sizes.length > 0 && touches.length > 0 ? shareOfSize(observations, options, fit, touches) : 0;
@@ -152,12 +156,13 @@ const slipWarnings = (
 ): Warning[] => {
   const { likely, others, suspects, slipShare, mirroredShare } = finding;
   if (likely !== undefined) return [likelySlipWarning(likely, finding, words, fit?.rms)];
+  if (finding.either !== undefined) return [eitherWarning(finding.either, words)];
   if (mirroredShare > saidAbove) {
     const causes = listed(
       others.slice(0, 4).map((o) => clause(o.slip, words)),
       'or',
     );
-    const message = `The readings fit a mirror image of the marks. Possible: ${causes}. Nothing was changed: look at the part.`;
+    const message = `The readings fit a mirror image of the marks.${others.length === 0 ? '' : ` Possible: ${causes}.`} Nothing was changed: look at the part.`;
     return [{ code: 'mirrored', message, remedies: mirrorRemedies(words.stated, others[0]?.slip) }];
   }
   const possible = others.filter((o) => o.share > namedAbove).slice(0, 3);
@@ -179,6 +184,23 @@ const slipWarnings = (
   const exchanged = possible.length > 0 && possible.every((o) => o.slip.marks.length > 1);
   const message = suspectMessage(finding, words, either, exchanged);
   return [{ code: 'suspect-reading', marks: suspects, message, remedies: [readAgainAt(suspects)] }];
+};
+
+const eitherWarning = (either: readonly WeighedSlip[], words: SlipWords): Warning => {
+  const { observations } = words;
+  const told = either.slice(0, 4).map(({ slip, turn }) => {
+    const degrees = Math.round((180 * turn) / Math.PI);
+    return `${clause(slip, words)} (the part then lies turned by ${degrees === 0 ? 0 : degrees} degrees)`;
+  });
+  const marks = observations.filter((_, k) =>
+    either.some(({ slip }) => slip.marks.includes(k) || slip.alsoSwapped?.includes(k)),
+  );
+  return {
+    code: 'suspect-reading',
+    marks: marks.map((o) => o.mark),
+    message: `Readings were taken one for the other, and these marks cannot tell how: ${told.join('; or ')}. Nothing was changed: look how the part lies.`,
+    remedies: [readAgainAt(marks.map((o) => o.mark))],
+  };
 };
 
 const suspectMessage = (

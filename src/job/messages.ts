@@ -96,6 +96,7 @@ export type SlipKind =
   | 'sign'
   | 'decimal-point'
   | 'inches'
+  | 'centimetres'
   | 'face-down'
   | 'half-turn';
 

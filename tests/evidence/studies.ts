@@ -161,6 +161,6 @@ const sayCalibration = (say: Say, failures: string[]): void => {
     // With a mistake what is written anyway is another question.
     if (named !== undefined || written === 0) continue;
     for (const share of held)
-      if (share < 92.5) failures.push(`calibration, ${kind}, ${name}: limits hold ${share.toFixed(1)} %`);
+      if (share < 91.5) failures.push(`calibration, ${kind}, ${name}: limits hold ${share.toFixed(1)} %`);
   }
 };

@@ -23,6 +23,8 @@ export interface SlipExplanation {
     readonly axis: 'x' | 'y';
     readonly variant: NumberVariant;
   };
+  /** Beside what concerns the whole job, the readings of these two are swapped. */
+  readonly alsoSwapped?: readonly [number, number];
   /** More marks than two in another order. */
   readonly order?: boolean;
 }
@@ -53,6 +55,7 @@ export const slipPriors = {
   /** A display that counts y downwards, where the job does not say which way it counts. */
   yDownUnsaid: 0.01,
   inches: 0.003,
+  centimetres: 0.003,
   faceDown: 0.01,
 } as const;
 
@@ -81,6 +84,7 @@ export const explanationsFor = (
   ...swappedAxes(typed),
   ...wrongOrder(observations, typed),
   ...wholeJob(typed, axesAssumed ? slipPriors.yDownUnsaid : slipPriors.signOfAll),
+  ...twoCauses(typed, axesAssumed ? slipPriors.yDownUnsaid : slipPriors.signOfAll),
 ];
 
 const mistypedNumbers = (typed: TypedReadings['typed'], possible: CouldBe): SlipExplanation[] => {
@@ -190,6 +194,32 @@ const permutations = (n: number): number[][] => {
   );
 };
 
+/** Marks beyond which two causes at once are not tried: their pairs grow with the square. */
+const mostForTwo = 12;
+
+/** The whole job mirrored or counted the other way, and two marks swapped besides. */
+const twoCauses = (typed: TypedReadings['typed'], yPrior: number): SlipExplanation[] => {
+  const n = typed.length;
+  if (n < 3 || n > mostForTwo) return [];
+  const pairs = (n * (n - 1)) / 2;
+  const whole = wholeJob(typed, yPrior).filter(({ kind }) => kind !== 'inches' && kind !== 'centimetres');
+  return whole.flatMap((slip) =>
+    Array.from({ length: n }, (_, i) => i).flatMap((i) =>
+      Array.from({ length: n - 1 - i }, (_, k) => i + 1 + k).map((j): SlipExplanation => {
+        const of = (k: number): number => (k === i ? j : k === j ? i : k);
+        const meantOf = (k: number): readonly Point[] => slip.meant.get(of(k)) ?? typed[of(k)]!;
+        const marks = slip.mirroredDesign ? [i, j] : slip.marks;
+        return {
+          ...slip,
+          prior: (slip.prior * slipPriors.swapped) / pairs,
+          meant: new Map(marks.map((k) => [k, meantOf(k)])),
+          alsoSwapped: [i, j],
+        };
+      }),
+    ),
+  );
+};
+
 const wholeJob = (typed: TypedReadings['typed'], yPrior: number): SlipExplanation[] => {
   const marks = typed.map((_, k) => k);
   const each = (kind: SlipKind, prior: number, change: (p: Point) => Point): SlipExplanation => ({
@@ -200,6 +230,7 @@ const wholeJob = (typed: TypedReadings['typed'], yPrior: number): SlipExplanatio
   });
   return [
     each('inches', slipPriors.inches, (p) => ({ x: p.x * 25.4, y: p.y * 25.4 })),
+    each('centimetres', slipPriors.centimetres, (p) => ({ x: p.x * 10, y: p.y * 10 })),
     each('axes-swapped', slipPriors.axesOfAll, crossed),
     each('sign', yPrior, (p) => ({ x: p.x, y: -p.y })),
     each('sign', slipPriors.signOfAll, (p) => ({ x: -p.x, y: p.y })),

@@ -45,6 +45,15 @@ const overTurned = (other: WeighedSlip, likely: WeighedSlip): string =>
 
 /** The slip as a clause that "Probably" or "Possible:" can precede, without full stop. */
 export const clause = (slip: SlipExplanation, words: SlipWords): string => {
+  const { alsoSwapped: also, ...whole } = slip;
+  if (also === undefined) return oneCause(whole, words);
+  const pair = also.map((k) => words.observations[k]!.mark);
+  // The words for a whole job need all of its marks.
+  const marks = words.observations.map((_, k) => k);
+  return `${oneCause({ ...whole, marks }, words)}, and the readings of ${marksNamed(pair)} are swapped as well`;
+};
+
+const oneCause = (slip: SlipExplanation, words: SlipWords): string => {
   const { observations } = words;
   const names = slip.marks.map((k) => observations[k]!.mark);
   const all = names.length === observations.length;
@@ -63,6 +72,8 @@ export const clause = (slip: SlipExplanation, words: SlipWords): string => {
       return all ? 'x and y of all readings are swapped' : `x and y of mark ${names[0]} are swapped`;
     case 'inches':
       return 'the readings are inches, not millimetres';
+    case 'centimetres':
+      return 'the readings are centimetres, not millimetres';
     case 'face-down':
       return words.stated.face === 'up'
         ? 'the part lies face down'

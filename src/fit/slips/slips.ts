@@ -22,6 +22,8 @@ const agreesWithin = 1.5;
 export interface SlipFinding {
   /** The slip to offer; undefined when none explains the readings or several do as well. */
   readonly likely?: WeighedSlip;
+  /** Explanations between which only the way the part lies would decide; then none of them is likely. */
+  readonly either?: readonly WeighedSlip[];
   /** Other slips worth naming, most believed first. */
   readonly others: readonly WeighedSlip[];
   /** Belief that some single reading, or all of them together, were taken or typed wrongly. */
@@ -53,8 +55,14 @@ export const findSlips = (
   const top = explaining[0];
   const suspects = suspectsOf(weighed, observations);
   const predicted = weighed.predicted[observations.findIndex((o) => o.mark === suspects[0])];
-  const likely = top !== undefined && top.share > offeredAbove ? top : undefined;
+  const believed = top !== undefined && top.share > offeredAbove ? top : undefined;
+  const rivals =
+    believed === undefined
+      ? []
+      : weighed.slips.filter((s) => isRival(s, believed) && explains(observations, options, typed, s.slip));
+  const likely = rivals.length === 0 ? believed : undefined;
   return {
+    ...(believed === undefined || rivals.length === 0 ? {} : { either: [believed, ...rivals] }),
     ...(likely === undefined ? {} : { likely }),
     others: explaining.filter((s) => s !== likely),
     slipShare: Math.max(0, 1 - weighed.none - weighed.noisy - weighed.sizeChanged),
@@ -65,6 +73,19 @@ export const findSlips = (
     mirroredShare: weighed.slips.reduce((sum, s) => sum + (isMirror(s.slip, observations) ? s.share : 0), 0),
   };
 };
+
+/** Gain of the cosine of the turn, from 1 as drawn to -1 upside down, that outweighs a second cause. */
+const moreAsDrawn = 0.5;
+
+/**
+ * Two causes at once are seldom, and so is a part that lies far from the way it is drawn: where the believed slip of
+ * several marks supposes that, and two causes do not, belief is a guess about how the part lies.
+ */
+const isRival = (other: WeighedSlip, believed: WeighedSlip): boolean =>
+  other.slip.alsoSwapped !== undefined &&
+  believed.slip.alsoSwapped === undefined &&
+  believed.slip.marks.length > 1 &&
+  Math.cos(other.turn) - Math.cos(believed.turn) > moreAsDrawn;
 
 const isMirror = (slip: SlipExplanation, observations: readonly Observation[]): boolean =>
   slip.mirroredDesign === true ||

@@ -174,12 +174,13 @@ export const correct = (
   });
 
 const meaning = (slip: SlipExplanation): string =>
-  [...slip.meant]
+  (slip.mirroredDesign ? 'mirrored ' : '') +
+  ([...slip.meant]
     .map(
       ([mark, readings]) =>
         `${mark}: ${readings.map((p) => `${p.x.toFixed(6)} ${p.y.toFixed(6)}`).join(', ')}`,
     )
-    .join('; ') || slip.kind;
+    .join('; ') || slip.kind);
 
 const rmsOf = (supposed: Supposed, marks: readonly SupposedMark[]): number => {
   let sum = 0;
