@@ -20,6 +20,7 @@ import {
 import { filesBeside, isFolder, readRequired } from './disk.js';
 import { at, type Io, jsonLine, status } from './io.js';
 import { pictureBytes, pictureFormatOf } from './picture-file.js';
+import { startProgress } from './progress.js';
 import { saveAll, type Target, targetFor } from './save.js';
 
 export interface ListOptions {
@@ -42,7 +43,9 @@ export const list = async (drawings: readonly string[], options: ListOptions, io
   const saved: { target: Target; text: string | Uint8Array }[] = [];
   const results: string[] = [];
   let result: number = status.done;
-  for (const path of drawings) {
+  const progress = startProgress(io.stderr);
+  for (const [index, path] of drawings.entries()) {
+    progress.step(`reading ${path}${drawings.length > 1 ? ` (${index + 1} of ${drawings.length})` : ''}`);
     try {
       const { listed, used } = isJob(path)
         ? listedOfJob(path, options, io)
@@ -71,6 +74,7 @@ export const list = async (drawings: readonly string[], options: ListOptions, io
       result = status.wrongInput;
     }
   }
+  await progress.end();
   saveAll(saved);
   io.stdout.write(results.join(options.json ? '' : '\n'));
   return result;
