@@ -51,6 +51,7 @@ describe('reseat list --json', () => {
       'area',
       'box',
       'stroke',
+      'fill',
     ]);
     expect(listed.shapes[5]).toMatchObject({ layer: 'openings', kind: 'rect', closed: true, area: 1600 });
     expect(listed.shapes[6].layer).toBeNull();
