@@ -5,7 +5,7 @@ import { eachJob, statusOf } from './jobs.js';
 import { startProgress } from './progress.js';
 
 export const check = async (jobs: readonly string[], options: { json: boolean }, io: Io): Promise<number> => {
-  const progress = startProgress(io.stderr);
+  const progress = startProgress(io.stderr, options.json);
   const outcomes = await eachJob(io, jobs, progress, 'checking', ({ loaded }) => {
     const done = checkJob(loaded);
     if (!done.ok) return done;

@@ -43,7 +43,7 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
   const outputs = outputsFor(jobs, options, io);
   const { picture } = options;
   if (picture !== undefined) refusePicture(picture, jobs);
-  const progress = startProgress(io.stderr);
+  const progress = startProgress(io.stderr, options.json);
   const outcomes = await eachJob<Finished>(io, jobs, progress, 'cutting', ({ path, loaded, inputs }) => {
     const { output, format } = outputs.get(path)!;
     const target = targetFor(io, output, { force: options.force, inputs });

@@ -5,7 +5,7 @@ import { eachJob, statusOf } from './jobs.js';
 import { startProgress } from './progress.js';
 
 export const fit = async (jobs: readonly string[], options: { json: boolean }, io: Io): Promise<number> => {
-  const progress = startProgress(io.stderr);
+  const progress = startProgress(io.stderr, options.json);
   const outcomes = await eachJob(io, jobs, progress, 'fitting', ({ loaded }) => {
     const { outcome, warnings } = fitJob(loaded);
     if (!outcome.ok) return { failure: outcome.failure, warnings };

@@ -40,7 +40,7 @@ export const plan = async (jobs: readonly string[], options: PlanOptions, io: Io
   const { output, picture, force } = options;
   const format = output === undefined ? undefined : drawingFormatOf(output);
   const pictureFormat = picture === undefined ? undefined : pictureFormatOf(picture);
-  const progress = startProgress(io.stderr);
+  const progress = startProgress(io.stderr, options.json);
   const outcomes = await eachLoaded<Finished, ReturnType<typeof loadPlan>>(
     io,
     jobs,

@@ -14,10 +14,10 @@ export interface Progress {
 const patience = 1000;
 const eraseLine = '\r\u001b[2K';
 
-/** Progress on a terminal; nothing anywhere else. */
-export const startProgress = (stream: Stream): Progress => {
+/** Progress on a terminal; nothing anywhere else, nor where a program reads the answer. */
+export const startProgress = (stream: Stream, silent = false): Progress => {
   const { fd } = stream;
-  if (!stream.isTTY || fd === undefined) return { step: () => {}, end: async () => {} };
+  if (silent || !stream.isTTY || fd === undefined) return { step: () => {}, end: async () => {} };
   const worker = new Worker(writer, { eval: true, workerData: { fd, patience, eraseLine } });
   worker.unref();
   // A terminal that went away takes nothing but the progress with it.
