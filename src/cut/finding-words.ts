@@ -83,9 +83,9 @@ const consequence = (code: FindingCode, own: readonly Finding[], kind: Kind): st
     case 'openings-merged':
       return '';
     case 'breaks-edge':
-      return ' No material is left between them and the edge.';
+      return ` No material is left between ${own.length === 1 ? 'it' : 'them'} and the edge.`;
     case 'falls-loose':
-      return ' The cut goes all round them.'.replace('them', own.length === 1 ? 'it' : 'them');
+      return ` The cut goes all round ${own.length === 1 ? 'it' : 'them'}.`;
     case 'piece-splits':
       return ' The neck in between is narrower than what is taken off on both sides.';
     case 'opening-vanished':
