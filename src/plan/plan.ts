@@ -138,7 +138,10 @@ export const planMarks = (input: PlanInput): Plan => {
   if (best === undefined || before === undefined) throw noPattern(input, candidates);
   const { compared } = before;
   const present = presentPattern(input, candidates, (places) => judge(places, compared));
-  const chosen = present !== undefined && servesBetter(present, best) ? present : best;
+  // Who asks for fewer marks than are drawn has a reason, and sees in the table what the drawn ones need.
+  const isAsked =
+    present !== undefined && (job.plan?.marks ?? present.places.length) >= present.places.length;
+  const chosen = isAsked && servesBetter(present, best) ? present : best;
   const ambiguous =
     chosen === present
       ? patternWarning(
