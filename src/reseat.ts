@@ -243,7 +243,8 @@ const adjustJob = (
  * either way. Otherwise what was found at single marks goes first.
  */
 const withReadingsOffBed = (doubts: readonly Warning[], offBed: readonly Warning[]): Warning[] => {
-  if (doubts.some(({ kind }) => kind === 'axes-swapped' || kind === 'inches' || kind === 'centimetres')) return [...doubts];
+  if (doubts.some(({ kind }) => kind === 'axes-swapped' || kind === 'inches' || kind === 'centimetres'))
+    return [...doubts];
   const isExchange = offBed.some(({ remedies = [] }) => remedies[0]?.kind === 'correct-readings');
   return isExchange ? [...offBed, ...doubts] : [...doubts, ...offBed];
 };

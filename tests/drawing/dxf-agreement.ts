@@ -46,6 +46,8 @@ interface Sum {
 const layersOf = (drawing: Drawing): Map<string, Sum> => {
   const sums = new Map<string, Sum>();
   for (const shape of drawing.shapes) {
+    // The other reader is not asked for boundaries of filled areas.
+    if (shape.element === 'hatch') continue;
     const name = shape.layers[0]!.toUpperCase();
     const sum = sums.get(name) ?? { count: 0, length: 0, box: emptyBox };
     sums.set(name, sum);
@@ -61,7 +63,7 @@ const read = ({ path, bytes }: ReadFile, unit: number | undefined): Drawing | un
   try {
     return readDrawing(bytes, { path, ...(unit === undefined ? { units: 'mm' } : {}) });
   } catch (error) {
-    if (error instanceof InputError && /nothing can be taken|without a single entity/.test(error.found))
+    if (error instanceof InputError && /nothing can be taken|without a single entity|lies on a sheet/.test(error.found))
       return undefined;
     throw error;
   }

@@ -161,7 +161,7 @@ def walk(doc, entities, matrix, inherited, layers, known):
             for single in entity.multi_insert() if many else [entity]:
                 walk(doc, block, single.matrix44() * matrix, layer, layers, known)
             continue
-        if table is not None and table.is_off():
+        if layer.upper() == 'DEFPOINTS' or (table is not None and (table.is_off() or not table.dxf.get('plot', 1))):
             continue
         if entity not in known:
             known[entity] = points_of(entity)

@@ -91,7 +91,12 @@ export const utf16In = ([first, second, third, fourth]: Uint8Array): string | un
 const nothingDrawn = (section: Where, leftOut: LeftOutList): InputError => {
   const list = leftOut.toList();
   const [first] = list;
-  if (first !== undefined && list.every(({ what, why }) => why === onSheet || what === 'VIEWPORT')) {
+  const isOnSheet = list.some(({ why }) => why === onSheet);
+  if (
+    first !== undefined &&
+    isOnSheet &&
+    list.every(({ what, why }) => why === onSheet || what === 'VIEWPORT')
+  ) {
     return new InputError({
       found: `a drawing that lies on a sheet (paper space) as a whole: ${leftOut.summary()}; its model space is empty`,
       expected: 'lines, arcs, circles, polylines or splines in its model space',
