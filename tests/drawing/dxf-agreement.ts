@@ -63,7 +63,10 @@ const read = ({ path, bytes }: ReadFile, unit: number | undefined): Drawing | un
   try {
     return readDrawing(bytes, { path, ...(unit === undefined ? { units: 'mm' } : {}) });
   } catch (error) {
-    if (error instanceof InputError && /nothing can be taken|without a single entity|lies on a sheet/.test(error.found))
+    if (
+      error instanceof InputError &&
+      /nothing can be taken|without a single entity|lies on a sheet/.test(error.found)
+    )
       return undefined;
     throw error;
   }
