@@ -3,10 +3,13 @@ import type { Warning } from '../job/messages.js';
 import type { Fit, Observation } from './fit.js';
 import { mm } from './words.js';
 
-/** Width over length of the pattern below which it is called a line; common practice, no source. */
-const flattest = 1 / 50;
-/** sd of the size across the line above which nothing can be said of it. */
-const leastKnown = 0.01;
+/**
+ * Width over length of the pattern below which it is called a line: half its length to the side of it an error of reading
+ * counts seven times. Common practice, no source.
+ */
+const flattest = 1 / 14;
+/** sd of the size across the line from which on no change of material can be told from errors of reading. */
+const leastKnown = 0.002;
 
 export const collinearWarning = (observations: readonly Observation[], fit: Fit): Warning | undefined => {
   const n = observations.length;
@@ -23,10 +26,14 @@ export const collinearWarning = (observations: readonly Observation[], fit: Fit)
   const apart = Math.hypot((xx - yy) / 2, xy);
   const along = Math.sqrt((xx + yy) / 2 + apart);
   const across = Math.sqrt(Math.max(0, (xx * yy - xy ** 2) / ((xx + yy) / 2 + apart)));
-  const sd = fit.sd.used ?? 0;
-  if (across > flattest * along && sd < leastKnown * across) return undefined;
+  const { used: sd } = fit.sd;
+  const share = sd === undefined ? undefined : sd / across;
+  if (across > flattest * along && (share === undefined || share < leastKnown)) return undefined;
+  const known =
+    share === undefined ? '' : `, which the readings hold to ${(100 * share).toPrecision(2)} % (one sd)`;
   return {
     code: 'extrapolation',
-    message: `The marks lie nearly on one line, within ${mm(across / Math.sqrt(n))} of it. An affine fit hardly knows the size and the lean of the part across that line: errors of reading make it large or small there. Read a mark well off the line, or use a rigid fit.`,
+    marks: observations.map((o) => o.mark),
+    message: `The marks lie nearly on one line, within ${mm(across / Math.sqrt(n))} of it. An affine fit hardly knows the size and the lean of the part across that line${known}: errors of reading make it large or small there. Read a mark well off the line, or write fit: {model: rigid}.`,
   };
 };

@@ -53,7 +53,7 @@ export const fitMarks = (model: Model, marks: readonly MarkPair[], leftOut?: Lef
     rowsAt: (placement) => markRows(placement, centred, marks, leftOut),
     step: changed,
     ...(model === 'rigid' ? { curved: (at, solved) => newtonTurn(at, solved, centred, marks, leftOut) } : {}),
-    ...stepSize(centred),
+    ...stepSize(model, centred),
   });
   if (!adjusted.ok) return { ok: false, why: adjusted.why };
   const { state, solved } = adjusted;
@@ -117,8 +117,12 @@ const newtonTurn = (
   ];
 };
 
-/** A step's size is how far it moves the farthest mark; negligible is what rounding moves it anyway. */
+/**
+ * A step's size is how far it moves the farthest mark; negligible is what rounding moves it anyway. An affine step may turn
+ * about a line that all marks lie near and move none of them: taken by its values it would never be negligible.
+ */
 const stepSize = (
+  model: Model,
   pairs: readonly Pair[],
 ): { size: (change: readonly number[]) => number; negligible: number } => {
   let reach = 1;
@@ -127,6 +131,12 @@ const stepSize = (
   return {
     size: (change) => {
       const shift = Math.hypot(change[0]!, change[1]!);
+      if (model === 'affine') {
+        const [, , a, b, c, d] = change as [number, number, number, number, number, number];
+        return (
+          shift + Math.max(...pairs.map(({ from: { x, y } }) => Math.hypot(a * x + c * y, b * x + d * y)))
+        );
+      }
       return shift + reach * Math.hypot(...change.slice(2));
     },
     negligible: 2e-14 * reach,

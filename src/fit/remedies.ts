@@ -2,7 +2,7 @@
 import type { Point } from '../geometry/point.js';
 import type { Remedy } from '../job/messages.js';
 import type { Fit, Observation } from './fit.js';
-import type { SlipExplanation, TypedReadings } from './slips/explanations.js';
+import { axisOfSign, type SlipExplanation, type TypedReadings } from './slips/explanations.js';
 import { suggestedReadings } from './slips/slips.js';
 import { decimalsOf } from './slips/typed-number.js';
 import { listed } from './words.js';
@@ -92,12 +92,7 @@ export const slipRemedies = (
   };
   if (slip.alsoSwapped !== undefined) {
     const pair = slip.alsoSwapped.map((k) => observations[k]!.mark);
-    const { alsoSwapped: _, ...whole } = slip;
-    const marks = observations.map((_mark, k) => k);
-    return [
-      readAgainAt(pair, ', taken one for the other'),
-      ...slipRemedies({ ...whole, marks }, observations, typed, stated),
-    ];
+    return [readAgainAt(pair, ', taken one for the other'), ...mirrorRemedies(stated, slip)];
   }
   switch (slip.kind) {
     case 'face-down':
@@ -126,9 +121,9 @@ export const slipRemedies = (
 
 /** No key says that x counts to the left: a part on its face looks the same. */
 const countedOtherWay = (slip: SlipExplanation, { typed }: TypedReadings, stated: Stated): Remedy[] => {
-  const [mark, readings] = [...slip.meant][0]!;
-  const isY = readings[0]!.x === typed[mark]![0]!.x;
-  return isY ? [otherAxes(stated), otherFace(stated)] : [otherFace(stated), otherAxes(stated)];
+  return axisOfSign(slip, typed) === 'y'
+    ? [otherAxes(stated), otherFace(stated)]
+    : [otherFace(stated), otherAxes(stated)];
 };
 
 const probably = (slip: SlipExplanation, { typed }: TypedReadings): string => {

@@ -13,10 +13,9 @@ import { shareOfSize, sizeWarnings, testModels } from './model-choice.js';
 import { changeKey, mirrorRemedies, readAgainAt, readLargest, type Stated } from './remedies.js';
 import { type OddReading, oddReadings, oddReadingWarning } from './repeats.js';
 import type { TypedReadings } from './slips/explanations.js';
-import { clause, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
+import { clause, eitherWarning, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
 import { findSlips, type SlipFinding } from './slips/slips.js';
 import { decimalsOf } from './slips/typed-number.js';
-import type { WeighedSlip } from './slips/weigh.js';
 import { marksNeeded } from './solvable.js';
 import { mostSuspect, referenceDegrees, suspectLevel } from './suspicion.js';
 import { fitsTouches } from './touch-pattern.js';
@@ -76,9 +75,13 @@ export const reviewFit = (
   // Slips are weighed among the marks alone.
   const isTouch = touches.some((t) => t.touch === suspect?.mark);
   const marksAsked = touches.length === 0 || (observations.length > 1 && !isTouch);
+  const line =
+    fit === undefined || options.model !== 'affine' ? undefined : collinearWarning(observations, fit);
+  // Across a line of marks an affine fit follows errors of reading to any size; along it a rigid one tells slips as well.
+  const searched: FitOptions = line === undefined ? options : { ...options, model: 'rigid' };
   const finding =
     marksAsked && worthSearching(fit, options, suspect?.pValue ?? 1, odd.length > 0)
-      ? findSlips(observations, options, typed)
+      ? findSlips(observations, searched, typed)
       : undefined;
 
   const warnings: Warning[] = [];
@@ -86,7 +89,6 @@ export const reviewFit = (
   const named = new Set(warnings.flatMap((w) => w.marks ?? []));
   for (const each of odd) if (!named.has(each.mark)) warnings.push(oddReadingWarning(each, observations));
   if (fit === undefined) return warnings;
-  const line = options.model === 'affine' ? collinearWarning(observations, fit) : undefined;
   if (line !== undefined) warnings.push(line);
   const sizes = line !== undefined ? [] : sizeWarnings(observations, options, fit, stated, touches);
   // A part of another size makes the touches farthest out look wrong; with marks alone the slips have weighed that.
@@ -97,10 +99,14 @@ export const reviewFit = (
   const accused = stands && warnings.length === 0 && byOne > bySize ? suspect : undefined;
   warnings.push(...touchWarnings(fit, outcome, accused));
   const slipSaid = warnings.some((w) => w.code !== 'ambiguous-pattern');
-  if (determinant(fit.matrix) < 0 && !warnings.some((w) => w.code === 'mirrored' || w.kind === 'face-down'))
+  if (
+    line === undefined &&
+    determinant(fit.matrix) < 0 &&
+    !warnings.some((w) => w.code === 'mirrored' || w.kind === 'face-down')
+  )
     warnings.push(mirroredFit(stated));
   // A part of another size is the cause, the disagreement its effect.
-  if (!slipSaid) warnings.push(...sizes);
+  if (!slipSaid) warnings.push(...sizes.map((size) => besideSlip(size, finding, words)));
   if (fit.consistency?.consistent === false) warnings.push(marksDisagree(observations, options, fit, stated));
   if (fit.redundancy === 0)
     warnings.push(touches.length > 0 ? touchesUnchecked(fit) : noRedundancy(fit.model, observations));
@@ -156,7 +162,7 @@ const slipWarnings = (
 ): Warning[] => {
   const { likely, others, suspects, slipShare, mirroredShare } = finding;
   if (likely !== undefined) return [likelySlipWarning(likely, finding, words, fit?.rms)];
-  if (finding.either !== undefined) return [eitherWarning(finding.either, words)];
+  if (finding.either !== undefined) return [eitherWarning(finding.either, finding, words)];
   if (mirroredShare > saidAbove) {
     const causes = listed(
       others.slice(0, 4).map((o) => clause(o.slip, words)),
@@ -186,21 +192,14 @@ const slipWarnings = (
   return [{ code: 'suspect-reading', marks: suspects, message, remedies: [readAgainAt(suspects)] }];
 };
 
-const eitherWarning = (either: readonly WeighedSlip[], words: SlipWords): Warning => {
-  const { observations } = words;
-  const told = either.slice(0, 4).map(({ slip, turn }) => {
-    const degrees = Math.round((180 * turn) / Math.PI);
-    return `${clause(slip, words)} (the part then lies turned by ${degrees === 0 ? 0 : degrees} degrees)`;
-  });
-  const marks = observations.filter((_, k) =>
-    either.some(({ slip }) => slip.marks.includes(k) || slip.alsoSwapped?.includes(k)),
-  );
-  return {
-    code: 'suspect-reading',
-    marks: marks.map((o) => o.mark),
-    message: `Readings were taken one for the other, and these marks cannot tell how: ${told.join('; or ')}. Nothing was changed: look how the part lies.`,
-    remedies: [readAgainAt(marks.map((o) => o.mark))],
-  };
+/** Belief in a slip that makes it worth naming beside a part of another size. */
+const besideSize = 0.02;
+
+/** A part of another size, and the slip that would explain the readings, too. */
+const besideSlip = (size: Warning, finding: SlipFinding | undefined, words: SlipWords): Warning => {
+  const slip = finding?.others.find(({ share }) => share > besideSize);
+  if (slip === undefined) return size;
+  return { ...size, message: `${size.message} This would explain it, too: ${clause(slip.slip, words)}.` };
 };
 
 const suspectMessage = (

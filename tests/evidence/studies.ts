@@ -11,6 +11,7 @@ import { models } from './simulated-job.js';
 import { slipStudy, slipTable } from './slips.js';
 import { studyStatedRisk, type Tenth } from './stated-risk.js';
 import { touchStudies } from './touch-report.js';
+import { twoCauseTable } from './two-causes.js';
 
 const seed = 'evidence';
 const statedRiskPerCell = 2000;
@@ -147,6 +148,7 @@ const slipBounds: Readonly<Record<string, readonly [number, number]>> = {
 const saySlips = (say: Say, failures: string[]): void => {
   say('## Slips', '', '```', slipTable(slipTrials, seed), '```', '');
   const rates = slipStudy({ trials: slipTrials, seed, pattern: 'four marks', sd: 0.08 });
+  say(...twoCauseTable(slipTrials, seed, failures));
   for (const [name, [least, most]] of Object.entries(slipBounds)) {
     const rate = rates.find((r) => r.name === name)?.rate;
     if (rate === undefined || rate < least || rate > most)

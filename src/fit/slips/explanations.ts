@@ -237,3 +237,13 @@ const wholeJob = (typed: TypedReadings['typed'], yPrior: number): SlipExplanatio
     { kind: 'face-down', marks, prior: slipPriors.faceDown, meant: new Map(), mirroredDesign: true },
   ];
 };
+
+/** The axis that is counted the other way in all readings: the other one keeps its figures, if at another mark. */
+export const axisOfSign = (
+  { meant, alsoSwapped: [i, j] = [-1, -1] }: SlipExplanation,
+  typed: TypedReadings['typed'],
+): 'x' | 'y' => {
+  const [mark, readings] = [...meant][0]!;
+  const from = mark === i ? j : mark === j ? i : mark;
+  return readings[0]!.x === typed[from]![0]!.x ? 'y' : 'x';
+};

@@ -1,10 +1,10 @@
 /** A slip in a sentence. */
 import type { Warning } from '../../job/messages.js';
 import type { Observation } from '../fit.js';
-import { type Stated, slipRemedies } from '../remedies.js';
-import { marksNamed, mm, ordinal } from '../words.js';
-import type { SlipExplanation, TypedReadings } from './explanations.js';
-import { type SlipFinding, suggestedReadings } from './slips.js';
+import { mirrorRemedies, readAgainAt, type Stated, slipRemedies } from '../remedies.js';
+import { listed, marksNamed, mm, ordinal } from '../words.js';
+import { axisOfSign, type SlipExplanation, type TypedReadings } from './explanations.js';
+import { isMirror, type SlipFinding, suggestedReadings } from './slips.js';
 import { decimalsOf } from './typed-number.js';
 import type { WeighedSlip } from './weigh.js';
 
@@ -24,7 +24,9 @@ export const likelySlipWarning = (
   const { slip, rms } = likely;
   const { observations } = words;
   const now = rmsNow !== undefined && rmsNow > 1.1 * rms ? ` instead of ${mm(rmsNow)}` : '';
+  const { asWell = [] } = finding;
   const less = finding.others
+    .filter((o) => !asWell.includes(o))
     .slice(0, 2)
     .map((o) => ` Less likely${overTurned(o, likely)}: ${clause(o.slip, words)}.`)
     .join('');
@@ -35,9 +37,90 @@ export const likelySlipWarning = (
     marks: slip.marks.map((k) => observations[k]!.mark),
     ...suggested,
     remedies: slipRemedies(slip, observations, words.typed, words.stated),
-    message: `Probably ${clause(slip, words)}. With that put right the marks agree to ${mm(rms)} rms${now}.${less} Nothing was changed: ${cure(slip, words)}.`,
+    message: `${probably(likely, asWell, words)} With that put right the marks agree to ${mm(rms)} rms${now}.${openTo(asWell, words)}${less} Nothing was changed: ${cure(slip, words)}.`,
   };
 };
+
+/** What is supposed of the part stands first where nothing but that decides. */
+const probably = (likely: WeighedSlip, asWell: readonly WeighedSlip[], words: SlipWords): string =>
+  asWell.length === 0
+    ? `Probably ${clause(likely.slip, words)}.`
+    : `If the part lies face ${words.stated.face}, turned by ${turnsOf([likely])} degrees, ${clause(likely.slip, words)}.`;
+
+const openTo = (asWell: readonly WeighedSlip[], words: SlipWords): string =>
+  asWell.length === 0
+    ? ''
+    : ` These marks cannot tell it from what fits as well: ${alternatives(asWell, words).join('; or ')}. Look how the part lies, and on which face, before you correct anything.`;
+
+/**
+ * Explanations that fit equally well, as one warning: none of them is the likely one. All of them mirror images: `mirrored`.
+ */
+export const eitherWarning = (
+  either: readonly WeighedSlip[],
+  { sizeChangedShare }: SlipFinding,
+  words: SlipWords,
+): Warning => {
+  const { observations, stated } = words;
+  const told = alternatives(either, words).join('; or ');
+  const concerned = observations.filter((_, k) => either.some(({ slip }) => pairOf(slip)?.includes(k)));
+  const marks = concerned.map((o) => o.mark);
+  const size = sizeChangedShare > worthNaming ? ' Or the part came back in another size.' : '';
+  const look = `${size} Nothing was changed: look how the part lies, and on which face. That tells which of them it is; so does a reading at one more mark, off this pattern.`;
+  const again = readAgainAt(marks, ', one after the other by name');
+  if (either.every(({ slip }) => isMirror(slip, observations)))
+    return {
+      code: 'mirrored',
+      message: `The readings fit a mirror image of the marks, with marks taken one for the other besides. Possible: ${told}.${look}`,
+      remedies: [again, ...mirrorRemedies(stated, either[0]!.slip)],
+    };
+  return {
+    code: 'suspect-reading',
+    marks,
+    message: `Readings were taken one for the other, and these marks cannot tell how: ${told}.${look}`,
+    remedies: [again],
+  };
+};
+
+/** Belief in another size that makes it worth naming. */
+const worthNaming = 0.1;
+
+/** Marks taken one for the other; undefined for a slip without. */
+const pairOf = ({ kind, marks, alsoSwapped }: SlipExplanation): readonly number[] | undefined =>
+  alsoSwapped ?? (kind === 'swapped' || kind === 'half-turn' ? marks : undefined);
+
+/** Explanations as clauses, those of one cause in one. */
+const alternatives = (either: readonly WeighedSlip[], words: SlipWords): string[] => {
+  const causes = new Map<string, WeighedSlip[]>();
+  for (const one of either) {
+    const cause = causeOf(one.slip, words);
+    causes.set(cause, [...(causes.get(cause) ?? []), one]);
+  }
+  return [...causes].map(([cause, alike], i) => {
+    const turned = ` (${i === 0 ? 'the part then lies ' : ''}turned by ${turnsOf(alike)} degrees)`;
+    const pairs = alike.flatMap(({ slip }) => (slip.alsoSwapped === undefined ? [] : [slip.alsoSwapped]));
+    const as = pairs.map((pair) => marksNamed(pair.map((k) => words.observations[k]!.mark))).sort();
+    const swapped =
+      as.length === 0
+        ? ''
+        : `, and the readings of ${as.join(', or of ')}${as.length > 1 ? ',' : ''} are swapped as well`;
+    return `${cause}${swapped}${turned}`;
+  });
+};
+
+/** The whole job's cause without the pair that is swapped besides; a pair or an order alone. */
+const causeOf = ({ alsoSwapped, ...slip }: SlipExplanation, words: SlipWords): string =>
+  oneCause(
+    alsoSwapped === undefined ? slip : { ...slip, marks: words.observations.map((_, k) => k) },
+    words,
+    alsoSwapped,
+  );
+
+const turnsOf = (alike: readonly WeighedSlip[]): string =>
+  listed(
+    // Adding 0 makes a plain 0 of -0.
+    [...new Set(alike.map(({ turn }) => String(Math.round((180 * turn) / Math.PI) + 0)))],
+    'or',
+  );
 
 /** Explanations half a turn apart differ in nothing but the way the part then lies. */
 const overTurned = (other: WeighedSlip, likely: WeighedSlip): string =>
@@ -45,15 +128,13 @@ const overTurned = (other: WeighedSlip, likely: WeighedSlip): string =>
 
 /** The slip as a clause that "Probably" or "Possible:" can precede, without full stop. */
 export const clause = (slip: SlipExplanation, words: SlipWords): string => {
-  const { alsoSwapped: also, ...whole } = slip;
-  if (also === undefined) return oneCause(whole, words);
-  const pair = also.map((k) => words.observations[k]!.mark);
-  // The words for a whole job need all of its marks.
-  const marks = words.observations.map((_, k) => k);
-  return `${oneCause({ ...whole, marks }, words)}, and the readings of ${marksNamed(pair)} are swapped as well`;
+  if (slip.alsoSwapped === undefined) return causeOf(slip, words);
+  const pair = slip.alsoSwapped.map((k) => words.observations[k]!.mark);
+  return `${causeOf(slip, words)}, and the readings of ${marksNamed(pair)} are swapped as well`;
 };
 
-const oneCause = (slip: SlipExplanation, words: SlipWords): string => {
+/** @param also the two marks whose readings are swapped besides */
+const oneCause = (slip: SlipExplanation, words: SlipWords, also?: readonly [number, number]): string => {
   const { observations } = words;
   const names = slip.marks.map((k) => observations[k]!.mark);
   const all = names.length === observations.length;
@@ -61,7 +142,9 @@ const oneCause = (slip: SlipExplanation, words: SlipWords): string => {
     case 'digits':
     case 'decimal-point':
     case 'sign':
-      return slip.coordinate === undefined ? axisCounted(slip, words) : mistyped(slip, words, names[0]!);
+      return slip.coordinate === undefined
+        ? axisCounted({ ...slip, ...(also && { alsoSwapped: also }) }, words)
+        : mistyped(slip, words, names[0]!);
     case 'swapped':
       return slip.order
         ? `the readings of ${marksNamed(names)} are in another order`
@@ -81,11 +164,8 @@ const oneCause = (slip: SlipExplanation, words: SlipWords): string => {
   }
 };
 
-const axisCounted = (slip: SlipExplanation, { typed }: SlipWords): string => {
-  const [mark, readings] = [...slip.meant][0]!;
-  const axis = readings[0]!.x === typed.typed[mark]![0]!.x ? 'y' : 'x';
-  return `the machine counts ${axis} the other way`;
-};
+const axisCounted = (slip: SlipExplanation, { typed }: SlipWords): string =>
+  `the machine counts ${axisOfSign(slip, typed.typed)} the other way`;
 
 const mistyped = (slip: SlipExplanation, { typed }: SlipWords, name: string): string => {
   const { reading, axis, variant } = slip.coordinate!;

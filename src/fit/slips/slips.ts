@@ -1,9 +1,9 @@
 /** From weighed explanations to what is said: a likely slip, a suspect reading, a mirror image, or nothing. */
-import type { Point } from '../../geometry/point.js';
+import { distance, type Point } from '../../geometry/point.js';
 import { adjust } from '../adjust.js';
 import type { FitOptions, Observation } from '../fit.js';
 import { asSupposed } from './evidence.js';
-import type { SlipExplanation, TypedReadings } from './explanations.js';
+import { axisOfSign, type SlipExplanation, type TypedReadings } from './explanations.js';
 import { correct, type Weighed, type WeighedSlip, weighExplanations } from './weigh.js';
 
 /** An explanation is offered as the likely one above this share of the belief, and as one of several above the lower. */
@@ -22,6 +22,8 @@ const agreesWithin = 1.5;
 export interface SlipFinding {
   /** The slip to offer; undefined when none explains the readings or several do as well. */
   readonly likely?: WeighedSlip;
+  /** Slips that fit the readings as well as the likely one and place the part differently, most believed first. */
+  readonly asWell?: readonly WeighedSlip[];
   /** Explanations between which only the way the part lies would decide; then none of them is likely. */
   readonly either?: readonly WeighedSlip[];
   /** Other slips worth naming, most believed first. */
@@ -56,14 +58,21 @@ export const findSlips = (
   const suspects = suspectsOf(weighed, observations);
   const predicted = weighed.predicted[observations.findIndex((o) => o.mark === suspects[0])];
   const believed = top !== undefined && top.share > offeredAbove ? top : undefined;
-  const rivals =
-    believed === undefined
-      ? []
-      : weighed.slips.filter((s) => isRival(s, believed) && explains(observations, options, typed, s.slip));
-  const likely = rivals.length === 0 ? believed : undefined;
+  const same = top === undefined ? [] : equallyGood(top, weighed.slips);
+  const proven = same.filter((s) => s === top || explains(observations, options, typed, s.slip));
+  const rivals = proven.filter((s) => s !== top);
+  const isOpen =
+    top !== undefined &&
+    rivals.length > 0 &&
+    shareOf(proven) > offeredAbove &&
+    shareOf(proven.filter(({ slip }) => takesMarksForOthers(slip))) > plainBelow;
+  const either =
+    isOpen && (believed === undefined || isUndecided(believed, rivals, typed)) ? proven : undefined;
+  const likely = either === undefined ? believed : undefined;
   return {
-    ...(believed === undefined || rivals.length === 0 ? {} : { either: [believed, ...rivals] }),
+    ...(either === undefined ? {} : { either }),
     ...(likely === undefined ? {} : { likely }),
+    ...(likely === undefined || !isOpen ? {} : { asWell: rivals }),
     others: explaining.filter((s) => s !== likely),
     slipShare: Math.max(0, 1 - weighed.none - weighed.noisy - weighed.sizeChanged),
     sizeChangedShare: weighed.sizeChanged,
@@ -74,20 +83,62 @@ export const findSlips = (
   };
 };
 
+const shareOf = (slips: readonly WeighedSlip[]): number => slips.reduce((sum, { share }) => sum + share, 0);
+
+/** Belief in marks taken one for the other below which a mirror image alone is meant. */
+const plainBelow = 0.1;
+/** Ratio of likelihoods below which two explanations fit the readings equally well. */
+const asGood = Math.log(20);
+/** Placements that differ by less at every mark are one, mm. */
+const samePlace = 5;
+
+/**
+ * Slips of several marks that fit as well as `top` and place the part differently. A pattern of marks that a mirror or a turn
+ * maps onto itself has such: with the mirror's permutation s, "the readings are in the order p" and "they are in the order p s,
+ * and the whole is mirrored" suppose the same readings, and only how the part lies tells one from the other.
+ */
+const equallyGood = (top: WeighedSlip, slips: readonly WeighedSlip[]): WeighedSlip[] => {
+  if (!concernsSeveral(top.slip)) return [];
+  const found = [top];
+  for (const slip of slips) {
+    if (slip === top || !concernsSeveral(slip.slip) || slip.logFit < top.logFit - asGood) continue;
+    if (slip.slip.order && slip.share < mentionedAbove) continue;
+    if (found.every((other) => areApart(other, slip))) found.push(slip);
+  }
+  return found;
+};
+
+const concernsSeveral = ({ marks, mirroredDesign }: SlipExplanation): boolean =>
+  marks.length > 1 || mirroredDesign === true;
+
+const areApart = (one: WeighedSlip, other: WeighedSlip): boolean =>
+  (one.slip.mirroredDesign ?? false) !== (other.slip.mirroredDesign ?? false) ||
+  one.places.some((p, k) => distance(p, other.places[k]!) > samePlace);
+
+const takesMarksForOthers = ({ kind, alsoSwapped }: SlipExplanation): boolean =>
+  kind === 'swapped' || kind === 'half-turn' || alsoSwapped !== undefined;
+
 /** Gain of the cosine of the turn, from 1 as drawn to -1 upside down, that outweighs a second cause. */
 const moreAsDrawn = 0.5;
 
 /**
- * Two causes at once are seldom, and so is a part that lies far from the way it is drawn: where the believed slip of
- * several marks supposes that, and two causes do not, belief is a guess about how the part lies.
+ * Two causes at once are seldom, and so is a part that lies far from the way it is drawn: where the believed slip supposes
+ * that and a rival does not, belief is a guess about how the part lies. Where the believed one already needs two causes, any
+ * other pair of them is as good. Figures that are negative throughout speak for a sign that was typed, or counted, wrongly.
  */
-const isRival = (other: WeighedSlip, believed: WeighedSlip): boolean =>
-  other.slip.alsoSwapped !== undefined &&
-  believed.slip.alsoSwapped === undefined &&
-  believed.slip.marks.length > 1 &&
-  Math.cos(other.turn) - Math.cos(believed.turn) > moreAsDrawn;
+const isUndecided = (believed: WeighedSlip, rivals: readonly WeighedSlip[], typed: TypedReadings): boolean =>
+  believed.slip.alsoSwapped !== undefined ||
+  rivals.some(
+    (other) =>
+      Math.cos(other.turn) - Math.cos(believed.turn) > moreAsDrawn ||
+      (other.slip.kind === 'sign' && allNegative(typed, axisOfSign(other.slip, typed.typed))),
+  );
 
-const isMirror = (slip: SlipExplanation, observations: readonly Observation[]): boolean =>
+const allNegative = ({ typed }: TypedReadings, axis: 'x' | 'y'): boolean =>
+  typed.flat().every((p) => p[axis] < 0);
+
+/** Face down, axes exchanged, or one axis counted the other way, marks swapped besides or not. */
+export const isMirror = (slip: SlipExplanation, observations: readonly Observation[]): boolean =>
   slip.mirroredDesign === true ||
   (slip.marks.length === observations.length && (slip.kind === 'axes-swapped' || slip.kind === 'sign'));
 

@@ -1,7 +1,7 @@
 /** Weighs the explanations of readings against each other by refitting each. */
 import type { Point } from '../../geometry/point.js';
 import type { FitOptions, Observation } from '../fit.js';
-import { turnOfPlacement, unknownsOf } from '../placement.js';
+import { placed, turnOfPlacement, unknownsOf } from '../placement.js';
 import { meanReading } from '../uncertainty.js';
 import {
   asSupposed,
@@ -34,6 +34,10 @@ export interface WeighedSlip {
   readonly rms: number;
   /** How the part then lies turned, radians counter-clockwise. */
   readonly turn: number;
+  /** ln of the likelihood of the readings alone: nothing in it of how plausible slip and placement are. */
+  readonly logFit: number;
+  /** Where the marks then lie, true bed mm, in the order of the observations. */
+  readonly places: readonly Point[];
 }
 
 export interface Weighed {
@@ -140,12 +144,17 @@ export const weighExplanations = (
       .map(({ slip, log, supposed }) => ({ slip, share: Math.exp(log - all), supposed }))
       .filter(({ share }) => share > negligibleShare)
       .sort((a, b) => b.share - a.share)
-      .map(({ slip, share, supposed }) => ({
-        slip,
-        share,
-        rms: rmsOf(supposed, correct(marks, slip, typed)),
-        turn: turnOfPlacement(supposed.placement),
-      })),
+      .map(({ slip, share, supposed }) => {
+        const corrected = correct(marks, slip, typed);
+        return {
+          slip,
+          share,
+          rms: rmsOf(supposed, corrected),
+          turn: turnOfPlacement(supposed.placement),
+          logFit: logEvidence(supposed, sds, sds),
+          places: corrected.map(({ design }) => placed(supposed.placement, design)),
+        };
+      }),
     marks: perMark.map((logs) => Math.exp(logSum(logs) - all)),
     predicted: without.map((w) => w?.predicted),
   };
