@@ -133,7 +133,9 @@ const dpiRule = {
 const deviationRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
 /** A share, either way. Beyond this the drawing is at another scale. */
 const sizeRule = { atLeast: 0, atMost: 0.1, next: 'Write 0.2 mm per metre as 0.0002.' } as const;
-const riskRule = { above: 0, below: 1, next: 'Write 5 % as 0.05.' } as const;
+// Below one in a million the risk is a matter of the model's far tails, of which nobody knows anything; above one half
+// a job that fits would touch more often than not.
+const riskRule = { atLeast: 1e-6, atMost: 0.5, next: 'Write 5 % as 0.05.' } as const;
 
 /** Before the panel is pierced there is nothing to read: a plan needs no readings. */
 export interface ReadJobOptions {

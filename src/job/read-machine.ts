@@ -68,7 +68,8 @@ export const plainMachine: Machine = {
 export const lengthRule = { unit: 'mm', atLeast: 0, atMost: largestCoordinate } as const;
 /** The sd of a reading: perfect readings would outweigh everything else without end. */
 export const readingSdRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
-export const dofRule = { above: 0 } as const;
+/** Below one no limits can be stated; from a million on an sd is as good as known. */
+export const dofRule = { atLeast: 1, atMost: 1e6 } as const;
 
 /**
  * `machine: PATH` reads a profile. `machine: {...}` holds profile keys in the job itself, and `profile: PATH` among

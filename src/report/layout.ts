@@ -21,15 +21,20 @@ export const widthOf = (text: string): number => {
 export const shortened = (text: string, room: number): string => {
   if (widthOf(text) <= room) return text;
   const characters = [...text];
+  const widths = characters.map(widthOf);
   let head = Math.ceil((characters.length - 1) / 2);
   let tail = characters.length - head;
-  const joined = () =>
-    `${characters.slice(0, head).join('')}…${characters.slice(characters.length - tail).join('')}`;
-  while (widthOf(joined()) > room && head + tail > 0) {
-    if (head > tail) head -= 1;
-    else tail -= 1;
+  let width = widths.reduce((sum, w) => sum + w, 1);
+  while (width > room && head + tail > 0) {
+    if (head > tail) {
+      head -= 1;
+      width -= widths[head]!;
+    } else {
+      tail -= 1;
+      width -= widths[characters.length - tail - 1]!;
+    }
   }
-  return joined();
+  return `${characters.slice(0, head).join('')}…${characters.slice(characters.length - tail).join('')}`;
 };
 
 /** A path as a word of a POSIX shell: in quotes where a blank or a sign of the shell stands in it. */

@@ -1,5 +1,6 @@
 /** The page of a picture: its title, a frame with figures at its ticks below it, a column beside that. */
 import type { Point } from '../geometry/point.js';
+import { shortened } from './layout.js';
 import type { Frame } from './picture-field.js';
 import { colours, face, sizes } from './picture-style.js';
 import { element, writing } from './svg-text.js';
@@ -18,6 +19,9 @@ export const frameOnPage = (width: number, height: number): Frame => ({
 
 /** Where the column beside a frame begins. */
 export const columnBeside = (frame: Frame): Point => ({ x: frame.x + frame.width + border, y: frame.y });
+
+/** About the width of a bold letter of the title, px. */
+const letter = 16;
 
 export interface PageLayout {
   readonly title: string;
@@ -44,7 +48,10 @@ export const picturePage = ({ title, frame, column }: PageLayout, parts: readonl
         fill: colours.ink,
       },
       element('rect', { ...page, fill: colours.page }),
-      writing(frame.x, border + 24, title, { 'font-size': sizes.title, 'font-weight': 'bold' }),
+      writing(frame.x, border + 24, shortened(title, Math.floor((page.width - 2 * border) / letter)), {
+        'font-size': sizes.title,
+        'font-weight': 'bold',
+      }),
       ...parts,
     ),
     '',

@@ -46,7 +46,17 @@ describe('Numbers that make no sense are refused with the cure', () => {
     [
       'no degrees of freedom',
       `${least}fit: {reading-sd: 0.1, reading-sd-dof: 0}`,
-      'jobs/fern.yaml:3:40 (fit.reading-sd-dof) fit.reading-sd-dof is 0; expected a number, above 0. Correct the number.',
+      'jobs/fern.yaml:3:40 (fit.reading-sd-dof) fit.reading-sd-dof is 0; expected a number, 1 or more and 1000000 or less. Correct the number.',
+    ],
+    [
+      'more degrees of freedom than any sd has',
+      `${least}fit: {reading-sd: 0.1, reading-sd-dof: 1e12}`,
+      'jobs/fern.yaml:3:40 (fit.reading-sd-dof) fit.reading-sd-dof is 1e12; expected a number, 1 or more and 1000000 or less. Correct the number.',
+    ],
+    [
+      'an accepted risk that no model can tell from none',
+      `${least}check: {accepted-risk: 1e-17}`,
+      'jobs/fern.yaml:3:24 (check.accepted-risk) check.accepted-risk is 1e-17; expected a number, 0.000001 or more and 0.5 or less. Write 5 % as 0.05.',
     ],
     [
       'degrees of freedom without their sd',
@@ -76,17 +86,17 @@ describe('Numbers that make no sense are refused with the cure', () => {
     [
       'an accepted risk of 0',
       `${least}check: {accepted-risk: 0}`,
-      'jobs/fern.yaml:3:24 (check.accepted-risk) check.accepted-risk is 0; expected a number, above 0 and below 1. Write 5 % as 0.05.',
+      'jobs/fern.yaml:3:24 (check.accepted-risk) check.accepted-risk is 0; expected a number, 0.000001 or more and 0.5 or less. Write 5 % as 0.05.',
     ],
     [
       'an accepted risk of 1',
       `${least}check: {accepted-risk: 1}`,
-      'jobs/fern.yaml:3:24 (check.accepted-risk) check.accepted-risk is 1; expected a number, above 0 and below 1. Write 5 % as 0.05.',
+      'jobs/fern.yaml:3:24 (check.accepted-risk) check.accepted-risk is 1; expected a number, 0.000001 or more and 0.5 or less. Write 5 % as 0.05.',
     ],
     [
       'an accepted risk in per cent',
       `${least}check: {accepted-risk: 5}`,
-      'jobs/fern.yaml:3:24 (check.accepted-risk) check.accepted-risk is 5; expected a number, above 0 and below 1. Write 5 % as 0.05.',
+      'jobs/fern.yaml:3:24 (check.accepted-risk) check.accepted-risk is 5; expected a number, 0.000001 or more and 0.5 or less. Write 5 % as 0.05.',
     ],
     [
       'a negative sd of the cut',

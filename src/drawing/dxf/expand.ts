@@ -251,6 +251,11 @@ class Expansion {
     const [dx, dy] = entity.spacing;
     const columns = dx === 0 ? 1 : entity.columns;
     const rows = dy === 0 ? 1 : entity.rows;
+    // The limit counts what is drawn, so an empty block passes it however often it is repeated.
+    if (this.size(entity) === 1) {
+      this.draw(new Place(compose(turned, scaled), inside, prefix, place));
+      return;
+    }
     if (columns < entity.columns || rows < entity.rows) {
       const why = 'its spacing is 0, so all copies lie in one place: one is taken';
       this.leftOut.note('copies of an INSERT', this.tags.place(entity.properties.at), why);
