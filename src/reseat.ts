@@ -55,10 +55,11 @@ import {
 } from './marks/frames.js';
 import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
-import { asArrived, unknownOffsetSides } from './marks/sides.js';
+import { asArrived, unknownOffsetSides, unknownSideOf } from './marks/sides.js';
 import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
 import { type Plan, planMarks } from './plan/plan.js';
 import type { PlanInput } from './plan/plan-input.js';
+import { turningAssumptions, type Unstated } from './verdict/assumptions.js';
 import { type Check, checkFit } from './verdict/check.js';
 import type { CommonSettings } from './verdict/common-errors.js';
 import { hasBound, missingBound } from './verdict/line-edges.js';
@@ -464,9 +465,40 @@ const checkOf = (
       ? []
       : mapErrors({ observations, touches, options, context: contextOf(loaded), fit }, job.machine),
     common: commonOf(loaded),
+    ...(fit.unplaced ? {} : { unstated: unstatedOf(job) }),
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
-  return withObjections(check, objectionsTo(fit, warnings, spoiledBy(findings, job.cut.kind)));
+  return withObjections(
+    check,
+    objectionsTo(fit, warnings, [
+      ...spoiledBy(findings, job.cut.kind),
+      ...(check.verdict === 'fits' ? turningAssumptions(check.assumptions ?? []) : []),
+    ]),
+  );
+};
+
+const unstatedOf = ({ machine, fit, check, witness = [] }: Job): Unstated => {
+  const perMillimetre = { ...machine, reversal: [1, 1] as const };
+  const side = unknownSideOf({ fit, machine: perMillimetre });
+  return {
+    markSd: fit.markSdStated !== true,
+    readingSd: fit.readingSd === undefined,
+    bow: check.bow === undefined,
+    sizeChange: check.sizeChange === undefined,
+    cutSd: check.stated?.cutSd === false,
+    kerfSd: check.stated?.kerfSd === false,
+    pointing: fit.pointingSd === undefined && fit.pointingBias === undefined,
+    ...(machine.reversal === undefined
+      ? {
+          lostMotion: {
+            ...(side === undefined ? {} : { side }),
+            offsetSides: unknownOffsetSides(perMillimetre),
+            inCut: machine.cutReversal === undefined,
+          },
+        }
+      : {}),
+    isWitnessed: witness.length > 0,
+  };
 };
 
 /** What the job says of errors that all of it shares; the panel is the outline, or else the marks and openings. */

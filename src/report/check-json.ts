@@ -4,6 +4,7 @@ import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { trueToPointer } from '../marks/frames.js';
 import type { Advice } from '../verdict/advice.js';
+import type { AssumptionCode } from '../verdict/assumptions.js';
 import type { Check } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
 import type { WitnessPoint } from '../verdict/witness.js';
@@ -61,6 +62,23 @@ export interface CheckJson {
     approach: number | null;
     opening: string | null;
   }[];
+  /**
+   * Figures behind the verdict that nobody stated, the one nearest to turning it first: the value supposed, the one at which
+   * the verdict turns (null: none within reason, or it does not fit anyway), the largest that the readings leave possible
+   * (null: they show nothing of it), and what is common practice.
+   */
+  assumptions: {
+    code: AssumptionCode;
+    text: string;
+    supposed: number;
+    turnsAt: number | null;
+    unit: 'mm' | 'share';
+    atMost: number | null;
+    usual: number;
+    cure: string;
+  }[];
+  /** How much lost motion in the cut narrows the clearance at most, mm. */
+  cutLoss: number;
   /** null where nothing was placed: pieces from a board of their own. */
   fit: FitJson | null;
   warnings: Warning[];
@@ -110,6 +128,12 @@ export const checkJson = (job: Job, { check, fit, fitWarnings, warnings }: Check
       at: pair(onDisplay(at)),
       allowed: allowedMiss ?? null,
     })),
+    assumptions: (check.assumptions ?? []).map(({ turnsAt = null, atMost = null, ...others }) => ({
+      ...others,
+      turnsAt,
+      atMost,
+    })),
+    cutLoss: check.cutLoss ?? 0,
     reliability: check.reliability.map(({ mark, smallestDetectable, approach, opening }) => ({
       mark,
       smallestDetectable: smallestDetectable ?? null,

@@ -2,6 +2,7 @@
 import type { Doubt } from '../fit/doubted.js';
 import type { Job } from '../job/job.js';
 import { trueToPointer } from '../marks/frames.js';
+import { inUnit } from '../verdict/assumptions.js';
 import type { Check, OpeningCheck } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
 import { verdictOrder } from '../verdict/explain.js';
@@ -30,7 +31,13 @@ export const checkText = (job: Job, { check, fit, warnings }: CheckReport): stri
     // Where a reading is probably wrong, one opening is as wrong as the other.
     ...(doubt?.marks.length
       ? []
-      : ['', ...openingLines(job, check), ...witnessLines(job, step), ...hiddenMistake(job, check)]),
+      : [
+          '',
+          ...openingLines(job, check),
+          ...witnessLines(job, step),
+          ...hiddenMistake(job, check),
+          ...assumptionLines(check),
+        ]),
     ...warningLines(warnings.filter((warning) => !doubt?.warnings.includes(warning))),
     '',
     ...nextLines(job, step),
@@ -54,13 +61,15 @@ const verdictLines = (check: Check, doubt: Doubt | undefined): string[] => {
 
 export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
 
-const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk }: Check): string[] => {
+const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk, cutLoss }: Check): string[] => {
   const asDrawn = job.cut.kind === 'as-drawn';
   const there = `${asDrawn ? 'Allowed deviation' : 'Clearance'} ${fixed(clearance, 2)} mm`;
   if (neededClearance === undefined) return wrapped(`${there}; how much is needed cannot be told.`);
   const share = `at most ${Number((100 * acceptedRisk).toPrecision(3))} of 100`;
   const so = asDrawn ? `${share} exceed it` : `${share} such jobs touch`;
-  return wrapped(`${there}; needed ${fixed(neededClearance, 2)} mm, so that ${so}.`);
+  const loss =
+    cutLoss === undefined ? '' : ` Lost motion in the cut takes up to ${fixed(cutLoss, 2)} mm of it.`;
+  return wrapped(`${there}; needed ${fixed(neededClearance, 2)} mm, so that ${so}.${loss}`);
 };
 
 /** A probability as people read it; small ones are not told more exactly than they are known. */
@@ -101,6 +110,26 @@ const openingLines = (job: Job, check: Check): string[] => {
         : 'Openings:',
     ...table(openingColumns(asDrawn), rows),
   ];
+};
+
+const assumptionColumns: readonly Column[] = [
+  { title: 'nobody says', align: 'left', room: 22 },
+  { title: 'taken as', align: 'right' },
+  { title: 'turns it at', align: 'right' },
+  { title: 'readings allow', align: 'right' },
+];
+
+/** Only of a job that would fit: otherwise other things come first. */
+const assumptionLines = ({ assumptions = [] }: Check): string[] => {
+  const turning = assumptions.filter(({ turnsAt }) => turnsAt !== undefined);
+  if (turning.length === 0) return [];
+  const rows = turning.map((one) => [
+    one.code,
+    one.supposed === 0 ? '0' : inUnit(one.supposed, one),
+    inUnit(one.turnsAt!, one),
+    one.atMost === undefined ? 'any' : inUnit(one.atMost, one),
+  ]);
+  return ['', 'What the verdict rests on:', ...table(assumptionColumns, rows)];
 };
 
 const witnessColumns: readonly Column[] = [

@@ -32,6 +32,7 @@ export interface Advice {
     | 'unread-mark'
     | 'new-mark'
     | 'state-sd'
+    | 'state-figure'
     | 'larger-clearance'
     | 'place-by-hand'
     /** The cut would spoil the piece: the drawing, or the clearance, has to change. */

@@ -68,40 +68,33 @@ export const assessAtWorst = (input: AtWorstInput): Judged & { readonly openings
   };
 };
 
-export const neededAtWorst = (input: AtWorstInput): number => {
-  const vertices = verticesPerEdge(input);
-  return judgeJob(
-    input,
-    input.worst.map((w, i) => ({
-      vertex: vertices[i]![0],
-      needed: w === undefined ? 0 : w.systematic + 2 * w.predictedError,
-    })),
-  ).neededClearance;
+export const neededAtWorst = (input: Omit<AtWorstInput, 'clearance'>): number => {
+  // Vertices are ranked by the sds left at about the clearance that comes out.
+  const rough = input.worst.map((w) => (w === undefined ? 0 : w.systematic + 2 * w.predictedError));
+  const whole = { ...input, clearance: Math.max(0, ...rough) };
+  const vertices = verticesPerEdge(whole);
+  const order = byNeed(rough.map((needed, i) => ({ vertex: vertices[i]![0], needed })));
+  const first = order[0] === undefined ? [] : vertices[order[0].i]!.slice(0, 2);
+  const tried = distinctVertices([...first, order[1]?.vertex]).filter((vertex) => vertex !== undefined);
+  return judge(
+    whole,
+    order.map(({ i }) => i),
+    tried,
+    input.draws,
+    quickly,
+  ).judged.neededClearance;
 };
 
-/** P(touch) of the job at its worst vertex, for the clearance given. */
-export const riskAtWorst = (input: AtWorstInput): number => {
-  const vertices = verticesPerEdge(input);
-  const order = byNeed(
-    input.worst.map((w, i) => ({
-      vertex: vertices[i]![0],
-      needed: w === undefined ? 0 : -w.margin / (w.predictedError + 1e-300),
-    })),
-  );
-  const tried = distinctVertices(order.slice(0, 2).map(({ vertex }) => vertex));
-  return Math.max(
-    ...tried.map((vertex) =>
-      new ConditionalRisk(
-        partsAt(
-          input,
-          order.map(({ i }) => i),
-          vertex,
-        ),
-        input.draws,
-      ).risk(input.clearance),
-    ),
-  );
-};
+/** How thoroughly vertices are compared, and whether the risk is asked for as well. */
+interface Thoroughness {
+  readonly fewDraws: number;
+  readonly fewPassing: number;
+  readonly passing: number;
+  readonly withRisk: boolean;
+}
+
+const thoroughly: Thoroughness = { fewDraws, fewPassing: 1e-3, passing: 1e-4, withRisk: true };
+const quickly: Thoroughness = { fewDraws: 128, fewPassing: 1e-2, passing: 1e-3, withRisk: false };
 
 const verticesPerEdge = (input: AtWorstInput): Vertex[][] => {
   const { edges, field, clearance, bounded = nothingBounded } = input;
@@ -129,6 +122,7 @@ const judge = (
   which: readonly number[],
   vertices: readonly Vertex[],
   draws: Draws,
+  how = thoroughly,
 ): { vertex: Vertex | undefined; judged: Judged } => {
   let guess = 0;
   let step = 0;
@@ -141,14 +135,14 @@ const judge = (
   const { acceptedRisk, clearance } = input;
   let vertex = vertices[0];
   if (vertices.length > 1 && step > 0) {
-    const few = draws.count > fewDraws ? firstDraws(draws, fewDraws) : draws;
+    const few = draws.count > how.fewDraws ? firstDraws(draws, how.fewDraws) : draws;
     let most = -1;
     for (const each of vertices) {
       const needed = new ConditionalRisk(partsAt(input, which, each), few).needed(
         acceptedRisk,
         guess,
         step / 2,
-        1e-3,
+        how.fewPassing,
       );
       if (needed <= most) continue;
       most = needed;
@@ -159,8 +153,11 @@ const judge = (
     vertex = deepest(input, which, vertices);
   }
   const whole = new ConditionalRisk(partsAt(input, which, vertex), draws);
-  const risk = whole.risk(clearance);
-  return { vertex, judged: { risk, neededClearance: whole.needed(acceptedRisk, guess, step / 2) } };
+  const risk = how.withRisk ? whole.risk(clearance) : Number.NaN;
+  return {
+    vertex,
+    judged: { risk, neededClearance: whole.needed(acceptedRisk, guess, step / 2, how.passing) },
+  };
 };
 
 /** Without any random error: the vertex that takes most. */

@@ -11,6 +11,7 @@ import { InputError, type Warning } from '../job/messages.js';
 import { faceMatrix } from '../marks/frames.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { type Advice, adviceFor } from './advice.js';
+import { type Assumption, assumptionsOf, restsOn, type Unstated } from './assumptions.js';
 import { boundedErrors, type CommonSettings, noCommon } from './common-errors.js';
 import { decide, type Verdict } from './decide.js';
 import { type Edge, placedEdges } from './edge.js';
@@ -48,6 +49,8 @@ export interface CheckInput {
   readonly check: Job['check'];
   /** Common errors that are bounded; absent: none. */
   readonly common?: CommonSettings;
+  /** What nobody says: what the verdict then rests on is worked out. Absent: everything is said. */
+  readonly unstated?: Unstated;
   /** Errors of the machine that are not the same everywhere: see error-field.ts. */
   readonly machineErrors?: readonly Matrix[];
   /** Marks of the job without a reading, as drawn, before `face`: reading one of them may be the best advice. */
@@ -93,6 +96,10 @@ export interface Check {
   readonly explanation: string;
   /** What a verdict of `fits` takes for granted; it opens the explanation. Absent: nothing that could do harm. */
   readonly proviso?: string;
+  /** Figures that nobody stated, the one nearest to turning the verdict first. */
+  readonly assumptions?: readonly Assumption[];
+  /** What lost motion in the cut takes of the clearance at most, mm; absent: nothing. */
+  readonly cutLoss?: number;
   /** What the figures alone say, where something objects to them. */
   readonly byFigures?: { readonly verdict: Verdict; readonly explanation: string };
   /** Why it is not proven although the figures may fit, the weightiest first; absent: nothing objects (proof.ts). */
@@ -122,17 +129,18 @@ export const checkFit = (input: CheckInput): Check => {
   const openings = asMeasured(input.openings, fit, input.face);
   const common = input.common ?? noCommon;
   const loses = common.cutReversal.some((r) => r !== 0);
-  const all =
+  const placedWith = (shapes: readonly Shape[], cutReversal?: readonly [number, number]): Edge[] =>
     cut.kind === 'as-drawn'
-      ? lineEdges(openings, placed, loses ? common.cutReversal : undefined)
-      : placedEdges(openings, placed, {
+      ? lineEdges(shapes, placed, cutReversal)
+      : placedEdges(shapes, placed, {
           kind: cut.kind,
           corners: cut.corners,
           mitreLimit: cut.mitreLimit,
           pierced: pierced.compensated ? 0 : pierced.kerf / 2,
           tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance },
-          ...(loses ? { cutReversal: common.cutReversal } : {}),
+          ...(cutReversal === undefined ? {} : { cutReversal }),
         });
+  const all = placedWith(openings, loses ? common.cutReversal : undefined);
   const there = all.filter((edge) => edge.x.length > 0);
   const ofRims = edgesWithRims(there, fit, asDrawn ? pathRadius : ({ radius }) => radius);
   const edges = ofRims ?? there;
@@ -191,6 +199,28 @@ export const checkFit = (input: CheckInput): Check => {
     face,
     unread: placedMarks(input.unreadMarks, face),
   };
+  const assumptions =
+    brief || input.unstated === undefined || risk === undefined || indexes === undefined
+      ? undefined
+      : assumptionsOf({
+          fit,
+          observations,
+          touches: input.touches ?? [],
+          options,
+          common,
+          unstated: input.unstated,
+          edges,
+          indexes,
+          risk,
+          clearance,
+          acceptedRisk,
+          ...(systematic === undefined ? {} : { systematic }),
+          bounded,
+          uncertainty,
+          asDrawn,
+          edgesWithLoss: (which) => lossyEdges(which, edges, openings, placedWith),
+        });
+  const cutLoss = loses ? Math.max(...edges.map(({ loss }) => Math.max(...(loss ?? [0])))) : 0;
   const variance = readingVariance(fit, observations, options);
   const extrapolation = brief ? [] : extrapolationOf(fit, edges);
   const reliability = brief ? [] : reliabilityOf(fit, edges);
@@ -200,7 +230,7 @@ export const checkFit = (input: CheckInput): Check => {
     'fits',
   );
   const tightest = edges[margins.indexOf(margin)]!.id;
-  const said = explain({
+  const explained = explain({
     ...context,
     verdict,
     tightest,
@@ -208,6 +238,8 @@ export const checkFit = (input: CheckInput): Check => {
     brief,
     ...(risk === undefined ? {} : { risk }),
   });
+  const rest = verdict === 'fits' && assumptions !== undefined ? restsOn(assumptions) : undefined;
+  const said = rest === undefined ? explained : `${explained} ${rest}`;
   const proviso = verdict === 'fits' ? provisoOf(fit, reliability, clearance, asDrawn) : undefined;
   return {
     verdict,
@@ -219,6 +251,8 @@ export const checkFit = (input: CheckInput): Check => {
     openings: judged,
     explanation: proviso === undefined ? said : `${proviso} ${said}`,
     ...(proviso === undefined ? {} : { proviso }),
+    ...(assumptions === undefined ? {} : { assumptions }),
+    ...(cutLoss > 0 ? { cutLoss } : {}),
     advice: brief
       ? []
       : risk === undefined
@@ -236,6 +270,31 @@ export const checkFit = (input: CheckInput): Check => {
       read: fit.touches === undefined ? 'marks' : 'places that were read',
     }),
   };
+};
+
+/** Of some openings what 1 mm of lost motion takes; point by point the edges they already are. */
+const lossyEdges = (
+  which: readonly number[],
+  edges: readonly Edge[],
+  openings: readonly Shape[],
+  placedWith: (shapes: readonly Shape[], cutReversal: readonly [number, number]) => Edge[],
+): Edge[] => {
+  const ids = new Set(which.map((i) => edges[i]!.id));
+  const placed = new Map(
+    placedWith(
+      openings.filter(({ id }) => ids.has(id)),
+      [1, 1],
+    ).map((edge) => [edge.id, edge]),
+  );
+  return which.map((i) => {
+    const edge = edges[i]!;
+    const loss = placed.get(edge.id)?.loss;
+    // Taken by itself an opening that crosses others has other points: half a millimetre is the most that is lost anywhere.
+    return {
+      ...edge,
+      loss: loss?.length === edge.x.length ? loss : new Float64Array(edge.x.length).fill(0.5),
+    };
+  });
 };
 
 const openingCheck = (

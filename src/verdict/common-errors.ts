@@ -95,7 +95,11 @@ const taken = (fit: Fit, e: (at: Point) => Point): Matrix => {
 };
 
 /** Marks and touches reached from a side that nothing tells: all alike, or each from its own. */
-const sidesOfReadings = ({ fit, observations, touches }: CommonInput): Displacement[] => {
+export const sidesOfReadings = ({
+  fit,
+  observations,
+  touches,
+}: Pick<CommonInput, 'fit' | 'observations' | 'touches'>): Displacement[] => {
   const read = [
     ...fit.marks.map(({ influence }, i) => ({ side: observations[i]?.side, ...influence })),
     ...(fit.touches ?? []).map(({ influence, normal }, i) => ({

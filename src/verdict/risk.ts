@@ -110,7 +110,7 @@ export const neededForJob = (input: Omit<RiskInput, 'clearance'>): number => {
   const indexes = input.indexes ?? indexEdges(edges, field);
   if (isKnownInPart(input)) {
     const worst = worstPoints(edges, field, 0, systematic, input.bounded);
-    return neededAtWorst({ ...input, indexes, draws, worst, clearance: 0 });
+    return neededAtWorst({ ...input, indexes, draws, worst });
   }
   const job = new Approaches(draws);
   job.of(farthestFirst(indexes));

@@ -24,6 +24,8 @@ describe('reseat check --json', () => {
       'advice',
       'witness',
       'reliability',
+      'assumptions',
+      'cutLoss',
       'fit',
       'warnings',
     ]);
