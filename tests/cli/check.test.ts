@@ -23,9 +23,9 @@ describe('reseat check --json', () => {
       'explanation',
       'advice',
       'witness',
-      'reliability',
       'assumptions',
       'cutLoss',
+      'reliability',
       'fit',
       'warnings',
     ]);
