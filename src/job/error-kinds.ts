@@ -7,8 +7,6 @@
  *
  * DEVELOPERS.md holds the table of causes: which kind each is, where it enters, its key, its default and its source.
  */
-import type { Point } from '../geometry/point.js';
-
 /** Of the last motion of an axis: 1 with rising figures on the display, -1 with falling ones, 0 free of lost motion. */
 export type Side = 1 | -1 | 0;
 
@@ -17,28 +15,6 @@ export type Sides = readonly [x: Side | undefined, y: Side | undefined];
 
 /** From which side marks were reached: a known one; `same`, one unknown side for all; `either`, any side at each. */
 export type Arrival = 1 | -1 | 'same' | 'either';
-
-/** An independent error, mm per axis. */
-export interface IndependentError {
-  readonly kind: 'independent';
-  readonly sd: Point;
-  /** What repeated readings of one place share of it, mm per axis. */
-  readonly sharedByRepeats: Point;
-}
-
-/** One draw for the whole job, mm per axis or, of a map, mm per mm. */
-export interface CommonError {
-  readonly kind: 'common';
-  /** An sd is drawn; within bounds the worst counts. */
-  readonly size: { readonly sd: number } | { readonly atMost: number };
-}
-
-/** Corrected where it enters. */
-export interface KnownError {
-  readonly kind: 'known';
-  /** mm, display axes. */
-  readonly correction: Point;
-}
 
 /** What a cut loses along its normals by lost motion of the axes, mm per axis: known in size, and always a loss. */
 export type CutReversal = readonly [x: number, y: number];

@@ -2,8 +2,10 @@
  * What a proven job is, in one place: the error fits its clearance by the figures, and nothing objects. Whatever asks
  * (verdict, exit status, note in a cut file, page) asks here.
  */
+import { varianceOfMean } from '../fit/display-step.js';
 import { type Doubt, doubtIn } from '../fit/doubted.js';
 import type { Fit } from '../fit/fit.js';
+import { displayStepOf } from '../fit/options.js';
 import { listed, marksNamed, mm } from '../fit/words.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
@@ -155,8 +157,10 @@ const grossly = 10;
  */
 export const grossContradiction = (
   fit: Fit,
-  { fit: { readingSd, markSd }, cut, check }: Pick<Job, 'fit' | 'cut' | 'check'>,
+  job: Pick<Job, 'fit' | 'cut' | 'check' | 'readings' | 'touches' | 'witness'>,
 ): string | undefined => {
+  const { cut, check } = job;
+  const { readingSd, markSd } = job.fit;
   const clearance = cut.kind === 'as-drawn' ? (check.allowedDeviation ?? 0) : cut.clearance;
   const residuals = [
     ...fit.marks.map((m) => ({ at: `mark ${m.mark}`, n: m.readings, ...sizeOf(m.residual) })),
@@ -164,7 +168,9 @@ export const grossContradiction = (
   ];
   if (residuals.length === 0) return undefined;
   const { at, size, n } = residuals.reduce((a, b) => (b.size > a.size ? b : a));
-  const sd = readingSd === undefined ? undefined : Math.hypot(markSd, readingSd / Math.sqrt(n));
+  const step = displayStepOf(job)?.step ?? 0;
+  const sd =
+    readingSd === undefined ? undefined : Math.sqrt(markSd ** 2 + varianceOfMean(readingSd, step, n).whole);
   if (sd !== undefined && size > grossly * sd)
     return `readings that contradict each other: ${at} lies ${mm(size)} off the fit, ${(size / sd).toFixed(0)} times the sd of ${mm(sd)}`;
   if (clearance > 0 && size > clearance)
