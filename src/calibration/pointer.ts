@@ -10,6 +10,7 @@ import { distance, type Point } from '../geometry/point.js';
 import { InputError, type Warning, type Where } from '../job/messages.js';
 import { roundingSd, sdBeforeRounding, varianceOfRounded } from '../numeric/display-rounding.js';
 import { studentQuantile } from '../numeric/distributions.js';
+import { type Habit, habitsOf, isShown, isSteady, type ReadGroup } from './habit.js';
 import { micrometre, type Proposal, threeDigits } from './proposal.js';
 import {
   chanceOfRatio,
@@ -31,6 +32,8 @@ export interface PointerReading {
   /** Display coordinates, mm. */
   readonly at: Point;
   readonly direction?: Direction;
+  /** Who read; undefined: nobody says. */
+  readonly who?: string;
   readonly where: Where;
 }
 
@@ -71,6 +74,8 @@ export interface PointerCalibration {
   readonly step?: number;
   /** The step hides so much of the scatter that no limits of an sd can be stated. */
   readonly isCoarse: boolean;
+  /** How the people that have read differ, the largest difference first; empty where nobody says who read. */
+  readonly habits: readonly Habit[];
   readonly outliers: readonly PointerOutlier[];
   readonly warnings: readonly Warning[];
   readonly proposal: Proposal;
@@ -88,16 +93,18 @@ const largestReadingSd = 2;
 const differentLevel = 0.01;
 
 /**
- * @throws InputError where no mark was read twice from one side, or a direction is given for some readings only
+ * @throws InputError where no mark was read twice from one side (by one person), or a direction or a name is given for some
+ *   readings only
  */
 export const calibratePointer = (readings: readonly PointerReading[], file: string): PointerCalibration => {
   const sides = checkDirections(readings);
+  checkNames(readings);
   const groups = groupsOf(readings);
   const byAxis = (axis: 'x' | 'y') => groups.map((g) => g.readings.map((r) => r.at[axis]));
   const scatter = { x: scatterWithin(byAxis('x')), y: scatterWithin(byAxis('y')) };
   if (scatter.x.degrees < 1) {
     throw new InputError({
-      found: `no mark read twice${sides === 2 ? ' from one side' : ''}`,
+      found: `no mark read twice${sides === 2 ? ' from one side' : ''}${readings[0]?.who === undefined ? '' : ' by one person'}`,
       expected: 'repeated readings of the same marks',
       where: { file },
       next: 'Drive away, come back to each mark and read again: five times at each of four marks is a good start.',
@@ -111,6 +118,7 @@ export const calibratePointer = (readings: readonly PointerReading[], file: stri
   const reversal =
     sides === 2 ? { x: reversalOf(groups, 'x', x, step), y: reversalOf(groups, 'y', y, step) } : undefined;
   const exchanged = exchangedIn(groups);
+  const habits = habitsOf(groups, both, step ?? 0, file);
   const outliers = axes.flatMap((axis) =>
     outliersAmong(byAxis(axis), 2 * readings.length, step ?? 0).map(({ group, index, deviation, pValue }) => {
       const { mark, direction, readings: within } = groups[group]!;
@@ -135,6 +143,7 @@ export const calibratePointer = (readings: readonly PointerReading[], file: stri
     ...(reversal === undefined ? {} : { reversal }),
     ...(step === undefined ? {} : { step }),
     isCoarse: step !== undefined && both.sd < coarseShare * step,
+    habits,
     outliers,
   };
   return { ...found, warnings: [...exchanged, ...warningsOf(found)], proposal: proposalOf(found) };
@@ -156,21 +165,38 @@ const checkDirections = (readings: readonly PointerReading[]): 1 | 2 => {
   return new Set(readings.map((r) => r.direction)).size === 2 ? 2 : 1;
 };
 
-interface Group {
+const checkNames = (readings: readonly PointerReading[]): void => {
+  const without = readings.find((r) => r.who === undefined);
+  if (without === undefined || readings.every((r) => r.who === undefined)) return;
+  throw new InputError({
+    found: 'a reading without a name among readings with one',
+    expected: 'who read, for all of them or for none',
+    where: without.where,
+    next: 'Fill in who read, or leave the column out.',
+  });
+};
+
+interface Group extends ReadGroup {
   readonly mark: string;
   readonly direction?: Direction;
   readonly readings: readonly PointerReading[];
 }
 
-/** Readings of one mark from one side, in the order of their first rows. */
+/** Readings of one mark from one side by one person, in the order of their first rows. */
 const groupsOf = (readings: readonly PointerReading[]): Group[] => {
-  const groups = new Map<string, { mark: string; direction?: Direction; readings: PointerReading[] }>();
+  const groups = new Map<string, Group & { readings: PointerReading[] }>();
   for (const reading of readings) {
-    const { mark, direction } = reading;
-    const key = `${direction ?? ''} ${mark}`;
+    const { mark, direction, who } = reading;
+    const key = JSON.stringify([mark, direction, who]);
     const known = groups.get(key);
     if (known) known.readings.push(reading);
-    else groups.set(key, { mark, ...(direction === undefined ? {} : { direction }), readings: [reading] });
+    else
+      groups.set(key, {
+        mark,
+        ...(direction === undefined ? {} : { direction }),
+        ...(who === undefined ? {} : { who }),
+        readings: [reading],
+      });
   }
   return [...groups.values()];
 };
@@ -214,7 +240,7 @@ const reversalOf = (groups: readonly Group[], axis: 'x' | 'y', spread: Spread, s
   const pairs = groups
     .filter((g) => g.direction === 'up')
     .flatMap((up) => {
-      const down = groups.find((g) => g.direction === 'down' && g.mark === up.mark);
+      const down = groups.find((g) => g.direction === 'down' && g.mark === up.mark && g.who === up.who);
       return down ? [{ mark: up.mark, up: valuesOf(up), down: valuesOf(down) }] : [];
     });
   if (pairs.length === 0) {
@@ -270,8 +296,16 @@ export const statedSd = ({ both, step }: Pick<Found, 'both' | 'step'>): { sd: nu
   return { sd: Math.hypot(sdBeforeRounding(both.sd, step), roundingSd(step)), floored: true };
 };
 
+/** The largest that is shown to be one. */
+export const shownHabit = ({ habits }: Pick<Found, 'habits'>): Habit | undefined =>
+  habits.find((habit) => isShown(habit, habits.length));
+
+/** The bound that a difference is within, to the next micrometre. */
+export const boundOf = ({ limits }: Habit): number => Math.ceil(limits[1] * 1000 - 1e-6) / 1000;
+
 const proposalOf = (found: Found): Proposal => {
   const { sd, floored } = statedSd(found);
+  const habit = shownHabit(found);
   // Nothing of what cannot be is written.
   if (sd > largestReadingSd) return { part: 'pointer', set: {}, remove: [] };
   return {
@@ -285,8 +319,12 @@ const proposalOf = (found: Found): Proposal => {
         : { reversal: [micrometre(found.reversal.x.mean), micrometre(found.reversal.y.mean)] }),
       // A step far below the scatter makes no difference.
       ...(found.step !== undefined && found.step > found.both.sd / 2 ? { 'display-step': found.step } : {}),
+      ...(habit === undefined ? {} : { 'pointing-bias': boundOf(habit) }),
     },
-    remove: floored ? ['reading-sd-dof'] : [],
+    remove: [
+      ...(floored ? ['reading-sd-dof'] : []),
+      ...(found.habits.length > 0 && habit === undefined ? ['pointing-bias'] : []),
+    ],
   };
 };
 
@@ -331,6 +369,7 @@ const warningsOf = (found: Found): Warning[] => {
       message: `Only ${both.degrees} degrees of freedom stand behind the sd, which may lie anywhere from ${mm(both.low)} to ${mm(both.high)}. More returns to the marks narrow that.`,
     });
   }
+  warnings.push(...habitWarnings(found));
   if (!floored && axesPValue < differentLevel) {
     const [worse, sdOfWorse] = x.sd > y.sd ? ['x', x.sd] : ['y', y.sd];
     warnings.push({
@@ -350,4 +389,26 @@ const warningsOf = (found: Found): Warning[] => {
     }
   }
   return warnings;
+};
+
+const habitWarnings = (found: Found): Warning[] => {
+  const shown = shownHabit(found);
+  const unsteady = found.habits.filter((habit) => !isSteady(habit));
+  const told = unsteady.map(
+    ({ between: [a, b], steadyPValue }): Warning => ({
+      code: 'readers-differ',
+      message: `${a} and ${b} differ, but not alike at all marks (by chance: ${steadyPValue < 0.001 ? 'less than 0.001' : steadyPValue.toFixed(3)}): that is no habit of the eye. See whether the sheet has moved between them, and whether rows stand under the right name. No pointing-bias is taken from them.`,
+    }),
+  );
+  if (shown === undefined) return told;
+  const { between, difference, distance, limits } = shown;
+  const [a, b] = between;
+  const axis = (value: number): string => `${value < 0 ? '-' : '+'}${Math.abs(value).toFixed(3)}`;
+  return [
+    ...told,
+    {
+      code: 'readers-differ',
+      message: `${a} reads ${mm(distance)} beside ${b} (x ${axis(difference.x)}, y ${axis(difference.y)} mm; 95 %: ${mm(limits[0])} to ${mm(limits[1])}): a habit of the eye, which more readings do not average out. pointing-bias: ${boundOf(shown)} counts it where one of them reads the marks of a job and the other has read the dots of the beam offset; where one person does both, write fit: {pointing-bias: 0} in the job. What both do alike does not show here.`,
+    },
+  ];
 };

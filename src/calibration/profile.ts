@@ -21,7 +21,7 @@ import { type ProfileValue, type Proposal, proposalLines } from './proposal.js';
 
 /** The keys of a profile that each part of the calibration measures. */
 export const partKeys: { readonly [part in MachinePart]: readonly string[] } = {
-  pointer: ['reading-sd', 'reading-sd-dof', 'reversal', 'display-step'],
+  pointer: ['reading-sd', 'reading-sd-dof', 'reversal', 'display-step', 'pointing-bias'],
   bed: ['bed-map', 'bed-map-sd'],
   kerf: ['kerf', 'kerf-sd'],
   beam: ['beam-offset', 'beam-offset-sd', 'beam-offset-approach', 'beam-offset-dots'],

@@ -19,7 +19,7 @@ import { type DataRow, type DataSource, isYaml, needed, neededText, readRows } f
 export const pointerFormat = {
   list: 'readings',
   required: ['mark', 'x', 'y'],
-  optional: ['direction'],
+  optional: ['direction', 'who'],
   measured: ['x', 'y'],
 } as const;
 
@@ -28,7 +28,7 @@ const coordinate = { unit: 'mm', atLeast: -largestCoordinate, atMost: largestCoo
 const directions: readonly Direction[] = ['up', 'down'];
 
 /**
- * Rows of mark, x, y and perhaps direction (up or down); in YAML also as a job writes them, and by direction:
+ * Rows of mark, x, y and perhaps direction (up or down) and who (a name); in YAML also as a job writes them, and by direction:
  *
  *     readings:
  *       A: [[112.42, 96.10], [112.40, 96.12]]
@@ -42,10 +42,12 @@ export const readPointerData = (source: DataSource): { readings: PointerReading[
   const { rows, blank } = readRows(source, pointerFormat);
   const readings = rows.map((row): PointerReading => {
     const direction = directionOf(row);
+    const who = row.text('who');
     return {
       mark: neededText(row, 'mark', 'the name of the mark'),
       at: { x: needed(row, 'x', coordinate), y: needed(row, 'y', coordinate) },
       ...(direction === undefined ? {} : { direction }),
+      ...(who === undefined ? {} : { who }),
       where: row.where,
     };
   });

@@ -96,9 +96,10 @@ export const pointerForm = (): string =>
     [
       'reseat calibrate pointer. Drive to each cross and read the display; drive away in between.',
       'up: come with both figures of the display growing. down: with both falling.',
+      'who: for a second reader, who reads each cross from both sides (rows 9 to 16, say); blank where one person reads all.',
     ],
     [...pointerFormat.required.slice(0, 1), ...pointerFormat.optional, 'x', 'y'],
-    formReadings.map(({ mark, direction }) => [mark, direction, '', '']),
+    formReadings.map(({ mark, direction }) => [mark, direction, '', '', '']),
   );
 
 export const bedForm = (sheet: Sheet): string =>

@@ -95,11 +95,13 @@ export const outlierLevel = 0.02;
  *
  * @param values in all, over which the level is shared; at least those in the groups
  * @param step of the display, 0 where it is finer than matters
+ * @param level chance of finding any where there is none
  */
 export const outliersAmong = (
   groups: readonly (readonly number[])[],
   values: number,
   step = 0,
+  level = outlierLevel,
 ): Outlier[] => {
   const { sumOfSquares, degrees } = scatterWithin(groups);
   if (degrees < 2 || !(sumOfSquares > 0)) return [];
@@ -117,7 +119,7 @@ export const outliersAmong = (
       const isAlone = own <= 1e-6 * sd;
       const tail = isAlone ? 0 : studentCdf((-normed * sd) / own, degrees - 1);
       const pValue = Math.min(1, 2 * tail * values);
-      return pValue < outlierLevel ? [{ group: g, index, deviation, pValue }] : [];
+      return pValue < level ? [{ group: g, index, deviation, pValue }] : [];
     });
     const [first] = found;
     if (group.length > 2 || first === undefined) return found;

@@ -56,6 +56,10 @@ export interface Machine {
   readonly pointerLead?: Point;
   /** What the display counts in, mm; 0: finer than matters. Undefined: found in the readings. */
   readonly displayStep?: number;
+  /** Habit of the eye, common to all readings of a job, mm per axis. */
+  readonly pointingSd?: number;
+  /** The same within a bound: at most so far to any side, mm. */
+  readonly pointingBias?: number;
   readonly kerf?: number;
   readonly kerfSd?: number;
   readonly cutSd?: number;
@@ -219,7 +223,7 @@ export interface Job {
     readonly approach?: readonly [Arrival, Arrival];
     /** Stated step of the display, mm (the job's, else the machine's). */
     readonly displayStep?: number;
-    /** Habit of the eye, common to all readings, mm per axis. */
+    /** Habit of the eye, common to all readings, mm per axis (the job's, else the machine's; so is the bound). */
     readonly pointingSd?: number;
     /** The same within a bound: at most so far to any side, mm. */
     readonly pointingBias?: number;

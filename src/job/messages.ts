@@ -78,6 +78,7 @@ export type WarningCode =
   | 'display-step'
   | 'few-readings'
   | 'axes-differ'
+  | 'readers-differ'
   | 'reversal'
   | 'lengths-disagree'
   | 'unlikely-scale'

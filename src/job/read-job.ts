@@ -41,7 +41,7 @@ import {
 } from './job.js';
 import { InputError, type Where } from './messages.js';
 import { filmKeys, readFilm } from './read-film.js';
-import { dofRule, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
+import { dofRule, habitOfEye, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
 import { readMaterial } from './read-material.js';
 import { readPlan } from './read-plan.js';
 import { readArrival, readDirected, readDisplayStep } from './read-sides.js';
@@ -338,8 +338,7 @@ const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
     ...(keys['mark-sd'] ? { markSdStated: true } : {}),
     ...(keys.approach ? { approach: readArrival(keys.approach) } : {}),
     ...(displayStep === undefined ? {} : { displayStep }),
-    ...(keys['pointing-sd'] ? { pointingSd: number(keys['pointing-sd'], lengthRule) } : {}),
-    ...(keys['pointing-bias'] ? { pointingBias: number(keys['pointing-bias'], lengthRule) } : {}),
+    ...habitOfEye(keys, machine),
   };
 };
 

@@ -44,6 +44,8 @@ const machineKeys = [
   'beam-offset-dots',
   'cut-reversal',
   'display-step',
+  'pointing-sd',
+  'pointing-bias',
   'kerf',
   'kerf-sd',
   'cut-sd',
@@ -148,6 +150,8 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     beamOffsetDots: startDots,
     bedMapSd: startMapSd,
     axesAssumed,
+    pointingSd: _sd,
+    pointingBias: _bias,
     ...others
   } = start;
   const readingSd = keys['reading-sd'] ? number(keys['reading-sd'], readingSdRule) : start.readingSd;
@@ -195,10 +199,32 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     ...(dots === undefined ? {} : { beamOffsetDots: dots }),
     ...(keys['cut-reversal'] ? { cutReversal: cutReversal(keys['cut-reversal']) } : {}),
     ...(keys['display-step'] ? { displayStep: readDisplayStep(keys['display-step']) } : {}),
+    ...habitOfEye(keys, start),
     ...(keys.kerf ? { kerf: number(keys.kerf, lengthRule) } : {}),
     ...(keys['kerf-sd'] ? { kerfSd: number(keys['kerf-sd'], lengthRule) } : {}),
     ...(keys['cut-sd'] ? { cutSd: number(keys['cut-sd'], lengthRule) } : {}),
     ...(keys.nc ? { nc: readNc(keys.nc, start.nc) } : {}),
+  };
+};
+
+/**
+ * One cause, as an sd or as a bound: what states either of them takes the place of both that held before.
+ */
+export const habitOfEye = (
+  keys: { readonly 'pointing-sd'?: Field; readonly 'pointing-bias'?: Field },
+  before: { readonly pointingSd?: number; readonly pointingBias?: number },
+): { readonly pointingSd?: number; readonly pointingBias?: number } => {
+  const { 'pointing-sd': sd, 'pointing-bias': bias } = keys;
+  if (sd === undefined && bias === undefined) {
+    const { pointingSd, pointingBias } = before;
+    return {
+      ...(pointingSd === undefined ? {} : { pointingSd }),
+      ...(pointingBias === undefined ? {} : { pointingBias }),
+    };
+  }
+  return {
+    ...(sd ? { pointingSd: number(sd, lengthRule) } : {}),
+    ...(bias ? { pointingBias: number(bias, lengthRule) } : {}),
   };
 };
 

@@ -1,6 +1,7 @@
 /** A calibration as `--json` prints it; full precision, null where something is absent. */
 import type { Calibrated, PartResult } from '../calibration/calibrate.js';
 import type { Estimate } from '../calibration/estimate.js';
+import { isShown } from '../calibration/habit.js';
 import { lengthName } from '../calibration/network.js';
 import type { Reversal } from '../calibration/pointer.js';
 import type { ProfileValue } from '../calibration/proposal.js';
@@ -75,7 +76,19 @@ const reversal = ({ mean, limits, largest, repeatability }: Reversal) => ({
 const found = (result: PartResult): Record<string, unknown> => {
   switch (result.part) {
     case 'pointer': {
-      const { marks, readings, x, y, both, axesPValue, step, isCoarse, outliers, reversal: r } = result.found;
+      const {
+        marks,
+        readings,
+        x,
+        y,
+        both,
+        axesPValue,
+        step,
+        isCoarse,
+        outliers,
+        habits,
+        reversal: r,
+      } = result.found;
       const limited = (s: Spread) => ({ ...spread(s), ...(isCoarse ? { limits: null } : {}) });
       return {
         marks,
@@ -86,6 +99,16 @@ const found = (result: PartResult): Record<string, unknown> => {
         axesPValue,
         displayStep: step ?? null,
         reversal: r === undefined ? null : { x: reversal(r.x), y: reversal(r.y) },
+        readers: habits.map((habit) => ({
+          between: [...habit.between],
+          places: habit.places,
+          difference: pair(habit.difference),
+          distance: habit.distance,
+          limits: [...habit.limits],
+          pValue: habit.pValue,
+          steadyPValue: habit.steadyPValue,
+          shown: isShown(habit, habits.length),
+        })),
         outliers: outliers.map(({ mark, axis, direction, deviation, pValue, readings: doubtful }) => ({
           mark,
           axis,

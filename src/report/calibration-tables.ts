@@ -2,6 +2,7 @@
 import type { BeamCalibration } from '../calibration/beam.js';
 import type { BedCalibration } from '../calibration/bed.js';
 import type { Consistency, Estimate } from '../calibration/estimate.js';
+import type { Habit } from '../calibration/habit.js';
 import type { KerfCalibration } from '../calibration/kerf.js';
 import { lengthName } from '../calibration/network.js';
 import type { PointerCalibration, Reversal } from '../calibration/pointer.js';
@@ -17,7 +18,7 @@ const mostRows = 12;
 export const chance = (p: number): string => (p < 0.001 ? 'less than 0.001' : p.toFixed(p < 0.1 ? 3 : 2));
 
 export const pointerLines = (found: PointerCalibration): string[] => {
-  const { marks, readings, sides, x, y, both, reversal, isCoarse } = found;
+  const { marks, readings, sides, x, y, both, reversal, isCoarse, habits } = found;
   const row = (what: string, s: Spread): string[] => [
     what,
     fixed(s.sd, 4),
@@ -35,8 +36,40 @@ export const pointerLines = (found: PointerCalibration): string[] => {
       [row('x', x), row('y', y), row('both axes', both)],
     ),
     ...(reversal === undefined ? [] : ['', ...reversalLines(reversal)]),
+    ...(habits.length === 0 ? [] : ['', ...habitLines(habits)]),
   ];
 };
+
+/** Pairs of people that fit on a screen; larger differences first. */
+const mostPairs = 6;
+
+const habitLines = (habits: readonly Habit[]): string[] => [
+  'Who reads where, the first person less the second, mm:',
+  ...table(
+    [
+      name('', 24),
+      number('places'),
+      number('x'),
+      number('y'),
+      number('distance'),
+      number('95 % from'),
+      number('to'),
+      number('by chance'),
+    ],
+    habits
+      .slice(0, mostPairs)
+      .map(({ between: [a, b], places, difference: { x, y }, distance, limits, pValue }) => [
+        `${a}, ${b}`,
+        String(places),
+        signed(x, 4),
+        signed(y, 4),
+        fixed(distance, 4),
+        fixed(limits[0], 4),
+        fixed(limits[1], 4),
+        chance(pValue),
+      ]),
+  ),
+];
 
 const reversalLines = ({ x, y }: { readonly x: Reversal; readonly y: Reversal }): string[] => {
   const row = (what: string, r: Reversal): string[] => [

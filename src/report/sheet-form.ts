@@ -253,22 +253,23 @@ const leftColumn = (sheet: Sheet, x: number, width: number): string[] => {
 };
 
 const rightColumn = (x: number, width: number): string[] => {
-  const cell = (width - 32) / 2;
+  const cell = (width - 44) / 2;
   const { drawn, end } = formTable(
     { x, y: 110 },
     'Pointer: repeated readings',
     [
       { title: 'cross', width: 12 },
       { title: 'figures', width: 20 },
+      { title: 'who', width: 12 },
       { title: 'x', width: cell },
       { title: 'y', width: cell },
     ],
-    formReadings.map(({ mark, direction }) => [mark, direction === 'up' ? 'growing' : 'falling', '', '']),
+    formReadings.map(({ mark, direction }) => [mark, direction === 'up' ? 'growing' : 'falling', '', '', '']),
   );
   return [
     ...drawn,
     ...wrappedWriting(
-      'growing: come to the cross with both figures of the display growing (up). falling: from the other side (down).',
+      'growing: come to the cross with both figures of the display growing (up). falling: from the other side (down). who: where two people read; each from both sides.',
       width,
       size.small,
     ).map((words, i) =>

@@ -151,7 +151,7 @@ const ofReadings = (input: AssumptionInput): Assumption[] => {
       })),
       unit: 'mm',
       usual: commonPractice.pointingBias,
-      cure: 'State fit: {pointing-sd: ...} or {pointing-bias: ...}, by the marks of one sheet read by two people.',
+      cure: 'State fit: {pointing-sd: ...} or {pointing-bias: ...}, by the marks of one sheet read by two people (calibrate pointer, column who).',
     });
   }
   return found;

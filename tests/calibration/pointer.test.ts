@@ -192,22 +192,22 @@ describe('Readings for the pointer', () => {
     [
       'p.csv',
       'mark,x\nA,1\n',
-      'p.csv:1 no column y; expected the columns mark, x, y, and perhaps direction. Add it to the first row, and its values.',
+      'p.csv:1 no column y; expected the columns mark, x, y, and perhaps direction, who. Add it to the first row, and its values.',
     ],
     [
       'p.csv',
       'A,1,2\n',
-      'p.csv:1 a first row without the names of the columns; expected the columns mark, x, y, and perhaps direction. Begin with the row mark,x,y.',
+      'p.csv:1 a first row without the names of the columns; expected the columns mark, x, y, and perhaps direction, who. Begin with the row mark,x,y.',
     ],
     [
       'p.csv',
       'mark,x,y,side\nA,1,2,up\n',
-      'p.csv:1 the column "side"; expected the columns mark, x, y, and perhaps direction. Remove it; a remark may stand on a line of its own that begins with #.',
+      'p.csv:1 the column "side"; expected the columns mark, x, y, and perhaps direction, who. Remove it; a remark may stand on a line of its own that begins with #.',
     ],
     [
       'p.csv',
       'mark,x,y,y\nA,1,2,2\n',
-      'p.csv:1 the column y twice; expected the columns mark, x, y, and perhaps direction. Remove one of them.',
+      'p.csv:1 the column y twice; expected the columns mark, x, y, and perhaps direction, who. Remove one of them.',
     ],
     [
       'p.csv',
@@ -222,7 +222,7 @@ describe('Readings for the pointer', () => {
     [
       'p.yaml',
       'readings:\n - {mark: A, x: 1, y: 2, z: 3}',
-      'p.yaml:2:26 (readings[1].z) the unknown key "z" in readings[1]; expected mark, x, y or direction. Remove it, or use one of these keys.',
+      'p.yaml:2:26 (readings[1].z) the unknown key "z" in readings[1]; expected mark, x, y, direction or who. Remove it, or use one of these keys.',
     ],
     [
       'p.yaml',

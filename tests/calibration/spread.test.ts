@@ -63,11 +63,11 @@ describe('An outlier', () => {
     [10, 2.29],
   ])('among %i values stands out at 5 %% from G = %d on (Grubbs, recomputed from t)', (n, critical) => {
     // Half a unit of the last digit printed on either side.
-    const above = outliersAmong([groupWith(n, critical + 0.00006)], n);
+    const above = outliersAmong([groupWith(n, critical + 0.00006)], n, 0, 0.05);
     expect(above).toHaveLength(1);
     expect(above[0]).toMatchObject({ group: 0, index: 0 });
     expect(above[0]!.pValue).toBeCloseTo(0.05, 2);
-    expect(outliersAmong([groupWith(n, critical - 0.00006)], n)).toEqual([]);
+    expect(outliersAmong([groupWith(n, critical - 0.00006)], n, 0, 0.05)).toEqual([]);
   });
 
   test('is sought against the scatter of all groups together', () => {
@@ -84,17 +84,21 @@ describe('An outlier', () => {
     expect(found[0]).not.toHaveProperty('index');
   });
 
-  test('is claimed of clean readings in 5 % of cases', () => {
+  test('is claimed of clean readings as often as its level says, 2 % of cases where none is stated', () => {
     const random = createRandom('clean groups');
     const trials = 4000;
     let claimed = 0;
+    let claimedByDefault = 0;
     for (let i = 0; i < trials; i++) {
       const groups = [4, 3, 5].map((n) => Array.from({ length: n }, () => 700 + 0.06 * random.normal()));
-      if (outliersAmong(groups, 12).length > 0) claimed += 1;
+      if (outliersAmong(groups, 12, 0, 0.05).length > 0) claimed += 1;
+      if (outliersAmong(groups, 12).length > 0) claimedByDefault += 1;
     }
     // Bonferroni is a little conservative for correlated deviations; sd of the rate 0.35 %.
     expect(claimed / trials).toBeGreaterThan(0.038);
     expect(claimed / trials).toBeLessThan(0.06);
+    expect(claimedByDefault / trials).toBeGreaterThan(0.013);
+    expect(claimedByDefault / trials).toBeLessThan(0.027);
   });
 
   test('needs scatter to stand out from', () => {

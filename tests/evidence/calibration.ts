@@ -181,35 +181,50 @@ const beamDraw =
 interface PointerCase {
   readonly sd: number;
   readonly step?: number;
+  /** A second person reads the third and fourth round, with a habit this sd apart from the first per axis; 0: with the same. */
+  readonly habitSd?: number;
   readonly mistake?: (readings: PointerReading[], random: RandomSource) => void;
 }
 
 const pointerDraw =
-  ({ sd, step = 0.01, mistake }: PointerCase) =>
+  ({ sd, step = 0.01, habitSd, mistake }: PointerCase) =>
   (random: RandomSource): Outcome => {
     const reversal = { x: 0.1 * random.normal(), y: 0.1 * random.normal() };
     const places = new Map(
       sheet.points.map(({ name, at }) => [name, { x: at.x + random.uniform(), y: at.y + random.uniform() }]),
     );
+    const habit =
+      habitSd === undefined ? undefined : { x: habitSd * random.normal(), y: habitSd * random.normal() };
     const readings = formReadings.map(({ mark, direction }, i): PointerReading => {
+      const isSecond = habit !== undefined && i >= 8 && i < 16;
+      const eye = isSecond ? habit : { x: 0, y: 0 };
       const p = places.get(mark)!;
       const side = direction === 'up' ? 0.5 : -0.5;
       const read = (v: number): number => rounded(v + sd * random.normal(), step);
       return {
         mark,
         direction,
-        at: { x: read(p.x + side * reversal.x), y: read(p.y + side * reversal.y) },
+        ...(habit === undefined ? {} : { who: isSecond ? 'second' : 'first' }),
+        at: { x: read(p.x + side * reversal.x + eye.x), y: read(p.y + side * reversal.y + eye.y) },
         where: { line: i + 2 },
       };
     });
     mistake?.(readings, random);
-    const { both, isCoarse, reversal: found, warnings, proposal } = calibratePointer(readings, 'pointer.csv');
+    const {
+      both,
+      isCoarse,
+      reversal: found,
+      habits: [between],
+      warnings,
+      proposal,
+    } = calibratePointer(readings, 'pointer.csv');
     const shown = Math.hypot(sd, step / Math.sqrt(12));
     return {
       held: [
         // Where the step hides the scatter no limits are claimed for the sd.
         isCoarse ? undefined : within([both.low, both.high], shown),
         within(found!.x.limits, reversal.x),
+        ...(habit === undefined ? [] : [within(between!.limits, Math.hypot(habit.x, habit.y))]),
       ],
       warnings,
       nothing: Object.keys(proposal.set).length === 0,
@@ -234,6 +249,13 @@ export const calibrationScenarios: readonly CalibrationScenario[] = [
   { kind: 'pointer', name: 'sd 0.05, display 0.1', draw: pointerDraw({ sd: 0.05, step: 0.1 }) },
   { kind: 'pointer', name: 'sd 0.02, display 0.1', draw: pointerDraw({ sd: 0.02, step: 0.1 }) },
   { kind: 'pointer', name: 'sd 0.1, display 0.5', draw: pointerDraw({ sd: 0.1, step: 0.5 }) },
+  { kind: 'pointer', name: 'two readers alike', draw: pointerDraw({ sd: 0.05, habitSd: 0 }) },
+  { kind: 'pointer', name: 'two readers, 0.1 apart', draw: pointerDraw({ sd: 0.05, habitSd: 0.1 }) },
+  {
+    kind: 'pointer',
+    name: 'two readers, 0.1 apart, display 0.1',
+    draw: pointerDraw({ sd: 0.05, step: 0.1, habitSd: 0.1 }),
+  },
   {
     kind: 'pointer',
     name: 'x and y of a row exchanged',
@@ -407,7 +429,7 @@ export const calibrationIntroduction = (trials: number): readonly string[] => [
   '## Calibration: do the limits hold, is what went wrong found out?',
   '',
   `${trials} data sets of the forms of a 600 x 400 mm sheet for each row, errors drawn anew. Written: not in doubt. Of those: how`,
-  'often the 95 % limits hold the truth; pointer: sd, reversal in x; bed: scale of x, of y, skew; kerf: kerf, and whether',
+  'often the 95 % limits hold the truth; pointer: sd, reversal in x, distance of two readers; bed: scale of x, of y, skew; kerf: kerf, and whether',
   'kerf-sd covers one further cut; beam: offset in x, in y. A dash: no limits are stated. Where nothing is shared, or a step',
   'hides the noise, limits are wider than need be, for nothing in the data shows that.',
   '',

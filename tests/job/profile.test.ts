@@ -100,3 +100,23 @@ describe('Dates', () => {
     expect(daysBetween(from, to)).toBe(days);
   });
 });
+
+describe('A habit of the eye', () => {
+  const files = { 'bench.yaml': 'pointing-bias: 0.08' };
+  const fitOf = (text: string) => jobOf(`${least}machine: bench.yaml\n${text}`, files).fit;
+
+  test('is taken from the profile', () => {
+    expect(fitOf('')).toMatchObject({ pointingBias: 0.08 });
+  });
+
+  test('that the job states, as a bound or as an sd, takes the place of the whole', () => {
+    expect(fitOf('fit: {pointing-bias: 0}').pointingBias).toBe(0);
+    const stated = fitOf('fit: {pointing-sd: 0.03}');
+    expect(stated.pointingSd).toBe(0.03);
+    expect(stated.pointingBias).toBeUndefined();
+    const own = jobOf(`${least}machine: {profile: bench.yaml, pointing-sd: 0.05}`, files);
+    expect(own.fit.pointingSd).toBe(0.05);
+    expect(own.fit.pointingBias).toBeUndefined();
+    expect(own.check.cutSd).toBeCloseTo(0.05, 12);
+  });
+});
