@@ -94,6 +94,11 @@ class Drawn {
     private readonly refused: RefusedRoles,
   ) {}
 
+  /** No role is refused to any shape. */
+  get isFreeAtAll(): boolean {
+    return this.refused.areNone;
+  }
+
   isFree(place: number, role: Role): boolean {
     return this.known.at(place) === 'unused' && this.refused.mayBe(place, role);
   }
@@ -238,6 +243,7 @@ const bothOf = (drawn: Drawn): Assumption => {
 
 /** The shape round all others of which the job says that it is no opening, if there is just one. */
 const ringRoundAll = (drawn: Drawn, rings: ClosedRings): number | undefined => {
+  if (drawn.isFreeAtAll) return undefined;
   const edges = drawn.ringsOf((place) => drawn.isFree(place, 'outline') && !drawn.isFree(place, 'opening'));
   if (edges.count === 0) return undefined;
   const round = ringsRound(edges, rings);

@@ -1,7 +1,7 @@
 /** Rectangles as large as the page. Drawing programs put them behind a drawing; they are no edge of a panel. */
 import type { Path } from '../geometry/curve.js';
 import { type Box, distance } from '../geometry/point.js';
-import { boxOfPath, segmentsNow, sizeOfPath } from '../geometry/stored-path.js';
+import { boxOfPath, endsOfPath, segmentsNow, sizeOfPath } from '../geometry/stored-path.js';
 import type { Shape } from './drawing.js';
 import { glimpse, pathCount } from './shape-store.js';
 
@@ -14,9 +14,13 @@ export const isBackground = (shape: Shape, page: Box | undefined): boolean => {
   if (page === undefined || pathCount(shape) !== 1) return false;
   const [path] = glimpse(shape);
   if (path === undefined || !path.closed || sizeOfPath(path) !== 4) return false;
-  const box = boxOfPath(path);
   const width = Math.max(within, share * (page.maxX - page.minX));
   const height = Math.max(within, share * (page.maxY - page.minY));
+  // Of very many shapes most do not even begin in a corner of the page.
+  const { x, y } = endsOfPath(path).from;
+  if (Math.min(Math.abs(x - page.minX), Math.abs(x - page.maxX)) > width) return false;
+  if (Math.min(Math.abs(y - page.minY), Math.abs(y - page.maxY)) > height) return false;
+  const box = boxOfPath(path);
   const isPage =
     Math.abs(box.minX - page.minX) <= width &&
     Math.abs(box.maxX - page.maxX) <= width &&

@@ -5,6 +5,7 @@ import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
 import { kindsBy, kindsByRole } from './join/kinds.js';
+import type { KindOf } from './join/numbered-kinds.js';
 import { readDrawing } from './read.js';
 import { assignRoles, type RoleAssignment, rolesBy } from './roles.js';
 
@@ -57,10 +58,15 @@ export const joinedUnder = (
   how: Joining,
 ): { drawing: Drawing; report: JoinReport } => {
   const { distance, called, cutAlike } = how;
+  let wider: KindOf | undefined;
   const joined = joinDrawing(drawing, {
     distance,
     kindOf: kindsBy(rolesBy(drawing, roles), called),
-    widerKindOf: kindsByRole(rolesBy(drawing, roles, true), called, cutAlike),
+    // Most drawings have one kind of lines, or none left over: it is not asked for then.
+    widerKindOf: (shape) => {
+      wider ??= kindsByRole(rolesBy(drawing, roles, true), called, cutAlike);
+      return wider(shape);
+    },
     widerCopiesOnly: cutAlike !== undefined,
   });
   if (!joined.isMixed) return joined;

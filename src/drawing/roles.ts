@@ -303,12 +303,12 @@ export const rolesBy = (
   const isOfOutline = ({ by }: Selector): boolean => {
     if (!('name' in by)) return false;
     const { name } = by;
-    const isLine = (shape: Shape): boolean =>
-      byLayer && (hasId(shape, name) || hasLabel(shape, name)) && isAllOpen(shape);
     const isMadeUp = isLikeMadeUp(name);
-    return drawing.shapes.some(
-      (shape) => (isMadeUp && isPlain(shape) && hasId(shape, name)) || isLine(shape),
-    );
+    const isOf = (shape: Shape): boolean => {
+      if (isPlain(shape)) return isMadeUp && hasId(shape, name);
+      return byLayer && (hasId(shape, name) || hasLabel(shape, name)) && isAllOpen(shape);
+    };
+    return (isMadeUp || byLayer) && drawing.shapes.some(isOf);
   };
   const wanted = roleNames.map((role): Wanted => {
     const one = wantedBy(role, selectors, drawing, names);

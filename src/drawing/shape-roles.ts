@@ -111,6 +111,10 @@ export class RefusedRoles {
   /** @param shapes how many there are */
   constructor(private readonly shapes: number) {}
 
+  get areNone(): boolean {
+    return this.byPlace === undefined;
+  }
+
   refuse(place: number, role: Role): void {
     this.byPlace ??= new Uint8Array(this.shapes);
     this.byPlace[place] = this.byPlace[place]! | (1 << numbers[role]);

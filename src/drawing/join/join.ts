@@ -3,13 +3,14 @@ import { CurveStore } from '../../geometry/curve-store.js';
 import { distance as distanceOf, type Point } from '../../geometry/point.js';
 import { isSamePath, StoredPath } from '../../geometry/stored-path.js';
 import type { Drawing, Shape } from '../drawing.js';
-import { isClosedAt, pathAt, pathCount } from '../shape-store.js';
+import { isAllClosed, isClosedAt, pathAt, pathCount } from '../shape-store.js';
 import { assembled, IntoShapes } from './assemble.js';
 import { closedWhereFilled } from './filled.js';
 import { joinWarnings, mostNamed } from './join-warnings.js';
 import { joinedPath } from './joined-path.js';
 import { joinLoose, largestGap } from './loose.js';
 import { LooseLines } from './loose-lines.js';
+import { type KindOf, type NumberedKinds, numbered } from './numbered-kinds.js';
 import { nearestEnds } from './open-ends.js';
 import type { Part, Piece } from './piece.js';
 import { Placements } from './placements.js';
@@ -37,8 +38,6 @@ export interface JoinOptions {
   /** Lines of several kinds are left out over each other, but are not made into outlines: they are cut as they are drawn. */
   readonly widerCopiesOnly?: boolean;
 }
-
-export type KindOf = (shape: Shape) => string | number | undefined;
 
 /** What joining did. */
 export interface JoinReport {
@@ -81,17 +80,19 @@ export interface Findings {
  * nothing in doubt. Only what no line of its own kind closes is then closed by lines of other kinds.
  */
 export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawing => {
-  const { kindOf, distance } = options;
-  const widerKindOf = options.widerKindOf && ofSeveralKinds(drawing.shapes, kindOf, options.widerKindOf);
-  const first = joinedOnce(drawing.shapes, { kindOf, distance });
+  const { kindOf, widerKindOf, distance } = options;
+  const kinds = numbered(drawing.shapes, kindOf, widerKindOf);
+  const first = joinedOnce(drawing.shapes, { kinds, distance });
+  const again = widerKindOf && kindsLeft(first, kinds, widerKindOf);
   const { shapes, found } =
-    widerKindOf === undefined
+    again === undefined
       ? first
       : both(
           first.found,
           joinedOnce(first.shapes, {
-            kindOf: widerKindOf,
+            kinds: numbered(first.shapes, again),
             distance,
+            ringsDiffer: !first.areRingsShared,
             closes: options.widerCopiesOnly !== true,
             chains: false,
           }),
@@ -110,26 +111,26 @@ export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawi
 const filledAlone: ReadonlySet<Shape['filled']> = new Set(['alone']);
 const filledAtAll: ReadonlySet<Shape['filled']> = new Set(['alone', 'stroked']);
 
-/** The wider kind of each shape whose wider kind is several kinds; undefined where there is no such shape. */
-const ofSeveralKinds = (
-  shapes: readonly Shape[],
-  kindOf: KindOf,
+/**
+ * The wider kind of each shape to which a look at the wider kinds may do something: where closed paths of several kinds are the
+ * same, or lines are still open. Undefined where there is no such shape: closed paths that differ are not looked at again.
+ */
+const kindsLeft = (
+  { shapes, areRingsShared }: JoinedOnce,
+  { several }: NumberedKinds,
   widerKindOf: KindOf,
 ): KindOf | undefined => {
-  const firsts = new Map<string | number, string | number>();
-  const several = new Set<string | number>();
-  for (const shape of shapes) {
-    const kind = kindOf(shape);
-    const wider = kind === undefined ? undefined : widerKindOf(shape);
-    if (kind === undefined || wider === undefined) continue;
-    const first = firsts.get(wider);
-    if (first === undefined) firsts.set(wider, kind);
-    else if (first !== kind) several.add(wider);
-  }
   if (several.size === 0) return undefined;
+  const left = new Set<string | number>(areRingsShared ? several : []);
+  for (let i = 0; i < shapes.length && left.size < several.size; i += 1) {
+    if (isAllClosed(shapes[i]!)) continue;
+    const wider = widerKindOf(shapes[i]!);
+    if (wider !== undefined && several.has(wider)) left.add(wider);
+  }
+  if (left.size === 0) return undefined;
   return (shape) => {
     const wider = widerKindOf(shape);
-    return wider !== undefined && several.has(wider) ? wider : undefined;
+    return wider !== undefined && left.has(wider) ? wider : undefined;
   };
 };
 
@@ -138,9 +139,14 @@ interface JoinedOnce {
   readonly found: Findings;
   /** Parts of its outlines that were open paths made of several lines before. */
   readonly chainsClosed: number;
+  /** Whether closed paths of several kinds, but one wider kind, are the same. */
+  readonly areRingsShared: boolean;
 }
 
-const both = (first: Findings, { shapes, found, chainsClosed }: JoinedOnce): JoinedOnce => {
+const both = (
+  first: Findings,
+  { shapes, found, chainsClosed }: JoinedOnce,
+): Pick<JoinedOnce, 'shapes' | 'found'> => {
   const [one, other] = [first.report, found.report];
   const largestGap =
     one.largestGap === undefined && other.largestGap === undefined
@@ -148,7 +154,6 @@ const both = (first: Findings, { shapes, found, chainsClosed }: JoinedOnce): Joi
       : { largestGap: Math.max(one.largestGap ?? 0, other.largestGap ?? 0) };
   return {
     shapes,
-    chainsClosed,
     found: {
       report: {
         distance: one.distance,
@@ -170,7 +175,9 @@ const apartFrom = (known: readonly Point[], further: readonly Point[]): Point[] 
 
 interface PassOptions {
   readonly distance: number;
-  readonly kindOf: KindOf;
+  readonly kinds: NumberedKinds;
+  /** Closed paths are known to differ from one another: they are not compared. */
+  readonly ringsDiffer?: boolean;
   /** False: nothing is closed. */
   readonly closes?: boolean;
   /** False: open lines are not made into longer ones. */
@@ -184,8 +191,8 @@ const joinedOnce = (shapes: readonly Shape[], options: PassOptions): JoinedOnce 
     (shape, place) => (place < 0 ? new StoredPath(curves, ~place) : pathAt(shapes[shape]!, place)),
     shapes.length,
   );
-  /** The number of each kind, by its name, and the loose lines of each that has some. */
-  const kinds = new Map<string | number, number>();
+  const { kinds } = options;
+  /** The loose lines of each kind that has some. */
   const loose = new Map<number, LooseLines>();
   const placements = new Placements(shapes);
   const intoShape = new IntoShapes(shapes.length);
@@ -201,13 +208,9 @@ const joinedOnce = (shapes: readonly Shape[], options: PassOptions): JoinedOnce 
   };
   for (let i = 0; i < shapes.length; i += 1) {
     const shape = shapes[i]!;
-    const kind = options.kindOf(shape);
-    if (kind === undefined) continue;
-    let own = kinds.get(kind);
-    if (own === undefined) {
-      own = rings.newKind();
-      kinds.set(kind, own);
-    }
+    const own = kinds.kindAt(i);
+    if (own < 0) continue;
+    const ringKind = { kind: own, group: kinds.groupAt(i) };
     const paths = pathCount(shape);
     for (let index = 0; index < paths; index += 1) {
       if (!isClosedAt(shape, index)) {
@@ -219,7 +222,11 @@ const joinedOnce = (shapes: readonly Shape[], options: PassOptions): JoinedOnce 
         lines.add(i, index);
         continue;
       }
-      const twin = rings.find(own, pathAt(shape, index), i, index);
+      if (options.ringsDiffer === true) {
+        rings.keep(ringKind, i, index);
+        continue;
+      }
+      const twin = rings.find(ringKind, pathAt(shape, index), i, index);
       if (twin === undefined) continue;
       placements.remove(i, index);
       leaveOut(i, twin);
@@ -251,7 +258,8 @@ const joinedOnce = (shapes: readonly Shape[], options: PassOptions): JoinedOnce 
       const owner = ownerOf(parts);
       curves.keepPath(joinedPath(parts, true, reach));
       const number = curves.count - 1;
-      const twin = rings.find(kind, new StoredPath(curves, number), owner.shape, ~number);
+      const ringKind = { kind, group: kinds.groupAt(owner.shape) };
+      const twin = rings.find(ringKind, new StoredPath(curves, number), owner.shape, ~number);
       if (twin === undefined) {
         place(parts, owner);
         outlines += 1;
@@ -302,6 +310,7 @@ const joinedOnce = (shapes: readonly Shape[], options: PassOptions): JoinedOnce 
     shapes: changed ? assembled(shapes, placements, intoShape, curves) : shapes,
     found: { report, duplicateIds, knots, complete },
     chainsClosed,
+    areRingsShared: rings.areShared,
   };
 };
 

@@ -46,9 +46,15 @@ export const kindsByRole = (
 ): ((shape: Shape) => string | undefined) => {
   const isCalled = calledBy(called);
   const kindOf = cutAlike ?? ((roles: readonly RoleName[]) => roles.join());
+  let roles: readonly RoleName[] | undefined;
+  let kind: string | undefined;
   return (shape) => {
     const own = rolesOf(shape);
-    return own.includes('marks') || isCalled(shape) ? undefined : kindOf(own);
+    if (own !== roles) {
+      roles = own;
+      kind = own.includes('marks') ? undefined : kindOf(own);
+    }
+    return isCalled(shape) ? undefined : kind;
   };
 };
 

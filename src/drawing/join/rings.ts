@@ -2,23 +2,40 @@
 import type { Path } from '../../geometry/curve.js';
 import type { Box } from '../../geometry/point.js';
 import { boxOfPath } from '../../geometry/stored-path.js';
+import { IntList } from '../../numeric/int-list.js';
 import { sameLine, sameRing } from './same-curve.js';
 
 /** Rings with one key that are compared with each other. */
 const mostCompared = 40;
 const least = 64;
 
-/** Boxes are sorted by their sides in cells of this size, mm. */
+/**
+ * Boxes are sorted by their sides in cells of this size, mm. Where a side lies near a border of cells, those beside are looked
+ * through as well; most sides are round figures, so no border is one.
+ */
 const cell = 0.2;
+const firstBorder = 0.0737;
+
+const cellOf = (side: number): number => Math.floor((side - firstBorder) / cell);
 
 /** In place of the next ring: it has so many with its key before it that it is not compared. */
 const notCompared = -1;
+
+/** Rings of one kind are in one group; a group may have several kinds. */
+export interface RingKind {
+  readonly kind: number;
+  readonly group: number;
+}
 
 /**
  * Closed paths met so far, to find one that is drawn again. A ring is the same wherever it starts and however it is divided:
  * what it is known by is its box. A drawing may have a million rings, so what is known of them stands in columns.
  */
 export class RingsSeen {
+  /** Whether rings of several kinds but one group are the same; they are kept. */
+  areShared = false;
+  /** Kind, group, shape and place of each ring that is not sorted in. */
+  private waiting = new IntList();
   private count = 0;
   private keys = new Int32Array(least);
   private kinds = new Int32Array(least);
@@ -47,31 +64,52 @@ export class RingsSeen {
     this.expected = 2 ** Math.ceil(Math.log2(Math.max(least, expected)));
   }
 
-  /** A new kind: rings are compared with those of their own kind only. */
-  newKind(): number {
-    this.lastOfKind.push(0);
-    return this.firstOfKind.push(0) - 1;
-  }
-
   /**
-   * The shape of an equal ring, if there is one; otherwise this ring is remembered.
+   * The shape of an equal ring of the same kind, if there is one; otherwise this ring is remembered.
+   * @param kind and group: numbers from 0
    * @param place by which the path is found again
    */
-  find(kind: number, path: Path, shape: number, place: number): number | undefined {
+  find({ kind, group }: RingKind, path: Path, shape: number, place: number): number | undefined {
+    if (this.waiting.length > 0) this.addWaiting();
     const box = boxOfPath(path);
     const { minX, minY, maxX, maxY } = box;
-    const own = keyOf(kind, minX, minY, maxX, maxY);
-    const twin = this.twinIn(kind, own, path, box) ?? this.twinBeside(kind, own, path, box);
+    const own = keyOf(group, minX, minY, maxX, maxY);
+    const twin = this.twinIn(kind, own, path, box) ?? this.twinBeside({ kind, group }, own, path, box);
     if (twin !== undefined) return twin;
     this.add(kind, own, shape, place, box);
     return undefined;
   }
 
+  /** Remembers a ring of which it is known that no other one is the same; its box is looked at only if a ring is searched. */
+  keep({ kind, group }: RingKind, shape: number, place: number): void {
+    for (const number of [kind, group, shape, place]) this.waiting.push(number);
+  }
+
   /** All rings of a kind without an equal one before them, in the order in which they came. */
   *all(kind: number): Generator<{ readonly path: Path; readonly shape: number }> {
-    for (let i = this.firstOfKind[kind]! - 1; i >= 0; i = this.nextOfKind[i]! - 1) {
+    for (let i = (this.firstOfKind[kind] ?? 0) - 1; i >= 0; i = this.nextOfKind[i]! - 1) {
       yield { path: this.pathAt(i), shape: this.shapes[i]! };
     }
+    const { waiting } = this;
+    for (let k = 0; k < waiting.length; k += 4) {
+      if (waiting.at(k) !== kind) continue;
+      const [shape, place] = [waiting.at(k + 2), waiting.at(k + 3)];
+      yield { path: this.pathOf(shape, place), shape };
+    }
+  }
+
+  private addWaiting(): void {
+    const { waiting } = this;
+    this.waiting = new IntList();
+    for (let k = 0; k < waiting.length; k += 4) {
+      const [kind, group, shape, place] = [0, 1, 2, 3].map((i) => waiting.at(k + i));
+      this.addOf({ kind: kind!, group: group! }, this.pathOf(shape!, place!), shape!, place!);
+    }
+  }
+
+  private addOf({ kind, group }: RingKind, path: Path, shape: number, place: number): void {
+    const box = boxOfPath(path);
+    this.add(kind, keyOf(group, box.minX, box.minY, box.maxX, box.maxY), shape, place, box);
   }
 
   private pathAt(i: number): Path {
@@ -80,8 +118,12 @@ export class RingsSeen {
 
   private twinIn(kind: number, key: number, path: Path, box: Box): number | undefined {
     for (let i = this.rows[this.rowOf(key)]! - 1; i >= 0; i = this.next[i]! - 1) {
-      if (this.keys[i] !== key || this.kinds[i] !== kind || !this.hasBox(i, box)) continue;
-      if (sameRing(this.pathAt(i), path)) return this.shapes[i];
+      if (this.keys[i] !== key) continue;
+      const isOfKind = this.kinds[i] === kind;
+      if ((!isOfKind && this.areShared) || !this.hasBox(i, box)) continue;
+      if (!sameRing(this.pathAt(i), path)) continue;
+      if (isOfKind) return this.shapes[i];
+      this.areShared = true;
     }
     return undefined;
   }
@@ -97,7 +139,7 @@ export class RingsSeen {
   }
 
   /** In the cells next to that of the box, where one of its sides lies near a border. */
-  private twinBeside(kind: number, own: number, path: Path, box: Box): number | undefined {
+  private twinBeside({ kind, group }: RingKind, own: number, path: Path, box: Box): number | undefined {
     const { minX, minY, maxX, maxY } = box;
     if (!(atBorder(minX) || atBorder(minY) || atBorder(maxX) || atBorder(maxY))) return undefined;
     const [lefts, bottoms, rights, tops] = [minX, minY, maxX, maxY].map((side) => [
@@ -108,7 +150,7 @@ export class RingsSeen {
       for (const bottom of bottoms!) {
         for (const right of rights!) {
           for (const top of tops!) {
-            const key = keyOf(kind, left, bottom, right, top);
+            const key = keyOf(group, left, bottom, right, top);
             const twin = key === own ? undefined : this.twinIn(kind, key, path, box);
             if (twin !== undefined) return twin;
           }
@@ -124,6 +166,10 @@ export class RingsSeen {
     const i = this.count;
     this.keys[i] = key;
     this.kinds[i] = kind;
+    while (this.firstOfKind.length <= kind) {
+      this.firstOfKind.push(0);
+      this.lastOfKind.push(0);
+    }
     const before = this.lastOfKind[kind]!;
     if (before === 0) this.firstOfKind[kind] = i + 1;
     else this.nextOfKind[before - 1] = i + 1;
@@ -184,12 +230,12 @@ const longer = (numbers: Int32Array, size: number) => {
   return more;
 };
 
-const keyOf = (kind: number, minX: number, minY: number, maxX: number, maxY: number): number =>
-  mixed(mixed(mixed(mixed(kind, minX), minY), maxX), maxY);
+const keyOf = (group: number, minX: number, minY: number, maxX: number, maxY: number): number =>
+  mixed(mixed(mixed(mixed(group, minX), minY), maxX), maxY);
 
 const atBorder = (side: number): boolean =>
-  Math.floor((side - sameLine) / cell) !== Math.floor((side + sameLine) / cell);
+  cellOf(side - sameLine) !== cellOf(side + sameLine);
 
 /** Collisions cost a comparison and nothing else. */
 const mixed = (key: number, side: number): number =>
-  Math.imul(key ^ (key >>> 15), 73_856_093) ^ Math.imul(Math.floor(side / cell) | 0, 19_349_663);
+  Math.imul(key ^ (key >>> 15), 73_856_093) ^ Math.imul(cellOf(side) | 0, 19_349_663);
