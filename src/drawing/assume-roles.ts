@@ -9,6 +9,12 @@
  *   none of them lies in another of them, and no open lines go round it;
  * - that all are openings and there is no outline: where none lies in another one, and no two cross.
  *
+ * **One closed path alone** is the edge of the panel or an opening; where it lies says nothing of that. Marks do: they lie on the
+ * part that is put back. The inside of an opening is gone, so a path with marks in it, and none outside, is the edge. Outside
+ * the edge there is no panel, so a path with marks outside, and none in it, is an opening. Marks on the line itself (corners
+ * that are touched) say nothing. Typed positions and drawn marks count alike. Without marks, or with some on either side, it
+ * is not certain.
+ *
  * Everything else has several readings. A path inside an opening may be an island, or the opening of a panel inside a frame; a path
  * over the edge may be an opening or a stray one; a path beside the panel may be a title block, or there may be two panels. The wrong
  * one turns a panel inside out: its edge is an opening, its openings are islands, and what is set back is set back the wrong
@@ -23,10 +29,11 @@
  */
 import { boxSize } from '../geometry/box-holders.js';
 import { liesIn } from '../geometry/nesting.js';
-import { type Box, growBox } from '../geometry/point.js';
+import { type Box, growBox, type Point } from '../geometry/point.js';
 import { relationOf, touchingWithin } from '../geometry/ring-relation.js';
 import { boxOfPath } from '../geometry/stored-path.js';
 import { ClosedRings } from './closed-rings.js';
+import { shapeBox } from './describe.js';
 import type { Role, Shape } from './drawing.js';
 import { takenApart } from './panel-parts.js';
 import { type RefusedRoles, ShapeRoles } from './shape-roles.js';
@@ -71,28 +78,42 @@ const mostCrossings = 200;
 
 /**
  * @param refused roles that a shape must not be given
+ * @param typedMarks where the job says that marks are, mm
  * @returns undefined where nothing was assumed
  */
 export const assumeRoles = (
-  shapes: readonly Shape[],
   known: ShapeRoles,
   missing: MissingLayers,
   refused: RefusedRoles,
+  typedMarks: readonly Point[],
 ): Assumption | undefined => {
   if (!missing.outline && !missing.openings) return undefined;
-  const drawn = new Drawn(shapes, known, missing, refused);
+  const drawn = new Drawn(known, missing, refused, typedMarks);
   if (!missing.openings) return outlineOf(drawn);
   return missing.outline ? bothOf(drawn) : openingsOf(drawn);
 };
 
 /** What was drawn, and how roles are given to it. */
 class Drawn {
+  readonly shapes: readonly Shape[];
+
   constructor(
-    readonly shapes: readonly Shape[],
     readonly known: ShapeRoles,
     readonly missing: MissingLayers,
     private readonly refused: RefusedRoles,
-  ) {}
+    private readonly typedMarks: readonly Point[],
+  ) {
+    this.shapes = known.shapes;
+  }
+
+  /** Where marks lie. */
+  *marks(): Generator<Point> {
+    yield* this.typedMarks;
+    for (const shape of this.known.each('mark')) {
+      const { minX, minY, maxX, maxY } = shapeBox(shape);
+      yield { x: (minX + maxX) / 2, y: (minY + maxY) / 2 };
+    }
+  }
 
   /** No role is refused to any shape. */
   get isFreeAtAll(): boolean {
@@ -236,9 +257,38 @@ const bothOf = (drawn: Drawn): Assumption => {
     );
   }
   const twins = twinsOfLargest(rings);
-  if (twins.size === 0) return new Levels(drawn, rings, all, twins).assumption();
-  const once = drawn.ringsOf((place) => drawn.isFree(place, 'opening') && !twins.has(place));
+  const once =
+    twins.size === 0 ? rings : drawn.ringsOf((place) => drawn.isFree(place, 'opening') && !twins.has(place));
+  if (once.count === 1 && drawn.isFree(once.placeOf(0), 'outline')) return loneOf(drawn, once, all, twins);
   return new Levels(drawn, once, all, twins).assumption();
+};
+
+/** Of one closed path alone. */
+const loneOf = (
+  drawn: Drawn,
+  rings: ClosedRings,
+  opening: Reading,
+  twins: ReadonlySet<number>,
+): Assumption => {
+  const place = rings.placeOf(0);
+  const edge = drawn.reading(
+    (i) => i === place || twins.has(i),
+    () => false,
+  );
+  const { prepared } = rings.ringAt(0);
+  let [inside, outside] = [false, false];
+  for (const mark of drawn.marks()) {
+    if (prepared.isNear(mark, touchingWithin)) continue;
+    if (prepared.holds(mark)) inside = true;
+    else outside = true;
+  }
+  if (inside && !outside) return edge;
+  if (outside && !inside) return opening;
+  const id = drawn.shapes[place]!.id;
+  const why = inside
+    ? `${id} is the only closed path, and marks lie in it as well as outside`
+    : `${id} is the only closed path, and no marks tell whether it is the edge of the panel or an opening`;
+  return { ...opening, doubt: { why, others: [edge] } };
 };
 
 /** The shape round all others of which the job says that it is no opening, if there is just one. */

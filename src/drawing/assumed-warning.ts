@@ -126,7 +126,7 @@ export const readingWords = (roles: ShapeRoles): string => {
   const words =
     outline.length === 0
       ? `there is no outline, and ${openings === 1 ? 'the only closed path' : `all ${openings} closed paths`} ${are}`
-      : `${edges} ${outline.length === 1 ? 'is the outline' : 'are outlines'}, and ${count(openings, 'closed path')} in ${outline.length === 1 ? 'it' : 'them'} or over the edge ${are}`;
+      : `${edges} ${outline.length === 1 ? 'is the outline' : 'are outlines'}, and ${openings === 0 ? 'there are no openings' : `${count(openings, 'closed path')} in ${outline.length === 1 ? 'it' : 'them'} or over the edge ${are}`}`;
   return words + (unused.length === 0 ? '' : `, with ${some(unused.map(({ id }) => id))} unused`);
 };
 
@@ -145,6 +145,9 @@ const assumed = (
   const paths = count(openings, 'closed path');
   const are = openings === 1 ? 'is an opening' : 'are openings';
   if (!missing.outline) return `the ${paths} inside the outline ${are}`;
+  if (outline.length > 0 && openings === 0) {
+    return `${edge}, in which the marks lie, is the outline, and there are no openings`;
+  }
   if (outline.length > 0) {
     return `${edge}, which encloses every other closed path, is the outline, and the ${paths} inside it ${are}`;
   }

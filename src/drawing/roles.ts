@@ -132,7 +132,7 @@ const understood = ({ drawing, names, typedMarks }: Question, selectors: Roles) 
     refused.refuse(i, 'outline');
     backgrounds.push(shapes[i]!);
   }
-  return { named, marks, backgrounds, assumption: assumeRoles(shapes, roles, missing, refused) };
+  return { named, marks, backgrounds, assumption: assumeRoles(roles, missing, refused, typedMarks) };
 };
 
 /** The lists of shapes are made when they are asked for: a table of a million shapes needs none of them. */

@@ -25,7 +25,12 @@ offered reseat cut job.yaml --fo
 offered reseat cut -o ''
 offered reseat cut '$(touch hurt)' --js
 offered reseat fit job`;
-    const run = spawnSync('bash', ['-uc', offered], { cwd: folder, encoding: 'utf8' });
+    // Started from a shell that is no terminal, bash may read its own settings first, which -u can break.
+    const run = spawnSync('bash', ['--noprofile', '--norc', '-c', `set -u\n${offered}`], {
+      cwd: folder,
+      encoding: 'utf8',
+      env: { ...process.env, BASH_ENV: '' },
+    });
     expect(run.stderr).toBe('');
     expect(run.stdout.split('\n')).toEqual([
       'check',

@@ -16,11 +16,7 @@ export interface NumberedKinds {
 }
 
 /** @param widerKindOf absent: each kind is a group by itself */
-export const numbered = (
-  shapes: readonly Shape[],
-  kindOf: KindOf,
-  widerKindOf?: KindOf,
-): NumberedKinds => {
+export const numbered = (shapes: readonly Shape[], kindOf: KindOf, widerKindOf?: KindOf): NumberedKinds => {
   const { numbers: kinds, count } = numbersBy(shapes, kindOf);
   const kindAt = (place: number): number => kinds[place]!;
   if (widerKindOf === undefined || count < 2) return { kindAt, groupAt: kindAt, several: new Set() };

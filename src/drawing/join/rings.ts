@@ -233,8 +233,7 @@ const longer = (numbers: Int32Array, size: number) => {
 const keyOf = (group: number, minX: number, minY: number, maxX: number, maxY: number): number =>
   mixed(mixed(mixed(mixed(group, minX), minY), maxX), maxY);
 
-const atBorder = (side: number): boolean =>
-  cellOf(side - sameLine) !== cellOf(side + sameLine);
+const atBorder = (side: number): boolean => cellOf(side - sameLine) !== cellOf(side + sameLine);
 
 /** Collisions cost a comparison and nothing else. */
 const mixed = (key: number, side: number): number =>
