@@ -1,6 +1,7 @@
 /** The closed subpaths of shapes, in columns: a drawing may have a million of them. */
 import Flatbush from 'flatbush';
 import type { Path } from '../geometry/curve.js';
+import { meetingBoxes } from '../geometry/meeting-boxes.js';
 import { type Nesting, type NestRing, nestingOf, type RingList, ringOfPath } from '../geometry/nesting.js';
 import { type Box, boxesMeet } from '../geometry/point.js';
 import { relationOf } from '../geometry/ring-relation.js';
@@ -91,8 +92,13 @@ export class ClosedRings implements RingList {
     const { count, boxes, nesting } = this;
     const found: (readonly [number, number])[] = [];
     if (count < 2) return found;
-    const index = this.index();
     const rounds = Int32Array.from({ length: count }, (_, i) => nesting.around(i)[0] ?? -1);
+    const pairs = meetingBoxes(boxes, count, (i, k) => rounds[i] === rounds[k]);
+    for (const [i, k] of pairs ?? []) {
+      if (relationOf(this.ringAt(i), this.ringAt(k)).kind === 'crossing' && found.push([i, k]) >= most) break;
+    }
+    if (pairs !== undefined) return found;
+    const index = this.index();
     for (let i = 0; i < count && found.length < most; i += 1) {
       let ring: NestRing | undefined;
       index.search(boxes[4 * i]!, boxes[4 * i + 1]!, boxes[4 * i + 2]!, boxes[4 * i + 3]!, (k) => {

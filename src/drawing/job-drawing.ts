@@ -5,9 +5,8 @@ import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
 import { kindsBy, kindsByRole } from './join/kinds.js';
-import type { KindOf } from './join/numbered-kinds.js';
 import { readDrawing } from './read.js';
-import { assignRoles, type RoleAssignment, rolesBy } from './roles.js';
+import { assignRoles, type RoleAssignment, rolesBefore } from './roles.js';
 
 /** @throws InputError for a drawing that is not there or cannot be read */
 export const drawingOf = (job: Job, files: Files): Drawing => {
@@ -58,15 +57,11 @@ export const joinedUnder = (
   how: Joining,
 ): { drawing: Drawing; report: JoinReport } => {
   const { distance, called, cutAlike } = how;
-  let wider: KindOf | undefined;
+  const { byName, byLayer } = rolesBefore(drawing, roles);
   const joined = joinDrawing(drawing, {
     distance,
-    kindOf: kindsBy(rolesBy(drawing, roles), called),
-    // Most drawings have one kind of lines, or none left over: it is not asked for then.
-    widerKindOf: (shape) => {
-      wider ??= kindsByRole(rolesBy(drawing, roles, true), called, cutAlike);
-      return wider(shape);
-    },
+    kindOf: kindsBy(byName, called),
+    widerKindOf: kindsByRole(byLayer, called, cutAlike),
     widerCopiesOnly: cutAlike !== undefined,
   });
   if (!joined.isMixed) return joined;

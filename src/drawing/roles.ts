@@ -288,46 +288,65 @@ const rolesByName = (drawing: Drawing, selectors: Roles, names: DrawnNames): Nam
   };
 };
 
-/**
- * Says which roles the job selects a shape for (several where nothing decides), before loose lines are joined. A name that
- * was made up, as `list` tells it, means the outline that its line becomes part of: it keeps no line from the others.
- *
- * @param byLayer whether the names that the file gives single lines count no more than made-up ones
- */
-export const rolesBy = (
-  drawing: Drawing,
-  selectors: Roles,
-  byLayer = false,
-): ((shape: Shape) => readonly RoleName[]) => {
+type RolesOf = (shape: Shape) => readonly RoleName[];
+
+/** Which roles the job selects a shape for, before loose lines are joined; several where nothing decides between them. */
+export interface RolesBefore {
+  /**
+   * A name that was made up, as `list` tells it, means the outline that its line becomes part of: it keeps no line from the
+   * others.
+   */
+  readonly byName: RolesOf;
+  /** The names that the file gives single lines count no more than made-up ones. The same function where there are none. */
+  readonly byLayer: RolesOf;
+}
+
+export const rolesBefore = (drawing: Drawing, selectors: Roles): RolesBefore => {
   const names = new DrawnNames(drawing.shapes);
-  const isOfOutline = ({ by }: Selector): boolean => {
+  const all = roleNames.map((role) => wantedBy(role, selectors, drawing, names));
+  const isOfOutline = ({ by }: Selector, byLayer: boolean): boolean => {
     if (!('name' in by)) return false;
     const { name } = by;
     const isMadeUp = isLikeMadeUp(name);
-    const isOf = (shape: Shape): boolean => {
-      if (isPlain(shape)) return isMadeUp && hasId(shape, name);
-      return byLayer && (hasId(shape, name) || hasLabel(shape, name)) && isAllOpen(shape);
-    };
-    return (isMadeUp || byLayer) && drawing.shapes.some(isOf);
+    if (!isMadeUp && !(byLayer && names.has(name))) return false;
+    return drawing.shapes.some((shape) =>
+      isPlain(shape)
+        ? isMadeUp && hasId(shape, name)
+        : byLayer && (hasId(shape, name) || hasLabel(shape, name)) && isAllOpen(shape),
+    );
   };
-  const wanted = roleNames.map((role): Wanted => {
-    const one = wantedBy(role, selectors, drawing, names);
-    // Lines that are marks stay as they are.
-    if (role === 'marks') return one;
-    const apart = (all: readonly Selector[]) => all.filter((selector) => !isOfOutline(selector));
-    return { ...one, takes: apart(one.takes), leaves: apart(one.leaves) };
-  });
+  /** Lines that are marks stay as they are. */
+  const without = (wanted: readonly Wanted[], byLayer: boolean): readonly Wanted[] => {
+    const isKept = (selector: Selector): boolean => !isOfOutline(selector, byLayer);
+    return wanted.map((one) =>
+      one.role === 'marks' || [...one.takes, ...one.leaves].every(isKept)
+        ? one
+        : { ...one, takes: one.takes.filter(isKept), leaves: one.leaves.filter(isKept) },
+    );
+  };
+  const named = without(all, false);
+  const layered = without(named, true);
+  const byName = rolesWanted(named);
+  const isSame = layered.every((one, i) => one === named[i]);
+  return { byName, byLayer: isSame ? byName : rolesWanted(layered) };
+};
+
+const rolesWanted = (wanted: readonly Wanted[]): RolesOf => {
   const claimsOn = claimsBy(wanted);
   const asMark = markNameOf();
+  let known: Shape | undefined;
   let last: readonly Claim[] | undefined;
+  let ofLast: readonly RoleName[] = [];
   let roles: readonly RoleName[] = [];
   return (shape) => {
+    if (shape === known) return roles;
+    known = shape;
     const { claims } = claimsOn(shape);
-    if (claims.length === 0 && asMark(shape) !== undefined) return ofMarks;
     if (claims !== last) {
       last = claims;
-      roles = claims.map(({ role }) => role);
+      ofLast = claims.map(({ role }) => role);
     }
+    roles = claims.length === 0 && asMark(shape) !== undefined ? ofMarks : ofLast;
     return roles;
   };
 };

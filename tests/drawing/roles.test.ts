@@ -225,7 +225,7 @@ describe('roles that had to be assumed', () => {
         'openings, and there is no outline, as no path encloses all others. ' +
         'To state it, write into the job: roles: {openings: [h1, h2]}.',
     );
-    const one = assign('<circle id="h" r="3" cx="9" cy="9"/>');
+    const one = assign(`<circle id="h" r="3" cx="50" cy="50"/>${marks}`);
     expect(said(one)).toMatch(
       'Assumed: the only closed path is an opening, and there is no outline. To state it, write into the job: roles: {openings: h}.',
     );

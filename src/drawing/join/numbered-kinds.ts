@@ -17,45 +17,58 @@ export interface NumberedKinds {
 
 /** @param widerKindOf absent: each kind is a group by itself */
 export const numbered = (shapes: readonly Shape[], kindOf: KindOf, widerKindOf?: KindOf): NumberedKinds => {
-  const { numbers: kinds, count } = numbersBy(shapes, kindOf);
-  const kindAt = (place: number): number => kinds[place]!;
-  if (widerKindOf === undefined || count < 2) return { kindAt, groupAt: kindAt, several: new Set() };
-  const several = new Set<Kind>();
-  const firsts = new Map<Kind, number>();
-  const groups = numbersBy(shapes, (shape, place) => {
-    const kind = kinds[place]!;
-    const wider = kind < 0 ? undefined : widerKindOf(shape);
-    if (wider === undefined) return undefined;
-    const first = firsts.get(wider);
-    if (first === undefined) firsts.set(wider, kind);
-    else if (first !== kind) several.add(wider);
-    return wider;
-  });
+  const kinds = new Numbers(shapes.length);
+  const groups = widerKindOf && new Numbers(shapes.length);
+  // Both are asked of one shape after another: what they have in common is worked out once for each.
+  for (let i = 0; i < shapes.length; i += 1) {
+    const kind = kindOf(shapes[i]!);
+    if (kind === undefined) continue;
+    kinds.set(i, kind);
+    const wider = widerKindOf?.(shapes[i]!);
+    if (wider !== undefined) groups!.set(i, wider);
+  }
+  const kindAt = (place: number): number => kinds.at(place);
+  if (groups === undefined || kinds.known.size < 2) return { kindAt, groupAt: kindAt, several: new Set() };
+  const firsts = new Int32Array(groups.known.size).fill(-1);
+  const isSeveral = new Uint8Array(groups.known.size);
+  for (let i = 0; i < shapes.length; i += 1) {
+    const group = groups.at(i);
+    if (group < 0) continue;
+    if (firsts[group]! < 0) firsts[group] = kinds.at(i);
+    else if (firsts[group] !== kinds.at(i)) isSeveral[group] = 1;
+  }
+  const several = new Set(
+    [...groups.known].filter(([, group]) => isSeveral[group] === 1).map(([wider]) => wider),
+  );
   // A shape without a wider kind has to do with its own kind only.
   const groupAt = (place: number): number => {
-    const group = groups.numbers[place]!;
-    return group < 0 ? groups.count + kinds[place]! : group;
+    const group = groups.at(place);
+    return group < 0 ? groups.known.size + kinds.at(place) : group;
   };
   return { kindAt, groupAt, several };
 };
 
-const numbersBy = (
-  shapes: readonly Shape[],
-  kindOf: (shape: Shape, place: number) => Kind | undefined,
-): { readonly numbers: Int32Array; readonly count: number } => {
-  const known = new Map<Kind, number>();
-  const numbers = new Int32Array(shapes.length).fill(-1);
-  let last: Kind | undefined;
-  let number = -1;
-  for (let i = 0; i < shapes.length; i += 1) {
-    const kind = kindOf(shapes[i]!, i);
-    if (kind === undefined) continue;
-    if (kind !== last) {
-      number = known.get(kind) ?? known.size;
-      known.set(kind, number);
-      last = kind;
-    }
-    numbers[i] = number;
+/** The numbers of the kinds of shapes, from 0 in the order in which they come. */
+class Numbers {
+  readonly known = new Map<Kind, number>();
+  private readonly byPlace: Int32Array;
+  private last: Kind | undefined;
+  private number = -1;
+
+  constructor(shapes: number) {
+    this.byPlace = new Int32Array(shapes).fill(-1);
   }
-  return { numbers, count: known.size };
-};
+
+  at(place: number): number {
+    return this.byPlace[place]!;
+  }
+
+  set(place: number, kind: Kind): void {
+    if (kind !== this.last) {
+      this.last = kind;
+      this.number = this.known.get(kind) ?? this.known.size;
+      this.known.set(kind, this.number);
+    }
+    this.byPlace[place] = this.number;
+  }
+}

@@ -2,7 +2,7 @@
 import type { Drawing, Shape } from '../../../src/drawing/drawing.js';
 import { type JoinedDrawing, joinDrawing } from '../../../src/drawing/join/join.js';
 import { kindsBy, kindsByRole } from '../../../src/drawing/join/kinds.js';
-import { rolesBy } from '../../../src/drawing/roles.js';
+import { rolesBefore } from '../../../src/drawing/roles.js';
 import { endOf, type Path, startOf } from '../../../src/geometry/curve.js';
 import { distance } from '../../../src/geometry/point.js';
 import { defaultRoles } from '../../../src/job/job.js';
@@ -15,8 +15,8 @@ export const joinBody = (body: string, reach = 0.01, called: readonly string[] =
 const joinedFrom = (drawing: Drawing, reach: number, called: readonly string[]): JoinedDrawing =>
   joinDrawing(drawing, {
     distance: reach,
-    kindOf: kindsBy(rolesBy(drawing, defaultRoles), new Set(called)),
-    widerKindOf: kindsByRole(rolesBy(drawing, defaultRoles, true), new Set(called)),
+    kindOf: kindsBy(rolesBefore(drawing, defaultRoles).byName, new Set(called)),
+    widerKindOf: kindsByRole(rolesBefore(drawing, defaultRoles).byLayer, new Set(called)),
   });
 
 /** `<line>` elements through the given coordinates, two points each. */
