@@ -13,7 +13,7 @@ const jobOf = (body: string, marks: string, roles = '') => {
   const files = { read: () => bytesOf(page(body)) };
   const text = `drawing: d.svg\n${roles}\nmarks: {A: ${marks}}\nreadings: {A: ${marks}}\nfit: {reading-sd: 0.05}\ncut: {clearance: 0.5}\n`;
   const source = { path: 'job.yaml', text };
-  return { listed: () => listJob(source, files), check: () => checkJob(loadJob(source, files), files) };
+  return { listed: () => listJob(source, files), check: () => checkJob(loadJob(source, files)) };
 };
 
 const rolesOf = ({ roles }: ReturnType<typeof listDrawing>) => Object.fromEntries(roles.roles);

@@ -22,11 +22,12 @@ export const throughPipeline = (bytes: Uint8Array, path: string, kind: 'opening'
   const job = {
     drawing: path,
     units: 'mm',
-    roles: {},
+    // Where the roles are in doubt, the first reading is stated: otherwise nothing would be cut.
+    roles: listed.roles.doubt === undefined ? {} : { openings: listed.roles.openings.map(({ id }) => id) },
     marks,
     readings: { P: [500.02, 400], Q: [600, 400.01], R: [500, 480.01] },
     fit: { 'reading-sd': 0.05 },
-    cut: { kind, ...(kind === 'opening' ? { clearance: 0.3 } : {}), kerf: 0.1 },
+    cut: { kind, ...(kind === 'opening' ? { clearance: 0.3, kerf: 0.1 } : {}) },
   };
   const made = attempt(path, () =>
     cutJob(
