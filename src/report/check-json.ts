@@ -54,6 +54,8 @@ export interface CheckJson {
     /** Display coordinates. */
     at: Pair;
     allowed: number | null;
+    /** What the first one shows of the panel that the marks do not. */
+    shows: WitnessPoint['shows'] | null;
   }[];
   /** The largest mistake that could hide in each reading, and how much closer it would bring the edges; null: any, unseen. */
   reliability: {
@@ -121,12 +123,13 @@ export const checkJson = (job: Job, { check, fit, fitWarnings, warnings }: Check
       set: set ?? null,
       at: at === undefined ? null : pair(at),
     })),
-    witness: check.witness.map(({ opening, kind, design, at, allowedMiss }) => ({
+    witness: check.witness.map(({ opening, kind, design, at, allowedMiss, shows }) => ({
       opening,
       kind,
       design: pair(design),
       at: pair(onDisplay(at)),
       allowed: allowedMiss ?? null,
+      shows: shows ?? null,
     })),
     assumptions: (check.assumptions ?? []).map(({ turnsAt = null, atMost = null, ...others }) => ({
       ...others,

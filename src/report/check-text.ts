@@ -7,6 +7,7 @@ import type { Check, OpeningCheck } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
 import { verdictOrder } from '../verdict/explain.js';
 import { type NextStep, nextStep } from '../verdict/next-step.js';
+import type { UnseenCause } from '../verdict/unseen.js';
 import type { CheckReport } from './check-json.js';
 import { doubtLines, doubtWord, rimLines, titleLines } from './fit-text.js';
 import { type Column, fixed, listed, printable, shellWord, table, wrapped } from './layout.js';
@@ -135,6 +136,7 @@ const assumptionLines = ({ assumptions = [] }: Check): string[] => {
 const witnessColumns: readonly Column[] = [
   { title: 'point of', align: 'left', room: 22 },
   { title: 'where', align: 'left' },
+  { title: 'drawn at', align: 'left' },
   { title: 'x', align: 'right' },
   { title: 'y', align: 'right' },
   { title: 'may miss by', align: 'right' },
@@ -148,7 +150,8 @@ const witnessLines = (job: Job, { witness }: NextStep): string[] => {
     const at = onDisplay(w.at);
     const where = w.kind === 'hole' ? 'its centre' : w.kind;
     const miss = w.allowedMiss === undefined ? '-' : `${fixed(w.allowedMiss, 2)} mm`;
-    return [w.opening, where, fixed(at.x, 2), fixed(at.y, 2), miss];
+    const drawn = `[${fixed(w.design.x, 2)}, ${fixed(w.design.y, 2)}]`;
+    return [w.opening, where, drawn, fixed(at.x, 2), fixed(at.y, 2), miss];
   });
   const there = job.cut.kind === 'as-drawn' ? job.check.allowedDeviation : job.cut.clearance;
   // Within such a miss the fit holds, and the clearance may be touched all the same.
@@ -158,7 +161,13 @@ const witnessLines = (job: Job, { witness }: NextStep): string[] => {
     '',
     `Witness points: where the pointer must stand, beam off${only}:`,
     ...table(witnessColumns, rows),
+    ...(witness[0]?.shows === undefined ? [] : wrapped(shown[witness[0].shows])),
   ];
+};
+
+const shown: Readonly<Record<UnseenCause, string>> = {
+  bow: 'The first one shows whether the panel is bowed, which the readings do not yet.',
+  'size-change': 'The first one shows whether the panel grew or shrank, which the readings do not yet.',
 };
 
 /** The mark at which a mistake could hide that costs most. */

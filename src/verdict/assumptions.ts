@@ -354,7 +354,7 @@ const largestMarkSd = ({ consistency, redundancy, sd }: Fit): number | undefined
 };
 
 /** What the residuals show of a common error of size 1: its estimate and twice its sd; undefined where they see none. */
-const largestShown = (fit: Fit, one: Displacement): number | undefined => {
+export const largestShown = (fit: Fit, one: Displacement): number | undefined => {
   if (fit.sd.used === undefined || fit.redundancy === 0) return undefined;
   let seen = 0;
   let product = 0;

@@ -28,6 +28,7 @@ import { edgesWithRims } from './rims.js';
 import { assessRisk, indexEdges, type OpeningRisk } from './risk.js';
 import { unclaimedAdvice } from './unclaimed.js';
 import { checkUnplaced } from './unplaced.js';
+import { unseenBy } from './unseen.js';
 import { hasBounds } from './vertices.js';
 import { type WitnessPoint, witnessPoints } from './witness.js';
 import { leastMargin } from './worst-point.js';
@@ -264,7 +265,14 @@ export const checkFit = (input: CheckInput): Check => {
     extrapolation,
     witness: brief
       ? []
-      : witnessPoints(fit, openings, face, variance && variance.mark + variance.reading, asDrawn),
+      : witnessPoints(
+          fit,
+          openings,
+          face,
+          variance && variance.mark + variance.reading,
+          asDrawn,
+          unseenBy(fit, common.panel()),
+        ),
     warnings: extrapolationWarnings(extrapolation, {
       what: asDrawn ? 'line' : 'opening',
       read: fit.touches === undefined ? 'marks' : 'places that were read',

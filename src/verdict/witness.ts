@@ -7,6 +7,7 @@ import { derivativeAt, endOf, type Path, startOf } from '../geometry/curve.js';
 import { distance, length, type Point } from '../geometry/point.js';
 import { decreasingRoot } from '../numeric/decreasing-root.js';
 import { turnBetween } from './edge-samples.js';
+import type { Unseen, UnseenCause } from './unseen.js';
 
 export interface WitnessPoint {
   readonly opening: string;
@@ -18,12 +19,16 @@ export interface WitnessPoint {
   readonly at: Point;
   /** In 95 of 100 sound jobs the pointer stands no farther from it than this, mm; undefined without a known sd. */
   readonly allowedMiss?: number;
+  /** What it shows of the panel that the readings do not: of the first, where that is more than its allowed miss. */
+  readonly shows?: UnseenCause;
 }
 
 /** A corner turns at least this much; blunter ones are hard to aim at. */
 const pointed = (40 * Math.PI) / 180;
 /** A hole up to this radius, mm, can be centred by eye. */
 const smallHole = 4;
+/** Two places nearer to each other are one to the pointer, mm. */
+const samePlace = 0.5;
 const fewest = 3;
 const most = 5;
 
@@ -36,8 +41,9 @@ interface Candidate {
 }
 
 /**
- * Three to five points, the first the farthest from the marks' centre, each next the one farthest from those chosen and
- * from the marks: a wrong turn shows most at the ends, a wrong shift everywhere. Stops at three once the next would
+ * Three to five points. The first is the one where a bow of the panel or a change of its size that is common practice would
+ * show most after the fit: marks at the corners see nothing of a bow. Each next is the one farthest from those chosen and
+ * from the marks (without `unseen` the first is the one farthest from the marks' centre): a wrong turn shows most at the ends, a wrong shift everywhere. Stops at three once the next would
  * stand nearer to a chosen one than a fifth of the part. Fewer where the openings have no point to aim at.
  */
 export const witnessPoints = (
@@ -46,10 +52,20 @@ export const witnessPoints = (
   face: Matrix,
   readingVariance?: number,
   withOpen = false,
+  unseen?: (placed: Point) => Unseen,
 ): WitnessPoint[] => {
-  const candidates = openings.flatMap((shape) => aimsOf(shape, withOpen));
   const marks = [...fit.marks, ...(fit.touches ?? [])].map((m) => apply(face, m.design));
+  // Where the pointer has been already it need not go again.
+  const isRead = ({ design }: Candidate): boolean => marks.some((mark) => distance(mark, design) < samePlace);
+  const candidates = openings
+    .flatMap((shape) => aimsOf(shape, withOpen))
+    .filter((candidate) => !isRead(candidate));
   const chosen: Candidate[] = [];
+  const telling =
+    unseen === undefined
+      ? undefined
+      : mostTelling(candidates, (c) => unseen(apply(fit.matrix, apply(face, c.design))));
+  if (telling !== undefined) chosen.push(telling.candidate);
   const reach = Math.max(0, ...candidates.map((c) => distance(c.design, candidates[0]!.design)));
   while (chosen.length < most) {
     let best: Candidate | undefined;
@@ -75,7 +91,7 @@ export const witnessPoints = (
       break;
     chosen.push(best);
   }
-  return chosen.map(({ opening, kind, design }) => {
+  return chosen.map(({ opening, kind, design }, i) => {
     const placed = apply(face, design);
     const allowed = readingVariance === undefined ? undefined : allowedMiss(fit, placed, readingVariance);
     return {
@@ -84,8 +100,26 @@ export const witnessPoints = (
       design,
       at: apply(fit.matrix, placed),
       ...(allowed === undefined ? {} : { allowedMiss: allowed }),
+      ...(i === 0 && telling !== undefined && telling.size > (allowed ?? 0) ? { shows: telling.cause } : {}),
     };
   });
+};
+
+/** Undefined where the readings leave nothing of either cause unseen at any place that can be aimed at. */
+const mostTelling = (
+  candidates: readonly Candidate[],
+  unseenAt: (candidate: Candidate) => Unseen,
+): (Unseen & { candidate: Candidate }) | undefined => {
+  let best: (Unseen & { candidate: Candidate }) | undefined;
+  let most = 0;
+  for (const candidate of candidates) {
+    const { cause, size } = unseenAt(candidate);
+    if (candidate.quality * size > most) {
+      most = candidate.quality * size;
+      best = { candidate, cause, size };
+    }
+  }
+  return best;
 };
 
 /** Corners and small round holes of one opening, as drawn; of open lines their corners and ends. */

@@ -4,6 +4,7 @@ import { distance } from '../../src/geometry/point.js';
 import { InputError } from '../../src/job/messages.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { refuseStrayWitness } from '../../src/verdict/stray-witness.js';
+import { unseenBy } from '../../src/verdict/unseen.js';
 import { witnessPoints } from '../../src/verdict/witness.js';
 import { fitOf, panelMarks, readingsOf, turned } from './jobs.js';
 import { circle, leafPath, polygon, rectangle, shapeOf, starPoints } from './shapes.js';
@@ -30,6 +31,37 @@ describe('witness points', () => {
       for (const other of found)
         if (other !== w) expect(distance(w.design, other.design)).toBeGreaterThan(90);
     }
+  });
+
+  test('the first is where a bow of the panel shows most that marks at its corners do not see', () => {
+    const sharp = fitOf(readingsOf(), { readingSd: 0.03 });
+    const panel = { minX: 0, minY: 0, maxX: 600, maxY: 400 };
+    const middle = polygon('kite', [
+      { x: 295, y: 190 },
+      { x: 305, y: 200 },
+      { x: 295, y: 210 },
+    ]);
+    const found = witnessPoints(sharp, [...shapes, middle], identity, 0.001, false, unseenBy(sharp, panel));
+    expect(found[0]).toMatchObject({ opening: 'kite', shows: 'bow' });
+    expect(found.slice(1).every(({ shows }) => shows === undefined)).toBe(true);
+    expect(found.length).toBeGreaterThanOrEqual(3);
+  });
+
+  test('the first is far from marks that stand in one corner, where a change of size shows most', () => {
+    const corner = fitOf(
+      readingsOf({
+        marks: [
+          { x: 20, y: 20 },
+          { x: 120, y: 20 },
+          { x: 20, y: 120 },
+        ],
+      }),
+      { readingSd: 0.01 },
+    );
+    const panel = { minX: 0, minY: 0, maxX: 600, maxY: 400 };
+    const [first] = witnessPoints(corner, shapes, identity, 0.0001, false, unseenBy(corner, panel));
+    expect(first).toMatchObject({ shows: 'size-change' });
+    expect(first!.design.x).toBeGreaterThan(450);
   });
 
   test('a panel on its face: the drawing is named as drawn, the bed as it lies', () => {
