@@ -14,7 +14,7 @@ import {
 } from '../geometry/span.js';
 import { StoredRing, withPassingRings } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
-import { existingRegions, unite } from './existing.js';
+import { type Existing, existingRegions, unite } from './existing.js';
 import type { Finding } from './finding.js';
 import { judgeNeighbourhood } from './judge-neighbourhood.js';
 import type { Land } from './lands.js';
@@ -22,7 +22,7 @@ import type { CornerRule } from './offset.js';
 import { offsetRegion, share } from './offset-region.js';
 import type { Panel } from './panel.js';
 import type { Region, RegionRing } from './region.js';
-import { type DrawnRings, nestingOfRings } from './regions.js';
+import { nestingOfRings } from './regions.js';
 import type { Removal } from './removal.js';
 import { fitBack } from './smooth.js';
 
@@ -79,11 +79,12 @@ export interface NeighbourhoodCut {
 /** Cuts a neighbourhood; of everything it makes on the way only the rings told to the machine stay. */
 export const cutNeighbourhood = (openings: readonly Shape[], way: Way): NeighbourhoodCut =>
   withPassingRings(() => {
-    const { drawn, existing, beams } = beamRegions(openings, way);
+    const { drawn, islands, existing, beams } = beamRegions(openings, way);
     const named = drawn.rings.map((r) => ({ name: r.shape, ring: r.ring }));
     const judged = judgeNeighbourhood({
       ...way,
       drawn: named,
+      islands,
       existing,
       beams,
       smallestLand: way.cut.smallestLand,
@@ -131,8 +132,9 @@ export type OffsetWay = Pick<Way, 'toBed' | 'distance'> & {
 };
 
 interface Offset {
-  readonly drawn: DrawnRings;
-  readonly existing: readonly Region[];
+  readonly drawn: Existing['drawn'];
+  readonly islands: Existing['islands'];
+  readonly existing: Existing['regions'];
   readonly beams: readonly Region[];
 }
 
@@ -142,10 +144,8 @@ const offsetAll = (
   arcTolerance: number,
 ): Offset => {
   const polygons = cut.tolerance * share.arcs;
-  const { drawn, regions: existing } = existingRegions(openings, toBed, {
-    arcs: arcTolerance,
-    polygons,
-  });
+  const made = existingRegions(openings, toBed, { arcs: arcTolerance, polygons });
+  const { drawn, islands, regions: existing } = made;
   const rule: CornerRule = { corners: cut.corners, mitreLimit: cut.mitreLimit };
   const moved = existing.map((region) =>
     withPassingSpans(() => offsetRegion(region, distance, rule, cut.tolerance)),
@@ -154,7 +154,7 @@ const offsetAll = (
     moved.filter((region) => region.rings.length > 0),
     polygons,
   );
-  return { drawn, existing, beams };
+  return { drawn, islands, existing, beams };
 };
 
 /** How many times farther than its curves a crossing may lie off: 1 / cos(turn / 2), the largest of all. */

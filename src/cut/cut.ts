@@ -66,7 +66,7 @@ export interface CutResult {
   /** Inner paths before the ones round them. */
   readonly paths: readonly CutPath[];
   readonly merged: readonly (readonly string[])[];
-  /** Shapes of which something is lost as a whole: the shape, a part of it, an island in it. */
+  /** Shapes of which, or of a part or an island of which, nothing is cut. */
   readonly vanished: readonly string[];
   /** What the cut does to the piece, in the order of `findingCodes`; display coordinates. */
   readonly findings: readonly Finding[];

@@ -8,7 +8,7 @@ import { withoutIslands } from './islands.js';
 import { clustersOfRegions, mergeRegions } from './merge.js';
 import { offsetRings } from './offset.js';
 import { subtractPolygons, unitePolygons } from './polygon-offset.js';
-import type { Region } from './region.js';
+import type { Region, RegionRing } from './region.js';
 import { type DrawnRings, type Nest, nestRings, ringsOfShapes } from './regions.js';
 
 /** Lengths in mm that the results may be off by. */
@@ -19,15 +19,25 @@ export interface Tolerances {
   readonly polygons: number;
 }
 
-/** The openings placed by `toBed`, as regions of material removed, with what they were made of. */
+/** Openings as they are in the material, and what they are made of. */
+export interface Existing {
+  readonly drawn: DrawnRings;
+  /** Drawn rings with material within, each round it counter-clockwise. */
+  readonly islands: readonly RegionRing[];
+  readonly regions: readonly Region[];
+}
+
+/** The openings placed by `toBed`, as regions of material removed. */
 export const existingRegions = (
   openings: readonly Shape[],
   toBed: Matrix,
   tolerances: Tolerances,
-): { readonly drawn: DrawnRings; readonly regions: readonly Region[] } => {
+): Existing => {
   const drawn = ringsOfShapes(openings, toBed, tolerances.arcs);
-  const nests = nestRings(drawn.rings).map((nest) => openingOf(nest, tolerances.polygons));
-  return { drawn, regions: unite(nests, tolerances.polygons) };
+  const nests = nestRings(drawn.rings);
+  const holed = nests.map((nest) => openingOf(nest, tolerances.polygons));
+  const islands = nests.flatMap((nest) => nest.islands.flatMap(({ rings }) => rings));
+  return { drawn, islands, regions: unite(holed, tolerances.polygons) };
 };
 
 /**

@@ -90,7 +90,7 @@ const consequence = (code: FindingCode, own: readonly Finding[], kind: Kind): st
       return ' The neck in between is narrower than what is taken off on both sides.';
     case 'opening-vanished':
       return own.every((f) => f.what === 'island')
-        ? ' It was to stay standing, and is narrower than what is taken off on both sides.'
+        ? ` ${own.length === 1 ? 'It was to stay standing, and is' : 'They were to stay standing, and are'} narrower than what is taken off on both sides.`
         : ` ${own.length === 1 ? 'It is' : 'They are'} narrower than the offset on both sides, or ${own.length === 1 ? 'encloses' : 'enclose'} nothing as drawn.`;
     case 'outside-outline':
       return kind === 'opening'
@@ -106,7 +106,7 @@ const vanishedItem = (finding: Finding, kind: Kind): string => {
     case 'part':
       return `a part of ${named(openings)} ${where}`;
     case 'island':
-      return `the material within ${named(openings)} ${where}`;
+      return `the material ${openings.length > 1 ? 'between' : 'within'} ${named(openings)} ${where}`;
     case 'hole':
       return `the hole for ${named(openings)} ${where}${kind === 'infill' ? ' in its piece' : ''}`;
     default:

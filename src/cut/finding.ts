@@ -27,6 +27,11 @@ export interface Finding {
   readonly size?: readonly [width: number, height: number];
   /** `opening-vanished`: what vanished; an island is material that was to stay standing. */
   readonly what?: 'opening' | 'part' | 'island' | 'hole';
+  /**
+   * `opening-vanished`: ids of shapes of which, or of a part of which, nothing is cut; absent where these are all openings
+   * concerned. Material between openings is lost without any of them.
+   */
+  readonly vanished?: readonly string[];
   /** `outside-outline`: the opening lies outside of the panel as a whole. */
   readonly whole?: boolean;
 }

@@ -25,9 +25,7 @@ export const findingsOfParts = ({ parts, lost, openings, way, hasPaths }: PartsI
     ...parts.flatMap(({ findings }) => findings),
     ...remainsOf(panel, removals, cut.tolerance),
   ].map((finding) => ({ ...finding, at: apply(toMachine, finding.at) }));
-  const told = new Set(
-    found.filter(({ code }) => code === 'opening-vanished').flatMap((finding) => finding.openings),
-  );
+  const told = new Set(found.flatMap(vanishedBy));
   const byId = new Map(openings.map((shape) => [shape.id, shape]));
   const toDisplay = compose(toMachine, toBed);
   for (const id of lost) {
@@ -51,10 +49,11 @@ export const findingsOfParts = ({ parts, lost, openings, way, hasPaths }: PartsI
   return found.sort((a, b) => rank(a.code) - rank(b.code) || placeOf(a) - placeOf(b));
 };
 
-/** Ids of the shapes of which something vanished, in the order of the drawing. */
+const vanishedBy = ({ code, openings, vanished = openings }: Finding): readonly string[] =>
+  code === 'opening-vanished' ? vanished : [];
+
+/** Ids of the shapes of which, or of a part of which, nothing is cut, in the order of the drawing. */
 export const vanishedIn = (findings: readonly Finding[], openings: readonly Shape[]): string[] => {
-  const names = new Set(
-    findings.filter(({ code }) => code === 'opening-vanished').flatMap((finding) => finding.openings),
-  );
+  const names = new Set(findings.flatMap(vanishedBy));
   return openings.map(({ id }) => id).filter((id) => names.has(id));
 };

@@ -9,6 +9,7 @@ import {
   middleOf,
   pointBeside,
 } from './connected.js';
+import { islandFinder } from './drawn-islands.js';
 import type { Finding } from './finding.js';
 import { offsetRegion } from './offset-region.js';
 import { roundCorners } from './panel.js';
@@ -20,18 +21,22 @@ export interface Inlays {
   readonly findings: readonly Finding[];
 }
 
+export interface InlayInput {
+  /** The openings as drawn, and their islands. */
+  readonly existing: readonly Region[];
+  readonly islands: readonly RegionRing[];
+  readonly beams: readonly Region[];
+  /** Of the paths outside the drawn edges, mm. */
+  readonly distance: number;
+  readonly cut: Pick<Job['cut'], 'kerf' | 'tolerance'>;
+}
+
 /**
  * What the beam leaves within its paths: half a kerf less all round. A path within which nothing is left is no path. An
  * opening whose piece falls into several is told of, and one of which no piece is left.
- *
- * @param distance of the paths outside the drawn edges, mm
  */
-export const inlaysWithin = (
-  existing: readonly Region[],
-  beams: readonly Region[],
-  distance: number,
-  cut: Pick<Job['cut'], 'kerf' | 'tolerance'>,
-): Inlays => {
+export const inlaysWithin = ({ existing, islands, beams, distance, cut }: InlayInput): Inlays => {
+  const islandsIn = islandFinder(islands);
   const pieces: Connected[] = [];
   const kept = connectedIn(beams).flatMap(({ outer, holes }): Region[] => {
     const region = { rings: [outer, ...holes] };
@@ -57,7 +62,7 @@ export const inlaysWithin = (
       const at = middleOf(other.ring.spans());
       findings.push({ code: 'piece-splits', openings: shapes, at, size: sizeOf(other) });
     }
-    findings.push(...lostHoles(holes, own));
+    findings.push(...lostHoles(holes, own, islandsIn));
   }
   return { beams: kept, findings };
 };
@@ -110,10 +115,14 @@ export const sizeOf = ({ ring: { box } }: RegionRing): readonly [number, number]
   box.maxY - box.minY,
 ];
 
-/** Islands of the panel for which the piece gets no hole, because the beam is too wide for it. */
-const lostHoles = (islands: readonly RegionRing[], pieces: readonly Connected[]): Finding[] =>
-  islands.flatMap((island): Finding[] => {
-    const at = middleOf(island.ring.spans());
+/** Material of the panel for which the piece gets no hole, because the beam is too wide for it. */
+const lostHoles = (
+  holes: readonly RegionRing[],
+  pieces: readonly Connected[],
+  islandsIn: ReturnType<typeof islandFinder>,
+): Finding[] =>
+  holes.flatMap(({ ring, shapes }): Finding[] => {
+    const at = middleOf(ring.spans());
     if (!pieces.some((piece) => isIn(piece, at))) return [];
-    return [{ code: 'opening-vanished', openings: island.shapes, at, what: 'hole' }];
+    return [{ code: 'opening-vanished', openings: shapes, at, what: 'hole', vanished: islandsIn(ring) }];
   });

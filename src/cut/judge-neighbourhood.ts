@@ -4,11 +4,13 @@ import type { Finding } from './finding.js';
 import { inlaysWithin } from './inlays.js';
 import { type Land, landsOf, type NamedRing } from './lands.js';
 import type { Panel } from './panel.js';
-import type { Region } from './region.js';
+import type { Region, RegionRing } from './region.js';
 import { notCut, type Removal, removalOf } from './removal.js';
 
 export interface NeighbourhoodInput {
   readonly drawn: readonly NamedRing[];
+  /** Those of the drawn rings that have material within. */
+  readonly islands: readonly RegionRing[];
   /** The openings as drawn. */
   readonly existing: readonly Region[];
   /** Within the beam's paths. */
@@ -32,8 +34,9 @@ export interface JudgedNeighbourhood {
 }
 
 export const judgeNeighbourhood = (input: NeighbourhoodInput): JudgedNeighbourhood => {
-  const { drawn, existing, beams, panel, distance, cut, smallestLand } = input;
-  if (cut.kind !== 'opening') return { ...inlaysWithin(existing, beams, distance, cut), lands: [] };
+  const { drawn, islands, existing, beams, panel, distance, cut, smallestLand } = input;
+  if (cut.kind !== 'opening')
+    return { ...inlaysWithin({ existing, islands, beams, distance, cut }), lands: [] };
   const lands = landsOf({
     beams,
     existing,

@@ -1,25 +1,28 @@
 /** The union of regions that overlap: what two openings become when their new edges run into each other. */
 import Flatbush from 'flatbush';
-import { type Chain, cutAtMeetings, linkStretches, type Stretch, standIn } from '../geometry/arrangement.js';
-import { type CommonEdge, commonEdges } from '../geometry/common-edges.js';
-import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import {
-  distanceToSpan,
-  middleDirection,
-  type Ring,
-  ringLength,
-  type Span,
-  startDirection,
-} from '../geometry/span.js';
+  type Chain,
+  cutAtMeetings,
+  linkStretches,
+  nodeSize,
+  type Stretch,
+  standIn,
+} from '../geometry/arrangement.js';
+import { type CommonEdge, commonEdges } from '../geometry/common-edges.js';
+import { type Box, emptyBox, growBox, joinBoxes } from '../geometry/point.js';
+import { ringLength } from '../geometry/span.js';
 import { StoredRing } from '../geometry/stored-ring.js';
 import { WindingIndex } from '../geometry/winding-index.js';
 import { agreesWithSides, type Sided, thinnest } from './boundary.js';
 import { clustersOfBoxes, Links } from './clusters.js';
+import { holds, pointBeside } from './connected.js';
 import type { Region, RegionRing } from './region.js';
 
-/** Regions whose boxes meet, directly or by way of others. */
+/** Regions whose boxes, with room for edges that are taken for one, meet directly or by way of others. */
 export const clustersOfRegions = (regions: readonly Region[]): Region[][] =>
-  clustersOfBoxes(regions.map(regionBox)).map((cluster) => cluster.map((i) => regions[i]!));
+  clustersOfBoxes(regions.map((region) => growBox(regionBox(region), nodeSize))).map((cluster) =>
+    cluster.map((i) => regions[i]!),
+  );
 
 const regionBox = (region: Region): Box =>
   region.rings.reduce((box, r) => joinBoxes(box, r.ring.box), emptyBox);
@@ -57,6 +60,8 @@ class Members {
   readonly ringOf: RegionRing[] = [];
   /** Index of the region of each ring. */
   readonly ownerOf: number[] = [];
+  /** Indices of the rings of each region. */
+  readonly tagsOf: number[][] = [];
   private readonly windings: WindingIndex[];
   private readonly index: Flatbush;
 
@@ -66,6 +71,7 @@ class Members {
       const { minX, minY, maxX, maxY } = regionBox(region);
       this.index.add(minX, minY, maxX, maxY);
       const rings = region.rings.map((r) => r.ring.spans());
+      this.tagsOf.push(rings.map((_, i) => this.ringOf.length + i));
       rings.forEach((spans, i) => {
         this.chains.push({ spans, closed: true, tag: this.ringOf.length });
         this.ringOf.push(region.rings[i]!);
@@ -113,38 +119,42 @@ class Members {
   }
 }
 
-/** Edges closer than this (mm) run along one another. */
-const coincident = 5e-7;
-
-/** 1 or -1 when an edge of the region runs through the point along the span or against it, else 0. */
-export const directionAlong = (rings: readonly Ring[], x: number, y: number, span: Span): number => {
-  for (const ring of rings) {
-    for (const s of ring) {
-      if (distanceToSpan(s, x, y) > coincident) continue;
-      const d = middleDirection(span);
-      const e = directionNear(s, x, y);
-      const cosine = d.x * e.x + d.y * e.y;
-      if (Math.abs(cosine) > 0.99999) return Math.sign(cosine);
-    }
+/**
+ * Names outer rings of joined regions by all that they were made of. A ring swallowed whole belongs to the one round it,
+ * although it lends no edge.
+ *
+ * @param made outer rings by the tags of their edges
+ * @param parts tags of all outer rings of the regions
+ */
+const named = (
+  made: readonly { readonly ring: StoredRing; readonly tags: ReadonlySet<number> }[],
+  parts: readonly number[],
+  ringOf: readonly RegionRing[],
+): RegionRing[] => {
+  const namesOf = (tags: Iterable<number>): string[] => [
+    ...new Set([...tags].flatMap((t) => ringOf[t]!.shapes)),
+  ];
+  if (made.length === 1) {
+    const { ring, tags } = made[0]!;
+    return [{ ring, shapes: namesOf([...parts, ...tags]) }];
   }
-  return 0;
+  const all = made.map(({ ring, tags }) => ({ ring, tags: new Set(tags) }));
+  const lent = new Set(all.flatMap(({ tags }) => [...tags]));
+  for (const tag of parts) {
+    if (lent.has(tag)) continue;
+    const inside = pointBeside(ringOf[tag]!.ring.spans());
+    const round = all.filter(({ ring }) => holds(ring, inside));
+    for (const { tags } of round.length > 0 ? round : all) tags.add(tag);
+  }
+  return all.map(({ ring, tags }) => ({ ring, shapes: namesOf(tags) }));
 };
-
-const directionNear = (s: Span, x: number, y: number) => {
-  if (s.radius === 0) return startDirection(s);
-  const sign = (s.sweep > 0 ? 1 : -1) / Math.hypot(x - s.cx, y - s.cy);
-  return { x: -sign * (y - s.cy), y: sign * (x - s.cx) };
-};
-
-const outerShapes = (region: Region): readonly string[] =>
-  region.rings.filter((r) => r.ring.area > 0).flatMap((r) => r.shapes);
 
 /**
  * Rings of each group of joined regions, its outer rings first. Undefined where the area of a group does not agree with its
  * parts: it is no less than the largest of them and no more than all.
  */
 const collect = (
-  { regions, ringOf, ownerOf }: Members,
+  { regions, ringOf, ownerOf, tagsOf }: Members,
   links: Links,
   linked: NonNullable<ReturnType<typeof linkStretches>>,
 ): Region[] | undefined => {
@@ -153,13 +163,10 @@ const collect = (
   groups.forEach((members, g) => {
     for (const m of members) groupOf.set(m, g);
   });
-  const outer: RegionRing[][] = groups.map(() => []);
+  const outer: { ring: StoredRing; tags: ReadonlySet<number> }[][] = groups.map(() => []);
   const holes: RegionRing[][] = groups.map(() => []);
   const areas = groups.map(() => 0);
   const lengths = groups.map(() => 0);
-  const names = groups.map((members) =>
-    members.length > 1 ? [...new Set(members.flatMap((m) => outerShapes(regions[m]!)))] : undefined,
-  );
   for (const { ring, tags } of linked) {
     const stored = new StoredRing(ring);
     const length = ringLength(ring);
@@ -167,10 +174,11 @@ const collect = (
     areas[g]! += stored.area;
     lengths[g]! += length;
     if (Math.abs(stored.area) <= 1e-5 * length) continue;
-    const own = [...new Set([...tags].flatMap((t) => ringOf[t]!.shapes))];
-    // An opening swallowed whole belongs to the ring round it, although it lends no edge.
-    const shapes = stored.area > 0 ? (names[g] ?? own) : own;
-    (stored.area > 0 ? outer : holes)[g]!.push({ ring: stored, shapes });
+    if (stored.area > 0) outer[g]!.push({ ring: stored, tags });
+    else {
+      const shapes = [...new Set([...tags].flatMap((t) => ringOf[t]!.shapes))];
+      holes[g]!.push({ ring: stored, shapes });
+    }
   }
   const out: Region[] = [];
   for (const [g, members] of groups.entries()) {
@@ -180,7 +188,9 @@ const collect = (
     if (areas[g]! < parts.reduce((most, part) => Math.max(most, part), 0) - room) return undefined;
     if (areas[g]! > sum + room) return undefined;
     if (outer[g]!.length === 0 && holes[g]!.length > 0) return undefined;
-    if (outer[g]!.length > 0) out.push({ rings: [...outer[g]!, ...holes[g]!] });
+    if (outer[g]!.length === 0) continue;
+    const outerTags = members.flatMap((m) => tagsOf[m]!.filter((t) => ringOf[t]!.ring.area > 0));
+    out.push({ rings: [...named(outer[g]!, outerTags, ringOf), ...holes[g]!] });
   }
   return out;
 };

@@ -1,12 +1,20 @@
 /** The panel less what is removed from it: the pieces it comes to, and where its edge is opened. */
 import Flatbush from 'flatbush';
-import { type Chain, cutAtMeetings, linkStretches, type Stretch, standIn } from '../geometry/arrangement.js';
+import {
+  type Chain,
+  cutAtMeetings,
+  type LinkedRing,
+  linkStretches,
+  type Stretch,
+  standIn,
+} from '../geometry/arrangement.js';
+import { commonEdges } from '../geometry/common-edges.js';
 import { type Box, growBox, joinBoxes, type Point } from '../geometry/point.js';
 import { type Ring, reversedRing, type Span, windingNumber } from '../geometry/span.js';
 import { StoredRing } from '../geometry/stored-ring.js';
+import { agreesWithSides, type Sided } from './boundary.js';
 import { Links } from './clusters.js';
 import { isCrumb } from './connected.js';
-import { directionAlong } from './merge.js';
 import type { Panel } from './panel.js';
 import { subtractPolygons } from './polygon-offset.js';
 import type { Region, RegionRing } from './region.js';
@@ -91,27 +99,40 @@ const cutPanel = (panel: Panel, removed: readonly Region[], tolerance: number): 
   const near = nearRings(rings, sources, edges.length);
   const chains = rings.map((spans, tag): Chain => ({ spans, closed: true, tag }));
   const gone: Stretch[] = [];
+  const kept: Stretch[] = [];
   const stretches = cutAtMeetings(chains);
-  const kept = stretches.flatMap((stretch): Stretch[] => {
-    const { point, span } = standIn(stretch.spans);
-    if (isEdge(stretch.tag)) {
-      const round = near(point);
-      const along = directionAlong(round, point.x, point.y, span);
-      const isGone = along !== 0 ? along > 0 : windingNumber(round, point.x, point.y) > 0;
-      if (isGone) gone.push(stretch);
-      return isGone ? [] : [stretch];
+  const sides = commonEdges(stretches).map(({ stretch, along, against }): Sided => {
+    const { point } = standIn(stretch.spans);
+    const isPanels = ({ tag }: Stretch): boolean => isEdge(tag);
+    const isRemoveds = ({ tag }: Stretch): boolean => !isEdge(tag);
+    const onPanel = sidesOf(along.some(isPanels), against.some(isPanels), () => panel.holds(point));
+    const inRemoved = sidesOf(
+      along.some(isRemoveds),
+      against.some(isRemoveds),
+      () => windingNumber(near(point), point.x, point.y) > 0,
+    );
+    if (inRemoved.left) gone.push(...along.filter(isPanels));
+    if (inRemoved.right) gone.push(...against.filter(isPanels));
+    const left = onPanel.left && !inRemoved.left;
+    const right = onPanel.right && !inRemoved.right;
+    if (left && !right) kept.push(stretch);
+    else if (right && !left) {
+      kept.push({ ...stretch, spans: reversedRing(stretch.spans), from: stretch.to, to: stretch.from });
     }
-    const beside = panel.near({ minX: point.x, minY: point.y, maxX: point.x, maxY: point.y });
-    if (directionAlong([beside], point.x, point.y, span) !== 0 || !panel.holds(point)) return [];
-    return [{ ...stretch, spans: reversedRing(stretch.spans), from: stretch.to, to: stretch.from }];
+    return { stretch, left, right };
   });
   const linked = linkStretches(kept);
-  const left: { readonly ring: Ring; readonly tags: ReadonlySet<number> }[] =
-    linked ??
-    subtractPolygons(rings.slice(0, edges.length), rings.slice(edges.length), tolerance / 2).map((ring) => ({
-      ring,
-      tags: new Set(rings.keys()),
-    }));
+  const isRight =
+    linked !== undefined &&
+    agreesWithSides(
+      linked.map(({ ring }) => ring),
+      sides,
+    );
+  const left: readonly LinkedRing[] = isRight
+    ? linked
+    : subtractPolygons(rings.slice(0, edges.length), rings.slice(edges.length), tolerance / 2).map(
+        (ring) => ({ ring, tags: new Set(rings.keys()) }),
+      );
   const pieces = left.flatMap(({ ring, tags }): Piece[] => {
     const outer = new StoredRing(ring, { lasts: true });
     if (outer.area <= 0) return [];
@@ -121,6 +142,16 @@ const cutPanel = (panel: Panel, removed: readonly Region[], tolerance: number): 
   });
   const met = stretches.filter(({ tag, from }) => !isEdge(tag) && from !== -1);
   return { pieces, opened: runsOf(gone), met: met.map(({ tag }) => sources[tag]!) };
+};
+
+/** Which sides of an edge lie in something: an edge of its own says so, else the place. */
+const sidesOf = (
+  left: boolean,
+  right: boolean,
+  isAround: () => boolean,
+): { readonly left: boolean; readonly right: boolean } => {
+  const around = !left && !right && isAround();
+  return { left: left || around, right: right || around };
 };
 
 /** The rings of what is removed whose boxes hold a point. */

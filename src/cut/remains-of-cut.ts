@@ -40,9 +40,9 @@ export const findingsOfCut = (input: CutInput): Finding[] => {
 
 const partOf = (shapes: readonly Shape[], way: Way): Part =>
   withPassingRings(() => {
-    const { drawn, existing, beams } = beamRegions(shapes, way);
+    const { drawn, islands, existing, beams } = beamRegions(shapes, way);
     const named = drawn.rings.map((r) => ({ name: r.shape, ring: r.ring }));
-    const judged = judgeNeighbourhood({ ...way, drawn: named, existing, beams, smallestLand: 0 });
+    const judged = judgeNeighbourhood({ ...way, drawn: named, islands, existing, beams, smallestLand: 0 });
     return {
       findings: judged.findings,
       ...(judged.removal === undefined ? {} : { removal: judged.removal }),

@@ -3,6 +3,7 @@ import type { Point } from '../geometry/point.js';
 import type { Span } from '../geometry/span.js';
 import { SpanIndex } from '../geometry/span-index.js';
 import { type Connected, finderAmong, middleOf, pointBeside } from './connected.js';
+import { islandFinder } from './drawn-islands.js';
 import type { Finding } from './finding.js';
 import type { Panel } from './panel.js';
 import { type Opened, type Piece, piecesOf } from './pieces.js';
@@ -27,7 +28,7 @@ export const remainsOf = (
   const after = piecesOf(panel, removedAfter, tolerance);
   const shapesAt = shapeFinder(removedBefore);
   return [
-    ...comparedPieces(before.pieces, after.pieces, removedAfter, panel !== undefined),
+    ...comparedPieces(before.pieces, after.pieces, removals, panel !== undefined),
     ...newlyOpened(before.opened, after.opened, tolerance).map(
       ({ at }): Finding => ({ code: 'breaks-edge', openings: shapesAt(at), at }),
     ),
@@ -46,7 +47,7 @@ export const remainsOf = (
 const comparedPieces = (
   before: readonly Piece[],
   after: readonly Piece[],
-  removedAfter: readonly Region[],
+  removals: readonly Removal[],
   hasPanel: boolean,
 ): Finding[] => {
   const asRegion = (piece: Piece): Connected => ({ outer: { ring: piece.outer, shapes: [] }, holes: [] });
@@ -64,8 +65,12 @@ const comparedPieces = (
     else list.push(piece);
   }
   const hasSome = after.some((piece) => piece.ofPanel);
+  const islandsIn = islandFinder(removals.flatMap(({ islands }) => islands));
   return [...left].flatMap(([piece, parts]): Finding[] => {
-    if (piece !== undefined && parts.length === 0) return goneOf(piece, hasSome, removedAfter);
+    if (piece !== undefined && parts.length === 0) {
+      if (!piece.ofPanel || hasSome) return [lostMaterial(piece, islandsIn)];
+      return [nothingLeft(piece, removals)];
+    }
     // Without a panel the material round all openings is one more piece, which stays.
     const loose = piece === undefined ? parts : parts.sort((a, b) => b.outer.area - a.outer.area).slice(1);
     return loose.map(({ outer, shapes }) => ({
@@ -77,16 +82,18 @@ const comparedPieces = (
   });
 };
 
-/** A piece that was cut off the panel before is no more than an island of what cuts it off. */
-const goneOf = (
-  { outer, shapes, ofPanel }: Piece,
-  hasSome: boolean,
-  removed: readonly Region[],
-): Finding[] => {
-  const at = middleOf(outer.spans());
-  if (!ofPanel || hasSome) return [{ code: 'opening-vanished', openings: shapes, at, what: 'island' }];
-  const all = removed.flatMap((region) => region.rings.flatMap((r) => r.shapes));
-  return [{ code: 'nothing-left', openings: [...new Set(all)], at }];
+/** Also a piece that was cut off the panel before: it is no more than an island of what cuts it off. */
+const lostMaterial = ({ outer, shapes }: Piece, islandsIn: ReturnType<typeof islandFinder>): Finding => ({
+  code: 'opening-vanished',
+  openings: shapes,
+  at: middleOf(outer.spans()),
+  what: 'island',
+  vanished: islandsIn(outer),
+});
+
+const nothingLeft = ({ outer }: Piece, removals: readonly Removal[]): Finding => {
+  const all = removals.flatMap(({ after }) => after.flatMap(({ rings }) => rings.flatMap((r) => r.shapes)));
+  return { code: 'nothing-left', openings: [...new Set(all)], at: middleOf(outer.spans()) };
 };
 
 /** Stretches of the edge that are removed, and of which nothing was removed before. */

@@ -1,12 +1,13 @@
 /** The openings before and after a cut, where what is left round them may no longer hang together. */
 import type { Job } from '../job/job.js';
 import { connectedIn, finderAmong, middleOf, pointBeside } from './connected.js';
+import { islandsWithoutPath } from './drawn-islands.js';
 import { unite } from './existing.js';
 import type { Finding } from './finding.js';
 import type { Land } from './lands.js';
 import { offsetRegion, share } from './offset-region.js';
 import { lastingRegion, type Panel, roundCorners } from './panel.js';
-import type { Region } from './region.js';
+import type { Region, RegionRing } from './region.js';
 
 /** Material removed, as regions on the bed; they last. */
 export interface Removal {
@@ -14,11 +15,15 @@ export interface Removal {
   readonly before: readonly Region[];
   /** What the new cut takes, half its kerf included. */
   readonly after: readonly Region[];
+  /** Drawn islands that no path runs round. */
+  readonly islands: readonly RegionRing[];
 }
 
 export interface RemovalInput {
   /** The openings as drawn. */
   readonly existing: readonly Region[];
+  /** The islands in them as drawn. */
+  readonly islands: readonly RegionRing[];
   /** Within the beam's paths. */
   readonly beams: readonly Region[];
   readonly lands: readonly Land[];
@@ -32,7 +37,7 @@ export interface RemovalInput {
  * opening, and the edge of the panel is not reached.
  */
 export const removalOf = (input: RemovalInput): Removal | undefined => {
-  const { existing, beams, lands, panel, pierced, cut } = input;
+  const { existing, islands, beams, lands, panel, pierced, cut } = input;
   if (beams.length === 0) return undefined;
   const hasIsland = [...existing, ...beams].some(({ rings }) => rings.some(({ ring }) => ring.area < 0));
   if (!hasIsland && !lands.some(({ width }) => width <= 0) && !reachesEdge(beams, panel, cut.kerf)) {
@@ -46,6 +51,7 @@ export const removalOf = (input: RemovalInput): Removal | undefined => {
   return {
     before: grown(existing, pierced.compensated ? 0 : pierced.kerf / 2),
     after: grown(beams, cut.kerf / 2),
+    islands: lastingRegion({ rings: islandsWithoutPath(islands, beams) }).rings,
   };
 };
 
