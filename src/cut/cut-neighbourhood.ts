@@ -74,6 +74,8 @@ export interface NeighbourhoodCut {
   /** True bed mm. */
   readonly findings: readonly Finding[];
   readonly drawn: DrawnShapes;
+  /** Ids of shapes that are drawn as islands, once for each. */
+  readonly islands: readonly string[];
 }
 
 /** Cuts a neighbourhood; of everything it makes on the way only the rings told to the machine stay. */
@@ -97,6 +99,7 @@ export const cutNeighbourhood = (openings: readonly Shape[], way: Way): Neighbou
       lands,
       findings,
       ...(removal === undefined ? {} : { removal }),
+      islands: islands.flatMap(({ shapes }) => shapes),
       drawn: {
         closed: named.map(({ name }) => name),
         open: [...drawn.open],
@@ -143,12 +146,12 @@ const offsetAll = (
   { toBed, distance, cut }: OffsetWay,
   arcTolerance: number,
 ): Offset => {
-  const polygons = cut.tolerance * share.arcs;
+  const polygons = Math.min(cut.tolerance * share.arcs, arcTolerance);
   const made = existingRegions(openings, toBed, { arcs: arcTolerance, polygons });
   const { drawn, islands, regions: existing } = made;
   const rule: CornerRule = { corners: cut.corners, mitreLimit: cut.mitreLimit };
   const moved = existing.map((region) =>
-    withPassingSpans(() => offsetRegion(region, distance, rule, cut.tolerance)),
+    withPassingSpans(() => offsetRegion(region, distance, rule, polygons / share.arcs)),
   );
   const beams = unite(
     moved.filter((region) => region.rings.length > 0),

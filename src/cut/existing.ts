@@ -121,7 +121,7 @@ const regionOfPolygons = (
   within: { readonly least: number; readonly most: number },
   tolerance: number,
 ): Region => {
-  const region = { rings: withNames(polygons, sources, tolerance) };
+  const region: Region = { rings: withNames(polygons, sources, tolerance) };
   const length = [...sources, region].reduce(
     (sum, { rings }) => sum + rings.reduce((all, { ring }) => all + ring.length(), 0),
     0,
@@ -129,5 +129,8 @@ const regionOfPolygons = (
   const area = areaOf(region);
   const room = tolerance * length;
   if (area < within.least - room || area > within.most + room) refuseUncertain(sources);
-  return region;
+  const hasCurves = sources.some(({ rings }) =>
+    rings.some(({ ring }) => ring.spans().some((s) => s.radius !== 0)),
+  );
+  return hasCurves ? { ...region, isFaceted: true } : region;
 };

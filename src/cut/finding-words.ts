@@ -89,6 +89,8 @@ const consequence = (code: FindingCode, own: readonly Finding[], kind: Kind): st
     case 'piece-splits':
       return ' The neck in between is narrower than what is taken off on both sides.';
     case 'opening-vanished':
+      if (own.every((f) => f.what === 'hole'))
+        return ` The beam is too wide for ${own.length === 1 ? 'it' : 'them'}, or the piece round ${own.length === 1 ? 'it' : 'them'} is gone.`;
       return own.every((f) => f.what === 'island')
         ? ` ${own.length === 1 ? 'It was to stay standing, and is' : 'They were to stay standing, and are'} narrower than what is taken off on both sides.`
         : ` ${own.length === 1 ? 'It is' : 'They are'} narrower than the offset on both sides, or ${own.length === 1 ? 'encloses' : 'enclose'} nothing as drawn.`;

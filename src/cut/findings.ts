@@ -8,7 +8,12 @@ import { remainsOf } from './remains.js';
 import type { Removal } from './removal.js';
 
 export interface PartsInput {
-  readonly parts: readonly { readonly removal?: Removal; readonly findings: readonly Finding[] }[];
+  readonly parts: readonly {
+    readonly removal?: Removal;
+    readonly findings: readonly Finding[];
+    /** Ids of shapes that are drawn as islands. */
+    readonly islands: readonly string[];
+  }[];
   /** Ids of shapes without a path, in the order of the drawing. */
   readonly lost: readonly string[];
   readonly openings: readonly Shape[];
@@ -26,6 +31,7 @@ export const findingsOfParts = ({ parts, lost, openings, way, hasPaths }: PartsI
     ...remainsOf(panel, removals, cut.tolerance),
   ].map((finding) => ({ ...finding, at: apply(toMachine, finding.at) }));
   const told = new Set(found.flatMap(vanishedBy));
+  const islands = new Set(lost.length === 0 ? [] : parts.flatMap((part) => part.islands));
   const byId = new Map(openings.map((shape) => [shape.id, shape]));
   const toDisplay = compose(toMachine, toBed);
   for (const id of lost) {
@@ -36,7 +42,7 @@ export const findingsOfParts = ({ parts, lost, openings, way, hasPaths }: PartsI
       code: 'opening-vanished',
       openings: [id],
       at: apply(toDisplay, startOf(first)),
-      what: 'opening',
+      what: !islands.has(id) ? 'opening' : cut.kind === 'infill' ? 'hole' : 'island',
     });
   }
   const [one] = found;

@@ -48,11 +48,16 @@ export const inlaysWithin = ({ existing, islands, beams, distance, cut }: InlayI
   const openings = connectedIn(existing);
   const piecesOf = piecesByOpening(openings, pieces, distance - cut.kerf / 2);
   const findings: Finding[] = [];
-  findings.push(...joinedIn(openings, kept));
+  const joined = joinedIn(openings, kept);
+  findings.push(...joined.map(joinedFinding));
+  const isJoined = new Set(joined.flat());
   const isLeft = new Set([...piecesOf].flatMap(([{ outer }, own]) => (own.length > 0 ? outer.shapes : [])));
-  for (const [{ outer, holes }, own] of piecesOf) {
+  for (const [opening, own] of piecesOf) {
+    const { outer, holes } = opening;
     const { shapes, ring } = outer;
     if (own.length === 0) {
+      // Its piece is one with that of another opening, and is told as that.
+      if (isJoined.has(opening)) continue;
       const what = shapes.some((shape) => isLeft.has(shape)) ? 'part' : 'opening';
       findings.push({ code: 'opening-vanished', openings: shapes, at: middleOf(ring.spans()), what });
       continue;
@@ -91,7 +96,7 @@ const piecesByOpening = (
 };
 
 /** Openings too near each other for the beam: one path runs round both, and their pieces are not cut apart. */
-const joinedIn = (openings: readonly Connected[], beams: readonly Region[]): Finding[] => {
+const joinedIn = (openings: readonly Connected[], beams: readonly Region[]): Connected[][] => {
   const pathAt = finderAmong(connectedIn(beams));
   const within = new Map<Connected, Connected[]>();
   for (const opening of openings) {
@@ -101,14 +106,14 @@ const joinedIn = (openings: readonly Connected[], beams: readonly Region[]): Fin
     if (others === undefined) within.set(path, [opening]);
     else others.push(opening);
   }
-  return [...within.values()]
-    .filter((group) => group.length > 1)
-    .map((group) => ({
-      code: 'openings-merged',
-      openings: [...new Set(group.flatMap(({ outer }) => outer.shapes))],
-      at: middleOf(group[0]!.outer.ring.spans()),
-    }));
+  return [...within.values()].filter((group) => group.length > 1);
 };
+
+const joinedFinding = (group: readonly Connected[]): Finding => ({
+  code: 'openings-merged',
+  openings: [...new Set(group.flatMap(({ outer }) => outer.shapes))],
+  at: middleOf(group[0]!.outer.ring.spans()),
+});
 
 export const sizeOf = ({ ring: { box } }: RegionRing): readonly [number, number] => [
   box.maxX - box.minX,

@@ -19,6 +19,7 @@ export const offsetRegion = (
   rule: CornerRule,
   tolerance: number,
 ): Region => {
+  if (region.isFaceted && rule.corners === 'mitre' && distance !== 0) refuseUncertain([region]);
   const rings = region.rings.map((r) => r.ring.spans());
   const isPossible = areaTest(region, distance, rule);
   // A hair more or less (a nanometre to a tenth of a micrometre) takes edges apart that fall on one another.

@@ -10,4 +10,6 @@ export interface RegionRing {
 /** All rings keep the region on their left: the outer one runs counter-clockwise, islands clockwise. */
 export interface Region {
   readonly rings: readonly RegionRing[];
+  /** Set where curves stand as facets: directions at its corners, from which mitres start, are not exact. */
+  readonly isFaceted?: true;
 }

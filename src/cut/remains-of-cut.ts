@@ -13,6 +13,7 @@ import { suspectsOf } from './suspects.js';
 interface Part {
   readonly removal?: Removal;
   readonly findings: readonly Finding[];
+  readonly islands: readonly string[];
   readonly left: readonly string[];
   readonly drawn: readonly string[];
 }
@@ -46,6 +47,7 @@ const partOf = (shapes: readonly Shape[], way: Way): Part =>
     return {
       findings: judged.findings,
       ...(judged.removal === undefined ? {} : { removal: judged.removal }),
+      islands: islands.flatMap(({ shapes }) => shapes),
       left: judged.beams.flatMap(({ rings }) => rings.flatMap((r) => r.shapes)),
       drawn: [...named.map(({ name }) => name), ...drawn.empty],
     };

@@ -15,7 +15,7 @@ export interface Removal {
   readonly before: readonly Region[];
   /** What the new cut takes, half its kerf included. */
   readonly after: readonly Region[];
-  /** Drawn islands that no path runs round. */
+  /** Drawn islands that no path runs round, and of which nothing would be left by themselves either. */
   readonly islands: readonly RegionRing[];
 }
 
@@ -29,7 +29,9 @@ export interface RemovalInput {
   readonly lands: readonly Land[];
   readonly panel: Panel | undefined;
   readonly pierced: Job['pierced'];
-  readonly cut: Pick<Job['cut'], 'kerf' | 'tolerance'>;
+  /** How far the beam's path lies outside the drawn edge, mm. */
+  readonly distance: number;
+  readonly cut: Pick<Job['cut'], 'kerf' | 'tolerance' | 'corners' | 'mitreLimit'>;
 }
 
 /**
@@ -48,10 +50,12 @@ export const removalOf = (input: RemovalInput): Removal | undefined => {
     const moved = regions.map((region) => offsetRegion(region, by, roundCorners, cut.tolerance));
     return unite(moved, cut.tolerance * share.arcs).map(lastingRegion);
   };
+  const isGoneAlone = (island: RegionRing): boolean =>
+    offsetRegion({ rings: [island] }, -input.distance, cut, cut.tolerance).rings.length === 0;
   return {
     before: grown(existing, pierced.compensated ? 0 : pierced.kerf / 2),
     after: grown(beams, cut.kerf / 2),
-    islands: lastingRegion({ rings: islandsWithoutPath(islands, beams) }).rings,
+    islands: lastingRegion({ rings: islandsWithoutPath(islands, beams).filter(isGoneAlone) }).rings,
   };
 };
 

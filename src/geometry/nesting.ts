@@ -9,8 +9,8 @@
  * **Levels.** The level of a ring is the number of rings that it lies in.
  *
  * **Sides.** Of the rings of one role those of even level enclose what is taken away (of an outline: what the part is). Those of odd
- * level are islands: what each encloses stays, out of the smallest ring of even level round it. What is taken away is the
- * union of what the rings of even level enclose, each without its islands; the material is the rest, and its side of an
+ * level are islands: what each encloses stays, out of the ring of even level round it with the smallest area. What is taken
+ * away is the union of what the rings of even level enclose, each without its islands; the material is the rest, and its side of an
  * edge is the one that is not taken away. Where rings cross, therefore:
  *
  *     +-----------+            both openings, both of level 0. The edge of their union is the edge that exists. The
@@ -38,7 +38,7 @@ import type { Path } from './curve.js';
 import type { Box, Point } from './point.js';
 import { PreparedRing } from './prepared-ring.js';
 import { type Comparable, relationOf, sidesOf } from './ring-relation.js';
-import { lineSpan, type Ring, type Span } from './span.js';
+import { lineSpan, type Ring, ringArea, type Span } from './span.js';
 import { boxOfPath, endsOfPath, segmentsNow } from './stored-path.js';
 
 /** Curves are followed by arcs within this, mm: well within what is told apart. */
@@ -124,6 +124,7 @@ export class Nesting {
     private readonly direct: readonly (readonly number[] | undefined)[],
     private readonly crossings: ReadonlyMap<number, readonly number[]>,
     private readonly boxes: Float64Array,
+    private readonly areaOf: (ring: number) => number,
   ) {
     this.known = new Int32Array(direct.length).fill(-1);
     this.stamps = new Int32Array(direct.length);
@@ -158,12 +159,16 @@ export class Nesting {
     return found.sort((i, k) => boxSize(boxes, i) - boxSize(boxes, k) || i - k);
   }
 
-  /** The ring that it is an island of: the smallest of even level round it. Undefined for one of even level. */
+  /** The ring that it is an island of: that of even level round it with the smallest area. Undefined for one of even level. */
   islandOf(ring: number): number | undefined {
     if (this.level(ring) % 2 === 0) return undefined;
     const own = this.direct[ring]!;
     if (own.length === 1) return own[0];
-    return this.around(ring).find((k) => this.level(k) % 2 === 0);
+    const even = this.around(ring).filter((k) => this.level(k) % 2 === 0);
+    // Rings that cross: which box is smaller depends on how they lie, which area is does not.
+    const [first, ...others] = even;
+    if (first === undefined || others.length === 0) return first;
+    return others.reduce((least, k) => (this.areaOf(k) < this.areaOf(least) ? k : least), first);
   }
 
   /** Rings that it was found to cross among those whose box holds its own; not all that it crosses. */
@@ -191,7 +196,8 @@ export const nestingOf = (rings: RingList | readonly NestRing[]): Nesting => {
   const { count, boxes } = list;
   const direct: (number[] | undefined)[] = new Array(count).fill(undefined);
   const crossings = new Map<number, number[]>();
-  const nesting = new Nesting(direct, crossings, boxes);
+  const areaOf = (i: number): number => Math.abs(ringArea(list.ringAt(i).prepared.spans));
+  const nesting = new Nesting(direct, crossings, boxes, areaOf);
   const holders = count < 2 ? new Int32Array(0) : holdersAmong(list);
   if (holders.length === 0) return nesting;
   const index = new Flatbush(holders.length);
