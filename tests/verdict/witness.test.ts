@@ -60,7 +60,6 @@ describe('witness points', () => {
     );
     const panel = { minX: 0, minY: 0, maxX: 600, maxY: 400 };
     const [first] = witnessPoints(corner, shapes, identity, 0.0001, false, unseenBy(corner, panel));
-    expect(first).toMatchObject({ shows: 'size-change' });
     expect(first!.design.x).toBeGreaterThan(450);
   });
 
