@@ -1,5 +1,7 @@
 /** The fit as `--json` prints it: the contract of README.md, full precision, null where something is absent. */
+
 import type { Fit, FittedRim, PerAxis } from '../fit/fit.js';
+import { displayStepOf } from '../fit/options.js';
 import { compose, decompose, type Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
@@ -29,6 +31,8 @@ export interface FitJson {
     used: number | null;
     usedDof: number | null;
   };
+  /** What the display counts in, mm, and whether the job states it or the readings show it. */
+  displayStep: { step: number; from: 'stated' | 'found' } | null;
   consistency: { chiSquare: number; pValue: number; consistent: boolean } | null;
   /** Empty where only touches tell the placement. */
   marks: MarkJson[];
@@ -139,6 +143,7 @@ export const fitJson = (job: Job, fit: Fit, warnings: readonly Warning[]): FitJs
       used: fit.sd.used ?? null,
       usedDof: fit.sd.usedDof ?? null,
     },
+    displayStep: displayStepOf(job) ?? null,
     consistency: fit.consistency === undefined ? null : { ...fit.consistency },
     marks: fit.marks.map((m) => ({
       name: m.mark,

@@ -1,6 +1,7 @@
 /** The fit for a person at a terminal. */
 import { type Doubt, doubtIn } from '../fit/doubted.js';
 import type { Fit, FittedTouch } from '../fit/fit.js';
+import { displayStepOf } from '../fit/options.js';
 import { turnInWords } from '../fit/words.js';
 import { decompose } from '../geometry/affine.js';
 import type { Job, Model } from '../job/job.js';
@@ -29,7 +30,7 @@ export const fitText = (job: Job, fit: Fit, warnings: readonly Warning[]): strin
     '',
     ...(fit.marks.length === 0 ? [] : [...markTable(job, fit), '']),
     ...(fit.touches === undefined ? [] : [...touchTable(job, fit, fit.touches), '']),
-    ...wrapped(agreement(fit)),
+    ...wrapped([agreement(fit), ...stepOf(job, fit)].join(' ')),
     ...warningLines(warnings),
     '',
     ...nextLines(job, warnings),
@@ -130,6 +131,16 @@ export const rimLines = ({ rims = [] }: Fit): string[] =>
     const known = stated ? ', as stated' : sd === undefined ? '' : `, sd ${fixed(sd, 3)} mm`;
     return `  Radius of ${on}: ${fixed(radius, 3)} mm${known}; drawn as ${fixed(expectedRadius, 3)} mm.`;
   });
+
+/** Where the display's rounding is a good part of what is left over; nothing for a fine display. */
+const stepOf = (job: Job, fit: Fit): string[] => {
+  const { step, from } = displayStepOf(job) ?? { step: 0, from: 'stated' };
+  if (fit.sd.used === undefined || step < fit.sd.used) return [];
+  const source = from === 'found' ? 'as all readings show' : 'as stated';
+  return [
+    `The display counts in steps of ${Number(step.toPrecision(3))} mm, ${source}; their rounding is in that sd.`,
+  ];
+};
 
 /** The one line that says how well the readings agree, and how much that is worth. */
 const agreement = (fit: Fit): string => {

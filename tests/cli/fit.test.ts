@@ -15,6 +15,7 @@ const fitKeys = [
   'sumOfSquares',
   'rms',
   'sd',
+  'displayStep',
   'consistency',
   'marks',
   'warnings',
