@@ -74,6 +74,7 @@ describe('Two mistakes at once', () => {
     expect(first!.message).toContain(
       'what fits as well: the part lies face down, and the readings of marks C and D are swapped as well',
     );
+    expect(first!.remedies![0]!.step).toBe('read again at A, B, C and D, one after the other by name');
     expect(review(uneven, swapped(0, 1))[0]!.message).toMatch(/^Probably the readings of marks A and B/);
   });
 

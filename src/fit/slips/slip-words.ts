@@ -1,5 +1,5 @@
 /** A slip in a sentence. */
-import type { Warning } from '../../job/messages.js';
+import type { Remedy, Warning } from '../../job/messages.js';
 import type { Observation } from '../fit.js';
 import { mirrorRemedies, readAgainAt, type Stated, slipRemedies } from '../remedies.js';
 import { listed, marksNamed, mm, ordinal } from '../words.js';
@@ -36,7 +36,10 @@ export const likelySlipWarning = (
     kind: slip.kind,
     marks: slip.marks.map((k) => observations[k]!.mark),
     ...suggested,
-    remedies: slipRemedies(slip, observations, words.typed, words.stated),
+    remedies:
+      asWell.length === 0
+        ? slipRemedies(slip, observations, words.typed, words.stated)
+        : [readOneByOne([likely, ...asWell], observations)],
     message: `${probably(likely, asWell, words)} With that put right the marks agree to ${mm(rms)} rms${now}.${openTo(asWell, words)}${less} Nothing was changed: ${cure(slip, words)}.`,
   };
 };
@@ -62,11 +65,10 @@ export const eitherWarning = (
 ): Warning => {
   const { observations, stated } = words;
   const told = alternatives(either, words).join('; or ');
-  const concerned = observations.filter((_, k) => either.some(({ slip }) => pairOf(slip)?.includes(k)));
-  const marks = concerned.map((o) => o.mark);
+  const marks = takenForOthers(either, observations);
   const size = sizeChangedShare > worthNaming ? ' Or the part came back in another size.' : '';
   const look = `${size} Nothing was changed: look how the part lies, and on which face. That tells which of them it is; so does a reading at one more mark, off this pattern.`;
-  const again = readAgainAt(marks, ', one after the other by name');
+  const again = readOneByOne(either, observations);
   if (either.every(({ slip }) => isMirror(slip, observations)))
     return {
       code: 'mirrored',
@@ -80,6 +82,12 @@ export const eitherWarning = (
     remedies: [again],
   };
 };
+
+const takenForOthers = (either: readonly WeighedSlip[], observations: readonly Observation[]): string[] =>
+  observations.filter((_, k) => either.some(({ slip }) => pairOf(slip)?.includes(k))).map((o) => o.mark);
+
+const readOneByOne = (either: readonly WeighedSlip[], observations: readonly Observation[]): Remedy =>
+  readAgainAt(takenForOthers(either, observations), ', one after the other by name');
 
 /** Belief in another size that makes it worth naming. */
 const worthNaming = 0.1;
