@@ -347,7 +347,7 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
   const ofCut = cut.warnings.filter(({ places }) => places === undefined);
   const warnings = [...ofPiece, ...before, ...ofCut, ...(film?.warnings ?? []), ...bedWarnings];
   const check =
-    hasBound(job) && isQuicklyChecked(edges)
+    hasBound(job) && isQuicklyChecked(edges, job.cut.kind)
       ? checkOf(loaded, fitted, fit, warnings, cut.findings)
       : undefined;
   const unproven = whyUnproven(job, check);
@@ -384,14 +384,18 @@ const cutInput = (loadedJob: LoadedJob, fit: Fit): CutInput => {
   };
 };
 
-/** Up to this many lines and curves the verdict takes a fraction of a second. */
-const quicklyChecked = 5000;
+/**
+ * Up to this many lines and curves the verdict takes no longer than the cut, nor more than a gigabyte. Lines cut as drawn
+ * are only moved, which is soon done.
+ */
+const quicklyChecked = (kind: Job['cut']['kind']): number => (kind === 'as-drawn' ? 5000 : 200_000);
 
-const isQuicklyChecked = (edges: readonly Shape[]): boolean => {
+const isQuicklyChecked = (edges: readonly Shape[], kind: Job['cut']['kind']): boolean => {
+  const most = quicklyChecked(kind);
   let count = 0;
   for (const shape of edges) {
     for (const path of shape.paths) count += sizeOfPath(path);
-    if (count > quicklyChecked) return false;
+    if (count > most) return false;
   }
   return true;
 };

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { cutJob, type Files, fitJob, InputError, loadJob } from '../src/index.js';
+import { checkJob, cutJob, type Files, fitJob, InputError, loadJob } from '../src/index.js';
 import { jobText, panel } from './cli/workshop.js';
 
 const files = (byName: Record<string, string>): Files => ({
@@ -88,6 +88,21 @@ describe('the whole job', () => {
       ),
       { seed: 20261125, numRuns: 60 },
     );
+  });
+
+  it('says along with a cut what the check says, also of thousands of openings', () => {
+    const squares = Array.from({ length: 1400 }, (_, i) => {
+      const [x, y] = [30 + (i % 50) * 3, 30 + Math.floor(i / 50) * 3];
+      return `<rect id="s${i}" x="${x}" y="${y}" width="1" height="1"/>`;
+    });
+    const drawing = panel.replace(/<g id="openings">.*?<\/g>/s, `<g id="openings">${squares.join('')}</g>`);
+    const loaded = load(jobText(), drawing);
+    const checked = checkJob(loaded);
+    const cut = cutJob(loaded);
+    if (!checked.ok || !cut.ok) throw new Error('not placed');
+    expect(checked.check.verdict).toBe('fits');
+    expect(cut.check).toEqual({ ...checked.check, warnings: cut.check?.warnings });
+    expect(cut.unproven).toBeUndefined();
   });
 
   it('doubts readings before anything is cut', () => {

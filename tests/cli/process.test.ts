@@ -127,7 +127,6 @@ describe('progress', () => {
 
   it('is shown on a terminal when a call takes more than a second, and taken away at its end', () => {
     const shop = workshop();
-    // So many that the verdict is left to `check`.
     const many = Array.from({ length: 2700 }, (_, i) => {
       const [x, y] = [20 + (i % 50) * 3, 20 + Math.floor(i / 50) * 1.2];
       return `<path id="p${i}" d="M${x} ${y}c.3 -.4 .7 -.4 1 0c-.3 .4 -.7 .4 -1 0z"/>`;
@@ -150,7 +149,7 @@ describe('progress', () => {
       shop.folder,
       `'${process.execPath}' '${bin}' cut ${names.join(' ')} -o out > done.txt`,
     );
-    // A drawing as large as this is not checked along with the cut.
+    // Openings this close together are cut, but the error does not fit.
     expect(status).toBe(1);
     expect(shown).toMatch(/cutting job-\d\.yaml \(\d of 3\) \.\.\. \d+ s/);
     expect(shown.endsWith('\r\u001b[2K')).toBe(true);
