@@ -128,7 +128,7 @@ const replaceUses = (svg) => {
     const target = svg.querySelector('#' + CSS.escape(id));
     const group = document.createElementNS(svgName, 'g');
     for (const { name, value } of use.attributes) {
-      if (!['x', 'y', 'width', 'height', 'href', 'id', 'xlink:href'].includes(name)) group.setAttribute(name, value);
+      if (!['x', 'y', 'width', 'height', 'href', 'xlink:href'].includes(name)) group.setAttribute(name, value);
     }
     const shift = 'translate(' + (use.getAttribute('x') ?? 0) + ' ' + (use.getAttribute('y') ?? 0) + ')';
     group.setAttribute('transform', (use.getAttribute('transform') ?? '') + ' ' + shift);
