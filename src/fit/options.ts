@@ -1,4 +1,5 @@
 /** What a job says of its fit, with what is found in its readings. */
+import type { Matrix } from '../geometry/affine.js';
 import type { Job } from '../job/job.js';
 import { foundStep } from './display-step.js';
 import type { FitOptions } from './fit.js';
@@ -26,7 +27,10 @@ export const displayStepOf = ({
 export const fitOptionsOf = (job: Job): FitOptions => {
   const { model, readingSd, readingSdDof, markSd } = job.fit;
   const step = displayStepOf(job)?.step ?? 0;
-  const commonErrors = strainsOf(job.machine);
+  const { sizeChange = 0 } = job.check;
+  // What the job allows for counts in the tests of residuals as well; its bound as an sd, so that they err to the quiet side.
+  const grown: readonly Matrix[] = sizeChange > 0 ? [[sizeChange, 0, 0, sizeChange, 0, 0]] : [];
+  const commonErrors = [...strainsOf(job.machine), ...grown];
   return {
     model,
     ...(readingSd === undefined ? {} : { readingSd }),

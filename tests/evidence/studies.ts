@@ -12,6 +12,7 @@ import { slipStudy, slipTable } from './slips.js';
 import { studyStatedRisk, type Tenth } from './stated-risk.js';
 import { touchStudies } from './touch-report.js';
 import { twoCauseTable } from './two-causes.js';
+import { workshopStudies } from './workshop-report.js';
 
 const seed = 'evidence';
 const statedRiskPerCell = 2000;
@@ -19,6 +20,8 @@ const coverageLayouts = 200;
 const coveragePerLayout = 100;
 const slipTrials = 1000;
 const calibrationTrials = 1000;
+const workshopJobs = 400;
+const jobsPerCombination = 300;
 
 export interface Studies {
   readonly text: string;
@@ -46,6 +49,9 @@ export const runStudies = (print: (line: string) => void): Studies => {
   say(...neededClearances(), '');
   saySlips(say, failures);
   sayCalibration(say, failures);
+  const workshop = workshopStudies(workshopJobs, jobsPerCombination, seed);
+  say(...workshop.lines);
+  failures.push(...workshop.failures);
   const touches = touchStudies(seed);
   say(...touches.lines);
   failures.push(...touches.failures);
