@@ -32,8 +32,10 @@ import { claimedFit, typedStep } from './fit/last-digit.js';
 import { mapErrors } from './fit/map-error.js';
 import { type DisplayStep, displayStepOf, fitOptionsOf } from './fit/options.js';
 import { bearsOut, checkScale, otherScale, scalesToTry } from './fit/other-scale.js';
+import type { Stated } from './fit/remedies.js';
 import { refuseScatteredReadings } from './fit/repeats.js';
 import type { TouchContext } from './fit/touch-words.js';
+import { atPositions, explained } from './fit/typed-positions.js';
 import { refuseFit, unplacedWarning, whereDrawn } from './fit/unplaced.js';
 import { reviewFit } from './fit/warnings.js';
 import { apply, compose } from './geometry/affine.js';
@@ -57,6 +59,7 @@ import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
 import { asArrived, unknownOffsetSides, unknownSideOf } from './marks/sides.js';
 import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
+import { countedDown, type MarkGround, placeWarnings } from './marks/typed-marks.js';
 import { type Plan, planMarks } from './plan/plan.js';
 import type { PlanInput } from './plan/plan-input.js';
 import { turningAssumptions, type Unstated } from './verdict/assumptions.js';
@@ -113,6 +116,7 @@ const loaded = (job: Job, files: Files): LoadedJob => {
         : warning,
   );
   const warnings = [
+    ...placeWarnings(job, drawn, groundOf({ drawing, roles })),
     ...scaleWarnings(drawing, roles, job.machine, agree),
     ...ofDrawing,
     ...(edges?.warnings ?? ofOpenings(roles)),
@@ -134,6 +138,12 @@ const loaded = (job: Job, files: Files): LoadedJob => {
   };
 };
 
+const groundOf = ({ drawing, roles }: Pick<LoadedJob, 'drawing' | 'roles'>): MarkGround => {
+  const panel = panelBox(drawing, roles);
+  const { page } = drawing;
+  return { ...(panel === undefined ? {} : { panel }), ...(page === undefined ? {} : { page }) };
+};
+
 /** Lines that are cut as drawn are cut whatever their roles. */
 const refuseDoubt = ({ job, roles }: LoadedJob): void => {
   if (job.cut.kind !== 'as-drawn') refuseDoubtfulRoles(roles.doubt, whereInJob(job, 'drawing'));
@@ -153,7 +163,16 @@ const refuseScaleOfTouches = ({ atScale, ...asAssumed }: LoadedJob): void => {
     throw otherScale(asAssumed.job, 'touches that lie on no edge of the drawing', other);
 };
 
+const statedIn = (job: Job): Stated => ({
+  face: job.face,
+  axes: job.machine.axes,
+  axesAssumed: job.machine.axesAssumed ?? false,
+  faceAssumed: job.faceAssumed ?? false,
+  toWrite: (key, value) => toWrite(job, key, value),
+});
+
 const contextOf = ({ job, roles }: Pick<LoadedJob, 'job' | 'roles'>): TouchContext => ({
+  stated: statedIn(job),
   toDisplay: trueToPointer(job.machine),
   touchable: () => touchableEdges(job, roles),
 });
@@ -183,15 +202,19 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
   const { outcome, observations } = adjustJob(loaded, options);
   const inOrder: readonly Pick<JobReading, 'at' | 'directions'>[] = [...job.readings, ...(job.witness ?? [])];
   const toTrue = displayToTrue(job.machine);
+  const typedDown =
+    touches.length > 0
+      ? undefined
+      : countedDown(
+          job,
+          groundOf(loaded),
+          (places) =>
+            explained(atPositions(observations, places, faceMatrix(job.face)), options) !== undefined,
+        );
   const doubts = reviewFit(observations, options, outcome, {
     typed: new Map(observations.map(({ mark }, i) => [mark, inOrder[i]!.at])),
     toTrue: (p, mark, reading) => toTrue(asArrived(p, inOrder[mark]!.directions?.[reading], job.machine)),
-    stated: {
-      face: job.face,
-      axes: job.machine.axes,
-      axesAssumed: job.machine.axesAssumed ?? false,
-      toWrite: (key, value) => toWrite(job, key, value),
-    },
+    stated: { ...statedIn(job), ...(typedDown === undefined ? {} : { countedDown: typedDown }) },
     touches,
   });
   refuseScatteredReadings(observations, job.fit, doubts, (mark) => whereInJob(job, `readings.${mark}`));
@@ -218,8 +241,17 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
     observations,
     options,
     ...(displayStep === undefined ? {} : { displayStep }),
-    warnings: [...own, ...offBed, ...rims, ...moved, ...warnings],
+    warnings: placesFirst([...own, ...offBed, ...rims, ...moved, ...warnings]),
   };
+};
+
+/** Marks that are typed at wrong places: what the readings say against them is their effect, not another cause. */
+const placesFirst = (warnings: readonly Warning[]): Warning[] => {
+  const isOfPlaces = ({ code }: Warning): boolean => code === 'mark-misplaced';
+  const effects: readonly Warning['code'][] = ['mirrored', 'likely-slip', 'suspect-reading', 'size-changed'];
+  if (!warnings.some(isOfPlaces)) return [...warnings];
+  const others = warnings.filter((w) => !isOfPlaces(w) && !effects.includes(w.code));
+  return [...warnings.filter(isOfPlaces), ...others];
 };
 
 /** Where the part lies tells which marks the display rounds alike; where it does, the fit is made once more. */

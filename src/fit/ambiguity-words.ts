@@ -30,9 +30,14 @@ export const patternWarning = (
   return {
     code: 'ambiguous-pattern',
     marks: names.filter((_, k) => found.some(({ image }) => image[k] !== k)),
+    ...(found.some(isPlainMirror) ? { otherFace: true as const } : {}),
     message: marks.length === 2 && found.length > 1 ? twoMarks(names) : regular(names, found),
   };
 };
+
+/** Without any mark taken for another: a display that counts y the other way shows such a pattern as it is. */
+const isPlainMirror = ({ kind, image }: Ambiguity): boolean =>
+  kind === 'mirror' && image.every((to, k) => to === k);
 
 const twoMarks = (names: readonly string[]): string =>
   `Two marks cannot tell the part from one that lies face down, nor from one turned by half a turn with ${listed(names)} exchanged. A third mark beside the line through them would tell; otherwise look at the part.`;

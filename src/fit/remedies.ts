@@ -1,6 +1,7 @@
 /** What settles a doubt about the readings, for each cause that was found. */
 import type { Point } from '../geometry/point.js';
-import type { Remedy } from '../job/messages.js';
+import type { Remedy, Warning } from '../job/messages.js';
+import { toWrite } from '../job/to-write.js';
 import type { Fit, Observation } from './fit.js';
 import { axisOfSign, type SlipExplanation, type TypedReadings } from './slips/explanations.js';
 import { suggestedReadings } from './slips/slips.js';
@@ -13,11 +14,30 @@ export interface Stated {
   readonly axes: 'y-up' | 'y-down';
   /** Neither the job nor its profile says which way y counts: `axes` is what holds then. */
   readonly axesAssumed: boolean;
+  /** The job does not say which face is up: `face` is what holds then. Absent: it does. */
+  readonly faceAssumed?: boolean;
+  /** Where the positions of all marks are typed: that they were counted downwards. It mirrors them, too. */
+  readonly countedDown?: Remedy;
   /** How the job file has to name a key and its value (job/to-write.ts). */
   readonly toWrite: (key: string, value: string) => string;
 }
 
-export const changeKey = (key: string, value: string, why: string, { toWrite }: Stated): Remedy => ({
+/** The part of it that says how the part lies. */
+export type Orientation = Pick<Stated, 'face' | 'axes' | 'axesAssumed' | 'toWrite'>;
+
+export const nothingStated: Stated = {
+  face: 'up',
+  axes: 'y-up',
+  axesAssumed: true,
+  toWrite: (key, value) => toWrite({}, key, value),
+};
+
+export const changeKey = (
+  key: string,
+  value: string,
+  why: string,
+  { toWrite }: Pick<Stated, 'toWrite'>,
+): Remedy => ({
   kind: 'change-job',
   step: `write ${toWrite(key, value)}${why}`,
   set: { key, value },
@@ -48,13 +68,13 @@ export const readLargest = (fit: Fit): Remedy => {
 /** Residuals within this share of the largest accuse their marks alike. */
 const equallyLarge = 0.05;
 
-const otherAxes = (stated: Stated): Remedy => {
+export const otherAxes = (stated: Orientation): Remedy => {
   const value = stated.axes === 'y-up' ? 'y-down' : 'y-up';
   const way = value === 'y-down' ? 'downwards' : 'upwards';
   return changeKey('machine.axes', value, `, if the display counts y ${way}`, stated);
 };
 
-const otherFace = (stated: Stated): Remedy =>
+export const otherFace = (stated: Orientation): Remedy =>
   stated.face === 'up'
     ? changeKey('face', 'down', ', if the part lies on its face', stated)
     : changeKey('face', 'up', ', if the part lies face up', stated);
@@ -66,11 +86,30 @@ const otherFace = (stated: Stated): Remedy =>
  * @param mostBelieved of the slips that explain it: y before x in all readings shows in how the part would lie turned
  */
 export const mirrorRemedies = (stated: Stated, mostBelieved?: SlipExplanation): Remedy[] => {
-  if (mostBelieved?.kind === 'axes-swapped') return [exchangeAll, otherAxes(stated), otherFace(stated)];
+  const typed = typedDown(stated);
+  if (mostBelieved?.kind === 'axes-swapped')
+    return [exchangeAll, ...typed, otherAxes(stated), otherFace(stated)];
   return stated.axesAssumed
-    ? [otherAxes(stated), otherFace(stated), exchangeAll]
-    : [otherFace(stated), exchangeAll, otherAxes(stated)];
+    ? [...typed, otherAxes(stated), otherFace(stated), exchangeAll]
+    : [...typed, otherFace(stated), exchangeAll, otherAxes(stated)];
 };
+
+/**
+ * For a pattern that fits its mirror image as well, in a job that says neither which way the display counts y nor which
+ * face is up.
+ */
+export const unsaidOrientation = (stated: Stated): Warning['unsaid'] | undefined => {
+  if (!stated.axesAssumed || stated.faceAssumed !== true) return undefined;
+  const axes = (value: string, way: string): Remedy =>
+    changeKey('machine.axes', value, `, if the display counts y ${way}`, stated);
+  return {
+    reason:
+      'Nothing says which way the display counts y, nor which face of the part is up ("axes" and "face"), and the readings fit a mirror image as well: y counted upwards and face up are supposed.',
+    remedies: [axes('y-up', 'upwards'), axes('y-down', 'downwards'), otherFace(stated)],
+  };
+};
+
+const typedDown = ({ countedDown }: Stated): Remedy[] => (countedDown === undefined ? [] : [countedDown]);
 
 const exchangeAll: Remedy = {
   kind: 'correct-readings',
@@ -96,7 +135,7 @@ export const slipRemedies = (
   }
   switch (slip.kind) {
     case 'face-down':
-      return stated.axesAssumed ? [otherFace(stated), otherAxes(stated)] : [otherFace(stated)];
+      return [...typedDown(stated), otherFace(stated), ...(stated.axesAssumed ? [otherAxes(stated)] : [])];
     case 'inches':
       return [{ kind: 'correct-readings', step: `write the readings in mm, not in inches: ${example()}` }];
     case 'centimetres':
@@ -122,8 +161,8 @@ export const slipRemedies = (
 /** No key says that x counts to the left: a part on its face looks the same. */
 const countedOtherWay = (slip: SlipExplanation, { typed }: TypedReadings, stated: Stated): Remedy[] => {
   return axisOfSign(slip, typed) === 'y'
-    ? [otherAxes(stated), otherFace(stated)]
-    : [otherFace(stated), otherAxes(stated)];
+    ? [...typedDown(stated), otherAxes(stated), otherFace(stated)]
+    : [...typedDown(stated), otherFace(stated), otherAxes(stated)];
 };
 
 const probably = (slip: SlipExplanation, { typed }: TypedReadings): string => {

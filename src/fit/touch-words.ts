@@ -9,6 +9,7 @@ import type { Fit, FitFailure, Observation } from './fit.js';
 import type { FreeMotion } from './free-motion.js';
 import { unknownRims } from './mixed-fit.js';
 import { type Placement, placed, turnOfPlacement } from './placement.js';
+import { nothingStated, type Orientation, otherAxes, otherFace } from './remedies.js';
 import { designPointOf } from './touch-rows.js';
 import { meanReading } from './uncertainty.js';
 import { inWords, listed, mm } from './words.js';
@@ -21,6 +22,8 @@ export interface TouchContext {
   readonly touchable?: () => readonly TouchEdge[];
   /** A fit of nearly the same readings: it is followed from there, and other ways to lie are not asked about again. */
   readonly near?: Pick<Fit, 'model' | 'matrix' | 'centre'>;
+  /** What the job says of face and axes. */
+  readonly stated?: Orientation;
 }
 
 interface Placed {
@@ -77,7 +80,7 @@ export class TouchWords {
   noFit(): FitFailure {
     return {
       reason: `No way to lay the part was found in which ${this.counted()} lie on their edges.`,
-      cure: 'Check which edge each touch was on, whether the part lies face down (face: down), and the readings themselves.',
+      cure: `Check which edge each touch was on, ${this.whetherMirrored()}, and the readings themselves.`,
     };
   }
 
@@ -127,7 +130,7 @@ export class TouchWords {
           ? `Every touch lies away from its edge where the marks put it, ${this.touches[one.touch]!.touch} by ${mm(one.away)}.`
           : `${name} lies ${mm(one.away)} from that edge where the marks put it.`,
         cure: many
-          ? 'Check the readings of the marks, and whether the part lies face down (face: down).'
+          ? `Check the readings of the marks, and ${this.whetherMirrored()}.`
           : 'Check which edge was touched, and touch it again.',
       };
     }
@@ -138,15 +141,30 @@ export class TouchWords {
       };
     return {
       reason: `No way to lay the part brings every touch near its edge; the best leaves ${this.touches[one.touch]!.touch} ${mm(one.away)} away.`,
-      cure: 'Check which edge each touch was on, whether the part lies face down (face: down), and the readings themselves.',
+      cure: `Check which edge each touch was on, ${this.whetherMirrored()}, and the readings themselves.`,
     };
   }
 
   otherFace(): FitFailure {
     return {
-      reason: `No way to lay the part brings every touch near its edge; with the part on its other face there is one.`,
-      cure: 'Look which face is up, and say so: face: down, or face: up.',
+      reason:
+        'No way to lay the part brings every touch near its edge; with its mirror image there is one: on its other face, or on a display that counts y the other way.',
+      cure: this.mirrorCure(),
     };
+  }
+
+  /** A display that counts y downwards, unsaid, is likelier than a part that lies on its face unknown to who reads it. */
+  private mirrorCure(): string {
+    const { stated = nothingStated } = this.context;
+    const both = [otherAxes(stated), otherFace(stated)];
+    const steps = (stated.axesAssumed ? both : both.reverse()).map(({ step }) => step);
+    return `${capital(steps[0]!)}; or ${steps[1]}.`;
+  }
+
+  private whetherMirrored(): string {
+    const { stated = nothingStated } = this.context;
+    const face = `whether the part lies face ${stated.face === 'up' ? 'down (face: down)' : 'up (face: up)'}`;
+    return stated.axesAssumed ? `which way the display counts y (axes: y-down), ${face}` : face;
   }
 
   ambiguous(placements: Placements): FitFailure {
@@ -172,6 +190,7 @@ export class TouchWords {
         : `; or drive the pointer to ${this.at(place.at)}: ${place.edge.name} has an edge there if it lies as stated, and none within ${mm(place.away)} otherwise`;
     return {
       code: 'ambiguous-pattern',
+      otherFace: true,
       message: `The touches fit as well with the part on its other face; what the job says of its face decided. Look at the part${otherwise}.`,
     };
   }

@@ -4,17 +4,24 @@ import { determinant } from '../geometry/affine.js';
 import { distance, type Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import { toWrite } from '../job/to-write.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
 import { collinearWarning } from './collinear.js';
 import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
 import { shareOfSize, sizeWarnings, testModels } from './model-choice.js';
-import { changeKey, mirrorRemedies, readAgainAt, readLargest, type Stated } from './remedies.js';
+import {
+  changeKey,
+  mirrorRemedies,
+  nothingStated,
+  readAgainAt,
+  readLargest,
+  type Stated,
+  unsaidOrientation,
+} from './remedies.js';
 import { type OddReading, oddReadings, oddReadingWarning } from './repeats.js';
 import type { TypedReadings } from './slips/explanations.js';
 import { clause, eitherWarning, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
-import { findSlips, type SlipFinding } from './slips/slips.js';
+import { findSlips, isMirror, type SlipFinding } from './slips/slips.js';
 import { decimalsOf } from './slips/typed-number.js';
 import { marksNeeded } from './solvable.js';
 import { mostSuspect, referenceDegrees, suspectLevel } from './suspicion.js';
@@ -33,13 +40,6 @@ export interface ReviewContext {
   /** What the fit was made of beside the marks. */
   readonly touches?: readonly TouchReadings[];
 }
-
-const nothingStated: Stated = {
-  face: 'up',
-  axes: 'y-up',
-  axesAssumed: true,
-  toWrite: (key, value) => toWrite({}, key, value),
-};
 
 /** A chance of the residuals, or of one of them, below this is reason to weigh the likely slips. */
 const searchBelow = 0.01;
@@ -115,7 +115,12 @@ export const reviewFit = (
   if (ambiguous !== undefined) warnings.push(ambiguous);
   const unstated = touches.length > 0 || observations.some((o) => o.sd === undefined);
   if (options.readingSd === undefined && unstated) warnings.push(sdAssumed(fit, scale.scatterDegrees));
-  return warnings;
+  return warnings.map((warning) => withUnsaid(warning, stated));
+};
+
+const withUnsaid = (warning: Warning, stated: Stated): Warning => {
+  const unsaid = warning.otherFace ? unsaidOrientation(stated) : undefined;
+  return unsaid === undefined ? warning : { ...warning, unsaid };
 };
 
 const typedReadings = (observations: readonly Observation[], context: ReviewContext): TypedReadings => {
@@ -161,15 +166,21 @@ const slipWarnings = (
   odd: readonly OddReading[],
 ): Warning[] => {
   const { likely, others, suspects, slipShare, mirroredShare } = finding;
-  if (likely !== undefined) return [likelySlipWarning(likely, finding, words, fit?.rms)];
+  // Typed positions that count y downwards mirror the marks as well: no slip of the readings alone is the likely one then.
+  const isOpen =
+    likely !== undefined &&
+    words.stated.countedDown !== undefined &&
+    likely.slip.alsoSwapped === undefined &&
+    isMirror(likely.slip, words.observations);
+  if (likely !== undefined && !isOpen) return [likelySlipWarning(likely, finding, words, fit?.rms)];
   if (finding.either !== undefined) return [eitherWarning(finding.either, finding, words)];
-  if (mirroredShare > saidAbove) {
-    const causes = listed(
-      others.slice(0, 4).map((o) => clause(o.slip, words)),
-      'or',
-    );
-    const message = `The readings fit a mirror image of the marks.${others.length === 0 ? '' : ` Possible: ${causes}.`} Nothing was changed: look at the part.`;
-    return [{ code: 'mirrored', message, remedies: mirrorRemedies(words.stated, others[0]?.slip) }];
+  if (isOpen || mirroredShare > saidAbove) {
+    const found = [...(likely === undefined ? [] : [likely]), ...others];
+    const told = found.slice(0, 4).map((o) => clause(o.slip, words));
+    const causes = words.stated.countedDown === undefined ? told : [typedDownwards, ...told];
+    const possible = causes.length === 0 ? '' : ` Possible: ${listed(causes, 'or')}.`;
+    const message = `The readings fit a mirror image of the marks.${possible} Nothing was changed: look at the part.`;
+    return [{ code: 'mirrored', message, remedies: mirrorRemedies(words.stated, found[0]?.slip) }];
   }
   const possible = others.filter((o) => o.share > namedAbove).slice(0, 3);
   const either =
@@ -191,6 +202,8 @@ const slipWarnings = (
   const message = suspectMessage(finding, words, either, exchanged);
   return [{ code: 'suspect-reading', marks: suspects, message, remedies: [readAgainAt(suspects)] }];
 };
+
+const typedDownwards = 'the positions of the marks were typed with y counted downwards';
 
 /** Belief in a slip that makes it worth naming beside a part of another size. */
 const besideSize = 0.02;

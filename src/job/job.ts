@@ -198,6 +198,8 @@ export interface Job {
   /** Ends of lines at most so far apart are joined, mm; undefined: the usual distance. */
   readonly join?: number;
   readonly face: 'up' | 'down';
+  /** The job does not say which face is up: `face` is what holds then. */
+  readonly faceAssumed?: true;
   readonly roles: Roles;
   /** Undefined: the centre of each shape in the marks layer, named by its id. */
   readonly marks?: ReadonlyMap<string, MarkSource>;

@@ -44,6 +44,7 @@ export type WarningCode =
   | 'likely-slip'
   | 'mirrored'
   | 'ambiguous-pattern'
+  | 'mark-misplaced'
   | 'size-changed'
   | 'extrapolation'
   | 'sd-assumed'
@@ -103,11 +104,14 @@ export type SlipKind =
 
 /** One way to settle what a warning found. */
 export interface Remedy {
-  /** `change-job`: a key of the job or its machine; `correct-readings`: all of them, in one way; `read-again`: at some marks. */
-  readonly kind: 'change-job' | 'correct-readings' | 'read-again' | 'move-part';
+  /**
+   * `change-job`: a key of the job or its machine; `correct-readings`: all of them, in one way; `read-again`: at some marks;
+   * `correct-marks`: their typed positions.
+   */
+  readonly kind: 'change-job' | 'correct-readings' | 'correct-marks' | 'read-again' | 'move-part';
   /** What to do, as a clause that "Next:" can precede, without full stop. */
   readonly step: string;
-  /** `change-job`: the key, such as `machine.axes`, and the value that settles it. */
+  /** `change-job`: the key, such as `machine.axes`, `marks` or `touches.8.radius`, and the value that settles it, as YAML. */
   readonly set?: { readonly key: string; readonly value: string };
   /** `read-again`: where. */
   readonly marks?: readonly string[];
@@ -138,4 +142,8 @@ export interface Warning {
    * is `fits` beside it. Absent where the warning only informs.
    */
   readonly remedies?: readonly Remedy[];
+  /** `ambiguous-pattern`: the part on its other face, or a display that counts y the other way, fits as well. */
+  readonly otherFace?: true;
+  /** What nobody says and no reading tells: no verdict is `fits` before one of these states it. */
+  readonly unsaid?: { readonly reason: string; readonly remedies: readonly Remedy[] };
 }

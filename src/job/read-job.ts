@@ -187,6 +187,7 @@ export const readJob = (
     ...(keys.dpi ? { dpi: readDpi(keys.dpi, keys.units) } : {}),
     ...(keys.join ? { join: number(keys.join, joinRule) } : {}),
     face: keys.face ? word(keys.face, ['up', 'down']) : 'up',
+    ...(keys.face ? {} : { faceAssumed: true as const }),
     roles: readRoles(keys.roles),
     ...(marks ? { marks } : {}),
     readings,

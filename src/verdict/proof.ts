@@ -23,6 +23,8 @@ export interface Objection {
     | 'contradiction'
     /** No reading is checked by another. */
     | 'unchecked'
+    /** Something that nobody says and no reading tells, as which way y counts (`unsaid` of a warning). */
+    | 'unsaid'
     /** A figure that nobody stated, measured or controls turns the verdict. */
     | 'assumption';
   /** A sentence. */
@@ -54,12 +56,26 @@ export const objectionsTo = (
     });
   }
   if (fit.redundancy === 0 && fit.unplaced !== true) objections.push(unchecked(fit));
+  const unsaid = warnings.find((warning) => warning.unsaid !== undefined)?.unsaid;
+  if (unsaid !== undefined && doubt === undefined)
+    objections.push({
+      kind: 'unsaid',
+      reason: unsaid.reason,
+      advice: [...unsaid.remedies.map(asAdvice), readWitness],
+    });
   return [...objections, ...further.filter(({ kind }) => kind !== 'spoiled')];
+};
+
+const readWitness: Advice = {
+  kind: 'further-reading',
+  message:
+    'Drive the pointer to a witness point and type what the display shows there under "witness:": it tells the one from the other.',
 };
 
 const doubtReason = (doubt: Doubt): string => {
   const { marks, remedies } = doubt;
-  if (remedies[0]!.kind === 'move-part') return doubt.warnings[0]!.message;
+  if (remedies[0]!.kind === 'move-part' || doubt.warnings[0]!.code === 'mark-misplaced')
+    return doubt.warnings[0]!.message;
   if (remedies[0]!.kind === 'read-again' && marks.length > 0)
     return `${marks.length === 1 ? 'A reading is' : 'Readings are'} in doubt, at ${listed(marks)}.`;
   return 'The readings contradict what the job says.';

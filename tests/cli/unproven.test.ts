@@ -100,7 +100,8 @@ describe('the verdict of a job that fits by its figures', () => {
 
   it('says in its own sentence what two marks cannot show', async () => {
     const shop = workshop();
-    const two = jobText({ disturbance: [0, 0, 0, 0] }).replace(/^ {2}[CD]:.*\n/gm, '');
+    const more = 'machine: {axes: y-up}';
+    const two = jobText({ disturbance: [0, 0, 0, 0], more }).replace(/^ {2}[CD]:.*\n/gm, '');
     shop.write('job.yaml', two.replace('clearance: 0.5', 'clearance: 2'));
     const check = JSON.parse((await shop.call('check', 'job.yaml', '--json')).out);
     expect(check.verdict).toBe('fits');

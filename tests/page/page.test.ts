@@ -416,7 +416,15 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     const moon = `  - {on: moon, at: [${placed(70, 50)
       .map((v) => v.toFixed(2))
       .join(', ')}]}`;
-    const lines = ['drawing: panel.svg', 'touches:', ...touches, moon, 'fit: {reading-sd: 0.06}', ''];
+    const lines = [
+      'drawing: panel.svg',
+      'touches:',
+      ...touches,
+      moon,
+      'fit: {reading-sd: 0.06}',
+      'machine: {axes: y-up}',
+      '',
+    ];
     shop.write('job.yaml', lines.join('\n'));
     const expected = JSON.parse((await shop.call('check', 'job.yaml', '--json')).out);
     expect(expected.verdict).toBe('fits');
