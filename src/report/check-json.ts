@@ -67,7 +67,7 @@ export interface CheckJson {
   /**
    * Figures behind the verdict that nobody stated, the one nearest to turning it first: the value supposed, the one at which
    * the verdict turns (null: none within reason, or it does not fit anyway), the largest that the readings leave possible
-   * (null: they show nothing of it), and what is common practice.
+   * (null: they show nothing of it), whether that controls it, and what is common practice (without a source).
    */
   assumptions: {
     code: AssumptionCode;
@@ -76,6 +76,7 @@ export interface CheckJson {
     turnsAt: number | null;
     unit: 'mm' | 'share';
     atMost: number | null;
+    controlled: boolean;
     usual: number;
     cure: string;
   }[];

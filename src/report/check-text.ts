@@ -2,7 +2,7 @@
 import type { Doubt } from '../fit/doubted.js';
 import type { Job } from '../job/job.js';
 import { trueToPointer } from '../marks/frames.js';
-import { inUnit } from '../verdict/assumptions.js';
+import { type AssumptionCode, inUnit } from '../verdict/assumptions.js';
 import type { Check, OpeningCheck } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
 import { verdictOrder } from '../verdict/explain.js';
@@ -33,10 +33,10 @@ export const checkText = (job: Job, { check, fit, warnings }: CheckReport): stri
     ...(doubt?.marks.length
       ? []
       : [
+          ...hiddenMistake(job, check),
           '',
           ...openingLines(job, check),
           ...witnessLines(job, step),
-          ...hiddenMistake(job, check),
           ...assumptionLines(check),
         ]),
     ...warningLines(warnings.filter((warning) => !doubt?.warnings.includes(warning))),
@@ -116,21 +116,43 @@ const openingLines = (job: Job, check: Check): string[] => {
 const assumptionColumns: readonly Column[] = [
   { title: 'nobody says', align: 'left', room: 22 },
   { title: 'taken as', align: 'right' },
-  { title: 'turns it at', align: 'right' },
-  { title: 'readings allow', align: 'right' },
+  { title: 'turns at', align: 'right' },
+  { title: 'usual', align: 'right' },
+  { title: 'state it as', align: 'left' },
 ];
 
-/** Only of a job that would fit: otherwise other things come first. */
+/** Beyond so many times what is usual hardly anybody needs to know. */
+const worthALine = 3;
+
+const keys: Readonly<Record<AssumptionCode, string>> = {
+  'mark-sd': 'fit: mark-sd',
+  'reading-sd': 'fit: reading-sd',
+  bow: 'check: bow, or read the middle',
+  'size-change': 'check: size-change',
+  'lost-motion': 'machine: reversal',
+  'cut-sd': 'check: cut-sd',
+  'kerf-sd': 'check: kerf-sd',
+  'pointing-bias': 'fit: pointing-bias',
+};
+
+/** Those that the readings do not control, and that turn the verdict within reach; the others are counted. */
 const assumptionLines = ({ assumptions = [] }: Check): string[] => {
-  const turning = assumptions.filter(({ turnsAt }) => turnsAt !== undefined);
+  const turning = assumptions.flatMap(({ turnsAt, ...one }) =>
+    turnsAt === undefined || one.controlled || turnsAt > worthALine * Math.max(one.usual, one.supposed)
+      ? []
+      : [{ ...one, turnsAt }],
+  );
   if (turning.length === 0) return [];
   const rows = turning.map((one) => [
     one.code,
     one.supposed === 0 ? '0' : inUnit(one.supposed, one),
-    inUnit(one.turnsAt!, one),
-    one.atMost === undefined ? 'any' : inUnit(one.atMost, one),
+    inUnit(one.turnsAt, one),
+    inUnit(one.usual, one),
+    keys[one.code],
   ]);
-  return ['', 'What the verdict rests on:', ...table(assumptionColumns, rows)];
+  const others = assumptions.length - turning.length;
+  const more = others === 0 ? '' : ` (${others} more: farther off, or shown by the readings)`;
+  return ['', `What the verdict rests on${more}:`, ...table(assumptionColumns, rows)];
 };
 
 const witnessColumns: readonly Column[] = [
@@ -178,19 +200,16 @@ const hiddenMistake = (job: Job, { reliability, proviso, objections = [] }: Chec
   if (unchecked.length > 0) {
     const all = unchecked.length === reliability.length;
     const which = !all ? listed(unchecked) : reliability.some((r) => r.touch) ? 'any place' : 'any mark';
-    return ['', ...wrapped(`Nothing checks the reading at ${which}: a mistake there would not show.`)];
+    return wrapped(`Nothing checks the reading at ${which}: a mistake there would not show.`);
   }
   const [worst] = [...reliability].sort((a, b) => (b.approach ?? 0) - (a.approach ?? 0));
   if (worst?.approach === undefined || worst.smallestDetectable === undefined) return [];
   const asDrawn = job.cut.kind === 'as-drawn';
   const there = asDrawn ? job.check.allowedDeviation : job.cut.clearance;
   const most = there !== undefined && worst.approach > there ? `, which is only ${there} mm` : '';
-  return [
-    '',
-    ...wrapped(
-      `A mistake of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide and cost ${fixed(worst.approach, 2)} mm of the ${asDrawn ? 'deviation' : 'clearance'}${most}.`,
-    ),
-  ];
+  return wrapped(
+    `A mistake of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide and cost ${fixed(worst.approach, 2)} mm of the ${asDrawn ? 'deviation' : 'clearance'}${most}.`,
+  );
 };
 
 const nextLines = (job: Job, step: NextStep): string[] => {

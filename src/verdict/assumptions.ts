@@ -11,12 +11,12 @@ import type { TouchReadings } from '../marks/touches.js';
 import { chiSquareCdf } from '../numeric/distributions.js';
 import { bowError, type CommonSettings, sidesOfReadings, sizeError } from './common-errors.js';
 import { commonPractice } from './common-practice.js';
-import { type Displacement, displacedBy, shiftBy } from './displacement.js';
+import { type Displacement, displacedBy, nothingMoved, shiftBy } from './displacement.js';
 import type { Edge } from './edge.js';
-import type { EdgeIndex } from './edge-index.js';
-import { type CutUncertainty, type ErrorField, errorField } from './error-field.js';
+import { type CutUncertainty, errorField } from './error-field.js';
 import type { Objection } from './proof.js';
-import { type JobRisk, neededForJob } from './risk.js';
+import type { JobRisk } from './risk.js';
+import { type Changed, type Growing, Turning } from './turning.js';
 import type { Bounded } from './vertices.js';
 
 export type AssumptionCode =
@@ -31,7 +31,7 @@ export type AssumptionCode =
 
 export interface Assumption {
   readonly code: AssumptionCode;
-  /** What is supposed, in a clause that follows "if". */
+  /** What is supposed, in a clause that follows "if" and that a value ends. */
   readonly text: string;
   /** The value that the verdict takes. */
   readonly supposed: number;
@@ -40,6 +40,8 @@ export interface Assumption {
   readonly unit: 'mm' | 'share';
   /** The largest value that the readings leave possible; undefined where they show nothing of it. */
   readonly atMost?: number;
+  /** The readings show that it is smaller than where the verdict turns: nothing rests on it. */
+  readonly controlled: boolean;
   /** Common practice: a value as large as this has to be reckoned with. */
   readonly usual: number;
   /** What to write or to read. */
@@ -73,57 +75,77 @@ export interface AssumptionInput {
   readonly common: CommonSettings;
   readonly unstated: Unstated;
   readonly edges: readonly Edge[];
-  readonly indexes: readonly EdgeIndex[];
   readonly risk: JobRisk;
   readonly clearance: number;
   readonly acceptedRisk: number;
   readonly systematic?: Matrix;
   readonly bounded: Bounded;
+  /** The same for a fit with other sds. */
+  readonly boundedOf: (fit: Fit, options: FitOptions) => Bounded;
   readonly uncertainty: CutUncertainty;
   readonly asDrawn: boolean;
-  /** Edges of some openings, by number, with what 1 mm of lost motion on both axes takes in the cut. */
-  readonly edgesWithLoss: (which: readonly number[]) => readonly Edge[];
+  /** Edge by edge what 1 mm of lost motion on both axes takes in the cut; present where that is an assumption. */
+  readonly unitLoss?: readonly (Float64Array | undefined)[];
 }
 
-/** One figure changed: what the verdict would be made of. */
-interface Change {
-  readonly field?: ErrorField | undefined;
-  readonly bounded?: Bounded;
-  readonly edges?: readonly Edge[];
-}
+/** An assumption, and where it would turn the verdict of this job. */
+type Supposed = Omit<Assumption, 'turnsAt' | 'controlled'> & { readonly growing: Growing };
 
-/** The needed clearance of this many openings, those that need most, stands for that of the job. */
-const mostOpenings = 3;
-const draws = 512;
+/** Beyond so many times what is usual nobody asks any more. */
+const farthest = 40;
 
 export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
-  const found = [...ofReadings(input), ...ofPanel(input), ...ofMachine(input)];
+  const { fit, edges, clearance, acceptedRisk, systematic, bounded, uncertainty, unitLoss, risk } = input;
+  const field = errorField(fit, uncertainty);
+  const turning =
+    field === undefined || risk.risk > acceptedRisk
+      ? undefined
+      : new Turning({
+          edges,
+          field,
+          clearance,
+          acceptedRisk,
+          known: systematic === undefined ? nothingMoved : { matrix: systematic },
+          bounded,
+          ...(unitLoss === undefined ? {} : { unitLoss }),
+        });
   const { isWitnessed } = input.unstated;
-  const isSettled = ({ atMost, turnsAt }: Assumption): boolean =>
-    isWitnessed && atMost !== undefined && (turnsAt === undefined || atMost < turnsAt);
-  return found.filter((assumption) => !isSettled(assumption)).sort((a, b) => nearness(a) - nearness(b));
+  return [...ofReadings(input), ...ofPanel(input), ...ofMachine(input)]
+    .map(({ growing, ...one }): Assumption => {
+      const limit = farthest * Math.max(one.usual, one.supposed);
+      const turnsAt = turning?.of(growing, one.supposed, limit);
+      const { atMost } = one;
+      const controlled = atMost !== undefined && (turnsAt === undefined || atMost < turnsAt);
+      return { ...one, controlled, ...(turnsAt === undefined ? {} : { turnsAt }) };
+    })
+    .filter(({ controlled }) => !(isWitnessed && controlled))
+    .sort((a, b) => Number(a.controlled) - Number(b.controlled) || nearness(a) - nearness(b));
 };
 
 /** The value at which the verdict turns over the one to be reckoned with: below 1 it is not safe. */
 const nearness = ({ turnsAt, usual, atMost }: Assumption): number =>
   turnsAt === undefined ? Number.POSITIVE_INFINITY : turnsAt / Math.min(usual, atMost ?? usual);
 
-const ofReadings = (input: AssumptionInput): Assumption[] => {
-  const { fit, observations, touches, options, unstated, uncertainty } = input;
-  const refitted = (change: Partial<FitOptions>): Change => {
+const ofReadings = (input: AssumptionInput): Supposed[] => {
+  const { fit, observations, touches, options, unstated, uncertainty, boundedOf } = input;
+  const refitted = (change: Partial<FitOptions>): Changed | undefined => {
     const { readingSdDof, ...others } = options;
     const dof = change.readingSd === undefined && readingSdDof !== undefined ? { readingSdDof } : {};
-    const outcome = adjust(observations, { ...others, ...dof, ...change }, touches, { near: fit });
-    return { field: outcome.ok ? errorField(outcome.fit, uncertainty) : undefined };
+    const changed = { ...others, ...dof, ...change };
+    const outcome = adjust(observations, changed, touches, { near: fit });
+    const field = outcome.ok ? errorField(outcome.fit, uncertainty) : undefined;
+    return outcome.ok && field !== undefined
+      ? { field, bounded: boundedOf(outcome.fit, changed) }
+      : undefined;
   };
-  const found: Assumption[] = [];
+  const found: Supposed[] = [];
   if (unstated.markSd && fit.marks.length > 0 && fit.sd.stated !== undefined) {
     const atMost = largestMarkSd(fit);
     found.push({
       code: 'mark-sd',
-      text: 'the marks were made with an sd of',
+      text: 'the marks were off by an sd of',
       supposed: 0,
-      ...turn(input, commonPractice.markSd, (x) => refitted({ markSd: x })),
+      growing: { kind: 'sd', at: (x) => refitted({ markSd: x }) },
       unit: 'mm',
       ...(atMost === undefined ? {} : { atMost }),
       usual: commonPractice.markSd,
@@ -135,7 +157,7 @@ const ofReadings = (input: AssumptionInput): Assumption[] => {
       code: 'reading-sd',
       text: 'a reading had an sd of',
       supposed: fit.sd.used,
-      ...turn(input, commonPractice.readingSd, (x) => refitted({ readingSd: x }), fit.sd.used),
+      growing: { kind: 'sd', at: (x) => refitted({ readingSd: x }) },
       unit: 'mm',
       usual: commonPractice.readingSd,
       cure: 'State fit: {reading-sd: ...}; "reseat calibrate pointer" measures it.',
@@ -144,11 +166,9 @@ const ofReadings = (input: AssumptionInput): Assumption[] => {
   if (unstated.pointing) {
     found.push({
       code: 'pointing-bias',
-      text: 'the eye placed the pointer to one side of every mark by',
+      text: 'the eye saw every mark to one side by',
       supposed: 0,
-      ...turn(input, commonPractice.pointingBias, (x) => ({
-        bounded: { ...input.bounded, anyDirection: input.bounded.anyDirection + x },
-      })),
+      growing: { kind: 'bounded', perUnit: { generators: [], anyDirection: 1 } },
       unit: 'mm',
       usual: commonPractice.pointingBias,
       cure: 'State fit: {pointing-sd: ...} or {pointing-bias: ...}, by the marks of one sheet read by two people (calibrate pointer, column who).',
@@ -158,58 +178,61 @@ const ofReadings = (input: AssumptionInput): Assumption[] => {
 };
 
 /** Of a panel that is no longer as drawn. */
-const ofPanel = (input: AssumptionInput): Assumption[] => {
-  const { fit, common, unstated, bounded } = input;
-  const found: Assumption[] = [];
-  const plus = (generator: Displacement, x: number): Change => ({
-    bounded: { ...bounded, generators: [...bounded.generators, scaled(generator, x)] },
+const ofPanel = ({ fit, common, unstated }: AssumptionInput): Supposed[] => {
+  const found: Supposed[] = [];
+  const growing = (one: Displacement): Growing => ({
+    kind: 'bounded',
+    perUnit: { generators: [one], anyDirection: 0 },
   });
   const panel = common.panel();
   const size = Math.max(panel.maxX - panel.minX, panel.maxY - panel.minY);
   if (unstated.bow && size > 0) {
     const one = bowError(fit, 1, panel);
-    const usual = commonPractice.bowPerLength * size;
     const atMost = largestShown(fit, one);
     found.push({
       code: 'bow',
-      text: 'the middle of the panel were bowed to one side by',
+      text: 'the middle of the panel were bowed by',
       supposed: 0,
-      ...turn(input, usual, (x) => plus(one, x)),
+      growing: growing(one),
       unit: 'mm',
       ...(atMost === undefined ? {} : { atMost }),
-      usual,
+      usual: commonPractice.bowPerLength * size,
       cure: 'Read a witness point in the middle of the panel, or state check: {bow: ...}.',
     });
   }
-  if (unstated.sizeChange) {
+  if (unstated.sizeChange && (fit.model === 'rigid' || fit.model === 'shift')) {
     const one = sizeError(fit, 1);
     const atMost = largestShown(fit, one);
-    if (fit.model === 'rigid' || fit.model === 'shift')
-      found.push({
-        code: 'size-change',
-        text: 'the panel had grown or shrunk by',
-        supposed: 0,
-        ...turn(input, commonPractice.sizeChange, (x) => plus(one, x)),
-        unit: 'share',
-        ...(atMost === undefined ? {} : { atMost }),
-        usual: commonPractice.sizeChange,
-        cure: 'Read a mark or witness point far from the others, or state check: {size-change: ...}.',
-      });
+    found.push({
+      code: 'size-change',
+      text: 'the panel had grown or shrunk by',
+      supposed: 0,
+      growing: growing(one),
+      unit: 'share',
+      ...(atMost === undefined ? {} : { atMost }),
+      usual: commonPractice.sizeChange,
+      cure: 'Read a mark or witness point far from the others, or state check: {size-change: ...}.',
+    });
   }
   return found;
 };
 
-const ofMachine = (input: AssumptionInput): Assumption[] => {
+const ofMachine = (input: AssumptionInput): Supposed[] => {
   const { fit, unstated, uncertainty, asDrawn } = input;
-  const found: Assumption[] = [];
+  const found: Supposed[] = [];
+  const growing = (change: (x: number) => Partial<CutUncertainty>): Growing => ({
+    kind: 'sd',
+    at: (x) => {
+      const field = errorField(fit, { ...uncertainty, ...change(x) });
+      return field === undefined ? undefined : { field };
+    },
+  });
   if (unstated.cutSd)
     found.push({
       code: 'cut-sd',
-      text: 'the same cut landed elsewhere with an sd of',
+      text: 'the cut landed elsewhere by an sd of',
       supposed: 0,
-      ...turn(input, commonPractice.cutSd, (x) => ({
-        field: errorField(fit, { ...uncertainty, cutSd: Math.hypot(uncertainty.cutSd, x) }),
-      })),
+      growing: growing((x) => ({ cutSd: Math.hypot(uncertainty.cutSd, x) })),
       unit: 'mm',
       usual: commonPractice.cutSd,
       cure: 'State cut-sd in the machine profile; "reseat calibrate beam" measures it.',
@@ -217,124 +240,34 @@ const ofMachine = (input: AssumptionInput): Assumption[] => {
   if (unstated.kerfSd && !asDrawn)
     found.push({
       code: 'kerf-sd',
-      text: 'the width of the kerf varied with an sd of',
+      text: 'the kerf varied with an sd of',
       supposed: 0,
-      ...turn(input, commonPractice.kerfSd, (x) => ({
-        field: errorField(fit, { ...uncertainty, kerfSd: x }),
-      })),
+      growing: growing((x) => ({ kerfSd: x })),
       unit: 'mm',
       usual: commonPractice.kerfSd,
       cure: 'State kerf-sd in the machine profile; "reseat calibrate kerf" measures it.',
     });
   const { lostMotion } = unstated;
-  if (lostMotion !== undefined) {
-    const which = worstOf(input);
-    const lossy = lostMotion.inCut ? input.edgesWithLoss(which) : undefined;
-    const { side } = lostMotion;
-    const ofSides = sidesOfReadings({
-      fit,
-      observations: input.observations.map((o) => ({ ...o, ...(side === undefined ? {} : { side }) })),
-      touches: input.touches.map((t) => ({ ...t, ...(side === undefined ? {} : { side }) })),
-    });
-    const ofOffset = lostMotion.offsetSides.flatMap(({ x, y }) => [shiftBy(x, 0), shiftBy(0, y)]);
-    const all = [...ofSides, ...ofOffset].filter(({ matrix }) => matrix.some((value) => value !== 0));
-    found.push({
-      code: 'lost-motion',
-      text: 'the axes had a lost motion of',
-      supposed: 0,
-      ...turn(input, commonPractice.lostMotion, (x) => ({
-        bounded: {
-          ...input.bounded,
-          generators: [...input.bounded.generators, ...all.map((one) => scaled(one, x))],
-        },
-        ...(lossy === undefined
-          ? {}
-          : { edges: lossy.map((edge) => ({ ...edge, loss: edge.loss!.map((value) => value * x) })) }),
-      })),
-      unit: 'mm',
-      usual: commonPractice.lostMotion,
-      cure: 'State reversal in the machine profile; "reseat calibrate pointer" measures it.',
-    });
-  }
+  if (lostMotion === undefined) return found;
+  const { side, offsetSides, inCut } = lostMotion;
+  const ofSides = sidesOfReadings({
+    fit,
+    observations: input.observations.map((o) => ({ ...o, ...(side === undefined ? {} : { side }) })),
+    touches: input.touches.map((t) => ({ ...t, ...(side === undefined ? {} : { side }) })),
+  });
+  const ofOffset = offsetSides.flatMap(({ x, y }) => [shiftBy(x, 0), shiftBy(0, y)]);
+  const generators = [...ofSides, ...ofOffset].filter(({ matrix }) => matrix.some((value) => value !== 0));
+  found.push({
+    code: 'lost-motion',
+    text: 'the axes had a lost motion of',
+    supposed: 0,
+    growing: { kind: 'bounded', perUnit: { generators, anyDirection: 0 }, inCut },
+    unit: 'mm',
+    usual: commonPractice.lostMotion,
+    cure: 'State reversal in the machine profile; "reseat calibrate pointer" measures it.',
+  });
   return found;
 };
-
-const scaled = ({ matrix, bend }: Displacement, factor: number): Displacement => ({
-  matrix: matrix.map((value) => value * factor) as unknown as Matrix,
-  ...(bend === undefined
-    ? {}
-    : { bend: { ...bend, each: { x: bend.each.x * factor, y: bend.each.y * factor } } }),
-});
-
-/** The numbers of the openings that need most. */
-const worstOf = ({ risk }: AssumptionInput): number[] =>
-  risk.openings
-    .map((o, i) => ({ i, needed: o.neededClearance }))
-    .sort((a, b) => b.needed - a.needed)
-    .slice(0, mostOpenings)
-    .map(({ i }) => i);
-
-/** The openings that count for a change: those that need most as it is, and those that the change moves most. */
-const countedFor = (input: AssumptionInput, { bounded }: Change): number[] => {
-  const which = new Set(worstOf(input));
-  const extra = bounded?.generators.at(-1);
-  if (extra === undefined || input.edges.length <= mostOpenings) return [...which];
-  const moved = input.edges.map(({ x, y }, i) => {
-    const at = displacedBy(extra, { x: x[0]!, y: y[0]! });
-    return { i, size: Math.hypot(at.x, at.y) };
-  });
-  for (const { i } of moved.sort((a, b) => b.size - a.size).slice(0, mostOpenings)) which.add(i);
-  return [...which];
-};
-
-/** Where the needed clearance reaches the one there is: it grows with the error nearly along a straight line or a hyperbola. */
-const turn = (
-  input: AssumptionInput,
-  usual: number,
-  change: (x: number) => Change,
-  from = 0,
-): { turnsAt?: number } => {
-  const { clearance, acceptedRisk, systematic, fit, uncertainty, risk } = input;
-  if (risk.risk > acceptedRisk) return {};
-  const which = countedFor(input, change(usual));
-  const indexes = which.map((i) => input.indexes[i]!);
-  const own = errorField(fit, uncertainty)!;
-  const needed = (x: number): number => {
-    const { field = own, bounded = input.bounded, edges } = change(x);
-    return neededForJob({
-      edges: edges ?? which.map((i) => input.edges[i]!),
-      indexes,
-      field,
-      acceptedRisk,
-      bounded,
-      draws,
-      ...(systematic === undefined ? {} : { systematic }),
-    });
-  };
-  // Secants; the two ends of the bracket hold them where the curve is bent.
-  let low = from;
-  let high = Number.POSITIVE_INFINITY;
-  let before = { x: from, over: risk.neededClearance - clearance };
-  let x = Math.max(usual, 2 * from);
-  for (let i = 0; i < mostSteps; i++) {
-    const over = needed(x) - clearance;
-    if (Math.abs(over) < closeEnough * clearance) return { turnsAt: x };
-    if (over < 0) low = x;
-    else high = x;
-    if (low > farthest * Math.max(usual, from)) return {};
-    const slope = (over - before.over) / (x - before.x);
-    before = { x, over };
-    const next = slope > 0 ? x - over / slope : 3 * x;
-    if (high === Number.POSITIVE_INFINITY) x = Math.min(Math.max(next, 1.02 * x), 6 * x);
-    else x = next > low && next < high ? next : (low + high) / 2;
-  }
-  return high === Number.POSITIVE_INFINITY ? {} : { turnsAt: (low + high) / 2 };
-};
-
-const closeEnough = 0.003;
-const mostSteps = 20;
-/** Beyond so many times what is usual nobody asks any more. */
-const farthest = 40;
 
 /** The chance below which residuals as small as these are no accident. */
 const tooSmall = 0.05;
@@ -382,21 +315,17 @@ export const largestShown = (fit: Fit, one: Displacement): number | undefined =>
 export const inUnit = (value: number, { unit }: Pick<Assumption, 'unit'>): string =>
   unit === 'share' ? `${(1000 * value).toFixed(2)} mm per metre` : `${value.toFixed(2)} mm`;
 
-/** Whether the readings show that the value is not as large as where the verdict turns. */
-const isShown = ({ atMost, turnsAt }: Assumption): boolean =>
-  atMost !== undefined && turnsAt !== undefined && atMost < turnsAt;
-
 /** The sentence of the verdict: the nearest one that the readings do not show. Undefined where none turns it. */
 export const restsOn = (assumptions: readonly Assumption[]): string | undefined => {
-  const worst = assumptions.find((one) => one.turnsAt !== undefined && !isShown(one));
+  const worst = assumptions.find((one) => one.turnsAt !== undefined && !one.controlled);
   if (worst === undefined) return undefined;
-  return `It would not fit if ${worst.text} ${inUnit(worst.turnsAt!, worst)} or more, which these readings cannot show.`;
+  return `It would not if ${worst.text} ${inUnit(worst.turnsAt!, worst)} or more, which these readings cannot show.`;
 };
 
 /** Those that turn the verdict at a value that is common practice. */
 export const turningAssumptions = (assumptions: readonly Assumption[]): Objection[] =>
   assumptions
-    .filter((one) => nearness(one) < 1 && !isShown(one))
+    .filter((one) => nearness(one) < 1 && !one.controlled)
     .slice(0, 1)
     .map((one) => ({
       kind: 'assumption',

@@ -11,7 +11,7 @@ import { InputError, type Warning } from '../job/messages.js';
 import { faceMatrix } from '../marks/frames.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { type Advice, adviceFor } from './advice.js';
-import { type Assumption, assumptionsOf, restsOn, type Unstated } from './assumptions.js';
+import { type Assumption, assumptionsOf, restsOn, turningAssumptions, type Unstated } from './assumptions.js';
 import { boundedErrors, type CommonSettings, noCommon } from './common-errors.js';
 import { decide, type Verdict } from './decide.js';
 import { type Edge, placedEdges } from './edge.js';
@@ -141,8 +141,12 @@ export const checkFit = (input: CheckInput): Check => {
           tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance },
           ...(cutReversal === undefined ? {} : { cutReversal }),
         });
-  const all = placedWith(openings, loses ? common.cutReversal : undefined);
-  const there = all.filter((edge) => edge.x.length > 0);
+  const listed = input.brief === true ? undefined : input.unstated;
+  const asksLoss = !loses && listed?.lostMotion?.inCut === true;
+  const all = placedWith(openings, loses ? common.cutReversal : asksLoss ? [1, 1] : undefined);
+  const placedThere = all.filter((edge) => edge.x.length > 0);
+  const unitLoss = asksLoss ? placedThere.map(({ loss }) => loss) : undefined;
+  const there = asksLoss ? placedThere.map(({ loss: _, ...edge }): Edge => edge) : placedThere;
   const ofRims = edgesWithRims(there, fit, asDrawn ? pathRadius : ({ radius }) => radius);
   const edges = ofRims ?? there;
   if (edges.length === 0) throw nothingToCheck(input);
@@ -163,13 +167,10 @@ export const checkFit = (input: CheckInput): Check => {
     ...(ofRims === undefined ? {} : { rims: true }),
   };
   const field = errorField(fit, uncertainty);
-  const bounded = boundedErrors({
-    fit,
-    observations,
-    touches: input.touches ?? [],
-    options,
-    settings: common,
-  });
+  const touches = input.touches ?? [];
+  const boundedOf = (of: Fit, by: FitOptions) =>
+    boundedErrors({ fit: of, observations, touches, options: by, settings: common });
+  const bounded = boundedOf(fit, options);
   const settings = {
     clearance,
     acceptedRisk,
@@ -188,7 +189,7 @@ export const checkFit = (input: CheckInput): Check => {
   const context = {
     fit,
     observations,
-    touches: input.touches ?? [],
+    touches,
     options,
     edges,
     ...settings,
@@ -201,25 +202,25 @@ export const checkFit = (input: CheckInput): Check => {
     unread: placedMarks(input.unreadMarks, face),
   };
   const assumptions =
-    brief || input.unstated === undefined || risk === undefined || indexes === undefined
+    listed === undefined || risk === undefined
       ? undefined
       : assumptionsOf({
           fit,
           observations,
-          touches: input.touches ?? [],
+          touches,
           options,
           common,
-          unstated: input.unstated,
+          unstated: listed,
           edges,
-          indexes,
           risk,
           clearance,
           acceptedRisk,
           ...(systematic === undefined ? {} : { systematic }),
           bounded,
+          boundedOf,
           uncertainty,
           asDrawn,
-          edgesWithLoss: (which) => lossyEdges(which, edges, openings, placedWith),
+          ...(unitLoss === undefined ? {} : { unitLoss }),
         });
   const cutLoss = loses ? Math.max(...edges.map(({ loss }) => Math.max(...(loss ?? [0])))) : 0;
   const variance = readingVariance(fit, observations, options);
@@ -239,7 +240,11 @@ export const checkFit = (input: CheckInput): Check => {
     brief,
     ...(risk === undefined ? {} : { risk }),
   });
-  const rest = verdict === 'fits' && assumptions !== undefined ? restsOn(assumptions) : undefined;
+  // Where common practice turns it that is an objection, which says it itself.
+  const rest =
+    verdict === 'fits' && assumptions !== undefined && turningAssumptions(assumptions).length === 0
+      ? restsOn(assumptions)
+      : undefined;
   const said = rest === undefined ? explained : `${explained} ${rest}`;
   const proviso = verdict === 'fits' ? provisoOf(fit, reliability, clearance, asDrawn) : undefined;
   return {
@@ -278,31 +283,6 @@ export const checkFit = (input: CheckInput): Check => {
       read: fit.touches === undefined ? 'marks' : 'places that were read',
     }),
   };
-};
-
-/** Of some openings what 1 mm of lost motion takes; point by point the edges they already are. */
-const lossyEdges = (
-  which: readonly number[],
-  edges: readonly Edge[],
-  openings: readonly Shape[],
-  placedWith: (shapes: readonly Shape[], cutReversal: readonly [number, number]) => Edge[],
-): Edge[] => {
-  const ids = new Set(which.map((i) => edges[i]!.id));
-  const placed = new Map(
-    placedWith(
-      openings.filter(({ id }) => ids.has(id)),
-      [1, 1],
-    ).map((edge) => [edge.id, edge]),
-  );
-  return which.map((i) => {
-    const edge = edges[i]!;
-    const loss = placed.get(edge.id)?.loss;
-    // Taken by itself an opening that crosses others has other points: half a millimetre is the most that is lost anywhere.
-    return {
-      ...edge,
-      loss: loss?.length === edge.x.length ? loss : new Float64Array(edge.x.length).fill(0.5),
-    };
-  });
 };
 
 const openingCheck = (

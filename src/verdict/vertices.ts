@@ -41,11 +41,16 @@ const sideways = 1e-3;
 /** At every point of an edge what bounded errors take at most, mm. */
 export const supportAt = ({ generators, anyDirection }: Bounded, edge: Edge, i: number): number => {
   let sum = anyDirection;
-  for (const generator of generators) sum += Math.abs(along(generator, edge, i));
+  for (const generator of generators) sum += Math.abs(alongNormal(generator, edge, i));
   return sum;
 };
 
-const along = ({ matrix: [a, b, c, d, e, f], bend }: Displacement, edge: Edge, i: number): number => {
+/** n . d of a displacement at a point of an edge, mm. */
+export const alongNormal = (
+  { matrix: [a, b, c, d, e, f], bend }: Displacement,
+  edge: Edge,
+  i: number,
+): number => {
   const x = edge.x[i]!;
   const y = edge.y[i]!;
   let dx = a * x + c * y + e;
@@ -59,7 +64,7 @@ const along = ({ matrix: [a, b, c, d, e, f], bend }: Displacement, edge: Edge, i
 };
 
 export const knownAlong = (known: Displacement, edge: Edge, i: number): number =>
-  along(known, edge, i) + (edge.loss === undefined ? 0 : edge.loss[i]!);
+  alongNormal(known, edge, i) + (edge.loss === undefined ? 0 : edge.loss[i]!);
 
 /** The vertices that bring some point of the edge nearest, the one that leaves the fewest sds first. */
 export const verticesOf = (
@@ -79,7 +84,7 @@ export const verticesOf = (
     let key: string | number = isShort ? 0 : '';
     for (let k = 0; k < generators.length; k++) {
       const generator = generators[k]!;
-      const size = along(generator, edge, i);
+      const size = alongNormal(generator, edge, i);
       left -= Math.abs(size);
       signs[k] = Math.abs(size) <= sideways * reachOf(generator, edge, i) ? 0 : Math.sign(size);
       key = typeof key === 'number' ? 3 * key + signs[k]! + 1 : `${key}${signs[k]! + 1}`;

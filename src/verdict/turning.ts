@@ -1,0 +1,527 @@
+/**
+ * The value of one figure at which the risk of a job reaches the accepted one, its clearance and all other figures as they
+ * are.
+ *
+ * The clearance is fixed, so a point of an edge is a row: the room left there, and the coefficients of n . d. Where the
+ * point alone is touched with the accepted risk the job's risk is at least as large: that bounds the value from above without
+ * any draw. From there on only the rows that are touched first in some draw count, at the vertices of the bounds that leave
+ * the fewest sds.
+ */
+import { chiSquareQuantile, studentQuantile } from '../numeric/distributions.js';
+import type { Displacement } from './displacement.js';
+import { type Draws, drawErrors } from './draws.js';
+import { type Edge, edgeBox, roomAt } from './edge.js';
+import { angleNumber } from './edge-index.js';
+import type { ErrorField } from './error-field.js';
+import { alongNormal, type Bounded, hasBounds, knownAlong, nothingBounded, supportAt } from './vertices.js';
+import { edgeVariances } from './worst-point.js';
+
+export interface TurningInput {
+  readonly edges: readonly Edge[];
+  readonly field: ErrorField;
+  readonly clearance: number;
+  readonly acceptedRisk: number;
+  readonly known: Displacement;
+  readonly bounded: Bounded;
+  /** What 1 mm of lost motion takes at each point of each edge, mm; absent: nothing. */
+  readonly unitLoss?: readonly (Float64Array | undefined)[];
+}
+
+/** What the job is judged by at some value of the figure; `bounded` where the bounds change with it. */
+export interface Changed {
+  readonly field: ErrorField;
+  readonly bounded?: Bounded;
+}
+
+/** Common errors: per unit of the figure so much more of each. */
+export interface GrowingBounds {
+  readonly kind: 'bounded';
+  readonly perUnit: Bounded;
+  /** Takes of the room in the cut as well, by `unitLoss`. */
+  readonly inCut?: boolean;
+}
+
+/** Errors with an sd; undefined: no fit there. */
+export interface GrowingSd {
+  readonly kind: 'sd';
+  readonly at: (x: number) => Changed | undefined;
+}
+
+/** What grows with the figure. */
+export type Growing = GrowingBounds | GrowingSd;
+
+/** Draws: within 0.5 % of the value; twice as many where the sd is estimated from so few degrees of freedom. */
+const drawCount = 1024;
+const fewDegrees = 8;
+/** Draws that say which rows can be touched first. */
+const fewDraws = 128;
+/** So many vertices are tried. */
+const mostVertices = 8;
+/** Directions told apart in each quadrant. */
+const directions = 2;
+/** A row that keeps so many sds more than the nearest adds less than a hundredth of the risk. */
+const farther = 1.4;
+/** Longer errors have no probability left that counts. */
+const longest = 9;
+/** Neighbours whose normals lie in one of so many sectors, and that lie in one of so many parts of the edge, are one row. */
+const sectors = 32;
+const parts = 8;
+const closeEnough = 1e-3;
+const mostSteps = 25;
+
+/** A point of an edge that holds only such points. */
+interface Row {
+  readonly edge: Edge;
+  readonly i: number;
+  /** Room less what is known and lost there, mm. */
+  readonly left: number;
+  /** What the bounds take at most, mm. */
+  readonly support: number;
+  /** Variance of the approach, mm^2. */
+  readonly variance: number;
+  readonly unitLoss: number;
+}
+
+/** A choice of signs for the bounds there are, for those that grow, and one direction for shifts to any side. */
+interface Choice {
+  readonly signs: readonly number[];
+  readonly growing: readonly number[];
+  readonly x: number;
+  readonly y: number;
+}
+
+/** One job, made ready for any number of figures. */
+export class Turning {
+  private readonly edges: readonly Edge[];
+  private readonly rows: readonly Row[];
+  private ownState: Omit<State, 'x'> | undefined;
+
+  constructor(private readonly input: TurningInput) {
+    const { edges, rows } = rowsOf(input);
+    this.edges = edges;
+    this.rows = rows;
+  }
+
+  /**
+   * @param from the value it has now, at which the job fits
+   * @param limit beyond it nobody asks
+   * @returns undefined where the verdict does not turn up to the limit
+   */
+  of(growing: Growing, from: number, limit: number): number | undefined {
+    return growing.kind === 'bounded' ? this.ofBounded(growing, limit) : this.ofSd(growing, from, limit);
+  }
+
+  private ofBounded({ perUnit, inCut = false }: GrowingBounds, limit: number): number | undefined {
+    const { rows, input } = this;
+    const { field, bounded, acceptedRisk } = input;
+    const alone = aloneWith(acceptedRisk, field);
+    const takes = rows.map(({ edge, i, unitLoss }) => supportAt(perUnit, edge, i) + (inCut ? unitLoss : 0));
+    let high = limit;
+    rows.forEach(({ left, support, variance }, k) => {
+      const take = takes[k]!;
+      if (take > 0) high = Math.min(high, Math.max(0, left - support - alone * Math.sqrt(variance)) / take);
+    });
+    const sds = rows.map(
+      ({ left, support, variance }, k) => (left - support - high * takes[k]!) / Math.sqrt(variance + tiny),
+    );
+    const problem = this.nearest(sds, field, { bounded, perUnit, inCut });
+    if (problem === undefined) return undefined;
+    this.ownState ??= withDraws(field);
+    const own = this.ownState;
+    const found = leastRoot(problem, (x) => ({ ...own, x }), 0, high);
+    return found ?? (high < limit ? high : undefined);
+  }
+
+  private ofSd({ at }: GrowingSd, from: number, limit: number): number | undefined {
+    const { input } = this;
+    const stateAt = (value: number): State | undefined => {
+      const field = at(value)?.field;
+      return field === undefined ? undefined : { ...withDraws(field), x: 0 };
+    };
+    const bracket = this.bracketOf(at, from, limit);
+    if (bracket === undefined) return undefined;
+    const { high, field, bounded = input.bounded, sds } = bracket;
+    const problem = this.nearest(sds, field, { bounded, perUnit: nothingBounded, inCut: false });
+    if (problem === undefined) return undefined;
+    const found = leastRoot(problem, stateAt, from, high);
+    return found ?? (high < limit ? high : undefined);
+  }
+
+  /**
+   * The least value found at which one row alone has the accepted risk, or the limit. Variances grow nearly with the square
+   * of the figure, so secants lead there.
+   */
+  private bracketOf(at: GrowingSd['at'], from: number, limit: number) {
+    const { acceptedRisk } = this.input;
+    const stateAt = (high: number) => {
+      const changed = at(high);
+      if (changed === undefined) return undefined;
+      const sds = this.sdsAt(changed);
+      const nearest = least(sds);
+      const square = nearest > 0 ? 1 / nearest ** 2 : Number.POSITIVE_INFINITY;
+      return { ...changed, high, sds, square };
+    };
+    let best = stateAt(limit);
+    const start = stateAt(from);
+    if (best === undefined || start === undefined) return best;
+    let low = { u: from * from, square: start.square };
+    for (let i = 0; i < mostSecants; i++) {
+      const wanted = 1 / Math.max(leastAlone, aloneWith(acceptedRisk, best.field)) ** 2;
+      if (best.square <= 1.05 * wanted) break;
+      const share = Number.isFinite(best.square) ? (wanted - low.square) / (best.square - low.square) : 0.1;
+      if (!(share > 0)) break;
+      const there = stateAt(Math.sqrt(low.u + (best.high ** 2 - low.u) * Math.min(0.95, 1.02 * share)));
+      if (there === undefined) break;
+      if (there.square >= wanted) best = there;
+      else low = { u: there.high ** 2, square: there.square };
+    }
+    return best;
+  }
+
+  private sdsAt({ field, bounded = this.input.bounded }: Changed): number[] {
+    const variances = edgeVariances(this.edges, field);
+    const isOwn = bounded === this.input.bounded;
+    let of: Edge | undefined;
+    let ofEdge: Float64Array = new Float64Array(0);
+    return this.rows.map(({ edge, i, left, support }) => {
+      if (edge !== of) {
+        of = edge;
+        ofEdge = variances(edge);
+      }
+      const most = isOwn ? support : supportAt(bounded, edge, i);
+      return (left - most) / Math.sqrt(Math.max(0, ofEdge[i]!) + tiny);
+    });
+  }
+
+  /** The rows that can be touched first, and the vertices that bring them nearest; undefined: none comes near. */
+  private nearest(sds: readonly number[], field: ErrorField, bounds: Bounds): Problem | undefined {
+    const { acceptedRisk } = this.input;
+    const first = least(sds);
+    // With a known sd hardly any error is so long that all rows together have the accepted risk.
+    const dimensions = 3 + field.levers.length + (field.rims?.cross.length ?? 0);
+    if (field.degrees === undefined && first > Math.sqrt(chiSquareQuantile(1 - acceptedRisk, dimensions)))
+      return undefined;
+    const known = studentQuantile(1 - acceptedRisk, undefined);
+    const scale = known > 0 ? Math.max(1, aloneWith(acceptedRisk, field) / known) : 1;
+    const order = this.rows
+      .map((row, k) => ({ row, sds: sds[k]! }))
+      .filter((one) => one.sds <= first + farther * scale)
+      .sort((a, b) => a.sds - b.sds)
+      .map(({ row }) => row);
+    return { rows: order, choices: choicesOf(order, bounds), ...bounds, acceptedRisk };
+  }
+}
+
+const tiny = 1e-300;
+const leastAlone = 0.1;
+const mostSecants = 6;
+
+/** So many sds away one point alone has the accepted risk. */
+const aloneWith = (acceptedRisk: number, { degrees }: ErrorField): number =>
+  studentQuantile(1 - acceptedRisk, degrees);
+
+const withDraws = (field: ErrorField): Omit<State, 'x'> => {
+  const { degrees = Number.POSITIVE_INFINITY } = field;
+  const count = degrees < fewDegrees ? 2 * drawCount : drawCount;
+  return { field, draws: drawErrors(field, count), few: drawErrors(field, fewDraws) };
+};
+
+const least = (values: readonly number[]): number => {
+  let smallest = Number.POSITIVE_INFINITY;
+  for (const value of values) if (value < smallest) smallest = value;
+  return smallest;
+};
+
+/** Of neighbours alike the point that keeps the fewest sds. */
+const rowsOf = ({ edges, field, clearance, known, bounded, unitLoss }: TurningInput) => {
+  const variancesOf = edgeVariances(edges, field);
+  const rows: Row[] = [];
+  const compact: Edge[] = [];
+  const isBounded = hasBounds(bounded);
+  edges.forEach((edge, e) => {
+    const variances = variancesOf(edge);
+    const placeOf = placesOf(edge);
+    const kept: { i: number; left: number; support: number }[] = [];
+    let before = -1;
+    let fewest = Number.POSITIVE_INFINITY;
+    for (let i = 0; i < edge.x.length; i++) {
+      const left = roomAt(edge, i, clearance) - knownAlong(known, edge, i);
+      const support = isBounded ? supportAt(bounded, edge, i) : 0;
+      const sds = (left - support) / Math.sqrt(Math.max(0, variances[i]!) + tiny);
+      const place = placeOf(i);
+      if (place === before && sds >= fewest) continue;
+      if (place === before) kept.pop();
+      kept.push({ i, left, support });
+      before = place;
+      fewest = sds;
+    }
+    const own = pointsOf(
+      edge,
+      kept.map(({ i }) => i),
+    );
+    compact.push(own);
+    kept.forEach(({ i, left, support }, k) => {
+      const variance = Math.max(0, variances[i]!);
+      rows.push({ edge: own, i: k, left, support, variance, unitLoss: unitLoss?.[e]?.[i] ?? 0 });
+    });
+  });
+  return { rows, edges: compact };
+};
+
+/** Numbers that tell apart where on an edge a point lies, and where its normal points. */
+const placesOf = (edge: Edge): ((i: number) => number) => {
+  const { minX, minY, maxX, maxY } = edgeBox(edge);
+  const perPart = parts / Math.max(maxX - minX, maxY - minY, 1e-9);
+  return (i) => {
+    const sector = Math.floor((angleNumber(edge.normalX[i]!, edge.normalY[i]!) * sectors) / 4);
+    const across = Math.floor((edge.x[i]! - minX) * perPart);
+    const up = Math.floor((edge.y[i]! - minY) * perPart);
+    return ((sector * (parts + 1) + across) * (parts + 1) + up) * 3 + 1 + (edge.rim?.signs[i] ?? 0);
+  };
+};
+
+const pointsOf = ({ id, x, y, normalX, normalY, rim }: Edge, which: readonly number[]): Edge => {
+  const of = (values: Float64Array): Float64Array => Float64Array.from(which, (i) => values[i]!);
+  return {
+    id,
+    x: of(x),
+    y: of(y),
+    normalX: of(normalX),
+    normalY: of(normalY),
+    ...(rim === undefined ? {} : { rim: { ...rim, signs: Int8Array.from(which, (i) => rim.signs[i]!) } }),
+  };
+};
+
+/** What the rows that keep the fewest sds ask for, the nearest first. */
+const choicesOf = (rows: readonly Row[], { bounded, perUnit }: Bounds): Choice[] => {
+  const towardsAny = bounded.anyDirection + perUnit.anyDirection > 0;
+  const found = new Map<string, Choice>();
+  for (const { edge, i } of rows) {
+    const sign = (generator: Displacement): number => (alongNormal(generator, edge, i) >= 0 ? 1 : -1);
+    const signs = bounded.generators.map(sign);
+    const growing = perUnit.generators.map(sign);
+    const [x, y] = towardsAny ? [edge.normalX[i]!, edge.normalY[i]!] : [0, 0];
+    const key = `${signs.join()};${growing.join()};${towardsAny ? Math.floor(directions * angleNumber(x, y)) : ''}`;
+    if (!found.has(key)) found.set(key, { signs, growing, x, y });
+    if (found.size === mostVertices) break;
+  }
+  return [...found.values()];
+};
+
+interface Bounds {
+  readonly bounded: Bounded;
+  readonly perUnit: Bounded;
+  readonly inCut: boolean;
+}
+
+interface Problem extends Bounds {
+  readonly rows: readonly Row[];
+  readonly choices: readonly Choice[];
+  readonly acceptedRisk: number;
+}
+
+/** The rows of a problem at one vertex: room there, and what a unit of the figure takes of it, mm. */
+interface AtVertex {
+  readonly rows: readonly Row[];
+  readonly left: Float64Array;
+  readonly take: Float64Array;
+}
+
+const atVertex = (
+  { bounded, perUnit, inCut }: Bounds,
+  rows: readonly Row[],
+  { signs, growing, x, y }: Choice,
+): AtVertex => {
+  const moved = ({ generators, anyDirection }: Bounded, by: readonly number[], { edge, i }: Row): number => {
+    let sum = anyDirection * (edge.normalX[i]! * x + edge.normalY[i]! * y);
+    for (let k = 0; k < generators.length; k++) sum += by[k]! * alongNormal(generators[k]!, edge, i);
+    return sum;
+  };
+  const left = new Float64Array(rows.length);
+  const take = new Float64Array(rows.length);
+  rows.forEach((row, k) => {
+    left[k] = row.left - moved(bounded, signs, row);
+    take[k] = moved(perUnit, growing, row) + (inCut ? row.unitLoss : 0);
+  });
+  return { rows, left, take };
+};
+
+/** Errors at one value of the figure, and how much of the bounds that grow there is. */
+interface State {
+  readonly field: ErrorField;
+  readonly draws: Draws;
+  /** A few of them. */
+  readonly few: Draws;
+  readonly x: number;
+}
+
+type StateAt = (value: number) => State | undefined;
+
+/** The least value at which one of the vertices has the accepted risk; undefined where none has it up to `high`. */
+const leastRoot = (problem: Problem, stateAt: StateAt, low: number, high: number): number | undefined => {
+  const { acceptedRisk, rows } = problem;
+  let highest = high;
+  let state = stateAt(highest);
+  let found: number | undefined;
+  // Rows that some draw touches first at some vertex: far fewer than all.
+  const pool = new Set<Row>();
+  for (const choice of problem.choices) {
+    const all = atVertex(problem, rows, choice);
+    // Rows touched first at the value found join those touched first at a larger one.
+    for (let round = 0; round < mostRounds && state !== undefined; round++) {
+      if (pool.size > 0 && found !== undefined && round === 0) {
+        const over = logRisk(atVertex(problem, [...pool], choice), state, acceptedRisk);
+        if (over < hopeless) break;
+      }
+      const before = pool.size;
+      touchedFirst(all, state, pool);
+      if (round > 0 && pool.size === before) break;
+      const some = atVertex(problem, [...pool], choice);
+      const over = logRisk(some, state, acceptedRisk);
+      if (over < (found === undefined ? 0 : passing)) break;
+      highest = rootOf(some, stateAt, { low, high: highest, over }, acceptedRisk);
+      found = highest;
+      state = stateAt(highest);
+    }
+  }
+  return found;
+};
+
+const mostRounds = 3;
+/** ln of the risk over the accepted one: worth another round, or another vertex. */
+const passing = 0.01;
+const hopeless = -0.15;
+
+/** Regula falsi (Illinois) on ln of the risk. */
+const rootOf = (
+  rows: AtVertex,
+  stateAt: StateAt,
+  within: { readonly low: number; readonly high: number; readonly over: number },
+  acceptedRisk: number,
+): number => {
+  const overAt = (value: number): number => {
+    const state = stateAt(value);
+    return state === undefined ? 1 : logRisk(rows, state, acceptedRisk);
+  };
+  let { low, high, over: overHigh } = within;
+  let overLow = overHigh;
+  // By steps: far below there is no risk whose logarithm would lead anywhere.
+  for (let share = 0.85; overLow >= 0; share -= 0.2) {
+    high = low === within.low ? high : low;
+    overHigh = overLow;
+    low = within.low + Math.max(0, share) * (within.high - within.low);
+    overLow = overAt(low);
+    if (share <= 0) break;
+  }
+  if (overLow >= 0) return low;
+  let side = 0;
+  for (let i = 0; i < mostSteps && high - low > closeEnough * high; i++) {
+    const cut = (low * overHigh - high * overLow) / (overHigh - overLow);
+    const x = cut > low && cut < high ? cut : (low + high) / 2;
+    const over = overAt(x);
+    if (over >= 0) {
+      if (high - x < closeEnough * x && side === 1) return x;
+      high = x;
+      overHigh = over;
+      if (side === 1) overLow /= 2;
+      side = 1;
+    } else {
+      if (x - low < closeEnough * x && side === -1) return x;
+      low = x;
+      overLow = over;
+      if (side === -1) overHigh /= 2;
+      side = -1;
+    }
+  }
+  return (low + high) / 2;
+};
+
+/** ln of the risk over the accepted one. */
+const logRisk = (at: AtVertex, state: State, acceptedRisk: number): number => {
+  const { draws } = state;
+  const { high, low } = lengthsLeft(at, state, draws);
+  const { beyond } = draws.tail;
+  let sum = 0;
+  for (let j = 0; j < draws.count; j++) {
+    if (low[j]! >= high[j]!) sum += 1;
+    else sum += beyond(high[j]!) + (low[j]! > 0 ? 1 - beyond(low[j]!) : 0);
+  }
+  return Math.log(Math.max(sum / draws.count, 1e-30) / acceptedRisk);
+};
+
+/** Adds the rows that are touched first in one of a few draws. */
+const touchedFirst = (at: AtVertex, state: State, pool: Set<Row>): void => {
+  for (const k of lengthsLeft(at, state, state.few).first) if (k >= 0) pool.add(at.rows[k]!);
+};
+
+interface Lengths {
+  /** Of each draw: longer errors, and shorter ones, touch. */
+  readonly high: Float64Array;
+  readonly low: Float64Array;
+  /** Number of the row that does so first, or -1. */
+  readonly first: Int32Array;
+}
+
+const lengthsLeft = ({ rows, left, take }: AtVertex, { field, x }: State, draws: Draws): Lengths => {
+  const { count, lever, kerf, offsets } = draws;
+  const { centre, levers } = field;
+  const lengths = {
+    high: new Float64Array(count).fill(longest),
+    low: new Float64Array(count),
+    first: new Int32Array(count).fill(-1),
+  };
+  // A lever that there is not is one of no size.
+  const [t0 = nowhere(count), t1 = t0, t2 = t0, t3 = t0] = lever;
+  const arms = new Float64Array(4);
+  for (let k = 0; k < rows.length; k++) {
+    const { edge, i } = rows[k]!;
+    const { rim } = edge;
+    const sign = rim?.signs[i] ?? 0;
+    const isRim = rim !== undefined && sign !== 0 && offsets.length > 0;
+    const offset = isRim ? offsets[2 * rim.number + (sign === 1 ? 0 : 1)]! : kerf;
+    const nx = edge.normalX[i]!;
+    const ny = edge.normalY[i]!;
+    const dx = edge.x[i]! - centre.x;
+    const dy = edge.y[i]! - centre.y;
+    for (let l = 0; l < levers.length; l++) {
+      const [xx, xy, yx, yy] = levers[l]!;
+      arms[l] = nx * (xx * dx + xy * dy) + ny * (yx * dx + yy * dy);
+    }
+    const room = left[k]! - x * take[k]!;
+    narrow(draws, offset, [t0, t1, t2, t3], nx, ny, arms, room, k, lengths);
+  }
+  return lengths;
+};
+
+const nowhere = (count: number): Float64Array => new Float64Array(count);
+
+/** The lengths of each draw at which a row with this room is not touched, of those that there were. */
+const narrow = (
+  { shiftX, shiftY }: Draws,
+  offset: Float64Array,
+  [t0, t1, t2, t3]: readonly [Float64Array, Float64Array, Float64Array, Float64Array],
+  nx: number,
+  ny: number,
+  arms: Float64Array,
+  left: number,
+  row: number,
+  { high, low, first }: Lengths,
+): void => {
+  const a0 = arms[0]!;
+  const a1 = arms[1]!;
+  const a2 = arms[2]!;
+  const a3 = arms[3]!;
+  for (let j = 0; j < high.length; j++) {
+    const a =
+      nx * shiftX[j]! + ny * shiftY[j]! + offset[j]! + a0 * t0[j]! + a1 * t1[j]! + a2 * t2[j]! + a3 * t3[j]!;
+    if (a > 0) {
+      if (left < a * high[j]!) {
+        high[j] = left / a;
+        first[j] = row;
+      }
+    } else if (left < 0) {
+      low[j] = a === 0 ? longest : Math.max(low[j]!, left / a);
+      if (first[j]! < 0) first[j] = row;
+    }
+  }
+};
