@@ -179,17 +179,18 @@ const witnessLines = (job: Job, { witness }: NextStep): string[] => {
   // Within such a miss the fit holds, and the clearance may be touched all the same.
   const isWide = witness.some(({ allowedMiss = 0 }) => there !== undefined && allowedMiss > there);
   const only = isWide ? '; they try only the fit' : '';
+  const first = witness[0]?.shows === undefined ? '' : `; ${shown[witness[0].shows]}`;
   return [
     '',
-    `Witness points: where the pointer must stand, beam off${only}:`,
+    ...wrapped(`Witness points: where the pointer must stand, beam off${only}${first}:`),
     ...table(witnessColumns, rows),
-    ...(witness[0]?.shows === undefined ? [] : wrapped(shown[witness[0].shows])),
   ];
 };
 
+/** What the marks do not see and the first witness point does. */
 const shown: Readonly<Record<UnseenCause, string>> = {
-  bow: 'The first one shows whether the panel is bowed, which the readings do not yet.',
-  'size-change': 'The first one shows whether the panel grew or shrank, which the readings do not yet.',
+  bow: 'the first shows a bow',
+  'size-change': 'the first shows a change of size',
 };
 
 /** The mark at which a mistake could hide that costs most. */

@@ -92,7 +92,7 @@ const saying: Record<string, (x: number) => Said> = {
 };
 
 /** More of them: TURNS_AT_JOBS=200, some minutes. */
-const jobs = Number(process.env.TURNS_AT_JOBS ?? 4);
+const jobs = Number(process.env.TURNS_AT_JOBS ?? 3);
 
 describe('The value at which an assumption turns the verdict', () => {
   test('is right within 3 %, whatever the panel, its marks and its errors', () => {
