@@ -57,6 +57,7 @@ const fewDegrees = 8;
 const fewDraws = 128;
 /** So many vertices are tried. */
 const mostVertices = 8;
+const mostOfAKind = 8;
 /** Directions told apart in each quadrant. */
 const directions = 2;
 /** A row that keeps so many sds more than the nearest adds less than a hundredth of the risk. */
@@ -208,7 +209,8 @@ export class Turning {
       .filter((one) => one.sds <= first + farther * scale)
       .sort((a, b) => a.sds - b.sds)
       .map(({ row }) => row);
-    return { rows: order, choices: choicesOf(order, bounds), ...bounds, acceptedRisk };
+    const few = fewOfEachKind(order, field);
+    return { rows: few, choices: choicesOf(few, bounds), ...bounds, acceptedRisk };
   }
 }
 
@@ -290,6 +292,22 @@ const pointsOf = ({ id, x, y, normalX, normalY, rim }: Edge, which: readonly num
     normalY: of(normalY),
     ...(rim === undefined ? {} : { rim: { ...rim, signs: Int8Array.from(which, (i) => rim.signs[i]!) } }),
   };
+};
+
+/**
+ * Of rows with like normals in the same quadrant of the part the nearest ones: where those are not touched the others hardly
+ * are, for they all move alike.
+ */
+const fewOfEachKind = (rows: readonly Row[], { centre }: ErrorField): Row[] => {
+  const counts = new Uint8Array(4 * (sectors + 1));
+  return rows.filter(({ edge, i }) => {
+    const sector = Math.floor((angleNumber(edge.normalX[i]!, edge.normalY[i]!) * sectors) / 4);
+    const quadrant = (edge.x[i]! >= centre.x ? 1 : 0) + (edge.y[i]! >= centre.y ? 2 : 0);
+    const kind = 4 * sector + quadrant;
+    if (counts[kind] === mostOfAKind) return false;
+    counts[kind]!++;
+    return true;
+  });
 };
 
 /** What the rows that keep the fewest sds ask for, the nearest first. */
