@@ -214,7 +214,11 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
   const doubts = reviewFit(observations, options, outcome, {
     typed: new Map(observations.map(({ mark }, i) => [mark, inOrder[i]!.at])),
     toTrue: (p, mark, reading) => toTrue(asArrived(p, inOrder[mark]!.directions?.[reading], job.machine)),
-    stated: { ...statedIn(job), ...(typedDown === undefined ? {} : { countedDown: typedDown }) },
+    stated: {
+      ...statedIn(job),
+      unitStated: job.units === undefined && job.dpi === undefined && loaded.drawing.scale === undefined,
+      ...(typedDown === undefined ? {} : { countedDown: typedDown }),
+    },
     touches,
   });
   refuseScatteredReadings(observations, job.fit, doubts, (mark) => whereInJob(job, `readings.${mark}`));

@@ -114,8 +114,8 @@ export const sizeWarnings = (
   const size = testModels('rigid', 'similarity', observations, options, touched);
   if (size !== undefined && size.pValue < modelLevel) {
     const [a, b] = size.richer.placement.linear;
-    const change = sizeChanged(Math.hypot(a, b) - 1, length, Math.sqrt(size.f), options.model);
-    return [{ ...change, ...remediesOfSize(Math.hypot(a, b), fit, stated) }];
+    const change = sizeChanged(Math.hypot(a, b) - 1, length, Math.sqrt(size.f), options.model, stated);
+    return [{ ...change, ...remediesOfSize(Math.hypot(a, b), fit, stated, size.richer.solved.redundancy) }];
   }
   const shape = testModels('similarity', 'affine', observations, options, touched);
   if (shape !== undefined && shape.pValue < modelLevel)
@@ -124,7 +124,7 @@ export const sizeWarnings = (
         ...shapeChanged(matrixOf(shape.richer.placement), shape.pValue, options.model),
         ...(options.model === 'affine' || fit.consistency?.consistent === true
           ? {}
-          : { remedies: [follow('affine', stated), readLargest(fit)] }),
+          : { remedies: followOrRead('affine', shape.richer.solved.redundancy, fit, stated) }),
       },
     ];
   const { scale, shear } = decompose(fit.matrix);
@@ -134,7 +134,7 @@ export const sizeWarnings = (
     {
       code: 'size-changed',
       message: `The ${options.model} fit makes the part ${percent(scale[0] - 1)} in one direction and ${percent(Math.abs(scale[1]) - 1)} in the other, leaning by ${degrees(shear)}; no sheet does that. A reading, or the design position of a mark, is wrong.`,
-      ...remediesOfSize(Math.sqrt(Math.abs(scale[0] * scale[1])), fit, stated),
+      ...remediesOfSize(Math.sqrt(Math.abs(scale[0] * scale[1])), fit, stated, fit.redundancy),
     },
   ];
 };
@@ -142,8 +142,15 @@ export const sizeWarnings = (
 /**
  * None for a change that the fit follows, nor for one so small that the stated sd accounts for what the fit leaves of it.
  */
-const remediesOfSize = (ratio: number, fit: Fit, stated: Stated): Pick<Warning, 'remedies'> => {
+const remediesOfSize = (
+  ratio: number,
+  fit: Fit,
+  stated: Stated,
+  redundancy: number,
+): Pick<Warning, 'remedies'> => {
   const isLarge = Math.abs(ratio - 1) > largestChange;
+  const shown = isLarge ? displayUnitOf(ratio, stated) : undefined;
+  if (shown !== undefined) return { remedies: [inMillimetres(shown), readEverything] };
   const read = unitOf(ratio);
   if (isLarge && read !== undefined) {
     const [key, value] = read.set;
@@ -151,8 +158,30 @@ const remediesOfSize = (ratio: number, fit: Fit, stated: Stated): Pick<Warning, 
   }
   if (isLarge) return { remedies: [readEverything] };
   if (fit.model !== 'rigid' || fit.consistency?.consistent === true) return {};
-  return { remedies: [follow('similarity', stated), readLargest(fit)] };
+  return { remedies: followOrRead('similarity', redundancy, fit, stated) };
 };
+
+/** A model that leaves no residual explains any mistake as well: then the readings are doubted first. */
+const followOrRead = (model: Model, redundancy: number, fit: Fit, stated: Stated): Remedy[] =>
+  redundancy > 0 ? [follow(model, stated), readLargest(fit)] : [readLargest(fit), follow(model, stated)];
+
+/** Units that a display may show where the drawing itself says how large it is. */
+const displayUnits = [
+  { name: 'inches', millimetres: 25.4 },
+  { name: 'cm', millimetres: 10 },
+] as const;
+
+type DisplayUnit = (typeof displayUnits)[number];
+
+const displayUnitOf = (ratio: number, { unitStated = false }: Stated): DisplayUnit | undefined =>
+  unitStated
+    ? displayUnits.find(({ millimetres }) => Math.abs(ratio * millimetres - 1) < unitTolerance)
+    : undefined;
+
+const inMillimetres = ({ name, millimetres }: DisplayUnit): Remedy => ({
+  kind: 'correct-readings',
+  step: `write the readings in mm: the display shows ${name}, so multiply each of them by ${millimetres}, or better let it show mm and read again`,
+});
 
 const follow = (model: Model, stated: Stated): Remedy =>
   changeKey('fit.model', model, ', if the part itself has changed so', stated);
@@ -179,14 +208,23 @@ export const shareOfSize = (
     ? 0
     : (testModels('rigid', 'similarity', observations, options, touchedIn(fit, touches))?.share ?? 0);
 
-const sizeChanged = (relative: number, length: number, sds: number, model: Model): Warning => {
+const sizeChanged = (
+  relative: number,
+  length: number,
+  sds: number,
+  model: Model,
+  stated: Stated,
+): Warning => {
   const how = `${mm(Math.abs(relative) * length)} ${relative > 0 ? 'longer' : 'shorter'} over ${length.toFixed(0)} mm (${sds.toFixed(1)} sd)`;
   const unit = unitOf(1 + relative);
+  const shown = displayUnitOf(1 + relative, stated);
   const judged =
     Math.abs(relative) > largestChange
-      ? unit === undefined
-        ? 'no sheet does that: a reading, or the design position of a mark, is wrong.'
-        : `no sheet does that. ${(1 + relative).toFixed(3)} times as large is ${unit.what}: "${unit.set.join(': ')}" would put it right; if it is not that, a reading, or the design position of a mark, is wrong.`
+      ? shown !== undefined
+        ? `no sheet does that. The drawing states its unit; the readings are ${shown.name}, not millimetres.`
+        : unit === undefined
+          ? 'no sheet does that: a reading, or the design position of a mark, is wrong.'
+          : `no sheet does that. ${(1 + relative).toFixed(3)} times as large is ${unit.what}: "${unit.set.join(': ')}" would put it right; if it is not that, a reading, or the design position of a mark, is wrong.`
       : model === 'rigid'
         ? 'wood does that. The rigid fit leaves it out; the model similarity would follow it.'
         : 'wood does that. The fit follows it.';
@@ -217,7 +255,10 @@ interface UnitRatio {
 }
 
 const unitOf = (ratio: number): UnitRatio | undefined =>
-  units.find((known) => Math.abs(ratio / known.ratio - 1) < 0.004);
+  units.find((known) => Math.abs(ratio / known.ratio - 1) < unitTolerance);
+
+/** Far wider than what readings leave open, far narrower than units lie apart. */
+const unitTolerance = 0.004;
 
 const shapeChanged = (matrix: Matrix, pValue: number, model: Model): Warning => {
   const { scale, shear } = decompose(matrix);

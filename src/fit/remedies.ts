@@ -16,6 +16,8 @@ export interface Stated {
   readonly axesAssumed: boolean;
   /** The job does not say which face is up: `face` is what holds then. Absent: it does. */
   readonly faceAssumed?: boolean;
+  /** The drawing itself says how long its units are. */
+  readonly unitStated?: boolean;
   /** Where the positions of all marks are typed: that they were counted downwards. It mirrors them, too. */
   readonly countedDown?: Remedy;
   /** How the job file has to name a key and its value (job/to-write.ts). */

@@ -3,7 +3,7 @@
 import { determinant } from '../geometry/affine.js';
 import { distance, type Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
-import type { Warning } from '../job/messages.js';
+import type { Remedy, Warning } from '../job/messages.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
 import { collinearWarning } from './collinear.js';
@@ -108,6 +108,8 @@ export const reviewFit = (
   // A part of another size is the cause, the disagreement its effect.
   if (!slipSaid) warnings.push(...sizes.map((size) => besideSlip(size, finding, words)));
   if (fit.consistency?.consistent === false) warnings.push(marksDisagree(observations, options, fit, stated));
+  const sd = sdTooLarge(options, fit, stated);
+  if (sd !== undefined) warnings.push(sd);
   if (fit.redundancy === 0)
     warnings.push(touches.length > 0 ? touchesUnchecked(fit) : noRedundancy(fit.model, observations));
   const possible = touches.length === 0 ? undefined : fitsTouches(fit, observations, touches, options);
@@ -266,11 +268,51 @@ const marksDisagree = (
   return {
     code: 'marks-disagree',
     message: `The ${fit.touches === undefined ? 'marks' : 'readings'} disagree ${times.toFixed(times < 10 ? 1 : 0)} times as much as ${against} (by chance: ${oneIn(pValue)}). From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.${cure}`,
-    remedies: [
-      isTurned
-        ? changeKey('fit.model', 'rigid', ', which lets the part lie turned', stated)
-        : readLargest(fit),
-    ],
+    remedies: isTurned
+      ? [changeKey('fit.model', 'rigid', ', which lets the part lie turned', stated)]
+      : [...worseThanStated(options, fit, stated), readLargest(fit)],
+  };
+};
+
+/** A pointer whose readings agree to this is a usual one, mm; no display and eye do better than the lower. Common practice, no source. */
+const usualSd = [0.02, 0.2] as const;
+
+/** Readings that agree as readings do, while the job claims what no pointer does: reading again never mends that. */
+const worseThanStated = ({ readingSd }: FitOptions, fit: Fit, stated: Stated): Remedy[] => {
+  const found = fit.sd.used ?? 0;
+  if (readingSd === undefined || readingSd >= usualSd[0] || found > usualSd[1]) return [];
+  if (fit.redundancy < fewestChecks) return [];
+  return [sdRemedy(found, 'stated', readingSd, stated)];
+};
+
+/** Fewer checks than this tell nothing of an sd. */
+const fewestChecks = 2;
+
+const sdRemedy = (found: number, word: string, was: number, stated: Stated): Remedy => {
+  const value = found.toPrecision(found < 0.1 ? 1 : 2);
+  return changeKey(
+    'fit.reading-sd',
+    value,
+    `, which is what the readings show: the ${word} ${mm(was)} is not what a pointer does`,
+    stated,
+  );
+};
+
+/** Larger than any pointer strays, mm. Common practice, no source. */
+const largestSd = 1;
+/** Readings that agree so well by chance, with the stated sd, are none. */
+const tooWell = 0.001;
+
+/** A stated sd that the readings, and any pointer, contradict: the error it makes up hides whatever is wrong. */
+const sdTooLarge = ({ readingSd }: FitOptions, fit: Fit, stated: Stated): Warning | undefined => {
+  const { consistency, redundancy } = fit;
+  if (readingSd === undefined || readingSd <= largestSd || consistency === undefined) return undefined;
+  if (redundancy < fewestChecks || consistency.pValue < 1 - tooWell) return undefined;
+  const found = readingSd * Math.sqrt(consistency.chiSquare / redundancy);
+  return {
+    code: 'unlikely-sd',
+    message: `A reading-sd of ${mm(readingSd)} is stated, but the readings agree to ${mm(found)}: no pointer strays so far. Everything that follows rests on the stated one.`,
+    remedies: [sdRemedy(found, 'stated', readingSd, stated)],
   };
 };
 
