@@ -156,6 +156,7 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
       path: 'jobs/fern.yaml',
       drawing: 'fern.svg',
       face: 'up',
+      faceAssumed: true,
       roles: {
         marks: [{ text: 'marks' }],
         openings: [{ text: 'openings' }],

@@ -285,7 +285,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     expect(await page.textContent('#drawing-facts')).toBe('200.0 × 100.0 mm, 1 opening, an outline, 4 marks');
     const lines = (await shop.call('check', 'job.yaml')).out.split('\n');
     const listed = lines.flatMap(
-      (line) => /^ +(\S+) +corner +(\S+) +(\S+) +\S+ mm$/.exec(line)?.slice(1) ?? [],
+      (line) => /^ +(\S+) +corner +\[[^\]]+\] +(\S+) +(\S+) +\S+ mm$/.exec(line)?.slice(1) ?? [],
     );
     const rows = await page.locator('#witness-rows tr').all();
     const told: string[] = [];

@@ -21,7 +21,7 @@ describe('what the operator does next', () => {
     expect(step.kind).toBe('cut');
     expect(step.witness.length).toBeGreaterThanOrEqual(3);
     const onDisplay = trueToPointer(loaded.job.machine);
-    const listed = text.split('\n').filter((line) => / (corner|its centre|end) {2,}\d/.test(line));
+    const listed = text.split('\n').filter((line) => / (corner|its centre|end) {2,}\[/.test(line));
     expect(listed.length).toBe(step.witness.length);
     step.witness.forEach(({ opening, at }, i) => {
       expect(listed[i]).toContain(opening);
