@@ -1,8 +1,10 @@
 /** Mistakes that a table of dots may hold: columns exchanged, one dot read for another. */
 import { distance, type Point } from '../geometry/point.js';
+import type { Machine } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { BurntDot } from './beam.js';
 import { mean, type Spread, scatterWithin } from './spread.js';
+import { turnedTable } from './table-axes.js';
 
 /** Places are sent to whole or half millimetres; what is read falls on them by chance once in many figures. */
 const roundStep = 0.5;
@@ -15,13 +17,16 @@ const agreed = 1;
 
 /**
  * @param offsets reading minus commanded of each dot, mm
- * @param before the offset of the profile so far
+ * @param machine the offset of the profile so far, and the axes the dots were sent for; undefined where nobody says
  */
 export const beamMistakes = (
   dots: readonly BurntDot[],
   offsets: readonly Point[],
   spread: Spread | undefined,
-  before: Point | undefined,
+  {
+    offset: before,
+    axes,
+  }: { readonly offset: Point | undefined; readonly axes: Machine['axes'] | undefined },
 ): Warning[] => {
   if (sentIsRead(dots)) {
     return [
@@ -46,6 +51,8 @@ export const beamMistakes = (
         },
       ];
     }
+    const turned = turnedAxes(dots, offsets);
+    if (turned !== undefined) return [turnedWarning(turned, axes)];
     const swapped = swappedDots(dots, spread.sd);
     if (swapped !== undefined) {
       const [a, b] = swapped;
@@ -59,6 +66,53 @@ export const beamMistakes = (
     }
   }
   return turnedRound(offsets, spread, before);
+};
+
+/**
+ * The axes along which figures fall where those sent grow: reading plus sent is the same at all dots, reading less
+ * sent is not. Undefined where that is so of none, or where the other axis does not agree as it stands.
+ */
+const turnedAxes = (
+  dots: readonly BurntDot[],
+  offsets: readonly Point[],
+): { readonly along: readonly ('x' | 'y')[]; readonly sum: Point } | undefined => {
+  const scatterOf = (values: number[]): number => {
+    const { sumOfSquares, degrees } = scatterWithin([values]);
+    return Math.sqrt(sumOfSquares / Math.max(1, degrees));
+  };
+  const sums = (axis: 'x' | 'y'): number[] =>
+    dots.map(({ commanded, readings }) => mean(readings.map((r) => r[axis])) + commanded[axis]);
+  const along: ('x' | 'y')[] = [];
+  for (const axis of ['x', 'y'] as const) {
+    const asSent = scatterOf(offsets.map((o) => o[axis]));
+    if (asSent <= agreed) continue;
+    if (better * scatterOf(sums(axis)) >= asSent) return undefined;
+    along.push(axis);
+  }
+  return along.length === 0 ? undefined : { along, sum: { x: mean(sums('x')), y: mean(sums('y')) } };
+};
+
+const turnedWarning = (
+  { along, sum }: NonNullable<ReturnType<typeof turnedAxes>>,
+  axes: Machine['axes'] | undefined,
+): Warning => {
+  const seen = `Read ${along.join(' and ')} fall where those sent grow: ${along
+    .map((axis) => `read ${axis} is ${sum[axis].toFixed(1)} less sent ${axis}`)
+    .join(', ')}, at every dot.`;
+  if (along.includes('x')) {
+    return {
+      code: 'axes-turned',
+      message: `${seen} The sheet was ${along.length === 2 ? 'turned by half a turn' : 'mirrored'} when it was cut, or the display counts x to the left, which no profile can state. Nothing of this is written: cut the sheet as it is drawn, and measure that.`,
+    };
+  }
+  const other = axes === 'y-down' ? 'y-up' : 'y-down';
+  const way = other === 'y-down' ? 'downwards' : 'upwards';
+  const cure =
+    other === 'y-down' ? 'write axes: y-down into the profile' : 'remove axes: y-down from the profile';
+  return {
+    code: 'axes-turned',
+    message: `${seen} The display counts y ${way}, and the sheet was made for the other way. Measuring again does not mend it: ${cure}, then make the sheet again with --profile and cut it, or keep the sheet that is cut: ${turnedTable(other)}. Then call bed and beam again. Nothing of this is written.`,
+  };
 };
 
 const sdOf = (offsets: readonly Point[]): number => {

@@ -48,7 +48,10 @@ export interface BeamCalibration {
     readonly expected: number;
     readonly pValue: number;
     readonly explained: boolean;
-    /** What reading leaves unexplained, one sd per axis: how far the same cut lands elsewhere. */
+    /**
+     * What reading leaves unexplained, one sd per axis: how far the same cut lands elsewhere. Absent where it is
+     * explained, and where a mistake makes the spread.
+     */
     readonly cutSd?: number;
   };
   readonly warnings: readonly Warning[];
@@ -67,8 +70,13 @@ const largestSpread = 2;
 /**
  * The mean offset over the dots.
  * @param machine what the profile knows so far: its offset is 0, 0 or absent where nobody measured it
+ * @param axes those the dots were sent for; undefined where nobody states them
  */
-export const calibrateBeam = (dots: readonly BurntDot[], machine: BeamMachine): BeamCalibration => {
+export const calibrateBeam = (
+  dots: readonly BurntDot[],
+  machine: BeamMachine,
+  axes?: Machine['axes'],
+): BeamCalibration => {
   const { readingSd, readingSdDof } = machine;
   const sides = readFrom(dots, machine.reversal);
   const burnt = dotsBurnt(dots);
@@ -90,13 +98,15 @@ export const calibrateBeam = (dots: readonly BurntDot[], machine: BeamMachine): 
       : withLimits(value, ofMean, spread === undefined ? readingSdDof : spread.degrees);
   const x = estimate(centre.x);
   const offsetSd = threeDigits(normalSd(x) ?? 0);
-  const againstReading =
-    spread === undefined || byReading === undefined ? undefined : compare(spread, byReading, readingSdDof);
   const outliers = (['x', 'y'] as const).flatMap((axis) =>
     outliersAmong(groups[axis], 2 * dots.length, step ?? 0).map((o) => ({ ...o, axis })),
   );
-  const mistakes = beamMistakes(dots, offsets, spread, machine.beamOffset);
+  const mistakes = beamMistakes(dots, offsets, spread, { offset: machine.beamOffset, axes });
   const isUnlikely = spread !== undefined && spread.sd > largestSpread;
+  const againstReading =
+    spread === undefined || byReading === undefined
+      ? undefined
+      : compare(spread, byReading, readingSdDof, mistakes.length === 0 && !isUnlikely);
   const isKnown = offsetSd > 0 && !isUnlikely;
   return {
     x,
@@ -109,7 +119,8 @@ export const calibrateBeam = (dots: readonly BurntDot[], machine: BeamMachine): 
     ...(againstReading === undefined ? {} : { againstReading }),
     warnings: [
       ...mistakes,
-      ...(isUnlikely ? [unlikelySpread(spread.sd)] : []),
+      // A mistake that explains the spread is the cause, and is all there is to mend.
+      ...(isUnlikely && mistakes.length === 0 ? [unlikelySpread(spread.sd)] : []),
       ...(mistakes.length > 0 || isUnlikely
         ? []
         : outliers.map(({ index, axis, deviation, pValue }): Warning => {
@@ -180,6 +191,7 @@ const compare = (
   spread: Spread,
   byReading: number,
   readingDegrees: number | undefined,
+  isSound: boolean,
 ): NonNullable<BeamCalibration['againstReading']> => {
   const ratio = spread.sd ** 2 / byReading;
   const pValue = Math.max(0, 1 - fCdf(ratio, spread.degrees, readingDegrees));
@@ -188,7 +200,7 @@ const compare = (
     expected: Math.sqrt(byReading),
     pValue,
     explained,
-    ...(explained ? {} : { cutSd: Math.sqrt(spread.sd ** 2 - byReading) }),
+    ...(explained || !isSound ? {} : { cutSd: Math.sqrt(spread.sd ** 2 - byReading) }),
   };
 };
 

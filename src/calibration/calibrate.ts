@@ -41,6 +41,7 @@ const doubtful: readonly WarningCode[] = [
   'unlikely-scale',
   'unlikely-sd',
   'columns-exchanged',
+  'axes-turned',
 ];
 
 export const isDoubtful = (warnings: readonly Warning[]): boolean =>
@@ -75,7 +76,7 @@ export const calibrate = (
   { profile, date, sd, force = false, rule }: CalibrateOptions = {},
 ): Calibrated => {
   const before = profile?.text === undefined ? undefined : readProfileText(profile.path, profile.text);
-  const measured = measure(part, data, before, { sd, rule });
+  const measured = measure(part, data, before, { sd, rule, path: profile?.path });
   if ('failure' in measured) return { ok: false, failure: measured.failure };
   const { warnings, proposal } = measured.result.found;
   // What cannot be is not written by force either: there is nothing to write.
@@ -97,9 +98,14 @@ const measure = (
   part: MachinePart,
   data: DataSource,
   before: Machine | undefined,
-  { sd, rule }: { readonly sd: number | undefined; readonly rule: Rule | undefined },
+  {
+    sd,
+    rule,
+    path,
+  }: { readonly sd: number | undefined; readonly rule: Rule | undefined; readonly path: string | undefined },
 ): Measured => {
   const machine = before ?? plainMachine;
+  const profile = path === undefined ? undefined : { axes: machine.axes, path };
   switch (part) {
     case 'pointer': {
       const { readings, blank } = readPointerData(data);
@@ -107,7 +113,7 @@ const measure = (
     }
     case 'bed': {
       const { lengths, blank } = readBedData(data, {
-        axes: machine.axes,
+        ...(profile === undefined ? {} : { profile }),
         ...(sd === undefined ? {} : { sd }),
       });
       const known = before?.bedMap;
@@ -123,8 +129,8 @@ const measure = (
       return { result: { part, found: calibrateKerf(measurements, data.path) }, blank };
     }
     case 'beam': {
-      const { dots, blank } = readBeamData(data);
-      return { result: { part, found: calibrateBeam(dots, machine) }, blank };
+      const { dots, blank, axes } = readBeamData(data, profile);
+      return { result: { part, found: calibrateBeam(dots, machine, axes) }, blank };
     }
   }
 };

@@ -5,11 +5,12 @@ import { InputError } from '../job/messages.js';
 import { quoted } from '../job/quoted.js';
 import type { BurntDot, Sides } from './beam.js';
 import { type DataRow, type DataSource, needed, neededText, readRows } from './rows.js';
+import { type ProfileAxes, tableAxes } from './table-axes.js';
 
 export const beamFormat = {
   list: 'dots',
   required: ['dot', 'x', 'y', 'read-x', 'read-y'],
-  optional: ['direction', 'burnt'],
+  optional: ['direction', 'burnt', 'axes'],
   measured: ['read-x', 'read-y'],
 } as const;
 
@@ -19,10 +20,16 @@ const coordinate = { unit: 'mm', atLeast: -largestCoordinate, atMost: largestCoo
  * Rows of a dot's name, its commanded position and what the display showed over it; further rows of a dot are
  * further readings. `direction`: from which side the pointer came, `up`, `down` or one for each axis, `up/down`.
  * `burnt`: `figure` for a small closed figure, or for a single pulse the side the beam came from, as `direction` has it.
+ * `axes`: which way the display counts y, as the sheet was made for it.
+ * @param profile its axes; undefined where none is written into
  * @throws InputError
  */
-export const readBeamData = (source: DataSource): { dots: BurntDot[]; blank: number } => {
+export const readBeamData = (
+  source: DataSource,
+  profile?: ProfileAxes,
+): { dots: BurntDot[]; blank: number; axes: ProfileAxes['axes'] | undefined } => {
   const { rows, blank } = readRows(source, beamFormat);
+  const axes = tableAxes(rows, profile) ?? profile?.axes;
   const dots = new Map<string, BurntDot & { readings: Point[]; directions: (Sides | undefined)[] }>();
   for (const row of rows) {
     const name = neededText(row, 'dot', 'the name of the dot');
@@ -55,7 +62,7 @@ export const readBeamData = (source: DataSource): { dots: BurntDot[]; blank: num
     known.readings.push(reading);
     known.directions.push(direction);
   }
-  return { dots: [...dots.values()], blank };
+  return { dots: [...dots.values()], blank, axes };
 };
 
 const sidesOf = (row: DataRow, column: 'direction' | 'burnt'): Sides | undefined => {

@@ -1,14 +1,14 @@
 /** Lengths for `calibrate bed`. */
 import { largestCoordinate } from '../job/fields.js';
-import type { Machine } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import type { MeasuredLength } from './network.js';
 import { type DataSource, needed, readRows } from './rows.js';
+import { type ProfileAxes, tableAxes } from './table-axes.js';
 
 export const bedFormat = {
   list: 'lengths',
   required: ['from-x', 'from-y', 'to-x', 'to-y', 'length'],
-  optional: ['from', 'to', 'sd'],
+  optional: ['from', 'to', 'sd', 'axes'],
   measured: ['length'],
 } as const;
 
@@ -17,15 +17,17 @@ const lengthRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
 
 /**
  * Rows of two display positions and the true length between them, perhaps with the points' names and the length's sd.
- * @param axes of the display: y is turned up here, as everywhere on the way in
+ * y is turned up here, as everywhere on the way in: by the axes that the table states, else by those of the profile.
+ * @param profile its axes; undefined where none is written into
  * @param sd of rows that state none
  * @throws InputError
  */
 export const readBedData = (
   source: DataSource,
-  { axes, sd: statedSd }: { readonly axes: Machine['axes']; readonly sd?: number },
+  { profile, sd: statedSd }: { readonly profile?: ProfileAxes; readonly sd?: number } = {},
 ): { lengths: MeasuredLength[]; blank: number } => {
   const { rows, blank } = readRows(source, bedFormat);
+  const axes = tableAxes(rows, profile) ?? profile?.axes;
   const turn = axes === 'y-down' ? -1 : 1;
   const lengths = rows.map((row): MeasuredLength => {
     const at = (end: 'from' | 'to') => ({

@@ -1,5 +1,6 @@
 /** The forms that go with a calibration sheet: tables whose last columns are to be filled in, one for each command. */
 
+import type { Machine } from '../job/job.js';
 import type { Direction } from './pointer.js';
 import { beamFormat } from './read-beam.js';
 import { bedFormat } from './read-bed.js';
@@ -102,15 +103,16 @@ export const pointerForm = (): string =>
     formReadings.map(({ mark, direction }) => [mark, direction, '', '', '']),
   );
 
-export const bedForm = (sheet: Sheet): string =>
+/** @param axes of the display, for which the sheet is made: the positions in the table hold for these alone */
+export const bedForm = (sheet: Sheet, axes: Machine['axes']): string =>
   table(
     [
       'reseat calibrate bed. True lengths from cross to cross, by a steel rule, mm.',
       'sd: what one such length may be out by, one sd (half a division of the rule); blank: it is estimated.',
       'The rule itself: --rule 1 or --rule 2, the class that stands on it.',
     ],
-    ['from', 'to', ...bedFormat.required, 'sd'],
-    formLengths(sheet).map(({ from, to }) => [from.name, to.name, ...xy(from), ...xy(to), '', '']),
+    ['from', 'to', ...bedFormat.required, 'sd', 'axes'],
+    formLengths(sheet).map(({ from, to }) => [from.name, to.name, ...xy(from), ...xy(to), '', '', axes]),
   );
 
 export const kerfForm = (sheet: Sheet): string => {
@@ -135,7 +137,8 @@ export const kerfForm = (sheet: Sheet): string => {
   );
 };
 
-export const beamForm = ({ dots }: Sheet): string =>
+/** @param axes as of `bedForm` */
+export const beamForm = ({ dots }: Sheet, axes: Machine['axes']): string =>
   table(
     [
       'reseat calibrate beam. Drive the pointer to the middle of each burnt circle and read the display.',
@@ -143,5 +146,5 @@ export const beamForm = ({ dots }: Sheet): string =>
       'burnt: figure for these circles; a single pulse instead: up or down, the side the beam came from.',
     ],
     [...beamFormat.required, ...beamFormat.optional],
-    dots.map((dot) => [dot.name, ...xy(dot), '', '', '', 'figure']),
+    dots.map((dot) => [dot.name, ...xy(dot), '', '', '', 'figure', axes]),
   );

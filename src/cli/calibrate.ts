@@ -126,9 +126,17 @@ export const calibrationSheet = (options: SheetOptions, io: Io): number => {
       text: sheetForm(sheet, machine, nameOf(output), cautions),
     },
     { path: `${stem}-pointer.csv`, what: 'to fill in for "reseat calibrate pointer"', text: pointerForm() },
-    { path: `${stem}-bed.csv`, what: 'to fill in for "reseat calibrate bed"', text: bedForm(sheet) },
+    {
+      path: `${stem}-bed.csv`,
+      what: 'to fill in for "reseat calibrate bed"',
+      text: bedForm(sheet, machine.axes),
+    },
     { path: `${stem}-kerf.csv`, what: 'to fill in for "reseat calibrate kerf"', text: kerfForm(sheet) },
-    { path: `${stem}-beam.csv`, what: 'to fill in for "reseat calibrate beam"', text: beamForm(sheet) },
+    {
+      path: `${stem}-beam.csv`,
+      what: 'to fill in for "reseat calibrate beam"',
+      text: beamForm(sheet, machine.axes),
+    },
   ];
   const inputs = profile === undefined ? [] : [profile];
   saveAll(

@@ -84,6 +84,7 @@ export type WarningCode =
   | 'lengths-disagree'
   | 'unlikely-scale'
   | 'unlikely-sd'
+  | 'axes-turned'
   | 'columns-exchanged'
   | 'rule-unstated'
   | 'dots-unstated'

@@ -282,5 +282,7 @@ const spreadText = (spread: Spread, against: BeamCalibration['againstReading']):
   if (against.explained) {
     return `${scatter}, no more than reading with sd ${fixed(against.expected, 4)} mm makes likely (by chance: ${chance(against.pValue)}).`;
   }
-  return `${scatter}, more than reading with sd ${fixed(against.expected, 4)} mm explains (by chance: ${chance(against.pValue)}). The rest is how far the same cut lands elsewhere: write cut-sd: ${fixed(against.cutSd, 3)} into the profile if the machine always does that.`;
+  const more = `${scatter}, more than reading with sd ${fixed(against.expected, 4)} mm explains (by chance: ${chance(against.pValue)}).`;
+  if (against.cutSd === undefined) return more;
+  return `${more} The rest is how far the same cut lands elsewhere: write cut-sd: ${fixed(against.cutSd, 3)} into the profile if the machine always does that.`;
 };

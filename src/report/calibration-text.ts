@@ -69,6 +69,7 @@ const removalLines = ({ remove }: Proposal): string[] =>
     : wrapped(`without ${remove.join(', ')}, which belonged to the figure before`, '  ');
 
 const nextStep = ({ result, updated, withheld }: Done): string => {
+  if (result.found.warnings.some((w) => w.code === 'axes-turned')) return 'do what the warning says first.';
   if (isDoubtful(result.found.warnings)) {
     const isForced = withheld && Object.keys(result.found.proposal.set).length > 0;
     return `measure again what the warnings name, and call this again${isForced ? '; --force writes these figures as they are' : ''}.`;

@@ -182,6 +182,21 @@ describe('Dots and the side they were read from', () => {
 
 describe('Dots for the beam', () => {
   const read = (text: string) => readBeamData({ path: 'beam.csv', text });
+
+  test('holds for the axes that the sheet was made for: beside a profile with others it is refused', () => {
+    const text = 'dot,x,y,read-x,read-y,axes\nP1,90,120,90.3,120.4,y-up\n';
+    const source = { path: 'beam.csv', text };
+    expect(readBeamData(source, { axes: 'y-up', path: 'bench.yaml' }).axes).toBe('y-up');
+    const refusal = messageOf(() => readBeamData(source, { axes: 'y-down', path: 'bench.yaml' }));
+    expect(refusal).toContain('a table for axes: y-up');
+    expect(refusal).toContain('make the sheet again with --profile bench.yaml');
+    const down = { path: 'beam.csv', text: text.replace('y-up', 'y-down') };
+    expect(messageOf(() => readBeamData(down, { axes: 'y-up', path: 'bench.yaml' }))).toContain(
+      'write axes: y-down into bench.yaml',
+    );
+    expect(messageOf(() => read(`${text}P2,1,2,3,4,y-down\n`))).toContain('the same axes in all rows');
+  });
+
   test('are gathered by name; rows left blank are counted', () => {
     const { dots, blank } = read(
       'dot,x,y,read-x,read-y\nD1,10,20,10.1,20.2\nD2,30,40,,\nD1,10,20,10.2,20.1\n',
@@ -195,5 +210,41 @@ describe('Dots for the beam', () => {
     expect(messageOf(() => read('dot,x,y,read-x,read-y\nD1,10,20,10.1,20.2\nD1,10,21,10.2,20.1\n'))).toBe(
       'beam.csv:3 dot D1 at (10, 21) and at (10, 20); expected one commanded position for each dot. Give each dot a name of its own, or correct the position.',
     );
+  });
+});
+
+describe('Dots of a sheet made for the other axes', () => {
+  const heights = [120, 280, 375, 90, 310];
+  const dots = (turn: { x?: number; y?: number }): BurntDot[] =>
+    heights.map((y, i) => {
+      const x = 80 + 97 * i;
+      const noise = 0.02 * ((i % 3) - 1);
+      const read = {
+        x: turn.x === undefined ? x + 0.3 + noise : turn.x - x + noise,
+        y: turn.y === undefined ? y - 0.4 + noise : turn.y - y - noise,
+      };
+      return { name: `P${i + 1}`, commanded: { x, y }, readings: [read], where: {} };
+    });
+
+  test('are told by what was read and sent adding up to the same, and the profile is to be mended, not the rows', () => {
+    const found = calibrateBeam(dots({ y: 400.4 }), { readingSd: 0.05, readingSdDof: 20 }, 'y-up');
+    expect(found.warnings[0]!.code).toBe('axes-turned');
+    expect(found.warnings.map((w) => w.code)).not.toContain('unlikely-sd');
+    expect(found.warnings[0]!.message).toContain('read y is 400.4 less sent y');
+    expect(found.warnings[0]!.message).toContain('write axes: y-down into the profile');
+    expect(found.proposal.set).toEqual({});
+    // Nothing is asked of a cut-sd that is no scatter of the cut.
+    expect(found.againstReading!.cutSd).toBeUndefined();
+    const other = calibrateBeam(dots({ y: 400.4 }), {}, 'y-down').warnings[0]!.message;
+    expect(other).toContain('remove axes: y-down from the profile');
+  });
+
+  test('are told apart from a sheet that was mirrored or turned, and from dots that merely scatter', () => {
+    expect(calibrateBeam(dots({ x: 600 }), {}).warnings[0]!.message).toContain('mirrored when it was cut');
+    expect(calibrateBeam(dots({ x: 600, y: 400 }), {}).warnings[0]!.message).toContain('half a turn');
+    const astray = dots({}).map((d, i) => (i === 2 ? { ...d, readings: [{ x: 10, y: 20 }] } : d));
+    const { warnings } = calibrateBeam(astray, {});
+    expect(warnings.map((w) => w.code)).toContain('unlikely-sd');
+    expect(warnings.map((w) => w.code)).not.toContain('axes-turned');
   });
 });

@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { type BedCalibration, calibrateBed, skewByHand } from '../../src/calibration/bed.js';
 import type { MeasuredLength } from '../../src/calibration/network.js';
 import { updateProfile } from '../../src/calibration/profile.js';
+import { readBedData } from '../../src/calibration/read-bed.js';
 import { readRule } from '../../src/calibration/rule.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { messageOf } from '../job/message-of.js';
@@ -298,5 +299,25 @@ describe('Lengths that cannot be', () => {
   test('have an sd for some only', () => {
     const lengths = lengthsOn(truth).map((l, i) => (i === 3 ? l : { ...l, sd: 0.1 }));
     expect(messageOf(() => calibrateBed(lengths))).toContain('a length without an sd among lengths with one');
+  });
+});
+
+describe('A table of lengths', () => {
+  const read = (axes: string, profile?: Parameters<typeof readBedData>[1]) =>
+    readBedData(
+      { path: 'bed.csv', text: `from-x,from-y,to-x,to-y,length,axes\n25,25,575,375,651.9,${axes}\n` },
+      profile,
+    ).lengths[0]!;
+
+  test('is turned by the axes that the sheet was made for, so that the skew has its sign', () => {
+    expect(read('y-up')).toMatchObject({ from: { y: 25 }, to: { y: 375 } });
+    expect(read('y-down')).toMatchObject({ from: { y: -25 }, to: { y: -375 } });
+  });
+
+  test('of a sheet for other axes than those of the profile is refused, not read with the other sign', () => {
+    const profile = { axes: 'y-down', path: 'bench.yaml' } as const;
+    expect(messageOf(() => read('y-up', { profile }))).toContain('axes: y-down, as in bench.yaml');
+    expect(read('y-down', { profile }).to.y).toBe(-375);
+    expect(messageOf(() => read('up'))).toContain('y-up or y-down');
   });
 });
