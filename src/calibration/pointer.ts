@@ -377,16 +377,18 @@ const warningsOf = (found: Found): Warning[] => {
       message: `The axes are not read alike: sd ${mm(x.sd)} in x, ${mm(y.sd)} in y. One figure for both says too little of ${worse}; write reading-sd: ${threeDigits(sdOfWorse)} to be on the safe side.`,
     });
   }
-  for (const axis of axes) {
+  const reversed = axes.flatMap((axis) => {
     const b = reversal?.[axis].mean ?? 0;
     const limits = reversal?.[axis].limits;
     const sure = limits !== undefined && limits[0] * limits[1] > 0;
-    if (sure && Math.abs(b) > sd) {
-      warnings.push({
-        code: 'reversal',
-        message: `In ${axis} the display differs by ${mm(Math.abs(b))} with the side you come from, more than the sd of a reading. Come to every mark from the same side and say so in the job, fit: {approach: same}; otherwise half of it counts as an error of every mark.`,
-      });
-    }
+    return sure && Math.abs(b) > sd ? [{ axis, size: Math.abs(b) }] : [];
+  });
+  if (reversed.length > 0) {
+    const by = reversed.map(({ axis, size }) => `${mm(size)} in ${axis}`).join(' and ');
+    warnings.push({
+      code: 'reversal',
+      message: `The display differs by ${by} with the side you come from, more than the sd of a reading. Come to every mark from the same side and say so in the job, fit: {approach: same}; otherwise half of it counts as an error of every mark.`,
+    });
   }
   return warnings;
 };

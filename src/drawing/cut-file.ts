@@ -34,6 +34,15 @@ export interface CutFile<S extends Segment = Line | Arc> {
 }
 
 /** What all paths take together, mm; an empty box when there are none. */
+/**
+ * The corner at which the page of an SVG begins, in the file's coordinates: the origin, or what is least where that is
+ * negative, to a micrometre.
+ */
+export const pageBegin = ({ minX, minY }: Pick<Box, 'minX' | 'minY'>): Point => {
+  const begin = (least: number): number => Math.min(0, Math.floor(least * 1000) / 1000);
+  return { x: begin(minX), y: begin(minY) };
+};
+
 export const extentOf = (file: CutFile<Segment>): Box => {
   let box = emptyBox;
   for (const path of file.paths) {

@@ -12,6 +12,7 @@ import {
   decimal,
   extentOf,
   isEdge,
+  pageBegin,
   uniqueNames,
   type Vertex,
   verticesOf,
@@ -102,12 +103,13 @@ const edgeData = (
 
 const pageOf = (file: CutFile<Segment>): Box => {
   const box = extentOf(file);
-  const micrometres = (value: number, round: (v: number) => number): number => round(value * 1000) / 1000;
+  const begin = pageBegin(box);
+  const whole = (value: number): number => Math.ceil(value * 1000) / 1000;
   return {
-    minX: Math.min(0, micrometres(box.minX, Math.floor)),
-    minY: Math.min(0, micrometres(box.minY, Math.floor)),
-    maxX: file.size?.[0] ?? Math.max(0, micrometres(box.maxX, Math.ceil)),
-    maxY: file.size?.[1] ?? Math.max(0, micrometres(box.maxY, Math.ceil)),
+    minX: begin.x,
+    minY: begin.y,
+    maxX: file.size?.[0] ?? Math.max(0, whole(box.maxX)),
+    maxY: file.size?.[1] ?? Math.max(0, whole(box.maxY)),
   };
 };
 

@@ -34,7 +34,6 @@ export const checkText = (job: Job, { check, fit, warnings }: CheckReport): stri
       ? []
       : [
           ...hiddenMistake(job, check),
-          '',
           ...openingLines(job, check),
           ...witnessLines(job, step),
           ...assumptionLines(check),
@@ -92,6 +91,9 @@ const openingColumns = (asDrawn: boolean): readonly Column[] => [
 ];
 
 const openingLines = (job: Job, check: Check): string[] => {
+  // Nothing can be said of any of them: the verdict's sentence has told why.
+  const isUntold = (o: OpeningCheck): boolean => o.risk === undefined && o.neededClearance === undefined;
+  if (check.verdict === 'too-close' && check.openings.every(isUntold)) return [];
   const onDisplay = trueToPointer(job.machine);
   const asDrawn = job.cut.kind === 'as-drawn';
   const size = (o: OpeningCheck) => o.neededClearance ?? check.clearance - o.margin;
@@ -104,6 +106,7 @@ const openingLines = (job: Job, check: Check): string[] => {
   });
   const rest = check.openings.length - rows.length;
   return [
+    '',
     rest > 0
       ? `${asDrawn ? 'Lines' : 'Openings'} that need most (${rest} more need less):`
       : asDrawn

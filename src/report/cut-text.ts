@@ -1,5 +1,6 @@
 /** A cut for a person at a terminal. */
 import type { CutResult } from '../cut/cut.js';
+import { pageBegin } from '../drawing/cut-file.js';
 import { doubtIn } from '../fit/doubted.js';
 import type { Fit } from '../fit/fit.js';
 import { turnInWords } from '../fit/words.js';
@@ -16,7 +17,7 @@ import { filmLines } from './film-report.js';
 import { degrees } from './fit-json.js';
 import { doubtWord, doubtWords, rimLines, titleLines } from './fit-text.js';
 import { type Column, counted, fixed, printable, shellWord, table, wrapped } from './layout.js';
-import { readPoints } from './read-points.js';
+import { readPoints, withArticle } from './read-points.js';
 import { warningLines } from './warnings-text.js';
 
 const mostLands = 5;
@@ -82,14 +83,15 @@ const summary = (job: Job, output: string, cut: CutResult): string => {
   return `${output}: ${counted(cut.paths.length, 'path')} for ${counted(openings, 'opening')}, ${fixed(metres, 2)} m to cut; ${edge}, kerf ${kerf} mm, true to ${tolerance} mm.`;
 };
 
-/** Where the paths lie, and how the file is to be loaded; an SVG page begins at the bed's origin where it can. */
+/** Where the paths lie, and how the file is to be loaded; an SVG page begins at the bed's origin, or at negative coordinates. */
 const extentLines = (cut: CutResult, { machine }: Job, output: string): string[] => {
   const box = cut.paths.reduce((all, path) => joinBoxes(all, path.box), emptyBox);
   const span = (low: number, high: number) => `${fixed(low, 1)} to ${fixed(high, 1)}`;
   const corner = `${machine.axes === 'y-up' ? 'lower' : 'upper'} left corner`;
-  const onPage = /\.svg$/i.test(output) && box.minX >= 0 && box.minY >= 0;
-  const load = onPage
-    ? `, its ${corner} at the display's 0, 0`
+  const begin = pageBegin(box);
+  const at = begin.x === 0 && begin.y === 0 ? '0, 0' : `${fixed(begin.x, 3)}, ${fixed(begin.y, 3)}`;
+  const load = /\.svg$/i.test(output)
+    ? `, its ${corner} at the display's ${at}`
     : ': its coordinates are those of the display';
   return wrapped(
     `On the display: x ${span(box.minX, box.maxX)}, y ${span(box.minY, box.maxY)} mm. Load it without scaling or centring${load}.`,
@@ -103,7 +105,7 @@ const fitLine = (fit: Fit): string => {
     fit.redundancy === 0
       ? 'nothing checks the readings'
       : `the readings agree to ${fixed(fit.rms, 3)} mm rms`;
-  return `Placed by a ${fit.model} fit to ${readPoints(fit)}, turned by ${turnInWords(turn, 3)}; ${checked}.`;
+  return `Placed by ${withArticle(fit.model)} fit to ${readPoints(fit)}, turned by ${turnInWords(turn, 3)}; ${checked}.`;
 };
 
 const landColumns: readonly Column[] = [

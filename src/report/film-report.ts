@@ -4,12 +4,24 @@ import type { Point } from '../geometry/point.js';
 import { type Pair, pair } from './fit-json.js';
 import { type Column, counted, fixed, table, wrapped } from './layout.js';
 
-/** The edge that a strip is laid by: the first one has nothing before it but the panel's edge. */
+/** The edge that a strip is laid by: the first one by its far edge, for before it there is only the panel's edge. */
 const layingEdge = ({ strips }: FilmPlan, index: number): { at: number; ends: [Point, Point] } => {
   const { from, to, corners } = strips[index]!;
   return index === 0 && strips.length > 1
     ? { at: to, ends: [corners[3], corners[2]] }
     : { at: from, ends: [corners[0], corners[1]] };
+};
+
+/** On which side of its edge a strip lies, by the column `from` and `to`. */
+const sideLines = (plan: FilmPlan): string[] => {
+  const across = plan.direction === 'x' ? 'y' : 'x';
+  if (plan.strips.length === 1)
+    return wrapped(`The strip lies on the side of larger ${across} of its edge.`, '  ');
+  const rest = plan.strips.length === 2 ? 'Strip 2 lies' : `Strips 2 to ${plan.strips.length} lie`;
+  return wrapped(
+    `Strip 1 lies on the side of smaller ${across} of its edge. ${rest} on the side of larger ${across}.`,
+    '  ',
+  );
 };
 
 export const filmLines = (plan: FilmPlan): string[] => {
@@ -53,6 +65,7 @@ export const filmLines = (plan: FilmPlan): string[] => {
     ),
     ...table(columns, rows),
     `  ${across} as in the drawing; the last four on the display, under the pointer.`,
+    ...sideLines(plan),
   ];
 };
 

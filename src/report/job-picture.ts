@@ -23,7 +23,7 @@ import type {
   PictureMark,
   PictureShape,
 } from './picture-input.js';
-import { largestResidual, readPoints } from './read-points.js';
+import { largestResidual, readPoints, withArticle } from './read-points.js';
 
 export interface JobInPicture {
   readonly job: Job;
@@ -148,7 +148,7 @@ const caption = (job: Job, fit: Fit): string[] => {
     ...(fit.unplaced
       ? ['Cut where they are drawn,', 'from a board of their own.']
       : [
-          `Placed by a ${fit.model} fit to ${readPoints(fit)}:`,
+          `Placed by ${withArticle(fit.model)} fit to ${readPoints(fit)}:`,
           `turned by ${turn},`,
           `shifted by ${fixed(fit.matrix[4], 2)}, ${fixed(fit.matrix[5], 2)} mm.`,
           ...agreement(fit),

@@ -121,7 +121,7 @@ const gainLines = (plan: Plan): string[] => {
   }
   return [
     ...wrapped(
-      `Clearance needed, mm, for an accepted risk of ${percent(plan.acceptedRisk)}, by the best of each number; > is listed above, the others lie elsewhere:`,
+      `Clearance needed, mm, for an accepted risk of ${percent(plan.acceptedRisk)}, for the best pattern of each number. The pattern marked > is the one listed above; the others have places of their own:`,
     ),
     ...table(gainColumns, rows),
   ];

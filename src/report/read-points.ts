@@ -9,6 +9,9 @@ export const readPoints = ({ marks, touches = [] }: Fit): string =>
     ...(touches.length === 0 ? [] : [counted(touches.length, 'touch', 'touches')]),
   ].join(' and ');
 
+/** `a rigid`, `an affine`. */
+export const withArticle = (word: string): string => `${/^[aeiou]/.test(word) ? 'an' : 'a'} ${word}`;
+
 /** The reading farthest from the fit; undefined without any. */
 export const largestResidual = ({ marks, touches = [] }: Fit): { name: string; size: number } | undefined =>
   [

@@ -91,7 +91,7 @@ const openingCheck = (
 const explanation = ({ clearance, kerfSd }: UnplacedInput, risk: JobRisk | undefined): string => {
   const own = 'The pieces come from a board of their own, so how the panel lies does not matter';
   if (risk === undefined) return `${own}; how well the kerf is known does, and that is not stated.`;
-  return `${own}: of the play of ${hundredths(clearance)} all round the kerf, known with an sd of ${hundredths(kerfSd)}, may take ${hundredths(risk.neededClearance)}.`;
+  return `${own}: of the play of ${hundredths(clearance)} all round, the kerf, known with an sd of ${hundredths(kerfSd)}, may take ${hundredths(risk.neededClearance)}.`;
 };
 
 const advice = (_: UnplacedInput, risk: JobRisk | undefined): Advice[] => {

@@ -77,7 +77,8 @@ describe('The sd of a reading', () => {
       'pointer.csv',
     );
     expect(found.both.sd).toBeCloseTo(0.01, 10);
-    expect(found.warnings.map((w) => w.code)).toContain('reversal');
+    // Once, whether one axis has lost motion or both.
+    expect(found.warnings.filter((w) => w.code === 'reversal')).toHaveLength(1);
   });
 
   test('lies within its 95 % limits in 95 % of trials, and is right on average', () => {

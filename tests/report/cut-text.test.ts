@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { cautionsText, cutJob, cutText, loadJob } from '../../src/index.js';
+import { cautionsText, cutJob, cutText, loadJob, writeCutFile } from '../../src/index.js';
 import { columns, widthOf } from '../../src/report/layout.js';
-import { jobText, panel } from '../cli/workshop.js';
+import { jobText, panel, placed } from '../cli/workshop.js';
 
 const textOf = (drawing: string, job = jobText()): string => {
   const loaded = loadJob({ path: 'job.yaml', text: job }, { read: () => new TextEncoder().encode(drawing) });
@@ -47,6 +47,37 @@ describe('the cut for people', () => {
     const rows = [...said.matchAll(/^ {2}(slot-\d) +(slot-\d) +(\d\.\d\d) /gm)];
     expect(rows.map((row) => Number(row[3]))).toEqual([0.1, 0.2, 0.3, 0.4, 0.5]);
     expect(said).toContain('  and 3 more (--json lists them all)\n');
+  });
+});
+
+describe('where a cut file begins', () => {
+  const lineOf = (job: string): string => /Load it .*? deg/.exec(textOf(panel, job).replace(/\s+/g, ' '))![0];
+
+  it('is the origin of the display, for the page of an SVG', () => {
+    expect(lineOf(jobText())).toContain("its lower left corner at the display's 0, 0.");
+    expect(lineOf(jobText())).toContain('Placed by a rigid fit');
+  });
+
+  it('is the corner of the page that is written, where coordinates are negative', () => {
+    const away = jobText({
+      place: (x, y) => {
+        const [px, py] = placed(x, y);
+        return [px - 600, py];
+      },
+    });
+    const loaded = loadJob({ path: 'job.yaml', text: away }, { read: () => new TextEncoder().encode(panel) });
+    const done = cutJob(loaded);
+    if (!done.ok) throw new Error(done.failure.reason);
+    const [left] = /viewBox="(-[\d.]+) 0 /.exec(writeCutFile(done.file, 'svg'))!.slice(1);
+    expect(lineOf(away)).toContain(
+      `its lower left corner at the display's ${Number(left).toFixed(3)}, 0.000.`,
+    );
+  });
+
+  it('has the right article before the model', () => {
+    expect(lineOf(jobText().replace('reading-sd: 0.06', 'reading-sd: 0.06, model: affine'))).toContain(
+      'Placed by an affine fit',
+    );
   });
 });
 
