@@ -421,10 +421,10 @@ const cutInput = (loadedJob: LoadedJob, fit: Fit): CutInput => {
 };
 
 /**
- * Up to this many lines and curves the verdict takes no longer than the cut, nor more than a gigabyte. Lines cut as drawn
- * are only moved, which is soon done.
+ * Up to this many lines and curves the cut carries its verdict; beyond it "reseat check" is named. The verdict takes about
+ * twice as long as the cut: 1.8 s beside 0.9 s for 16,000 curves. Lines cut as drawn are only moved, which is soon done.
  */
-const quicklyChecked = (kind: Job['cut']['kind']): number => (kind === 'as-drawn' ? 5000 : 200_000);
+const quicklyChecked = (kind: Job['cut']['kind']): number => (kind === 'as-drawn' ? 5000 : 50_000);
 
 const isQuicklyChecked = (edges: readonly Shape[], kind: Job['cut']['kind']): boolean => {
   const most = quicklyChecked(kind);
