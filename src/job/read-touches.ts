@@ -13,6 +13,8 @@ import {
 } from './fields.js';
 import type { JobTouch } from './job.js';
 
+const touchKeys = ['on', 'at', 'radius', 'start'] as const;
+
 const radiusRule = {
   unit: 'mm',
   above: 0,
@@ -27,7 +29,7 @@ export const readTouches = (field: Field, note: (field: Field) => void): JobTouc
     throw refused(field, 'at least one touch', 'Write {on: NAME, at: [x, y]} for each, or remove the key.');
   }
   return listed.map((item): JobTouch => {
-    const keys = knownEntries(item, ['on', 'at', 'radius', 'start']);
+    const keys = knownEntries(item, touchKeys);
     const next = 'Write {on: outline or the name of a shape, at: [x, y]} for each touch.';
     const on = required(item, keys.on, 'on', next);
     const at = required(item, keys.at, 'at', next);

@@ -1,4 +1,4 @@
-/** The verdict as `--json` prints it: the contract of README.md, full precision, null where something is absent. */
+/** The verdict as `--json` prints it: the contract of the README beside it, full precision, null where something is absent. */
 import type { Fit } from '../fit/fit.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';

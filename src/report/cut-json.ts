@@ -1,4 +1,4 @@
-/** A cut as `--json` prints it: the contract of README.md; display coordinates, full precision. */
+/** A cut as `--json` prints it: the contract of the README beside it; display coordinates, full precision. */
 import type { CutResult } from '../cut/cut.js';
 import type { FilmPlan } from '../cut/film.js';
 import type { Fit } from '../fit/fit.js';

@@ -1,4 +1,4 @@
-/** The fit as `--json` prints it: the contract of README.md, full precision, null where something is absent. */
+/** The fit as `--json` prints it: the contract of the README beside it, full precision, null where something is absent. */
 
 import type { Fit, FittedRim, PerAxis } from '../fit/fit.js';
 import { displayStepOf } from '../fit/options.js';

@@ -1,4 +1,4 @@
-/** What is in a drawing, as `--json` prints it: the contract of README.md; design frame, mm. */
+/** What is in a drawing, as `--json` prints it: the contract of the README beside it; design frame, mm. */
 import type { LeftOut, Role } from '../drawing/drawing.js';
 import type { ListedDrawing } from '../drawing/list-drawing.js';
 import type { Warning } from '../job/messages.js';
