@@ -553,7 +553,15 @@ export const commonOf = ({ job, roles, edges, marks }: LoadedJob): CommonSetting
     pointingBias: fit.pointingBias ?? 0,
     sizeChange: check.sizeChange ?? 0,
     bow: check.bow ?? 0,
-    panel: () => boxOfPoints([...openingPoints(panel, face, true), ...others]),
+    panel: once(() => boxOfPoints([...openingPoints(panel, face, true), ...others])),
+  };
+};
+
+const once = <T>(compute: () => T): (() => T) => {
+  let known: { readonly value: T } | undefined;
+  return () => {
+    known ??= { value: compute() };
+    return known.value;
   };
 };
 

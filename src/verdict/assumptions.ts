@@ -86,6 +86,8 @@ export interface AssumptionInput {
   readonly asDrawn: boolean;
   /** Edge by edge what 1 mm of lost motion on both axes takes in the cut; present where that is an assumption. */
   readonly unitLoss?: readonly (Float64Array | undefined)[];
+  /** Where the panel may be bowed: how far apart points of an edge lie, mm. */
+  readonly longest?: number;
 }
 
 /** An assumption, and where it would turn the verdict of this job. */
@@ -95,7 +97,8 @@ type Supposed = Omit<Assumption, 'turnsAt' | 'controlled'> & { readonly growing:
 const farthest = 40;
 
 export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
-  const { fit, edges, clearance, acceptedRisk, systematic, bounded, uncertainty, unitLoss, risk } = input;
+  const { fit, edges, clearance, acceptedRisk, systematic, bounded, uncertainty, risk } = input;
+  const { unitLoss, longest } = input;
   const field = errorField(fit, uncertainty);
   const turning =
     field === undefined || risk.risk > acceptedRisk
@@ -108,6 +111,7 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
           known: systematic === undefined ? nothingMoved : { matrix: systematic },
           bounded,
           ...(unitLoss === undefined ? {} : { unitLoss }),
+          ...(longest === undefined ? {} : { longest }),
         });
   const { isWitnessed } = input.unstated;
   return [...ofReadings(input), ...ofPanel(input), ...ofMachine(input)]

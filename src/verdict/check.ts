@@ -5,7 +5,7 @@ import type { Shape } from '../drawing/drawing.js';
 import { applicableTransform, openingPoints } from '../fit/applicable.js';
 import type { Fit, FitOptions, Observation } from '../fit/fit.js';
 import { apply, compose, type Matrix } from '../geometry/affine.js';
-import { boxOfPoints, type Point } from '../geometry/point.js';
+import { type Box, boxOfPoints, type Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { faceMatrix } from '../marks/frames.js';
@@ -129,10 +129,15 @@ export const checkFit = (input: CheckInput): Check => {
   const placed = compose(fit.matrix, face);
   const openings = asMeasured(input.openings, fit, input.face);
   const common = input.common ?? noCommon;
+  const listed = input.brief === true ? undefined : input.unstated;
+  const longest = common.bow > 0 || listed?.bow === true ? betweenPoints(common.panel(), placed) : undefined;
   const loses = common.cutReversal.some((r) => r !== 0);
   const placedWith = (shapes: readonly Shape[], cutReversal?: readonly [number, number]): Edge[] =>
     cut.kind === 'as-drawn'
-      ? lineEdges(shapes, placed, cutReversal)
+      ? lineEdges(shapes, placed, {
+          ...(cutReversal === undefined ? {} : { cutReversal }),
+          ...(longest === undefined ? {} : { longest }),
+        })
       : placedEdges(shapes, placed, {
           kind: cut.kind,
           corners: cut.corners,
@@ -140,8 +145,8 @@ export const checkFit = (input: CheckInput): Check => {
           pierced: pierced.compensated ? 0 : pierced.kerf / 2,
           tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance },
           ...(cutReversal === undefined ? {} : { cutReversal }),
+          ...(longest === undefined ? {} : { longest }),
         });
-  const listed = input.brief === true ? undefined : input.unstated;
   const asksLoss = !loses && listed?.lostMotion?.inCut === true;
   const all = placedWith(openings, loses ? common.cutReversal : asksLoss ? [1, 1] : undefined);
   const placedThere = all.filter((edge) => edge.x.length > 0);
@@ -221,6 +226,7 @@ export const checkFit = (input: CheckInput): Check => {
           uncertainty,
           asDrawn,
           ...(unitLoss === undefined ? {} : { unitLoss }),
+          ...(longest === undefined ? {} : { longest }),
         });
   const cutLoss = loses ? Math.max(...edges.map(({ loss }) => Math.max(...(loss ?? [0])))) : 0;
   const variance = readingVariance(fit, observations, options);
@@ -283,6 +289,16 @@ export const checkFit = (input: CheckInput): Check => {
       read: fit.touches === undefined ? 'marks' : 'places that were read',
     }),
   };
+};
+
+/** A parabola between points a tenth of its half span apart is missed by at most an eighth of a hundredth of the bow. */
+const partsOfHalf = 10;
+
+/** How far apart the points of an edge may lie where the panel may be bowed, mm; undefined without a panel. */
+const betweenPoints = ({ minX, minY, maxX, maxY }: Box, [a, b, c, d]: Matrix): number | undefined => {
+  const across = [(maxX - minX) * Math.hypot(a, b), (maxY - minY) * Math.hypot(c, d)];
+  const half = Math.max(...across) / 2;
+  return half > 0 ? half / partsOfHalf : undefined;
 };
 
 const openingCheck = (

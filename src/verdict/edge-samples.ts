@@ -54,6 +54,45 @@ export const samplePath = (path: Path, matrix: Matrix, fineness: Fineness): Edge
   return chain;
 };
 
+/**
+ * The same points with more between them where two neighbours of one straight line or even curve lie farther apart than
+ * `longest`, mm: a panel that is bowed moves the middle of a line farther than its ends.
+ *
+ * @param turn between two neighbours on a curve, radians; what turns more is a corner
+ * @returns the chain, and for each of its points the number of the given one that it follows
+ */
+export const withPointsBetween = (
+  chain: EdgeChain,
+  longest: number,
+  turn: number,
+  closed = true,
+): { readonly chain: EdgeChain; readonly from: readonly number[] } => {
+  const dense: EdgeChain = [];
+  const from: number[] = [];
+  const least = Math.cos(turn);
+  const count = chain.length / fieldsOfChain;
+  for (let i = 0; i < count; i++) {
+    const at = fieldsOfChain * i;
+    const next = i === count - 1 ? 0 : at + fieldsOfChain;
+    const [x, y, dx, dy] = [chain[at]!, chain[at + 1]!, chain[at + 2]!, chain[at + 3]!];
+    dense.push(x, y, dx, dy);
+    from.push(i);
+    const [toX, toY] = [chain[next]! - x, chain[next + 1]! - y];
+    const [turnX, turnY] = [chain[next + 2]! - dx, chain[next + 3]! - dy];
+    const size = Math.hypot(toX, toY);
+    const isOpenEnd = !closed && i === count - 1;
+    if (size <= longest || isOpenEnd || dx * (dx + turnX) + dy * (dy + turnY) < least) continue;
+    const steps = Math.ceil(size / longest);
+    for (let k = 1; k < steps; k++) {
+      const t = k / steps;
+      const direction = unit({ x: dx + t * turnX, y: dy + t * turnY });
+      push({ at: { x: x + t * toX, y: y + t * toY }, direction }, dense);
+      from.push(i);
+    }
+  }
+  return { chain: dense, from };
+};
+
 const push = ({ at, direction }: EdgeSample, into: EdgeChain): void => {
   into.push(at.x, at.y, direction.x, direction.y);
 };

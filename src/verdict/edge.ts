@@ -12,13 +12,15 @@ import {
 } from './corner-room.js';
 import { lossInCut } from './cut-loss.js';
 import { type EdgeRing, edgeRings } from './edge-rings.js';
-import { fieldsOfChain } from './edge-samples.js';
+import { fieldsOfChain, withPointsBetween } from './edge-samples.js';
 import { boxOfChain } from './entangled.js';
 import { type Unreached, unreached } from './unreached.js';
 
 export interface EdgeSettings extends CornerSettings {
   /** Lost motion in the cut, mm per axis; absent: none. */
   readonly cutReversal?: readonly [number, number];
+  /** Where the panel may be bowed: the largest distance between constraints of one line, mm. */
+  readonly longest?: number;
 }
 
 /** Constraints of one opening: at (x[i], y[i]) the new edge is set back along the unit normal. True bed mm. */
@@ -99,9 +101,17 @@ export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings
   const rings = edgeRings(openings, matrix, { turn: largestTurn, arm: largestArm });
   withPassingRings(() => {
     const lost = unreached(openings, matrix, settings);
-    for (const ring of rings) addConstraints(ring, settings, lost, constraints);
+    for (const ring of rings) addConstraints(denseEnough(ring, settings), settings, lost, constraints);
   });
   return constraints.edges(openings);
+};
+
+const denseEnough = (ring: EdgeRing, { longest }: EdgeSettings): EdgeRing => {
+  if (longest === undefined) return ring;
+  const { chain, from } = withPointsBetween(ring.chain, longest, 2 * largestTurn);
+  if (chain.length === ring.chain.length) return ring;
+  const { opening } = ring;
+  return { ...ring, chain, opening: typeof opening === 'number' ? opening : from.map((i) => opening[i]!) };
 };
 
 /** Constraints as they come, of all openings in one growing array, eight numbers each: the first says whose it is. */

@@ -7,9 +7,9 @@ import type { Point } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import { lossInCut } from './cut-loss.js';
-import { type Edge, largestArm, largestTurn } from './edge.js';
+import { type Edge, type EdgeSettings, largestArm, largestTurn } from './edge.js';
 import { roughSize } from './edge-rings.js';
-import { type EdgeChain, fieldsOfChain, samplePath, turnBetween } from './edge-samples.js';
+import { type EdgeChain, fieldsOfChain, samplePath, turnBetween, withPointsBetween } from './edge-samples.js';
 
 /** Whether there is anything the error could fit into: for a cut as drawn it has to be stated. */
 export const hasBound = (job: Job): boolean =>
@@ -49,12 +49,14 @@ const howFarOff = ({ check }: Job, doubt: Doubt | undefined, needed: number | un
 export const lineEdges = (
   shapes: readonly Shape[],
   matrix: Matrix,
-  cutReversal?: readonly [number, number],
+  { cutReversal, longest }: Pick<EdgeSettings, 'cutReversal' | 'longest'> = {},
 ): Edge[] =>
   shapes.map(({ id, paths }) => {
     const into: Constraint[] = [];
     for (const path of paths) {
-      const chain = samplePath(path, matrix, { turn: largestTurn, arm: largestArm * roughSize(path) });
+      const plain = samplePath(path, matrix, { turn: largestTurn, arm: largestArm * roughSize(path) });
+      const chain =
+        longest === undefined ? plain : withPointsBetween(plain, longest, 2 * largestTurn, path.closed).chain;
       if (chain.length > 0) addPath(chain, path.closed, into);
     }
     const column = (of: (c: Constraint) => number): Float64Array => Float64Array.from(into, of);

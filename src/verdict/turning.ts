@@ -25,6 +25,8 @@ export interface TurningInput {
   readonly bounded: Bounded;
   /** What 1 mm of lost motion takes at each point of each edge, mm; absent: nothing. */
   readonly unitLoss?: readonly (Float64Array | undefined)[];
+  /** Where the panel may be bowed: so far apart two points of an edge move differently, mm. */
+  readonly longest?: number;
 }
 
 /** What the job is judged by at some value of the figure; `bounded` where the bounds change with it. */
@@ -235,14 +237,14 @@ const least = (values: readonly number[]): number => {
 };
 
 /** Of neighbours alike the point that keeps the fewest sds. */
-const rowsOf = ({ edges, field, clearance, known, bounded, unitLoss }: TurningInput) => {
+const rowsOf = ({ edges, field, clearance, known, bounded, unitLoss, longest }: TurningInput) => {
   const variancesOf = edgeVariances(edges, field);
   const rows: Row[] = [];
   const compact: Edge[] = [];
   const isBounded = hasBounds(bounded);
   edges.forEach((edge, e) => {
     const variances = variancesOf(edge);
-    const placeOf = placesOf(edge);
+    const placeOf = placesOf(edge, longest);
     const kept: { i: number; left: number; support: number }[] = [];
     let before = -1;
     let fewest = Number.POSITIVE_INFINITY;
@@ -271,14 +273,16 @@ const rowsOf = ({ edges, field, clearance, known, bounded, unitLoss }: TurningIn
 };
 
 /** Numbers that tell apart where on an edge a point lies, and where its normal points. */
-const placesOf = (edge: Edge): ((i: number) => number) => {
+const placesOf = (edge: Edge, longest = Number.POSITIVE_INFINITY): ((i: number) => number) => {
   const { minX, minY, maxX, maxY } = edgeBox(edge);
-  const perPart = parts / Math.max(maxX - minX, maxY - minY, 1e-9);
+  const size = Math.max(maxX - minX, maxY - minY, 1e-9);
+  const perPart = Math.max(parts / size, 1 / longest);
+  const count = Math.floor(size * perPart) + 1;
   return (i) => {
     const sector = Math.floor((angleNumber(edge.normalX[i]!, edge.normalY[i]!) * sectors) / 4);
     const across = Math.floor((edge.x[i]! - minX) * perPart);
     const up = Math.floor((edge.y[i]! - minY) * perPart);
-    return ((sector * (parts + 1) + across) * (parts + 1) + up) * 3 + 1 + (edge.rim?.signs[i] ?? 0);
+    return ((sector * count + across) * count + up) * 3 + 1 + (edge.rim?.signs[i] ?? 0);
   };
 };
 
