@@ -107,6 +107,7 @@ export type {
 export { type PlanJson, planJson } from './report/plan-json.js';
 export { type PlanInPicture, planPicture } from './report/plan-picture.js';
 export { planText } from './report/plan-text.js';
+export { schemaVersion } from './report/schema-version.js';
 export { sheetForm } from './report/sheet-form.js';
 export {
   type CheckJob,

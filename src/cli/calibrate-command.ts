@@ -8,6 +8,8 @@ export interface Shared {
   readonly io: Io;
   readonly end: (status: number) => void;
   readonly json: readonly [flags: string, description: string];
+  /** What stands for the jobs of a command. */
+  readonly jobFiles: string;
   /** Takes an option's value, and refuses a second one. */
   readonly once: (flag: string) => (value: string, previous: string | undefined) => string;
 }
@@ -19,7 +21,7 @@ const parts: readonly (readonly [part: MachinePart, description: string, withSd:
   ['beam', 'where the beam burns, from dots read back with the pointer', false],
 ];
 
-export const addCalibrate = (program: Command, { io, end, json, once }: Shared): void => {
+export const addCalibrate = (program: Command, { io, end, json, jobFiles, once }: Shared): void => {
   const calibrate = program
     .command('calibrate')
     .description('measures the machine once: pointer, bed, kerf, beam; and whether it drifted')
@@ -79,7 +81,7 @@ go into that machine profile, and those they replace are kept there with dates.`
   calibrate
     .command('drift')
     .description('whether sizes still agree with the profile, from the readings of jobs')
-    .argument('<job...>', 'job files')
+    .argument('<job...>', jobFiles)
     .option('--date <date>', 'day to judge the age of the profile by (default: today)', once('--date'))
     .option(...json)
     .action(async (jobs: string[], options: { date?: string; json?: boolean }) => {

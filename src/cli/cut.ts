@@ -1,4 +1,4 @@
-/** `reseat cut JOB... -o FILE [--picture FILE]` */
+/** `reseat cut JOB... -o FILE|- [--picture FILE]` */
 import {
   type Check,
   type CutFormat,
@@ -14,7 +14,7 @@ import {
   writeCutFile,
 } from '../index.js';
 import { isFolder } from './disk.js';
-import { at, type Io, jsonLine, status } from './io.js';
+import { at, type Io, jsonLine, standardStream, status } from './io.js';
 import { eachJob, statusOf } from './jobs.js';
 import { pictureBytes, pictureFormatOf } from './picture-file.js';
 import { startProgress } from './progress.js';
@@ -32,7 +32,8 @@ export interface CutOptions {
 }
 
 interface Finished {
-  readonly target: Target;
+  /** Absent: standard output. */
+  readonly target?: Target;
   readonly text: string;
   readonly report: string;
   readonly isProven: boolean;
@@ -46,15 +47,16 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
   const progress = startProgress(io.stderr, options.json);
   const outcomes = await eachJob<Finished>(io, jobs, progress, 'cutting', ({ path, loaded, inputs }) => {
     const { output, format } = outputs.get(path)!;
-    const target = targetFor(io, output, { force: options.force, inputs });
+    const target = isStream(output) ? undefined : targetFor(io, output, { force: options.force, inputs });
     const done = cutJob(loaded);
     if (!done.ok) return done;
     const { job } = loaded;
     if (done.contradiction !== undefined && !options.unproven)
       throw refusedCut(done.contradiction, done.check, path);
-    const report = options.json ? jsonLine(cutJson(job, output, done)) : cutText(job, output, done);
+    const named = target === undefined ? 'standard output' : output;
+    const report = options.json ? jsonLine(cutJson(job, output, done)) : cutText(job, named, done);
     const result: Finished = {
-      target,
+      ...(target === undefined ? {} : { target }),
       text: writeCutFile(done.file, format),
       report,
       isProven: done.unproven === undefined,
@@ -62,7 +64,7 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
     if (picture === undefined) return { result };
     const { openings, outline } = loaded.roles;
     const place = targetFor(io, picture, { force: options.force, inputs, what: 'a picture' });
-    refuseSamePlace([target, place]);
+    refuseSamePlace(target === undefined ? [place] : [target, place]);
     return {
       result: {
         ...result,
@@ -78,7 +80,8 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
     if (jobs.length > 1) io.stderr.write('reseat: nothing was written, for none of the jobs.\n');
     return statusOf(outcomes);
   }
-  const saved: { target: Target; text: string | Uint8Array }[] = [...results];
+  const saved: { target: Target; text: string | Uint8Array }[] = [];
+  for (const { target, text } of results) if (target !== undefined) saved.push({ target, text });
   for (const { picture: drawn } of results) {
     if (drawn === undefined) continue;
     const text = await pictureBytes(drawn.svg, pictureFormatOf(drawn.target.path));
@@ -86,7 +89,10 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
   }
   saveAll(saved);
   const reports = results.map((r) => r.report);
-  io.stdout.write(options.json ? reports.join('') : `${reports.join('\n')}\n${cautionsText()}`);
+  const told = options.json ? reports.join('') : `${reports.join('\n')}\n${cautionsText()}`;
+  const onStream = results.filter(({ target }) => target === undefined);
+  for (const { text } of onStream) io.stdout.write(text);
+  (onStream.length > 0 ? io.stderr : io.stdout).write(told);
   return results.every(({ isProven }) => isProven) ? status.done : status.doesNotFit;
 };
 
@@ -115,7 +121,7 @@ const refusePicture = (picture: string, jobs: readonly string[]): void => {
 /** Where the result of each job goes, and in which format. */
 const outputsFor = (
   jobs: readonly string[],
-  { output, format }: CutOptions,
+  { output, format, json }: CutOptions,
   io: Io,
 ): Map<string, { output: string; format: CutFormat }> => {
   if (output === undefined) {
@@ -126,6 +132,10 @@ const outputsFor = (
     });
   }
   const [first] = jobs;
+  if (isStream(output)) {
+    refuseForStream(jobs, json);
+    return new Map([[first!, { output, format: knownFormat(format) }]]);
+  }
   if (jobs.length === 1 && first !== undefined) {
     if (format !== undefined) {
       throw new InputError({
@@ -155,10 +165,31 @@ const outputsFor = (
   return outputsInFolder(jobs, output, knownFormat(format), io);
 };
 
+const isStream = (output: string): boolean => output === standardStream;
+
+/** @throws InputError where something else would stand beside the cut on standard output */
+const refuseForStream = (jobs: readonly string[], json: boolean): void => {
+  if (jobs.length < 2 && !json) return;
+  throw new InputError({
+    found: json ? '--json with -o -' : `-o - with ${jobs.length} jobs`,
+    expected: 'one thing on standard output',
+    next: json
+      ? 'Write the cut into a file, or leave out --json: the report then goes to standard error.'
+      : 'Call once for each job, or give -o a folder.',
+  });
+};
+
 const outputsInFolder = (jobs: readonly string[], folder: string, format: CutFormat, io: Io) => {
   const outputs = new Map<string, { output: string; format: CutFormat }>();
   const owners = new Map<string, string>();
   for (const job of jobs) {
+    if (job === standardStream) {
+      throw new InputError({
+        found: 'a job on standard input among several',
+        expected: 'job files, for their cut files take their names',
+        next: 'Call for it alone, with -o and the name of its cut file.',
+      });
+    }
     const output = joined(folder, `${nameOf(job)}.${format}`);
     const owner = owners.get(at(io, output));
     if (owner !== undefined) {

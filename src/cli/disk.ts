@@ -1,7 +1,7 @@
 /** Reading files, with every failure turned into a message that says what to do. */
 import { readFileSync, type Stats, statSync } from 'node:fs';
 import { besideJob, type Files, InputError } from '../index.js';
-import { at, type Io } from './io.js';
+import { at, type Io, standardStream } from './io.js';
 
 /** Larger than any drawing that is one; a mistyped path must not fill the memory. */
 const largestFile = 256 * 1024 * 1024;
@@ -49,6 +49,36 @@ export const readRequired = (io: Io, path: string, what: string): Uint8Array => 
     expected: what,
     where: { file: path },
     next: 'Check the path; it counts from the folder the command is called in.',
+  });
+};
+
+/** The bytes of a job, from a file that must be there or from standard input. */
+export const readJobBytes = async (io: Io, path: string): Promise<Uint8Array> =>
+  path === standardStream && io.stdin !== undefined ? io.stdin() : readRequired(io, path, 'a job file');
+
+/**
+ * All that a stream brings.
+ *
+ * @throws InputError beyond the size of the largest file
+ */
+export const allOf = async (stream: AsyncIterable<Uint8Array>): Promise<Uint8Array> => {
+  const parts: Uint8Array[] = [];
+  let size = 0;
+  try {
+    for await (const part of stream) {
+      parts.push(part);
+      size += part.length;
+      if (size > largestFile) break;
+    }
+  } catch (error) {
+    throw unreadable(standardStream, error);
+  }
+  if (size <= largestFile) return Buffer.concat(parts);
+  throw new InputError({
+    found: `more than ${largestFile / 1048576} MB on standard input`,
+    expected: 'a job file',
+    where: { file: standardStream },
+    next: 'Check the command before the pipe.',
   });
 };
 

@@ -10,7 +10,7 @@ import {
   loadJob,
   type Warning,
 } from '../index.js';
-import { filesBeside, readRequired } from './disk.js';
+import { filesBeside, readJobBytes } from './disk.js';
 import { type Io, status } from './io.js';
 import type { Progress } from './progress.js';
 
@@ -24,8 +24,8 @@ export interface OpenedJob<Loaded = LoadedJob> {
 /** Reads a job for what a command does: with its readings, or without. */
 type Load<Loaded> = (source: { readonly path: string; readonly text: string }, files: Files) => Loaded;
 
-const openJob = <Loaded>(io: Io, path: string, load: Load<Loaded>): OpenedJob<Loaded> => {
-  const bytes = readRequired(io, path, 'a job file');
+const openJob = async <Loaded>(io: Io, path: string, load: Load<Loaded>): Promise<OpenedJob<Loaded>> => {
+  const bytes = await readJobBytes(io, path);
   if (isDrawing(path, bytes)) throw drawingAsJob(path);
   const { files, used } = filesBeside(io, path);
   const loaded = load({ path, text: decodeText(bytes, path) }, files);
@@ -101,7 +101,7 @@ const outcomeOf = async <T, Loaded>(
   work: (opened: OpenedJob<Loaded>) => Work<T>,
 ): Promise<Outcome<T>> => {
   try {
-    const done = work(openJob(io, path, load));
+    const done = work(await openJob(io, path, load));
     if ('result' in done) return done;
     io.stderr.write(`${failureText(path, done.failure, done.warnings)}\n`);
     return { failed: status.noSolution };

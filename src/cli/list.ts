@@ -17,8 +17,8 @@ import {
   nearestWord,
   type PixelsToInch,
 } from '../index.js';
-import { filesBeside, isFolder, readRequired } from './disk.js';
-import { at, type Io, jsonLine, status } from './io.js';
+import { filesBeside, isFolder, readJobBytes, readRequired } from './disk.js';
+import { at, type Io, jsonLine, standardStream, status } from './io.js';
 import { pictureBytes, pictureFormatOf } from './picture-file.js';
 import { startProgress } from './progress.js';
 import { saveAll, type Target, targetFor } from './save.js';
@@ -48,7 +48,7 @@ export const list = async (drawings: readonly string[], options: ListOptions, io
     progress.step(`reading ${path}${drawings.length > 1 ? ` (${index + 1} of ${drawings.length})` : ''}`);
     try {
       const { listed, used } = isJob(path)
-        ? listedOfJob(path, options, io)
+        ? await listedOfJob(path, options, io)
         : {
             listed: listDrawing(readRequired(io, path, 'a drawing'), path, {
               ...(units === undefined ? {} : { units }),
@@ -80,14 +80,14 @@ export const list = async (drawings: readonly string[], options: ListOptions, io
   return result;
 };
 
-const isJob = (path: string): boolean => /\.(ya?ml|json)$/i.test(path);
+const isJob = (path: string): boolean => path === standardStream || /\.(ya?ml|json)$/i.test(path);
 
 /** The drawing of a job, with all that this reads. */
-const listedOfJob = (
+const listedOfJob = async (
   path: string,
   { units, dpi, join }: ListOptions,
   io: Io,
-): { listed: ListedDrawing; used: string[] } => {
+): Promise<{ listed: ListedDrawing; used: string[] }> => {
   const stated = Object.entries({ units, dpi, join }).find(([, value]) => value !== undefined);
   if (stated !== undefined) {
     throw new InputError({
@@ -98,7 +98,7 @@ const listedOfJob = (
     });
   }
   const { files, used } = filesBeside(io, path);
-  const text = decodeText(readRequired(io, path, 'a job file'), path);
+  const text = decodeText(await readJobBytes(io, path), path);
   return { listed: listJob({ path, text }, files), used };
 };
 

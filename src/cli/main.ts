@@ -1,5 +1,6 @@
 /** The command line: one function runs a call, one sets the exit status. */
 import { faultText, InputError } from '../index.js';
+import { allOf } from './disk.js';
 import { type Io, status } from './io.js';
 import { runProgram } from './program.js';
 
@@ -53,11 +54,23 @@ export const main = async (argv: readonly string[]): Promise<void> => {
   });
   const result = await run(argv, {
     cwd: process.cwd(),
+    stdin: once(() => {
+      if (process.stdin.isTTY) stderr.write('reseat: waits for a job; Ctrl-D ends it.\n');
+      return allOf(process.stdin);
+    }),
     stdout: stream(stdout),
     stderr: stream(stderr),
     today: localDate(new Date()),
   });
   process.exitCode = unwritten ? status.wrongInput : result;
+};
+
+const once = <T>(make: () => T): (() => T) => {
+  let made: { readonly value: T } | undefined;
+  return () => {
+    made ??= { value: make() };
+    return made.value;
+  };
 };
 
 /** Today where the workshop is, not in Greenwich. */

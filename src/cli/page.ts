@@ -1,8 +1,8 @@
 /** `reseat page [JOB] -o FILE.html` */
 import { readFileSync } from 'node:fs';
 import { decodeText, InputError, loadJob } from '../index.js';
-import { filesBeside, readRequired } from './disk.js';
-import { type Io, status } from './io.js';
+import { filesBeside, readJobBytes } from './disk.js';
+import { type Io, standardStream, status } from './io.js';
 import { saveAll, targetFor } from './save.js';
 
 export interface PageOptions {
@@ -10,7 +10,7 @@ export interface PageOptions {
   readonly force: boolean;
 }
 
-export const page = (job: string | undefined, options: PageOptions, io: Io): number => {
+export const page = async (job: string | undefined, options: PageOptions, io: Io): Promise<number> => {
   const { output, force } = options;
   if (output === undefined || !/\.html?$/i.test(output)) {
     throw new InputError({
@@ -20,7 +20,7 @@ export const page = (job: string | undefined, options: PageOptions, io: Io): num
       next: 'Add -o FILE.html.',
     });
   }
-  const given = job === undefined ? undefined : givenOf(job, io);
+  const given = job === undefined ? undefined : await givenOf(job, io);
   const inputs = job === undefined ? [] : [job, ...given!.inputs];
   const target = targetFor(io, output, { force, inputs, what: 'the page' });
   saveAll([{ target, text: emptyPage().replace(place, () => `${start}${written(given?.json)}${end}`) }]);
@@ -38,8 +38,8 @@ const place = `${start}null${end}`;
 const written = (value: unknown): string => JSON.stringify(value ?? null).replace(/</g, '\\u003c');
 
 /** The job with every file it names; one that cannot be read is refused here and not in the browser. */
-const givenOf = (job: string, io: Io) => {
-  const text = decodeText(readRequired(io, job, 'a job file'), job);
+const givenOf = async (job: string, io: Io) => {
+  const text = decodeText(await readJobBytes(io, job), job);
   const { files, used } = filesBeside(io, job);
   const named: Record<string, string> = {};
   const read = (path: string): Uint8Array | undefined => {
@@ -48,7 +48,8 @@ const givenOf = (job: string, io: Io) => {
     return bytes;
   };
   loadJob({ path: job, text }, { read });
-  return { json: { path: job.replace(/^.*[/\\]/, ''), text, files: named }, inputs: used };
+  const path = job === standardStream ? 'job.yaml' : job.replace(/^.*[/\\]/, '');
+  return { json: { path, text, files: named }, inputs: used };
 };
 
 /** In the folder above the bundle, or in dist/ two folders above the source. */

@@ -52,12 +52,13 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     throw new CommanderError(0, 'commander.version', '');
   });
 
+  const jobFiles = 'job files, or - for a job on standard input';
   const json = ['--json', 'print one JSON object per line and nothing else'] as const;
 
   program
     .command('fit')
     .description('where the part lies: the fit of each job, with its residuals')
-    .argument('<job...>', 'job files')
+    .argument('<job...>', jobFiles)
     .option(...json)
     .action(async (jobs: string[], options: { json?: boolean }) => {
       const { fit } = await import('./fit.js');
@@ -67,7 +68,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
   program
     .command('check')
     .description('whether the error fits the clearance of each job, and what to do next')
-    .argument('<job...>', 'job files')
+    .argument('<job...>', jobFiles)
     .option(...json)
     .action(async (jobs: string[], options: { json?: boolean }) => {
       const { check } = await import('./check.js');
@@ -77,13 +78,13 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
   program
     .command('cut')
     .description('the paths of the next cut, as an SVG, DXF or NC file')
-    .argument('<job...>', 'job files')
+    .argument('<job...>', jobFiles)
     .option(
       '-o, --output <file>',
-      'the cut file, ending in .svg, .dxf or .nc; with several\njobs the folder for one file each, named after its job',
+      'the cut file, ending in .svg, .dxf or .nc, or - for\nstandard output; with several jobs the folder for one\nfile each, named after its job',
       once('-o'),
     )
-    .option('--format <format>', 'svg, dxf or nc, with several jobs (default: svg)', once('--format'))
+    .option('--format <format>', 'svg, dxf or nc, with several jobs or -o - (default: svg)', once('--format'))
     .option(
       '--picture <file>',
       'the part on its bed with what is cut, ending in .png or\n.svg; for one job',
@@ -114,7 +115,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
   program
     .command('plan')
     .description('where to put marks before piercing, or what to touch, and what it brings')
-    .argument('<job...>', 'job files; they need no readings')
+    .argument('<job...>', `${jobFiles}; they need no\nreadings`)
     .option(
       '-o, --output <file>',
       'the drawing with the marks in it, ending in .svg or .dxf\n(one job)',
@@ -183,10 +184,10 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .action(async (job: string | undefined, options: { output?: string; force?: boolean }) => {
       const { page } = await import('./page.js');
       const { output, force = false } = options;
-      end(page(job, { output, force }, io));
+      end(await page(job, { output, force }, io));
     });
 
-  addCalibrate(program, { io, end, json, once });
+  addCalibrate(program, { io, end, json, jobFiles, once });
 
   program
     .command('help')

@@ -12,6 +12,7 @@ describe('reseat check --json', () => {
     expect(out.split('\n')).toHaveLength(2);
     const check = JSON.parse(out);
     expect(Object.keys(check)).toEqual([
+      'schemaVersion',
       'job',
       'verdict',
       'risk',

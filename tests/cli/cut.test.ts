@@ -16,6 +16,7 @@ describe('reseat cut --json', () => {
     expect(out.split('\n')).toHaveLength(2);
     const cut = JSON.parse(out);
     expect(Object.keys(cut)).toEqual([
+      'schemaVersion',
       'job',
       'output',
       'paths',

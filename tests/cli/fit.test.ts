@@ -31,7 +31,7 @@ describe('reseat fit --json', () => {
     expect(out.endsWith('}\n')).toBe(true);
     expect(out.split('\n')).toHaveLength(2);
     const fit = JSON.parse(out);
-    expect(Object.keys(fit)).toEqual(fitKeys);
+    expect(Object.keys(fit)).toEqual(['schemaVersion', ...fitKeys]);
     // The disturbance of 0.05 moves no parameter; it leaves 4 * 0.05^2.
     expect(fit).toMatchObject({
       job: 'job.yaml',

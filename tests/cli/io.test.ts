@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { jsonLine } from '../../src/cli/io.js';
+import { schemaVersion } from '../../src/index.js';
 
 describe('a line of --json', () => {
   it('holds no character that a terminal obeys or that turns the direction of text, and means the same', () => {
@@ -7,6 +8,6 @@ describe('a line of --json', () => {
     const line = jsonLine(value);
     expect(line.trimEnd()).not.toMatch(/\p{Cc}|\p{Cf}|\p{Zl}/u);
     expect(line).toContain(' leaf é');
-    expect(JSON.parse(line)).toEqual(value);
+    expect(JSON.parse(line)).toEqual({ schemaVersion, ...value });
   });
 });

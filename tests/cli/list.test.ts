@@ -11,6 +11,7 @@ describe('reseat list --json', () => {
     expect(out.split('\n')).toHaveLength(2);
     const listed = JSON.parse(out);
     expect(Object.keys(listed)).toEqual([
+      'schemaVersion',
       'drawing',
       'units',
       'box',

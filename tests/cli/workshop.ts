@@ -74,6 +74,8 @@ export interface Workshop {
   /** Every file below the folder. */
   readonly files: () => string[];
   readonly call: (...argv: string[]) => Promise<Called>;
+  /** The same with something on standard input. */
+  readonly callWith: (stdin: string | Uint8Array, ...argv: string[]) => Promise<Called>;
 }
 
 /** An empty folder, gone when the test is over, with the panel and its job in it. */
@@ -86,6 +88,18 @@ export const workshop = (): Workshop => {
   };
   write('panel.svg', panel);
   write('job.yaml', jobText());
+  const callWith = async (stdin: string | Uint8Array, ...argv: string[]): Promise<Called> => {
+    let out = '';
+    let err = '';
+    const status = await run(argv, {
+      cwd: folder,
+      stdin: async () => (typeof stdin === 'string' ? new TextEncoder().encode(stdin) : stdin),
+      stdout: { write: (text) => (out += text), isTTY: false },
+      stderr: { write: (text) => (err += text), isTTY: false },
+      today: '2026-11-25',
+    });
+    return { status, out, err };
+  };
   return {
     folder,
     write,
@@ -95,16 +109,7 @@ export const workshop = (): Workshop => {
         .filter((entry) => entry.isFile())
         .map((entry) => join(entry.parentPath, entry.name).slice(folder.length + 1))
         .sort(),
-    call: async (...argv) => {
-      let out = '';
-      let err = '';
-      const status = await run(argv, {
-        cwd: folder,
-        stdout: { write: (text) => (out += text), isTTY: false },
-        stderr: { write: (text) => (err += text), isTTY: false },
-        today: '2026-11-25',
-      });
-      return { status, out, err };
-    },
+    call: (...argv) => callWith('', ...argv),
+    callWith,
   };
 };
