@@ -76,6 +76,21 @@ describe('the documents name every key and every code that the program knows, an
       ).toHaveLength(3);
   });
 
+  it('members of each object of --json, from its schema', () => {
+    const text = textOf('src/report/README.md');
+    for (const command of ['list', 'plan', 'fit', 'check', 'cut']) {
+      const from = text.indexOf(`### ${command}\n`);
+      const section = text.slice(from, text.indexOf('##', from + 4));
+      const schema = JSON.parse(textOf(`dist/schemas/${command}.schema.json`));
+      const type = schema.$ref.split('/').at(-1);
+      const members = Object.keys(schema.definitions[type].properties);
+      const unsaid = members.filter(
+        (name) => !['schemaVersion', 'job', 'warnings'].includes(name) && !section.includes(`\`${name}\``),
+      );
+      expect(unsaid, command).toEqual([]);
+    }
+  });
+
   it('links between documents lead somewhere', () => {
     for (const path of [
       'README.md',

@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { onTestFinished } from 'vitest';
 import { run } from '../../src/cli/main.js';
+import { expectSchema } from './schemas.js';
 
 /** A panel of 200 x 100 mm with four marks and two openings; design frame, y up. */
 export const panel = `<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 200 100">
@@ -98,6 +99,7 @@ export const workshop = (): Workshop => {
       stderr: { write: (text) => (err += text), isTTY: false },
       today: '2026-11-25',
     });
+    if (argv.includes('--json')) expectSchema(argv, out);
     return { status, out, err };
   };
   return {

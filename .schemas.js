@@ -1,0 +1,39 @@
+// JSON Schema of each --json object, from the types of the reports: dist/schemas/*.schema.json.
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { createGenerator } from 'ts-json-schema-generator';
+
+/** The type of each command's object. */
+const outputs = {
+  list: 'ListJson',
+  plan: 'PlanJson',
+  fit: 'FitJson',
+  check: 'CheckJson',
+  cut: 'CutJson',
+  calibrate: 'CalibrationJson',
+  drift: 'DriftJson',
+};
+
+const schemaVersion = /schemaVersion = '([^']+)'/.exec(
+  readFileSync('src/report/schema-version.ts', 'utf8'),
+)[1];
+
+const generator = createGenerator({
+  path: 'src/report/*.ts',
+  tsconfig: 'tsconfig.json',
+  skipTypeCheck: true,
+  type: '*',
+});
+
+mkdirSync('dist/schemas', { recursive: true });
+for (const [command, type] of Object.entries(outputs)) {
+  const schema = generator.createSchema(type);
+  // The command line puts the version before what the report says.
+  const object = schema.definitions[type];
+  object.properties = { schemaVersion: { const: schemaVersion }, ...object.properties };
+  object.required = ['schemaVersion', ...(object.required ?? [])];
+  const title = `reseat ${command === 'drift' ? 'calibrate drift' : command} --json`;
+  writeFileSync(
+    `dist/schemas/${command}.schema.json`,
+    `${JSON.stringify({ $schema: schema.$schema, title, ...schema }, null, 2)}\n`,
+  );
+}
