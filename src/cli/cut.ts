@@ -53,7 +53,7 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
     const { job } = loaded;
     if (done.contradiction !== undefined && !options.unproven)
       throw refusedCut(done.contradiction, done.check, path);
-    const named = target === undefined ? 'standard output' : output;
+    const named = target === undefined ? `standard output, ${format.toUpperCase()}` : output;
     const report = options.json ? jsonLine(cutJson(job, output, done)) : cutText(job, named, done);
     const result: Finished = {
       ...(target === undefined ? {} : { target }),

@@ -83,14 +83,14 @@ const summary = (job: Job, output: string, cut: CutResult): string => {
   return `${output}: ${counted(cut.paths.length, 'path')} for ${counted(openings, 'opening')}, ${fixed(metres, 2)} m to cut; ${edge}, kerf ${kerf} mm, true to ${tolerance} mm.`;
 };
 
-/** Where the paths lie, and how the file is to be loaded; an SVG page begins at the bed's origin, or at negative coordinates. */
+/** `output` ends in the format, as a file's name or "standard output, SVG". Where the paths lie, and how the file is to be loaded; an SVG page begins at the bed's origin, or at negative coordinates. */
 const extentLines = (cut: CutResult, { machine }: Job, output: string): string[] => {
   const box = cut.paths.reduce((all, path) => joinBoxes(all, path.box), emptyBox);
   const span = (low: number, high: number) => `${fixed(low, 1)} to ${fixed(high, 1)}`;
   const corner = `${machine.axes === 'y-up' ? 'lower' : 'upper'} left corner`;
   const begin = pageBegin(box);
   const at = begin.x === 0 && begin.y === 0 ? '0, 0' : `${fixed(begin.x, 3)}, ${fixed(begin.y, 3)}`;
-  const load = /\.svg$/i.test(output)
+  const load = /\bsvg$/i.test(output)
     ? `, its ${corner} at the display's ${at}`
     : ': its coordinates are those of the display';
   return wrapped(

@@ -37,7 +37,7 @@ describe('the process', () => {
     const script = 'set -o pipefail; "$0" "$1" list --json $(yes panel.svg | head -n 400) | head -c 20';
     const run = spawnSync('bash', ['-c', script, process.execPath, bin], { cwd: folder, encoding: 'utf8' });
     expect(run.stderr).toBe('');
-    expect(run.stdout).toBe('{"drawing":"panel.sv');
+    expect(run.stdout).toBe('{"schemaVersion":"0.');
     expect(run.status).toBe(0);
   });
 

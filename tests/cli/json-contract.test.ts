@@ -1,0 +1,63 @@
+/** What `--json` promises: keys that were there once stay there until the contract has a new number. */
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { schemaVersion } from '../../src/index.js';
+import { jobText, workshop } from './workshop.js';
+
+const file = (name: string): string => readFileSync(fileURLToPath(new URL(name, import.meta.url)), 'utf8');
+const example = (name: string): string => file(`../../calibration/example-machine/${name}`);
+
+/** `marks[].residual` for each key of an object, however deep. */
+const keysIn = (value: unknown, above = ''): string[] => {
+  if (Array.isArray(value)) return [...new Set(value.flatMap((item) => keysIn(item, `${above}[]`)))];
+  if (typeof value !== 'object' || value === null) return [];
+  return Object.entries(value).flatMap(([key, below]) => {
+    const path = above === '' ? key : `${above}.${key}`;
+    return [path, ...keysIn(below, path)];
+  });
+};
+
+/** The keys of what a call prints. */
+const printed = async (...argv: string[]): Promise<string[]> => {
+  const { call, write } = workshop();
+  write(
+    'touched.yaml',
+    jobText({ more: 'touches: [{on: moon, at: [353.6, 114.8]}, {on: moon, at: [343.6, 124.8]}]' }),
+  );
+  write('film.yaml', jobText({ more: 'film: {width: 80, overlap: 5}' }));
+  for (const part of ['pointer', 'bed', 'kerf', 'beam']) write(`${part}.csv`, example(`${part}.csv`));
+  const { out } = await call(...argv, '--json');
+  return keysIn(JSON.parse(out)).sort();
+};
+
+const calls: Readonly<Record<string, readonly string[]>> = {
+  list: ['list', 'panel.svg'],
+  plan: ['plan', 'job.yaml'],
+  fit: ['fit', 'job.yaml'],
+  'fit with touches': ['fit', 'touched.yaml'],
+  check: ['check', 'job.yaml'],
+  cut: ['cut', 'film.yaml', '-o', 'a.svg'],
+  'calibrate pointer': ['calibrate', 'pointer', 'pointer.csv', '--profile', 'p.yaml'],
+  'calibrate bed': ['calibrate', 'bed', 'bed.csv'],
+  'calibrate kerf': ['calibrate', 'kerf', 'kerf.csv'],
+  'calibrate beam': ['calibrate', 'beam', 'beam.csv'],
+  'calibrate drift': ['calibrate', 'drift', 'job.yaml', '--date', '2026-11-20'],
+};
+
+const contract: { schemaVersion: string; keys: Record<string, string[]> } = JSON.parse(
+  file('../fixtures/json-contract.json'),
+);
+
+describe('the contract of --json', () => {
+  it('has the number under which its keys are kept', () => {
+    expect(schemaVersion).toBe(contract.schemaVersion);
+    expect(Object.keys(contract.keys)).toEqual(Object.keys(calls));
+  });
+
+  it.each(Object.keys(calls))('keeps every key of %s', async (name) => {
+    const now = new Set(await printed(...calls[name]!));
+    expect(contract.keys[name]!.filter((key) => !now.has(key))).toEqual([]);
+    expect([...now].filter((key) => key.endsWith('schemaVersion'))).toEqual(['schemaVersion']);
+  });
+});
