@@ -35,7 +35,7 @@ export interface Assumption {
   readonly text: string;
   /** The value that the verdict takes. */
   readonly supposed: number;
-  /** The value at which the verdict turns; undefined where none within reason does, or where it does not fit as it is. */
+  /** The value at which the verdict turns; undefined where none within reason does, or where it does not fit as it is (nor where the readings disagree). */
   readonly turnsAt?: number;
   readonly unit: 'mm' | 'share';
   /** The largest value that the readings leave possible; undefined where they show nothing of it. */
@@ -101,7 +101,7 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
   const { unitLoss, longest } = input;
   const field = errorField(fit, uncertainty);
   const turning =
-    field === undefined || risk.risk > acceptedRisk
+    field === undefined || risk.risk > acceptedRisk || fit.consistency?.consistent === false
       ? undefined
       : new Turning({
           edges,

@@ -117,7 +117,7 @@ export class Turning {
   private ofBounded({ perUnit, inCut = false }: GrowingBounds, limit: number): number | undefined {
     const { rows, input } = this;
     const { field, bounded, acceptedRisk } = input;
-    const alone = aloneWith(acceptedRisk, field);
+    const alone = leastSdsAlone(acceptedRisk);
     const takes = rows.map(({ edge, i, unitLoss }) => supportAt(perUnit, edge, i) + (inCut ? unitLoss : 0));
     let high = limit;
     rows.forEach(({ left, support, variance }, k) => {
@@ -169,7 +169,7 @@ export class Turning {
     if (best === undefined || start === undefined) return best;
     let low = { u: from * from, square: start.square };
     for (let i = 0; i < mostSecants; i++) {
-      const wanted = 1 / Math.max(leastAlone, aloneWith(acceptedRisk, best.field)) ** 2;
+      const wanted = 1 / Math.max(leastAlone, leastSdsAlone(acceptedRisk)) ** 2;
       if (best.square <= 1.05 * wanted) break;
       const share = Number.isFinite(best.square) ? (wanted - low.square) / (best.square - low.square) : 0.1;
       if (!(share > 0)) break;
@@ -204,7 +204,7 @@ export class Turning {
     const dimensions = 3 + field.levers.length + (field.rims?.cross.length ?? 0);
     if (field.degrees === undefined && first > Math.sqrt(chiSquareQuantile(1 - acceptedRisk, dimensions)))
       return undefined;
-    const known = studentQuantile(1 - acceptedRisk, undefined);
+    const known = leastSdsAlone(acceptedRisk);
     const scale = known > 0 ? Math.max(1, aloneWith(acceptedRisk, field) / known) : 1;
     const order = this.rows
       .map((row, k) => ({ row, sds: sds[k]! }))
@@ -220,7 +220,13 @@ const tiny = 1e-300;
 const leastAlone = 0.1;
 const mostSecants = 6;
 
-/** So many sds away one point alone has the accepted risk. */
+/**
+ * So many sds away one point alone has at least the accepted risk. Where some of the errors follow a Student-t and others a
+ * normal distribution it lies between the two; the normal one is the nearer.
+ */
+const leastSdsAlone = (acceptedRisk: number): number => studentQuantile(1 - acceptedRisk, undefined);
+
+/** The same for errors that are all of the field's degrees of freedom. */
 const aloneWith = (acceptedRisk: number, { degrees }: ErrorField): number =>
   studentQuantile(1 - acceptedRisk, degrees);
 
