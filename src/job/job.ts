@@ -129,6 +129,8 @@ export interface JobTouch {
   readonly on: string;
   /** Display coordinates as typed, mm; one or more at the same place of the edge. */
   readonly at: readonly Point[];
+  /** As of a mark. */
+  readonly directions?: readonly (Sides | undefined)[];
   /** Of a round rim, mm, where the drawing does not tell it; `unknown`: one more unknown of the fit. */
   readonly radius?: number | 'unknown';
   /** About where on the drawing it was, design frame, mm. */
@@ -141,6 +143,8 @@ export interface WitnessReading {
   readonly point: { readonly at: Point } | { readonly name: string };
   /** Display coordinates as typed, mm; one or more. */
   readonly at: readonly Point[];
+  /** As of a mark. */
+  readonly directions?: readonly (Sides | undefined)[];
 }
 
 /** Film that comes from a roll and is laid in strips. */

@@ -14,7 +14,6 @@ import {
   number,
   path,
   point,
-  points,
   refused,
   required,
   rootField,
@@ -44,7 +43,7 @@ import { filmKeys, readFilm } from './read-film.js';
 import { dofRule, habitOfEye, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
 import { readMaterial } from './read-material.js';
 import { readPlan } from './read-plan.js';
-import { readArrival, readDirected, readDisplayStep } from './read-sides.js';
+import { readArrival, readDirected, readDisplayStep, readFrom } from './read-sides.js';
 import { readTouches } from './read-touches.js';
 import { readReadingsTable } from './readings-table.js';
 
@@ -301,7 +300,7 @@ const readReadings = (
 
 const readWitness = (field: Field, note: (field: Field) => void): WitnessReading[] =>
   items(field, 'a list of {point: ..., reading: [x, y]}').map((item): WitnessReading => {
-    const keys = knownEntries(item, ['point', 'reading']);
+    const keys = knownEntries(item, ['point', 'reading', 'direction']);
     const next = 'Write {point: NAME or [x, y], reading: [x, y]} for each witness point.';
     const place = required(item, keys.point, 'point', next);
     const reading = required(item, keys.reading, 'reading', next);
@@ -311,7 +310,7 @@ const readWitness = (field: Field, note: (field: Field) => void): WitnessReading
     const typed = isList(place) || isMapping(place);
     return {
       point: typed ? { at: point(place, what) } : { name: text(place, what) },
-      at: points(reading),
+      ...readFrom(reading, keys.direction),
     };
   });
 

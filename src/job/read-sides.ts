@@ -79,6 +79,14 @@ export const readDirected = (field: Field): DirectedReadings => {
   return { at, directions: readings.map(({ direction }) => direction) };
 };
 
+/** Readings of a touch or a witness point; `direction` beside them holds for each that does not say its own. */
+export const readFrom = (field: Field, direction: Field | undefined): DirectedReadings => {
+  const own = readDirected(field);
+  if (direction === undefined) return own;
+  const side = readDirection(direction);
+  return { at: own.at, directions: own.at.map((_, i) => own.directions?.[i] ?? side) };
+};
+
 const stepRule = { unit: 'mm', atLeast: 0, atMost: 10 } as const;
 
 /** mm; 0: finer than matters. */

@@ -6,14 +6,14 @@ import {
   largestCoordinate,
   number,
   point,
-  points,
   refused,
   required,
   text,
 } from './fields.js';
 import type { JobTouch } from './job.js';
+import { readFrom } from './read-sides.js';
 
-const touchKeys = ['on', 'at', 'radius', 'start'] as const;
+const touchKeys = ['on', 'at', 'radius', 'start', 'direction'] as const;
 
 const radiusRule = {
   unit: 'mm',
@@ -38,7 +38,7 @@ export const readTouches = (field: Field, note: (field: Field) => void): JobTouc
     if (keys.radius) note(keys.radius);
     return {
       on: text(on, 'outline, or the name of a shape'),
-      at: points(at),
+      ...readFrom(at, keys.direction),
       ...(keys.radius ? { radius: readRadius(keys.radius) } : {}),
       ...(keys.start ? { start: point(keys.start, 'a design position [x, y] in mm') } : {}),
     };

@@ -11,7 +11,9 @@ export const approachWarnings = ({
   fit,
   machine,
   readings,
-}: Pick<Job, 'fit' | 'machine'> & { readonly readings?: Job['readings'] }): Warning[] => {
+  touches = [],
+  witness = [],
+}: Pick<Job, 'fit' | 'machine'> & Partial<Pick<Job, 'readings' | 'touches' | 'witness'>>): Warning[] => {
   const { reversal = [0, 0] } = machine;
   const whole = Math.max(Math.abs(reversal[0]), Math.abs(reversal[1]));
   if (whole === 0) return [];
@@ -19,7 +21,9 @@ export const approachWarnings = ({
   const isUnsaid =
     fit.approach === undefined &&
     (readings === undefined ||
-      readings.some(({ directions }) => unknownSideOf({ fit, machine }, directions) !== undefined));
+      [...readings, ...touches, ...witness].some(
+        ({ directions }) => unknownSideOf({ fit, machine }, directions) !== undefined,
+      ));
   const offset = unknownOffsetSides(machine).length > 0;
   if (!isUnsaid && !offset) return [];
   const marks =

@@ -58,7 +58,7 @@ export const observationsOf = (
     const design = witnessPoint(job, index, witness, marks, drawn);
     let name = `witness ${index + 1}`;
     while (taken.has(name)) name = `${name} (witness)`;
-    observations.push(observed(name, design, witness.at));
+    observations.push(observed(name, design, witness.at, witness.directions));
   }
   return observations;
 };

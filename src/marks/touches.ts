@@ -10,7 +10,7 @@ import { InputError } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
 import { quoted } from '../job/quoted.js';
 import { displayToTrue, faceMatrix } from './frames.js';
-import { type UnknownSide, unknownSideOf } from './sides.js';
+import { asArrived, type UnknownSide, unknownSideOf } from './sides.js';
 import { roundRim, type TouchEdge, touchEdge } from './touch-edge.js';
 
 /** One touch with all its readings: an observation of the fit. */
@@ -40,15 +40,15 @@ export const touchesOf = (
   const toTrue = displayToTrue(job.machine);
   const face = faceMatrix(job.face);
   const edges = new Map<string, TouchEdge>();
-  const side = unknownSideOf(job);
-  return (job.touches ?? []).map(({ on, at, start }, i): TouchReadings => {
+  return (job.touches ?? []).map(({ on, at, start, directions }, i): TouchReadings => {
+    const side = unknownSideOf(job, directions);
     const key = keyOf(on, roles);
     const edge = edges.get(key) ?? edgeNamed(job, i, drawing, roles, marks);
     edges.set(key, edge);
     return {
       touch: `touch ${i + 1} on ${on}`,
       edge,
-      readings: at.map(toTrue),
+      readings: at.map((p, k) => toTrue(asArrived(p, directions?.[k], job.machine))),
       ...(start === undefined ? {} : { start: apply(face, start) }),
       ...(side === undefined ? {} : { side }),
     };

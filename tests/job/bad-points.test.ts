@@ -118,7 +118,7 @@ describe('Readings, marks and witness points that are none are refused', () => {
     [
       'a misspelt key of a witness point',
       `${least}witness: [{point: A, raeding: [1, 2]}]`,
-      'jobs/fern.yaml:3:22 (witness[1].raeding) the unknown key "raeding" in witness[1]; expected point or reading. Did you mean "reading"?',
+      'jobs/fern.yaml:3:22 (witness[1].raeding) the unknown key "raeding" in witness[1]; expected point, reading or direction. Did you mean "reading"?',
     ],
     [
       'a witness point without its reading',
@@ -133,7 +133,7 @@ describe('Readings, marks and witness points that are none are refused', () => {
     [
       'a bare name for a witness point',
       `${least}witness:\n  - A`,
-      'jobs/fern.yaml:4:5 (witness[1]) witness[1] is "A"; expected a mapping with point or reading. Write one "key: value" on each line, indented alike.',
+      'jobs/fern.yaml:4:5 (witness[1]) witness[1] is "A"; expected a mapping with point, reading or direction. Write one "key: value" on each line, indented alike.',
     ],
   ])('%s', (_what, text, message, files) => {
     expect(messageOf(() => jobOf(text, files))).toBe(message);

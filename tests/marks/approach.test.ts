@@ -5,6 +5,7 @@ import { approachWarnings } from '../../src/marks/approach.js';
 import { displayToTrue, trueToMachineMatrix, trueToPointer } from '../../src/marks/frames.js';
 import { observationsOf } from '../../src/marks/marks.js';
 import { unknownOffsetSides, unknownSideOf } from '../../src/marks/sides.js';
+import { loadJob } from '../../src/reseat.js';
 
 const plain = '{reading-sd: 0.03, reversal: [0.02, -0.12]}';
 const jobWith = (fit: string, machine = plain, readings = '{A: [0, 0]}') =>
@@ -101,5 +102,63 @@ describe('A machine with lost motion', () => {
     expect(() => jobWith('{approach: [up, down, up]}')).toThrow('one for each [x, y]');
     expect(() => jobWith('{}', '{cut-reversal: none}')).toThrow('expected compensated');
     expect(() => jobWith('{}', '{beam-offset-dots: both}')).toThrow('expected up, down or figures');
+  });
+});
+
+describe('A touch and a witness point', () => {
+  const drawing = `<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 200 100">
+<g id="outline"><rect id="edge" width="200" height="100"/></g></svg>`;
+  const loadedWith = (touches: string, witness: string, fit = '{}') =>
+    loadJob(
+      {
+        path: 'job.yaml',
+        text: `drawing: panel.svg\ntouches: ${touches}\nwitness: ${witness}\nmachine: {axes: y-up, reversal: [0.2, 0.1]}\nfit: ${fit}\n`,
+      },
+      { read: (path) => (path === 'panel.svg' ? new TextEncoder().encode(drawing) : undefined) },
+    );
+
+  test('say from which side they were read, and are corrected by it', () => {
+    const { touches, observations } = loadedWith(
+      '[{on: outline, at: [10, 20], direction: up}, {on: outline, at: [10, 20], direction: [down, up]}, {on: outline, at: [{at: [10, 20], direction: down}, [10, 20]], direction: up}]',
+      '[{point: [0, 0], reading: [5, 6], direction: down}, {point: [200, 0], reading: [5, 6]}]',
+    );
+    expect(touches.map(({ readings }) => readings.map(({ x, y }) => [x, y]))).toEqual([
+      [[9.9, 19.95]],
+      [[10.1, 19.95]],
+      [
+        [10.1, 20.05],
+        [9.9, 19.95],
+      ],
+    ]);
+    expect(touches.every(({ side }) => side === undefined)).toBe(true);
+    expect(observations[0]!.readings).toEqual([{ x: 5.1, y: 6.05 }]);
+    expect(observations[0]!.side).toBeUndefined();
+    expect(observations[1]!.readings).toEqual([{ x: 5, y: 6 }]);
+    expect(observations[1]!.side).toEqual({ x: 0.1, y: 0.05, alike: [false, false] });
+  });
+
+  test('go by their own side where the job states another for the rest', () => {
+    const { touches, observations } = loadedWith(
+      '[{on: outline, at: [10, 20], direction: down}, {on: outline, at: [10, 20]}]',
+      '[{point: [0, 0], reading: [5, 6], direction: down}]',
+      '{approach: up}',
+    );
+    expect(touches.map(({ readings: [p] }) => p!.x)).toEqual([10.1, 9.9]);
+    expect(observations[0]!.readings[0]!.x).toBeCloseTo(5.1, 12);
+  });
+
+  test('of unknown sides are asked for', () => {
+    const sides = (touch: string, witness: string) =>
+      loadedWith(
+        `[{on: outline, at: [10, 20]${touch}}]`,
+        `[{point: [0, 0], reading: [5, 6]${witness}}]`,
+      ).warnings.some(({ code }) => code === 'reversal');
+    expect(sides('', ', direction: up')).toBe(true);
+    expect(sides(', direction: up', '')).toBe(true);
+    expect(sides(', direction: up', ', direction: up')).toBe(false);
+  });
+
+  test('with a word that is no side are refused', () => {
+    expect(() => loadedWith('[{on: outline, at: [10, 20], direction: left}]', '[]')).toThrow(/left/);
   });
 });
