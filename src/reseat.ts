@@ -197,7 +197,7 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
   if (isUnplaced(loaded.job)) refuseFit(loaded.job);
   const { job, roles, touches, warnings } = loaded;
   refuseScaleOfTouches(loaded);
-  const options = fitOptionsOf(job);
+  const options = fitOptionsOf(job, commonOf(loaded).panel);
   const displayStep = displayStepOf(job);
   const { outcome, observations } = adjustJob(loaded, options);
   const inOrder: readonly Pick<JobReading, 'at' | 'directions'>[] = [...job.readings, ...(job.witness ?? [])];

@@ -104,6 +104,8 @@ export const assemble = (adjustment: Adjustment): Fit => {
 interface AdjustedRow {
   readonly design: readonly number[];
   readonly sd: number;
+  /** The place of the drawing, after `face`. */
+  readonly place: Point;
   /** Where it was read, true bed mm, and along which direction. */
   readonly at: Point;
   readonly along: Point;
@@ -111,12 +113,12 @@ interface AdjustedRow {
 
 const rowsOf = ({ observations, placement, marks, scale, touched }: Adjustment): AdjustedRow[] => {
   const extra = (touched?.rims ?? []).map(() => 0);
-  const ofMarks = observations.flatMap(({ design }, i): AdjustedRow[] => {
-    const { x, y } = jacobianAt(placement, design);
+  const ofMarks = observations.flatMap(({ design: place }, i): AdjustedRow[] => {
+    const { x, y } = jacobianAt(placement, place);
     const { to: at, sd } = marks[i]!;
     return [
-      { design: [...x, ...extra], sd: sd.x, at, along: { x: 1, y: 0 } },
-      { design: [...y, ...extra], sd: sd.y, at, along: { x: 0, y: 1 } },
+      { design: [...x, ...extra], sd: sd.x, place, at, along: { x: 1, y: 0 } },
+      { design: [...y, ...extra], sd: sd.y, place, at, along: { x: 0, y: 1 } },
     ];
   });
   const ofTouches = (touched?.touches ?? []).map(({ edge, readings }, i): AdjustedRow => {
@@ -126,7 +128,7 @@ const rowsOf = ({ observations, placement, marks, scale, touched }: Adjustment):
     const { design } = touchRow(placement, { edge, to: readings, sd }, spans[i]!, { column, radii });
     const at = meanReading(readings);
     const { normal } = misclosureOf(placement, edge, at, spans[i]![0]!, radii[column]);
-    return { design, sd, at, along: normal };
+    return { design, sd, place: designPointOf(placement, at), at, along: normal };
   });
   return [...ofMarks, ...ofTouches];
 };
@@ -145,15 +147,27 @@ interface ResidualsLessCommon {
  */
 const lessCommon = (
   rows: readonly AdjustedRow[],
-  { options, solved, scale }: Adjustment,
+  { options, placement, solved, scale }: Adjustment,
 ): ResidualsLessCommon => {
   const { residuals, redundancyNumbers, weightedSquares, cofactor } = solved;
-  const common = options.commonErrors ?? [];
+  const [a, b, c, d] = placement.linear;
+  const common = [
+    ...(options.commonErrors ?? []).map(
+      (error) =>
+        ({ at }: AdjustedRow) =>
+          apply(error, at),
+    ),
+    ...(options.panelErrors ?? []).map((moved) => ({ place }: AdjustedRow): Point => {
+      const { x, y } = moved(place);
+      return { x: a * x + c * y, y: b * x + d * y };
+    }),
+  ];
   const plain = { squares: weightedSquares, values: residuals, numbers: redundancyNumbers };
   if (common.length === 0 || solved.redundancy === 0 || scale.reference === undefined) return plain;
   const columns = common.map((error) => {
-    const whole = rows.map(({ at, along, sd }) => {
-      const moved = apply(error, at);
+    const whole = rows.map((row) => {
+      const { along, sd } = row;
+      const moved = error(row);
       return (along.x * moved.x + along.y * moved.y) / sd;
     });
     // What the fit takes over: design cofactor design' over the sds.

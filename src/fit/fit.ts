@@ -38,6 +38,11 @@ export interface FitOptions {
    * of each other, and are drawn once for the job.
    */
   readonly commonErrors?: readonly Matrix[];
+  /**
+   * The same of a panel that is not as drawn: design point after `face` -> its displacement in that frame, mm, each as large
+   * as the job allows for. They count in the tests of residuals alone.
+   */
+  readonly panelErrors?: readonly ((design: Point) => Point)[];
 }
 
 /** A value per bed axis, each absent where it does not exist. */

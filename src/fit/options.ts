@@ -1,9 +1,10 @@
 /** What a job says of its fit, with what is found in its readings. */
-import type { Matrix } from '../geometry/affine.js';
+import type { Box } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import { foundStep } from './display-step.js';
 import type { FitOptions } from './fit.js';
 import { strainsOf } from './map-error.js';
+import { bowedBy, grownBy } from './panel-change.js';
 
 /** The step that counts, and where it comes from; undefined where nothing tells it. */
 export interface DisplayStep {
@@ -24,13 +25,17 @@ export const displayStepOf = ({
   return step === undefined ? undefined : { step, from: 'found' };
 };
 
-export const fitOptionsOf = (job: Job): FitOptions => {
+/** @param panel after `face`, mm; what a stated bow is reckoned from */
+export const fitOptionsOf = (job: Job, panel?: () => Box): FitOptions => {
   const { model, readingSd, readingSdDof, markSd } = job.fit;
   const step = displayStepOf(job)?.step ?? 0;
-  const { sizeChange = 0 } = job.check;
+  const { sizeChange = 0, bow = 0 } = job.check;
   // What the job allows for counts in the tests of residuals as well; its bound as an sd, so that they err to the quiet side.
-  const grown: readonly Matrix[] = sizeChange > 0 ? [[sizeChange, 0, 0, sizeChange, 0, 0]] : [];
-  const commonErrors = [...strainsOf(job.machine), ...grown];
+  const panelErrors = [
+    ...(sizeChange > 0 ? [grownBy(sizeChange)] : []),
+    ...(bow > 0 && panel !== undefined ? [bowedBy(bow, panel())] : []),
+  ];
+  const commonErrors = strainsOf(job.machine);
   return {
     model,
     ...(readingSd === undefined ? {} : { readingSd }),
@@ -38,5 +43,6 @@ export const fitOptionsOf = (job: Job): FitOptions => {
     markSd,
     ...(step > 0 ? { displayStep: step } : {}),
     ...(commonErrors.length > 0 ? { commonErrors } : {}),
+    ...(panelErrors.length > 0 ? { panelErrors } : {}),
   };
 };

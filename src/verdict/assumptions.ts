@@ -4,6 +4,7 @@
  */
 import { adjust } from '../fit/adjust.js';
 import type { Fit, FitOptions, Observation } from '../fit/fit.js';
+import { bowedBy, grownBy } from '../fit/panel-change.js';
 import type { Matrix } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
 import type { UnknownSide } from '../marks/sides.js';
@@ -100,24 +101,32 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
   const { fit, edges, clearance, acceptedRisk, systematic, bounded, uncertainty, risk } = input;
   const { unitLoss, longest } = input;
   const field = errorField(fit, uncertainty);
+  const turningBy = (by: Changed): Turning =>
+    new Turning({
+      edges,
+      clearance,
+      acceptedRisk,
+      known: systematic === undefined ? nothingMoved : { matrix: systematic },
+      bounded,
+      ...by,
+      ...(unitLoss === undefined ? {} : { unitLoss }),
+      ...(longest === undefined ? {} : { longest }),
+    });
   const turning =
     field === undefined || risk.risk > acceptedRisk || fit.consistency?.consistent === false
       ? undefined
-      : new Turning({
-          edges,
-          field,
-          clearance,
-          acceptedRisk,
-          known: systematic === undefined ? nothingMoved : { matrix: systematic },
-          bounded,
-          ...(unitLoss === undefined ? {} : { unitLoss }),
-          ...(longest === undefined ? {} : { longest }),
-        });
+      : turningBy({ field });
   const { isWitnessed } = input.unstated;
   return [...ofReadings(input), ...ofPanel(input), ...ofMachine(input)]
     .map(({ growing, ...one }): Assumption => {
       const limit = farthest * Math.max(one.usual, one.supposed);
-      const turnsAt = turning?.of(growing, one.supposed, limit);
+      const found = turning?.of(growing, one.supposed, limit);
+      // An sd of so many degrees of freedom is estimated from the residuals as well, which the stated figure explains in part.
+      const judged =
+        found === undefined || growing.kind !== 'bounded' || fit.sd.usedDof === undefined
+          ? undefined
+          : growing.judged?.(found);
+      const turnsAt = judged === undefined ? found : turningBy(judged).of(growing, one.supposed, limit);
       const { atMost } = one;
       const controlled = atMost !== undefined && (turnsAt === undefined || atMost < turnsAt);
       return { ...one, controlled, ...(turnsAt === undefined ? {} : { turnsAt }) };
@@ -130,18 +139,21 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
 const nearness = ({ turnsAt, usual, atMost }: Assumption): number =>
   turnsAt === undefined ? Number.POSITIVE_INFINITY : turnsAt / Math.min(usual, atMost ?? usual);
 
+/** What the job would be judged by with other options of its fit. */
+const refitted = (
+  { fit, observations, touches, options, uncertainty, boundedOf }: AssumptionInput,
+  change: Partial<FitOptions>,
+): Changed | undefined => {
+  const { readingSdDof, ...others } = options;
+  const dof = change.readingSd === undefined && readingSdDof !== undefined ? { readingSdDof } : {};
+  const changed = { ...others, ...dof, ...change };
+  const outcome = adjust(observations, changed, touches, { near: fit });
+  const field = outcome.ok ? errorField(outcome.fit, uncertainty) : undefined;
+  return outcome.ok && field !== undefined ? { field, bounded: boundedOf(outcome.fit, changed) } : undefined;
+};
+
 const ofReadings = (input: AssumptionInput): Supposed[] => {
-  const { fit, observations, touches, options, unstated, uncertainty, boundedOf } = input;
-  const refitted = (change: Partial<FitOptions>): Changed | undefined => {
-    const { readingSdDof, ...others } = options;
-    const dof = change.readingSd === undefined && readingSdDof !== undefined ? { readingSdDof } : {};
-    const changed = { ...others, ...dof, ...change };
-    const outcome = adjust(observations, changed, touches, { near: fit });
-    const field = outcome.ok ? errorField(outcome.fit, uncertainty) : undefined;
-    return outcome.ok && field !== undefined
-      ? { field, bounded: boundedOf(outcome.fit, changed) }
-      : undefined;
-  };
+  const { fit, unstated } = input;
   const found: Supposed[] = [];
   if (unstated.markSd && fit.marks.length > 0 && fit.sd.stated !== undefined) {
     const atMost = largestMarkSd(fit);
@@ -149,7 +161,7 @@ const ofReadings = (input: AssumptionInput): Supposed[] => {
       code: 'mark-sd',
       text: 'the marks were off by an sd of',
       supposed: 0,
-      growing: { kind: 'sd', at: (x) => refitted({ markSd: x }) },
+      growing: { kind: 'sd', at: (x) => refitted(input, { markSd: x }) },
       unit: 'mm',
       ...(atMost === undefined ? {} : { atMost }),
       usual: commonPractice.markSd,
@@ -161,7 +173,7 @@ const ofReadings = (input: AssumptionInput): Supposed[] => {
       code: 'reading-sd',
       text: 'a reading had an sd of',
       supposed: fit.sd.used,
-      growing: { kind: 'sd', at: (x) => refitted({ readingSd: x }) },
+      growing: { kind: 'sd', at: (x) => refitted(input, { readingSd: x }) },
       unit: 'mm',
       usual: commonPractice.readingSd,
       cure: 'State fit: {reading-sd: ...}; "reseat calibrate pointer" measures it.',
@@ -182,11 +194,13 @@ const ofReadings = (input: AssumptionInput): Supposed[] => {
 };
 
 /** Of a panel that is no longer as drawn. */
-const ofPanel = ({ fit, common, unstated }: AssumptionInput): Supposed[] => {
+const ofPanel = (input: AssumptionInput): Supposed[] => {
+  const { fit, common, unstated, options } = input;
   const found: Supposed[] = [];
-  const growing = (one: Displacement): Growing => ({
+  const growing = (one: Displacement, moved: (x: number) => (design: Point) => Point): Growing => ({
     kind: 'bounded',
     perUnit: { generators: [one], anyDirection: 0 },
+    judged: (x) => refitted(input, { panelErrors: [...(options.panelErrors ?? []), moved(x)] }),
   });
   const panel = common.panel();
   const size = Math.max(panel.maxX - panel.minX, panel.maxY - panel.minY);
@@ -197,7 +211,7 @@ const ofPanel = ({ fit, common, unstated }: AssumptionInput): Supposed[] => {
       code: 'bow',
       text: 'the middle of the panel were bowed by',
       supposed: 0,
-      growing: growing(one),
+      growing: growing(one, (x) => bowedBy(x, panel)),
       unit: 'mm',
       ...(atMost === undefined ? {} : { atMost }),
       usual: commonPractice.bowPerLength * size,
@@ -211,7 +225,7 @@ const ofPanel = ({ fit, common, unstated }: AssumptionInput): Supposed[] => {
       code: 'size-change',
       text: 'the panel had grown or shrunk by',
       supposed: 0,
-      growing: growing(one),
+      growing: growing(one, grownBy),
       unit: 'share',
       ...(atMost === undefined ? {} : { atMost }),
       usual: commonPractice.sizeChange,

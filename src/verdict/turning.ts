@@ -7,8 +7,10 @@
  * any draw. From there on only the rows that are touched first in some draw count, at the vertices of the bounds that leave
  * the fewest sds.
  */
+
+import { boxCentre, type Point } from '../geometry/point.js';
 import { chiSquareQuantile, studentQuantile } from '../numeric/distributions.js';
-import type { Displacement } from './displacement.js';
+import { type Displacement, displacedBy } from './displacement.js';
 import { type Draws, drawErrors } from './draws.js';
 import { type Edge, edgeBox, roomAt } from './edge.js';
 import { angleNumber } from './edge-index.js';
@@ -41,6 +43,8 @@ export interface GrowingBounds {
   readonly perUnit: Bounded;
   /** Takes of the room in the cut as well, by `unitLoss`. */
   readonly inCut?: boolean;
+  /** What the job would be judged by if so much were stated: what the residuals then say of the sd. */
+  readonly judged?: (x: number) => Changed | undefined;
 }
 
 /** Errors with an sd; undefined: no fit there. */
@@ -62,6 +66,7 @@ const mostVertices = 8;
 const mostOfAKind = 8;
 /** Directions told apart in each quadrant. */
 const directions = 2;
+const wholeDirections = 16;
 /** A row that keeps so many sds more than the nearest adds less than a hundredth of the risk. */
 const farther = 1.4;
 /** Longer errors have no probability left that counts. */
@@ -69,6 +74,8 @@ const longest = 9;
 /** Neighbours whose normals lie in one of so many sectors, and that lie in one of so many parts of the edge, are one row. */
 const sectors = 32;
 const parts = 8;
+/** Losses in the cut told apart, of 1 mm of lost motion: half of it at most. */
+const lossSteps = 16;
 const closeEnough = 1e-3;
 const mostSteps = 25;
 
@@ -251,6 +258,7 @@ const rowsOf = ({ edges, field, clearance, known, bounded, unitLoss, longest }: 
   edges.forEach((edge, e) => {
     const variances = variancesOf(edge);
     const placeOf = placesOf(edge, longest);
+    const lossOf = unitLoss?.[e];
     const kept: { i: number; left: number; support: number }[] = [];
     let before = -1;
     let fewest = Number.POSITIVE_INFINITY;
@@ -258,7 +266,8 @@ const rowsOf = ({ edges, field, clearance, known, bounded, unitLoss, longest }: 
       const left = roomAt(edge, i, clearance) - knownAlong(known, edge, i);
       const support = isBounded ? supportAt(bounded, edge, i) : 0;
       const sds = (left - support) / Math.sqrt(Math.max(0, variances[i]!) + tiny);
-      const place = placeOf(i);
+      // A corner between two curves loses more in the cut than the curves beside it.
+      const place = placeOf(i) * lossSteps + Math.round(lossSteps * (lossOf?.[i] ?? 0));
       if (place === before && sds >= fewest) continue;
       if (place === before) kept.pop();
       kept.push({ i, left, support });
@@ -272,7 +281,7 @@ const rowsOf = ({ edges, field, clearance, known, bounded, unitLoss, longest }: 
     compact.push(own);
     kept.forEach(({ i, left, support }, k) => {
       const variance = Math.max(0, variances[i]!);
-      rows.push({ edge: own, i: k, left, support, variance, unitLoss: unitLoss?.[e]?.[i] ?? 0 });
+      rows.push({ edge: own, i: k, left, support, variance, unitLoss: lossOf?.[i] ?? 0 });
     });
   });
   return { rows, edges: compact };
@@ -333,7 +342,30 @@ const choicesOf = (rows: readonly Row[], { bounded, perUnit }: Bounds): Choice[]
     if (!found.has(key)) found.set(key, { signs, growing, x, y });
     if (found.size === mostVertices) break;
   }
+  const nearest = rows[0];
+  if (nearest !== undefined && bounded.generators.length + perUnit.generators.length > 2)
+    for (const choice of wholeMoves(nearest.edge, { bounded, perUnit }, towardsAny)) {
+      const key = `${choice.signs.join()};${choice.growing.join()};${towardsAny ? choice.x.toFixed(2) : ''}`;
+      if (!found.has(key)) found.set(key, choice);
+    }
   return [...found.values()];
+};
+
+/** The vertices that move the middle of an edge farthest, each towards some side: it may be touched on two sides there. */
+const wholeMoves = (
+  edge: Edge,
+  { bounded, perUnit }: Pick<Bounds, 'bounded' | 'perUnit'>,
+  towardsAny: boolean,
+): Choice[] => {
+  const middle = boxCentre(edgeBox(edge));
+  const moves = (generators: readonly Displacement[]) => generators.map((one) => displacedBy(one, middle));
+  const [own, growing] = [moves(bounded.generators), moves(perUnit.generators)];
+  return Array.from({ length: wholeDirections }, (_, k): Choice => {
+    const angle = (2 * Math.PI * (k + 0.5)) / wholeDirections;
+    const [c, s] = [Math.cos(angle), Math.sin(angle)];
+    const sign = ({ x, y }: Point): number => (c * x + s * y >= 0 ? 1 : -1);
+    return { signs: own.map(sign), growing: growing.map(sign), x: towardsAny ? c : 0, y: towardsAny ? s : 0 };
+  });
 };
 
 interface Bounds {

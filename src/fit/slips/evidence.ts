@@ -5,7 +5,7 @@
  * without freedom (two marks swapped) beats an arbitrary mistake wherever both fit.
  */
 import { apply } from '../../geometry/affine.js';
-import type { Point } from '../../geometry/point.js';
+import { distance, type Point } from '../../geometry/point.js';
 import type { Model } from '../../job/job.js';
 import type { UnknownSide } from '../../marks/sides.js';
 import { linearPart, weightedMean } from '../closed-form.js';
@@ -264,23 +264,29 @@ export const logSizeDensity = (change: number): number =>
  */
 export const asSupposed = (
   observations: readonly Observation[],
-  commonErrors: FitOptions['commonErrors'] = [],
+  { commonErrors = [], panelErrors = [] }: Pick<FitOptions, 'commonErrors' | 'panelErrors'> = {},
 ): SupposedMark[] => {
   const middle = meanReading(observations.map((o) => meanReading(o.readings)));
+  const ofPanel = panelErrors.map((moved) => ({
+    moved,
+    mean: meanReading(observations.map(({ design }) => moved(design))),
+  }));
   return observations.map(({ design, readings, sd, side }) => {
     const { x, y } = meanReading(readings);
     const from = { x: x - middle.x, y: y - middle.y };
     const moves = commonErrors.map(([a, b, c, d]) => apply([a, b, c, d, 0, 0], from));
+    // How the panel lies is not known here: to either side as much.
+    const bent = ofPanel.reduce((sum, { moved, mean }) => sum + distance(moved(design), mean) ** 2, 0);
     const common = {
-      x: moves.reduce((sum, move) => sum + move.x ** 2, 0),
-      y: moves.reduce((sum, move) => sum + move.y ** 2, 0),
+      x: moves.reduce((sum, move) => sum + move.x ** 2, bent),
+      y: moves.reduce((sum, move) => sum + move.y ** 2, bent),
     };
     return {
       design,
       readings,
       ...(sd === undefined ? {} : { sd }),
       ...(side === undefined ? {} : { side }),
-      ...(moves.length === 0 ? {} : { common }),
+      ...(moves.length + ofPanel.length === 0 ? {} : { common }),
     };
   });
 };

@@ -73,7 +73,7 @@ export const weighExplanations = (
   options: FitOptions,
   typed: TypedReadings,
 ): Weighed | undefined => {
-  const marks = asSupposed(observations, options.commonErrors);
+  const marks = asSupposed(observations, options);
   const sds = expectedSd(options);
   const asRead = suppose(options.model, marks, options);
   const rows = observations.reduce((sum, o) => sum + 2 * o.readings.length, 0);
