@@ -35,7 +35,7 @@ import { bearsOut, checkScale, otherScale, scalesToTry } from './fit/other-scale
 import type { Stated } from './fit/remedies.js';
 import { refuseScatteredReadings } from './fit/repeats.js';
 import type { TouchContext } from './fit/touch-words.js';
-import { atPositions, explained } from './fit/typed-positions.js';
+import { typedDesign } from './fit/typed-positions.js';
 import { refuseFit, unplacedWarning, whereDrawn } from './fit/unplaced.js';
 import { reviewFit } from './fit/warnings.js';
 import { apply, compose } from './geometry/affine.js';
@@ -59,7 +59,7 @@ import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
 import { asArrived, unknownOffsetSides, unknownSideOf } from './marks/sides.js';
 import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
-import { countedDown, type MarkGround, placeWarnings } from './marks/typed-marks.js';
+import { type MarkGround, placeWarnings } from './marks/typed-marks.js';
 import { type Plan, planMarks } from './plan/plan.js';
 import type { PlanInput } from './plan/plan-input.js';
 import { turningAssumptions, type Unstated } from './verdict/assumptions.js';
@@ -202,22 +202,14 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
   const { outcome, observations } = adjustJob(loaded, options);
   const inOrder: readonly Pick<JobReading, 'at' | 'directions'>[] = [...job.readings, ...(job.witness ?? [])];
   const toTrue = displayToTrue(job.machine);
-  const typedDown =
-    touches.length > 0
-      ? undefined
-      : countedDown(
-          job,
-          groundOf(loaded),
-          (places) =>
-            explained(atPositions(observations, places, faceMatrix(job.face)), options) !== undefined,
-        );
+  const design = touches.length > 0 ? undefined : typedDesign(job, groundOf(loaded), observations, options);
   const doubts = reviewFit(observations, options, outcome, {
     typed: new Map(observations.map(({ mark }, i) => [mark, inOrder[i]!.at])),
     toTrue: (p, mark, reading) => toTrue(asArrived(p, inOrder[mark]!.directions?.[reading], job.machine)),
     stated: {
       ...statedIn(job),
       unitStated: job.units === undefined && job.dpi === undefined && loaded.drawing.scale === undefined,
-      ...(typedDown === undefined ? {} : { countedDown: typedDown }),
+      ...(design === undefined ? {} : { typed: design }),
     },
     touches,
   });
@@ -252,7 +244,13 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
 /** Marks that are typed at wrong places: what the readings say against them is their effect, not another cause. */
 const placesFirst = (warnings: readonly Warning[]): Warning[] => {
   const isOfPlaces = ({ code }: Warning): boolean => code === 'mark-misplaced';
-  const effects: readonly Warning['code'][] = ['mirrored', 'likely-slip', 'suspect-reading', 'size-changed'];
+  const effects: readonly Warning['code'][] = [
+    'mirrored',
+    'likely-slip',
+    'suspect-reading',
+    'size-changed',
+    'marks-disagree',
+  ];
   if (!warnings.some(isOfPlaces)) return [...warnings];
   const others = warnings.filter((w) => !isOfPlaces(w) && !effects.includes(w.code));
   return [...warnings.filter(isOfPlaces), ...others];

@@ -149,9 +149,11 @@ const remediesOfSize = (
   redundancy: number,
 ): Pick<Warning, 'remedies'> => {
   const isLarge = Math.abs(ratio - 1) > largestChange;
+  if (isLarge && stated.typed?.scaled !== undefined)
+    return { remedies: [stated.typed.scaled.remedy, readEverything] };
   const shown = isLarge ? displayUnitOf(ratio, stated) : undefined;
   if (shown !== undefined) return { remedies: [inMillimetres(shown), readEverything] };
-  const read = unitOf(ratio);
+  const read = ratioOfUnits(ratio, stated);
   if (isLarge && read !== undefined) {
     const [key, value] = read.set;
     return { remedies: [changeKey(key, value, `: ${read.what}`, stated), readEverything] };
@@ -216,15 +218,17 @@ const sizeChanged = (
   stated: Stated,
 ): Warning => {
   const how = `${mm(Math.abs(relative) * length)} ${relative > 0 ? 'longer' : 'shorter'} over ${length.toFixed(0)} mm (${sds.toFixed(1)} sd)`;
-  const unit = unitOf(1 + relative);
+  const unit = ratioOfUnits(1 + relative, stated);
   const shown = displayUnitOf(1 + relative, stated);
   const judged =
     Math.abs(relative) > largestChange
-      ? shown !== undefined
-        ? `no sheet does that. The drawing states its unit; the readings are ${shown.name}, not millimetres.`
-        : unit === undefined
-          ? 'no sheet does that: a reading, or the design position of a mark, is wrong.'
-          : `no sheet does that. ${(1 + relative).toFixed(3)} times as large is ${unit.what}: "${unit.set.join(': ')}" would put it right; if it is not that, a reading, or the design position of a mark, is wrong.`
+      ? stated.typed?.scaled !== undefined
+        ? `no sheet does that: ${stated.typed.scaled.cause}, not in mm.`
+        : shown !== undefined
+          ? `no sheet does that. The drawing states its unit; the readings are ${shown.name}, not millimetres.`
+          : unit === undefined
+            ? 'no sheet does that: a reading, or the design position of a mark, is wrong.'
+            : `no sheet does that. ${(1 + relative).toFixed(3)} times as large is ${unit.what}: "${unit.set.join(': ')}" would put it right; if it is not that, a reading, or the design position of a mark, is wrong.`
       : model === 'rigid'
         ? 'wood does that. The rigid fit leaves it out; the model similarity would follow it.'
         : 'wood does that. The fit follows it.';
@@ -253,6 +257,10 @@ interface UnitRatio {
   /** Key of the job and its value. */
   readonly set: readonly [key: string, value: string];
 }
+
+/** Of a drawing, with which the marks grow: typed ones do not. */
+const ratioOfUnits = (ratio: number, { typed }: Stated): UnitRatio | undefined =>
+  typed?.isAll === true ? undefined : unitOf(ratio);
 
 const unitOf = (ratio: number): UnitRatio | undefined =>
   units.find((known) => Math.abs(ratio / known.ratio - 1) < unitTolerance);

@@ -2,10 +2,12 @@
 import type { Point } from '../geometry/point.js';
 import type { Remedy, Warning } from '../job/messages.js';
 import { toWrite } from '../job/to-write.js';
+import { placeWords } from '../marks/typed-marks.js';
 import type { Fit, Observation } from './fit.js';
 import { axisOfSign, type SlipExplanation, type TypedReadings } from './slips/explanations.js';
 import { suggestedReadings } from './slips/slips.js';
 import { decimalsOf } from './slips/typed-number.js';
+import type { TypedDesign } from './typed-positions.js';
 import { listed } from './words.js';
 
 /** What the job says of the things that may be behind contradicting readings. */
@@ -18,8 +20,8 @@ export interface Stated {
   readonly faceAssumed?: boolean;
   /** The drawing itself says how long its units are. */
   readonly unitStated?: boolean;
-  /** Where the positions of all marks are typed: that they were counted downwards. It mirrors them, too. */
-  readonly countedDown?: Remedy;
+  /** Where positions of marks are typed: what may be wrong with them. */
+  readonly typed?: TypedDesign;
   /** How the job file has to name a key and its value (job/to-write.ts). */
   readonly toWrite: (key: string, value: string) => string;
 }
@@ -88,7 +90,7 @@ export const otherFace = (stated: Orientation): Remedy =>
  * @param mostBelieved of the slips that explain it: y before x in all readings shows in how the part would lie turned
  */
 export const mirrorRemedies = (stated: Stated, mostBelieved?: SlipExplanation): Remedy[] => {
-  const typed = typedDown(stated);
+  const typed = typedMirrored(stated);
   if (mostBelieved?.kind === 'axes-swapped')
     return [exchangeAll, ...typed, otherAxes(stated), otherFace(stated)];
   return stated.axesAssumed
@@ -111,7 +113,42 @@ export const unsaidOrientation = (stated: Stated): Warning['unsaid'] | undefined
   };
 };
 
-const typedDown = ({ countedDown }: Stated): Remedy[] => (countedDown === undefined ? [] : [countedDown]);
+/** Positions of all marks that are typed as their mirror image. */
+const typedMirrored = ({ typed }: Stated): Remedy[] => (typed?.mirrored ?? []).map(({ remedy }) => remedy);
+
+/**
+ * A reading that does not fit may be right, and the typed position of its mark wrong: where one slip of the finger explains
+ * it that is the likelier by far, for no reading strays to such a place by chance.
+ */
+export const withTypedPosition = (
+  marks: readonly string[],
+  { typed }: Stated,
+  again: readonly Remedy[],
+): Remedy[] => {
+  const mistyped = marks.flatMap((mark) => typed?.mistyped(mark)?.remedy ?? []);
+  if (mistyped.length > 0) return [...mistyped, ...again];
+  const known = marks.length === 1 ? typed?.byOthers(marks[0]!) : undefined;
+  return known === undefined
+    ? [...again]
+    : [
+        ...again,
+        {
+          kind: 'correct-marks',
+          step: `correct the position of ${marks[0]} under "marks:", if it reads the same again: typed are ${placeWords(known.typed)}, by the other marks it is about ${aboutWords(known.found)}`,
+        },
+      ];
+};
+
+const aboutWords = ({ x, y }: Point): string => `[${(x + 0).toFixed(1)}, ${(y + 0).toFixed(1)}]`;
+
+const mistypedPosition = (marks: readonly string[], { typed }: Stated): Remedy[] =>
+  marks.flatMap((mark) => typed?.mistyped(mark)?.remedy ?? []);
+
+/** Two readings taken one for the other, or the positions of their marks. */
+const exchangedPositions = ([one, other]: readonly string[], { typed }: Stated): Remedy[] => {
+  const remedy = one === undefined || other === undefined ? undefined : typed?.exchanged(one, other);
+  return remedy === undefined ? [] : [remedy];
+};
 
 const exchangeAll: Remedy = {
   kind: 'correct-readings',
@@ -137,7 +174,11 @@ export const slipRemedies = (
   }
   switch (slip.kind) {
     case 'face-down':
-      return [...typedDown(stated), otherFace(stated), ...(stated.axesAssumed ? [otherAxes(stated)] : [])];
+      return [
+        ...typedMirrored(stated),
+        otherFace(stated),
+        ...(stated.axesAssumed ? [otherAxes(stated)] : []),
+      ];
     case 'inches':
       return [{ kind: 'correct-readings', step: `write the readings in mm, not in inches: ${example()}` }];
     case 'centimetres':
@@ -145,16 +186,19 @@ export const slipRemedies = (
     case 'axes-swapped':
       return isWhole
         ? [{ kind: 'correct-readings', step: `exchange x and y in every reading: ${example()}` }]
-        : [readAgainAt(names, ', where y was probably written before x')];
+        : [readAgainAt(names, ', where y was probably written before x'), ...mistypedPosition(names, stated)];
     case 'sign':
       return slip.coordinate === undefined
         ? countedOtherWay(slip, typed, stated)
-        : [readAgainAt(names, probably(slip, typed))];
+        : [readAgainAt(names, probably(slip, typed)), ...mistypedPosition(names, stated)];
     case 'digits':
     case 'decimal-point':
-      return [readAgainAt(names, probably(slip, typed))];
+      return [readAgainAt(names, probably(slip, typed)), ...mistypedPosition(names, stated)];
     case 'swapped':
-      return [readAgainAt(names, ', taken one for the other')];
+      return [
+        readAgainAt(names, ', taken one for the other'),
+        ...(names.length === 2 ? exchangedPositions(names, stated) : []),
+      ];
     case 'half-turn':
       return [readAgainAt(names, ', taken one for the other: the part lies turned by half a turn')];
   }
@@ -163,8 +207,8 @@ export const slipRemedies = (
 /** No key says that x counts to the left: a part on its face looks the same. */
 const countedOtherWay = (slip: SlipExplanation, { typed }: TypedReadings, stated: Stated): Remedy[] => {
   return axisOfSign(slip, typed) === 'y'
-    ? [...typedDown(stated), otherAxes(stated), otherFace(stated)]
-    : [...typedDown(stated), otherFace(stated), otherAxes(stated)];
+    ? [...typedMirrored(stated), otherAxes(stated), otherFace(stated)]
+    : [...typedMirrored(stated), otherFace(stated), otherAxes(stated)];
 };
 
 const probably = (slip: SlipExplanation, { typed }: TypedReadings): string => {

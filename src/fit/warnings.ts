@@ -17,6 +17,7 @@ import {
   readLargest,
   type Stated,
   unsaidOrientation,
+  withTypedPosition,
 } from './remedies.js';
 import { type OddReading, oddReadings, oddReadingWarning } from './repeats.js';
 import type { TypedReadings } from './slips/explanations.js';
@@ -168,10 +169,11 @@ const slipWarnings = (
   odd: readonly OddReading[],
 ): Warning[] => {
   const { likely, others, suspects, slipShare, mirroredShare } = finding;
-  // Typed positions that count y downwards mirror the marks as well: no slip of the readings alone is the likely one then.
+  // Typed positions that mirror the marks explain it as well: no slip of the readings alone is the likely one then.
+  const typedMirrored = words.stated.typed?.mirrored ?? [];
   const isOpen =
     likely !== undefined &&
-    words.stated.countedDown !== undefined &&
+    typedMirrored.length > 0 &&
     likely.slip.alsoSwapped === undefined &&
     isMirror(likely.slip, words.observations);
   if (likely !== undefined && !isOpen) return [likelySlipWarning(likely, finding, words, fit?.rms)];
@@ -179,7 +181,7 @@ const slipWarnings = (
   if (isOpen || mirroredShare > saidAbove) {
     const found = [...(likely === undefined ? [] : [likely]), ...others];
     const told = found.slice(0, 4).map((o) => clause(o.slip, words));
-    const causes = words.stated.countedDown === undefined ? told : [typedDownwards, ...told];
+    const causes = [...typedMirrored.map(({ cause }) => cause), ...told];
     const possible = causes.length === 0 ? '' : ` Possible: ${listed(causes, 'or')}.`;
     const message = `The readings fit a mirror image of the marks.${possible} Nothing was changed: look at the part.`;
     return [{ code: 'mirrored', message, remedies: mirrorRemedies(words.stated, found[0]?.slip) }];
@@ -202,10 +204,9 @@ const slipWarnings = (
   }
   const exchanged = possible.length > 0 && possible.every((o) => o.slip.marks.length > 1);
   const message = suspectMessage(finding, words, either, exchanged);
-  return [{ code: 'suspect-reading', marks: suspects, message, remedies: [readAgainAt(suspects)] }];
+  const remedies = withTypedPosition(suspects, words.stated, [readAgainAt(suspects)]);
+  return [{ code: 'suspect-reading', marks: suspects, message, remedies }];
 };
-
-const typedDownwards = 'the positions of the marks were typed with y counted downwards';
 
 /** Belief in a slip that makes it worth naming beside a part of another size. */
 const besideSize = 0.02;
@@ -219,12 +220,14 @@ const besideSlip = (size: Warning, finding: SlipFinding | undefined, words: Slip
 
 const suspectMessage = (
   { suspects, predicted, sizeChangedShare }: SlipFinding,
-  { observations }: SlipWords,
+  { observations, stated }: SlipWords,
   either: string,
   exchanged: boolean,
 ): string => {
   const size = sizeChangedShare > namedAbove ? ' Or the part came back in another size.' : '';
-  const again = `${either}${size} Read ${marksNamed(suspects)} again.`;
+  const mistyped = suspects.flatMap((mark) => stated.typed?.mistyped(mark)?.cause ?? []);
+  const asTyped = mistyped.length === 0 ? '' : ` Probably ${listed(mistyped, 'or')}.`;
+  const again = `${either}${size}${asTyped}${mistyped.length === 0 ? ` Read ${marksNamed(suspects)} again.` : ''}`;
   if (exchanged) return `Readings were probably taken one for the other.${again}`;
   if (suspects.length === 1) {
     const { readings } = observations.find((o) => o.mark === suspects[0])!;

@@ -77,9 +77,59 @@ export const placeWarnings = (
   if (contradicted.length > 0) return [contradiction(job, contradicted)];
   if (panel === undefined || places.size === 0 || places.size < job.readings.length) return [];
   const all = [...places.values()];
+  const elsewhere = all.every((p) => isOn(panel, p)) ? undefined : fromElsewhere(all, panel);
+  if (elsewhere !== undefined) return [partlyOff(job, places, panel, elsewhere)];
   if (all.some((p) => isOn(panel, p)) || surrounds(all, panel)) return [];
   return [offPanel(job, places, panel)];
 };
+
+/** Another way to count that takes marks onto the panel, some of which lie off it as typed. */
+interface Elsewhere {
+  readonly to: (p: Point) => Point;
+  readonly cause: string;
+  readonly why: string;
+}
+
+/** Counted from the middle of the panel, or with y before x; undefined where neither is plain. */
+const fromElsewhere = (places: readonly Point[], panel: Box): Elsewhere | undefined => {
+  const [x, y] = [(panel.minX + panel.maxX) / 2, (panel.minY + panel.maxY) / 2];
+  const signs = (values: readonly number[]): boolean => Math.min(...values) < 0 && Math.max(...values) > 0;
+  const fromMiddle = (p: Point): Point => ({ x: p.x + x, y: p.y + y });
+  const crossed = (p: Point): Point => ({ x: p.y, y: p.x });
+  const isInside = (p: Point): boolean => isOn(panel, p, 0);
+  if (
+    signs(places.map((p) => p.x)) &&
+    signs(places.map((p) => p.y)) &&
+    places.every((p) => isInside(fromMiddle(p)))
+  )
+    return {
+      to: fromMiddle,
+      cause:
+        'They are probably counted from the middle of the panel; the drawing counts from its own origin.',
+      why: ', counted from the origin of the drawing',
+    };
+  return places.every((p) => isInside(crossed(p)))
+    ? { to: crossed, cause: 'Their y was probably typed before their x.', why: ', with x before y' }
+    : undefined;
+};
+
+const partlyOff = (
+  job: ForMarks,
+  places: ReadonlyMap<string, Point>,
+  panel: Box,
+  { to, cause, why }: Elsewhere,
+): Warning => {
+  const [name, at] = [...places].find(([, p]) => !isOn(panel, p)) as [string, Point];
+  return {
+    code: 'mark-misplaced',
+    marks: [...places.keys()],
+    message: `Mark ${name} lies off the panel as typed, at ${placeWords(at)}; ${panelWords(panel)}. ${cause}`,
+    remedies: [typeMarks(job, moved(places, to), why)],
+  };
+};
+
+const panelWords = ({ minX, minY, maxX, maxY }: Box): string =>
+  `the panel begins at (${figure(minX)}, ${figure(minY)}) of the drawing and ends at (${figure(maxX)}, ${figure(maxY)})`;
 
 const isOn = ({ minX, minY, maxX, maxY }: Box, { x, y }: Point, share = besidePanel): boolean => {
   const margin = share * Math.max(maxX - minX, maxY - minY);
@@ -95,10 +145,9 @@ const surrounds = (places: readonly Point[], { minX, minY, maxX, maxY }: Box): b
 };
 
 const offPanel = (job: ForMarks, places: ReadonlyMap<string, Point>, panel: Box): Warning => {
-  const { minX, minY, maxX, maxY } = panel;
+  const { minX, minY } = panel;
   const shifted = (p: Point): Point => ({ x: p.x + minX, y: p.y + minY });
   const fits = [...places.values()].every((p) => isOn(panel, shifted(p)));
-  const from = `The panel begins at (${figure(minX)}, ${figure(minY)}) of the drawing and ends at (${figure(maxX)}, ${figure(maxY)})`;
   const [[name, at]] = [...places] as [[string, Point]];
   const cause = fits
     ? 'They are probably counted from the corner of the panel; the drawing counts from its own origin.'
@@ -106,7 +155,7 @@ const offPanel = (job: ForMarks, places: ReadonlyMap<string, Point>, panel: Box)
   return {
     code: 'mark-misplaced',
     marks: [...places.keys()],
-    message: `No mark lies on the panel as typed, ${name} at ${placeWords(at)} for one. ${from}. ${cause}`,
+    message: `No mark lies on the panel as typed, ${name} at ${placeWords(at)} for one; ${panelWords(panel)}. ${cause}`,
     remedies: [
       fits
         ? typeMarks(job, moved(places, shifted), ', counted from the origin of the drawing')
@@ -168,29 +217,80 @@ const inCommon = (found: readonly Contradicted[]): string => {
   return '';
 };
 
+/** All positions of marks typed in another way, as they were probably meant. */
+export interface Retyping {
+  readonly kind: 'counted-down' | 'from-right' | 'exchanged' | 'centimetres' | 'inches';
+  /** Every mark that is read; design frame before `face`, mm. */
+  readonly places: ReadonlyMap<string, Point>;
+  /** What was done, as a clause. */
+  readonly cause: string;
+  readonly remedy: Remedy;
+}
+
 /**
- * For readings that fit the mirror image of the marks: positions that were typed with y counted downwards, as many programs
- * show them.
+ * How the list of marks may have been typed as a whole, so that all of them lie on the panel: with y counted downwards, as
+ * many programs show it, with x counted from the right, with x and y exchanged, in cm or in inches.
  *
- * @param explains whether the readings agree with marks at those places
- * @returns undefined where not every mark that is read is typed, or where they would lie off the panel so
+ * @returns none where not every mark that is read is typed, or the panel is not known
  */
-export const countedDown = (
-  job: ForMarks,
-  { panel, page }: MarkGround,
-  explains: (places: ReadonlyMap<string, Point>) => boolean,
-): Remedy | undefined => {
+export const retypings = (job: ForMarks, { panel, page }: MarkGround): Retyping[] => {
   const places = typedPlaces(job);
-  if (places.size === 0 || places.size < job.readings.length || panel === undefined) return undefined;
-  const { minY, maxY } = page ?? { minY: 0, maxY: panel.maxY };
-  const upwards = ({ x, y }: Point): Point => ({ x, y: minY + maxY - y });
-  const there = new Map([...places].map(([name, p]) => [name, upwards(p)]));
-  if (![...there.values()].every((p) => isOn(panel, p)) || !explains(there)) return undefined;
-  return typeMarks(
-    job,
-    moved(places, upwards),
-    `, if their y was typed as counted downwards: it counts upwards from ${
-      page === undefined ? 'the origin of the drawing' : "the page's lower edge"
-    } (${figure(minY + maxY)} - y)`,
-  );
+  if (places.size === 0 || places.size < job.readings.length || panel === undefined) return [];
+  const { minX, minY, maxX, maxY } = page ?? { ...panel, minX: 0, minY: 0 };
+  const corner = page === undefined ? 'the origin of the drawing' : "the page's lower left corner";
+  const edge = page === undefined ? 'the origin of the drawing' : "the page's lower edge";
+  const ways: readonly [Retyping['kind'], (p: Point) => Point, cause: string, why: string][] = [
+    [
+      'counted-down',
+      ({ x, y }) => ({ x, y: minY + maxY - y }),
+      'typed with y counted downwards',
+      `, if their y was typed as counted downwards: it counts upwards from ${edge} (${figure(minY + maxY)} - y)`,
+    ],
+    [
+      'from-right',
+      ({ x, y }) => ({ x: minX + maxX - x, y }),
+      'typed with x counted from the right',
+      `, if their x was typed as counted from the right: it counts from ${corner} (${figure(minX + maxX)} - x)`,
+    ],
+    [
+      'exchanged',
+      ({ x, y }) => ({ x: y, y: x }),
+      'typed with y before x',
+      ', if their y was typed before their x',
+    ],
+    ['centimetres', times(10), 'typed in cm', ', in mm: the positions were typed in cm'],
+    ['inches', times(25.4), 'typed in inches', ', in mm: the positions were typed in inches'],
+  ];
+  return ways.flatMap(([kind, to, cause, why]) => {
+    const there = new Map([...places].map(([name, p]) => [name, to(p)]));
+    if (![...there.values()].every((p) => isOn(panel, p))) return [];
+    return [
+      {
+        kind,
+        places: there,
+        cause: `the positions of the marks were ${cause}`,
+        remedy: typeMarks(job, moved(places, to), why),
+      },
+    ];
+  });
+};
+
+const times =
+  (factor: number) =>
+  ({ x, y }: Point): Point => ({ x: factor * x, y: factor * y });
+
+/** The job with one mark at another place. */
+export const typedElsewhere = (job: ForMarks, mark: string, at: Point, why: string): Remedy =>
+  typeMarks(job, new Map([[mark, { at }]]), why);
+
+/** The job with the places of two marks exchanged; undefined where one of them is not typed. */
+export const exchangedMarks = (job: ForMarks, one: string, other: string): Remedy | undefined => {
+  const places = typedPlaces(job);
+  const [first, second] = [places.get(one), places.get(other)];
+  if (first === undefined || second === undefined) return undefined;
+  const changed = new Map([
+    [one, { at: second }],
+    [other, { at: first }],
+  ]);
+  return typeMarks(job, changed, ', if it is their positions that were typed one for the other');
 };

@@ -51,12 +51,20 @@ const verdictLines = (check: Check, doubt: Doubt | undefined): string[] => {
   const { explanation, byFigures } = check;
   if (doubt === undefined) return wrapped(`${word}: ${lowerFirst(explanation)}`);
   return [
-    ...wrapped(`${doubtWord(doubt)}, and the verdict rests on ${doubt.marks.length === 1 ? 'it' : 'them'}:`),
-    ...bulletLines(doubt.warnings),
+    ...wrapped(`${doubtWord(doubt)}${restsOn(doubt)}:`),
+    ...bulletLines(doubt.warnings.filter(({ code }, i) => i === 0 || code !== 'marks-disagree')),
     ...wrapped(
       `With what is typed now: ${lowerFirst(word)}; ${lowerFirst((byFigures ?? check).explanation)}`,
     ),
   ];
+};
+
+const restsOn = ({ marks, remedies, warnings }: Doubt): string => {
+  const { kind } = remedies[0]!;
+  if (kind === 'move-part') return '';
+  const isOfMarks = kind === 'read-again' || warnings[0]!.code === 'mark-misplaced';
+  const what = !isOfMarks ? 'both' : kind === 'read-again' && marks.length === 1 ? 'it' : 'them';
+  return `, and the verdict rests on ${what}`;
 };
 
 export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);

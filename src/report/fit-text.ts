@@ -174,7 +174,8 @@ export const probability = (p: number): string =>
   p < 0.001 ? 'less than 0.001' : p.toFixed(p < 0.1 ? 3 : 2);
 
 /** What is in doubt, in a clause. */
-export const doubtWord = ({ marks, remedies }: Doubt): string => {
+export const doubtWord = ({ marks, remedies, warnings }: Doubt): string => {
+  if (warnings[0]!.code === 'mark-misplaced') return 'Positions of marks are in doubt';
   switch (remedies[0]!.kind) {
     case 'read-again':
       return marks.length === 1 ? 'A reading is in doubt' : 'Readings are in doubt';
