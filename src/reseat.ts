@@ -38,6 +38,7 @@ import type { TouchContext } from './fit/touch-words.js';
 import { typedDesign } from './fit/typed-positions.js';
 import { refuseFit, unplacedWarning, whereDrawn } from './fit/unplaced.js';
 import { reviewFit } from './fit/warnings.js';
+import { failureOfRim, type RimTrial, type WrongRim, wrongRim } from './fit/wrong-rim.js';
 import { apply, compose } from './geometry/affine.js';
 import { boxOfPoints, type Point } from './geometry/point.js';
 import { sizeOfPath } from './geometry/stored-path.js';
@@ -58,7 +59,7 @@ import {
 import { observationsOf } from './marks/marks.js';
 import { resolveMarks, unreadMarks } from './marks/resolve-marks.js';
 import { asArrived, unknownOffsetSides, unknownSideOf } from './marks/sides.js';
-import { type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
+import { isRoundEdge, type TouchReadings, touchableEdges, touchesOf } from './marks/touches.js';
 import { type MarkGround, placeWarnings } from './marks/typed-marks.js';
 import { type Plan, planMarks } from './plan/plan.js';
 import type { PlanInput } from './plan/plan-input.js';
@@ -199,7 +200,13 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
   refuseScaleOfTouches(loaded);
   const options = fitOptionsOf(job, commonOf(loaded).panel);
   const displayStep = displayStepOf(job);
-  const { outcome, observations } = adjustJob(loaded, options);
+  const adjusted = adjustJob(loaded, options);
+  const { observations } = adjusted;
+  const rim = wrongRim(adjusted.outcome, rimTrials(loaded, options), touches, statedIn(job));
+  const outcome =
+    adjusted.outcome.ok || rim === undefined
+      ? adjusted.outcome
+      : { ok: false as const, failure: failureOfRim(rim, adjusted.outcome.failure) };
   const inOrder: readonly Pick<JobReading, 'at' | 'directions'>[] = [...job.readings, ...(job.witness ?? [])];
   const toTrue = displayToTrue(job.machine);
   const design = touches.length > 0 ? undefined : typedDesign(job, groundOf(loaded), observations, options);
@@ -231,7 +238,8 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
         job,
       })
     : [];
-  const own = withReadingsOffBed(doubtBed(doubts, job.machine), readingsOffBed(job, job.machine));
+  const ofReadings = rim === undefined || !outcome.ok ? doubts : withWrongRim(doubts, rim);
+  const own = withReadingsOffBed(doubtBed(ofReadings, job.machine), readingsOffBed(job, job.machine));
   return {
     outcome,
     observations,
@@ -241,19 +249,53 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
   };
 };
 
+/** What readings say where they are held against something that is wrong itself. */
+const effectsOfPlaces: readonly Warning['code'][] = [
+  'mirrored',
+  'likely-slip',
+  'suspect-reading',
+  'size-changed',
+  'marks-disagree',
+];
+
 /** Marks that are typed at wrong places: what the readings say against them is their effect, not another cause. */
 const placesFirst = (warnings: readonly Warning[]): Warning[] => {
   const isOfPlaces = ({ code }: Warning): boolean => code === 'mark-misplaced';
-  const effects: readonly Warning['code'][] = [
-    'mirrored',
-    'likely-slip',
-    'suspect-reading',
-    'size-changed',
-    'marks-disagree',
-  ];
   if (!warnings.some(isOfPlaces)) return [...warnings];
-  const others = warnings.filter((w) => !isOfPlaces(w) && !effects.includes(w.code));
+  const others = warnings.filter((w) => !isOfPlaces(w) && !effectsOfPlaces.includes(w.code));
   return [...warnings.filter(isOfPlaces), ...others];
+};
+
+/** What the readings have against each other is the effect of a radius. */
+const withWrongRim = (warnings: readonly Warning[], { warning }: WrongRim): Warning[] => [
+  warning,
+  ...warnings.filter(({ code }) => !effectsOfPlaces.includes(code)),
+];
+
+/** One job for each round edge that was touched: as it would be with its radius unknown. */
+const rimTrials = (
+  { job, drawing, roles, marks, observations, touches }: LoadedJob,
+  options: FitOptions,
+): RimTrial[] => {
+  const listed = job.touches ?? [];
+  const edges = [...new Set(touches.map(({ edge }) => edge))];
+  return edges.flatMap((edge): RimTrial[] => {
+    const own = touches.flatMap((touch, i) => (touch.edge === edge ? [i] : []));
+    const stated = own.map((i) => listed[i]!.radius).find((radius) => radius !== undefined);
+    if (stated === 'unknown' || !isRoundEdge(edge.name, roles)) return [];
+    const tried: Job = {
+      ...job,
+      touches: listed.map((touch, i) => (own.includes(i) ? { ...touch, radius: 'unknown' } : touch)),
+    };
+    const adjusted = (): FitOutcome =>
+      adjust(
+        observations,
+        options,
+        touchesOf(tried, drawing, roles, marks),
+        contextOf({ job: tried, roles }),
+      );
+    return [{ touches: own, stated, adjusted }];
+  });
 };
 
 /** Where the part lies tells which marks the display rounds alike; where it does, the fit is made once more. */

@@ -117,6 +117,10 @@ const edgeNamed = (
   });
 };
 
+/** Whether the edge of that name is one whole circle, whose radius can be unknown. */
+export const isRoundEdge = (name: string, roles: RoleAssignment): boolean =>
+  roundRim(shapesNamed(name, roles)) !== undefined;
+
 /** The shape of that id, else that label; else the outline; else those of a layer. */
 const shapesNamed = (name: string, { shapes, outline, selectors }: RoleAssignment): readonly Shape[] => {
   const own =

@@ -75,7 +75,7 @@ const together = ({ verdict, alone, edges, asDrawn }: ExplainInput): string => {
   if (verdictOrder.indexOf(verdict) <= verdictOrder.indexOf(alone)) return '';
   const one = asDrawn ? 'line' : 'opening';
   const so = alone === 'fits' ? `Each ${one} alone would fit` : `No ${one} alone is as bad as that`;
-  return ` ${so}; the job counts all ${edges.length} of them together.`;
+  return ` ${so}; the job counts ${edges.length === 2 ? 'both' : `all ${edges.length}`} of them together.`;
 };
 
 /** `12 of 100 such jobs`. */
