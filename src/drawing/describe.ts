@@ -6,6 +6,7 @@ import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import { boxOfPath, segmentsNow } from '../geometry/stored-path.js';
 import type { Role, Shape } from './drawing.js';
 import type { RoleAssignment } from './roles.js';
+import { layerSeen } from './seen-name.js';
 import { strokeOf } from './selectors.js';
 import { glimpse, isAllClosed } from './shape-store.js';
 
@@ -13,6 +14,8 @@ export interface ShapeRow {
   readonly id: string;
   /** The innermost name among the groups it lies in; undefined where none has a name. */
   readonly layer?: string | undefined;
+  /** The same by the name under which it is seen: a label before an id that a program made up. */
+  readonly layerSeen?: string | undefined;
   readonly role: Role;
   /** What it was drawn as. */
   readonly kind: string;
@@ -52,6 +55,10 @@ class Row implements ShapeRow {
 
   get layer(): string | undefined {
     return this.shape.layers[0];
+  }
+
+  get layerSeen(): string | undefined {
+    return layerSeen(this.shape);
   }
 
   get kind(): string {

@@ -1,4 +1,5 @@
 /** What is in a drawing, and how a job understands it; of a drawing on its own, one that names no roles. */
+import type { Point } from '../geometry/point.js';
 import type { Files } from '../job/files.js';
 import { defaultRoles, type Job, type LengthUnit, type PixelsToInch } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
@@ -8,17 +9,32 @@ import { describeDrawing, type ShapeRow } from './describe.js';
 import type { Drawing } from './drawing.js';
 import { drawingOf, joinedDrawingOf, joinedUnder, rolesOfJob } from './job-drawing.js';
 import { defaultJoin, type JoinReport } from './join/join.js';
+import { centreNamed, marksSeen } from './marks-in.js';
 import { nestedOpenings } from './nested-openings.js';
 import { readDrawing } from './read.js';
 import { assignRoles, type RoleAssignment } from './roles.js';
 
+/** A mark, drawn or typed; design frame, mm. */
+export interface ListedMark {
+  readonly name: string;
+  readonly at: Point;
+  /** `typed` in the job, or the shapes whose centre it is. */
+  readonly from: 'typed' | readonly string[];
+}
+
 /** A drawing with its shapes described. */
 export interface ListedDrawing {
+  /** The job whose drawing it is; undefined: it was listed on its own. */
+  readonly job?: string;
   readonly drawing: Drawing;
+  /** What was said of the drawing when it was listed, as lines of a job: `units: mm`. */
+  readonly stated: readonly string[];
   readonly joined: JoinReport;
   readonly roles: RoleAssignment;
   /** Of all shapes; made when they are asked for. */
   readonly rows: readonly ShapeRow[];
+  /** Those that the job lists, else those drawn; made when they are asked for. A shape that is not there has none. */
+  readonly marks: readonly ListedMark[];
   readonly warnings: readonly Warning[];
 }
 
@@ -37,7 +53,8 @@ export const listDrawing = (
   const { join = defaultJoin, ...reading } = options;
   const read = readDrawing(bytes, { path, ...reading });
   const { drawing, report } = joinedUnder(read, defaultRoles, { distance: join });
-  return described(drawing, report, assignRoles(drawing, defaultRoles));
+  const stated = Object.entries(options).map(([key, value]) => `${key}: ${value}`);
+  return described(drawing, report, assignRoles(drawing, defaultRoles), { stated });
 };
 
 /**
@@ -52,17 +69,20 @@ export const listJob = (
 ): ListedDrawing => {
   const job = readJob(source, files, { withoutReadings: true });
   const { drawing, report } = joinedDrawingOf(job, drawingOf(job, files));
-  return described(drawing, report, rolesOfJob(job, drawing), job.machine);
+  return described(drawing, report, rolesOfJob(job, drawing), { job });
 };
 
 const described = (
   drawing: Drawing,
   joined: JoinReport,
   roles: RoleAssignment,
-  machine?: Job['machine'],
+  { job, stated = [] }: { readonly job?: Job; readonly stated?: readonly string[] },
 ): ListedDrawing => {
   let rows: readonly ShapeRow[] | undefined;
+  let marks: readonly ListedMark[] | undefined;
   return {
+    ...(job === undefined ? {} : { job: job.path }),
+    stated,
     drawing,
     joined,
     roles,
@@ -70,8 +90,12 @@ const described = (
       rows ??= describeDrawing(roles);
       return rows;
     },
+    get marks() {
+      marks ??= job?.marks === undefined ? drawnMarksOf(roles) : listedMarksOf(job.marks, drawing);
+      return marks;
+    },
     warnings: [
-      ...scaleWarnings(drawing, roles, machine),
+      ...scaleWarnings(drawing, roles, job?.machine),
       ...drawing.warnings,
       ...roles.warnings,
       // Where roles are in doubt, so is what is an island.
@@ -79,3 +103,19 @@ const described = (
     ],
   };
 };
+
+const drawnMarksOf = (roles: RoleAssignment): ListedMark[] =>
+  roles.marks.length === 0
+    ? []
+    : marksSeen(roles).map(({ name, centre, shapes }) => ({
+        name,
+        at: centre,
+        from: shapes.map(({ id }) => id),
+      }));
+
+const listedMarksOf = (marks: NonNullable<Job['marks']>, drawing: Drawing): ListedMark[] =>
+  [...marks].flatMap(([name, source]): ListedMark[] => {
+    if ('at' in source) return [{ name, at: source.at, from: 'typed' }];
+    const at = centreNamed(drawing, source.shape);
+    return at === undefined ? [] : [{ name, at, from: [source.shape] }];
+  });

@@ -13,7 +13,7 @@ import { labelsNow } from './shape-store.js';
 const nouns = [
   // English
   'marks?|markers?|registrations?|fiducials?|crosshairs?|cropmarks?',
-  '(registration|reg|reference|ref|alignment)(points?|dots?|holes?|cross|crosses|targets?)',
+  '(registration|register|registry|reg|reference|ref|alignment|align|fiducial|crop|trim)(points?|dots?|holes?|cross|crosses|targets?|circles?|pins?)|registers?',
   // German
   'marken?|markierung(en)?|pa(ss|ß)(er)?(marken?|kreuze?)|(registrier|register|referenz|bezugs|me(ss|ß)|ausricht|justier)(marken?|punkte?)',
   'pa(ss|ß)(punkte?|er)',
@@ -31,6 +31,10 @@ const qualifiers = [
   'panel|layer|ebene|calque|capa|top|bottom|left|right|front|back|upper|lower',
   'de|du|des|di|da|do|del|la|le|of|for|fuer|calage|reperage|registre|registro|referencia|riferimento|posicion|posicao|posizione',
 ].join('|');
+
+/** Words that say it whatever stands beside them: `Registration (do not cut)`. */
+const sureWords =
+  /(^|\P{Letter})(registration|fiducials?|crosshairs?|crop ?marks?|reg(istration|ister)? ?(marks?|cross(es)?|points?)|pa(ss|ß)(er)?(marken?|kreuze?))(\P{Letter}|$)/u;
 
 const pattern = new RegExp(`^(${qualifiers})*(${nouns})(${qualifiers})*$`);
 
@@ -54,6 +58,7 @@ export const saysMark = (name: string): boolean => {
     .replace(/\p{Mark}/gu, '')
     // A number, or one letter set apart, counts the marks.
     .replace(/([^\p{Letter}]+\p{Letter})?[^\p{Letter}]*$/u, '');
+  if (sureWords.test(words.replace(/[\s_.-]+/g, ' '))) return true;
   return (
     /^[\p{Letter}\p{Number}\s_./:-]*$/u.test(words) && pattern.test(words.replace(/[^\p{Letter}]/gu, ''))
   );

@@ -36,16 +36,20 @@ export const marksIn = (drawing: Drawing, assignment: RoleAssignment): DrawnMark
 };
 
 /** How many marks there are; parts whose centres disagree count as one, which `marksIn` refuses. */
-export const countMarks = (assignment: RoleAssignment): number => {
-  const found = groupsOf(assignment).flatMap(({ names, shapes }): FoundMark[] => {
+export const countMarks = (assignment: RoleAssignment): number => unitedMarks(foundIn(assignment)).length;
+
+/** The same with names and places, to be shown; a mark whose parts disagree is at the centre of the first. */
+export const marksSeen = (assignment: RoleAssignment): DrawnMark[] =>
+  withUniqueNames(unitedMarks(foundIn(assignment)));
+
+const foundIn = (assignment: RoleAssignment): FoundMark[] =>
+  groupsOf(assignment).flatMap(({ names, shapes }): FoundMark[] => {
     const centre = findCentre(shapes);
     if (centre === 'several') {
-      return shapes.map((shape) => ({ names, centre: markCentre(shape), shapes: [shape] }));
+      return shapes.map((shape) => ({ names: namesOf(shape), centre: markCentre(shape), shapes: [shape] }));
     }
     return [{ names, centre: 'apart' in centre ? centre.apart[0] : centre, shapes }];
   });
-  return unitedMarks(found).length;
-};
 
 interface MarkGroup {
   readonly names: readonly string[];

@@ -3,9 +3,10 @@ import type { RoleEntry, Roles } from '../job/job.js';
 import type { MissingLayers, Reading } from './assume-roles.js';
 import type { Role, Shape } from './drawing.js';
 import { layerNamesOf } from './drawn-names.js';
+import { isMadeUpByProgram } from './seen-name.js';
 import { strokeOf } from './selectors.js';
 import type { ShapeRoles } from './shape-roles.js';
-import { isAllOpen } from './shape-store.js';
+import { isAllOpen, labelsNow } from './shape-store.js';
 
 export interface RolesLine {
   /** `roles: {openings: leaves, outline: edge}`; undefined where no short one says the same. */
@@ -31,17 +32,55 @@ export interface Unsaid extends MissingLayers {
  * @param means whether other roles would be understood as what was assumed
  */
 export const rolesLine = (
-  { roles }: Reading,
+  reading: Reading,
   missing: Unsaid,
   given: Roles,
   means: (roles: Roles) => boolean,
 ): RolesLine => {
+  const byIds = lineNaming(({ id }) => id, reading, missing, given, means);
+  // Names that people gave go before those of a program, where they say the same.
+  if (!bearsOnlyIds(reading, byIds)) {
+    const byNames = lineNaming(nameSeen, reading, missing, given, means);
+    if (byNames.parts === byIds.parts) return byNames;
+  }
+  return byIds;
+};
+
+type NameOf = (shape: Shape) => string;
+
+/** A label, where the id is one that a program makes up. */
+const nameSeen: NameOf = (shape) =>
+  isMadeUpByProgram(shape.id)
+    ? ([...labelsNow(shape)].find((label) => !isMadeUpByProgram(label)) ?? shape.id)
+    : shape.id;
+
+/** The names of a line are the ids of shapes, and no shape that it could name bears a label. */
+const bearsOnlyIds = ({ roles }: Reading, { line }: RolesLine): boolean => {
+  if (line === undefined) return true;
+  for (const role of ['outline', 'opening', 'unused'] as const) {
+    let seen = 0;
+    for (const shape of roles.each(role)) {
+      if (nameSeen(shape) !== shape.id) return false;
+      seen += 1;
+      if (seen > mostEntries) break;
+    }
+  }
+  return true;
+};
+
+const lineNaming = (
+  nameOf: NameOf,
+  { roles }: Reading,
+  missing: Unsaid,
+  given: Roles,
+  means: (roles: Roles) => boolean,
+): RolesLine & { readonly parts: number } => {
   const marks = missing.marks.length === 0 || missing.marks.length > mostMarks ? undefined : missing.marks;
   const outline = missing.outline ? roles.having('outline') : [];
-  const named = outline.length > 0 && outline.length <= mostEntries ? outline.map(({ id }) => id) : undefined;
+  const named = outline.length > 0 && outline.length <= mostEntries ? outline.map(nameOf) : undefined;
   const statedWith = (edges: readonly string[] | undefined): readonly string[] | undefined => {
     if (!missing.openings) return undefined;
-    for (const entries of candidates(roles, missing, edges)) {
+    for (const entries of candidates(roles, missing, edges, nameOf)) {
       if (means(withEntries(given, { openings: entries, outline: edges, marks }))) return entries;
     }
     return undefined;
@@ -58,7 +97,7 @@ export const rolesLine = (
     openings = statedWith(undefined);
   }
   if (openings === undefined && edges === undefined && !(marks && means(withEntries(given, { marks })))) {
-    return { line: undefined, openings: false };
+    return { line: undefined, openings: false, parts: 0 };
   }
   // A job has one line for its roles: what it states already stays in it.
   const stated = (role: 'marks' | 'openings' | 'outline') =>
@@ -70,6 +109,7 @@ export const rolesLine = (
   return {
     line: keys.length === 0 ? undefined : `roles: {${keys.join(', ')}}`,
     openings: openings !== undefined,
+    parts: keys.length,
   };
 };
 
@@ -103,6 +143,7 @@ function* candidates(
   roles: ShapeRoles,
   missing: MissingLayers,
   edges: readonly string[] | undefined,
+  nameOf: NameOf,
 ): Generator<readonly string[]> {
   const isOther = (role: Role): boolean => role !== 'opening' && !(missing.outline && role === 'outline');
   const others = function* (isMeant: (shape: Shape) => boolean): Generator<Shape> {
@@ -113,23 +154,24 @@ function* candidates(
   };
   const [first] = roles.each('opening');
   if (first === undefined) return;
-  if (roles.count('opening') === 1) yield [first.id];
-  for (const layer of first.layers) {
+  if (roles.count('opening') === 1) yield [nameOf(first)];
+  for (const layer of givenFirst(first.layers)) {
     const isIn = (shape: Shape): boolean => shape.layers.includes(layer);
     if (!all(roles.each('opening'), isIn)) continue;
     yield [layer];
-    yield [layer, ...exceptions(others(isIn), roles)];
+    yield [layer, ...exceptions(others(isIn), roles, nameOf)];
   }
   const some = fewNames(
     roles,
     others(() => true),
+    nameOf,
   );
   if (some !== undefined) yield some;
   // With the outline known: all in it but these.
   if (edges !== undefined) {
     const left: string[] = [];
     for (const shape of roles.each('unused')) {
-      if (!isAllOpen(shape) && left.push(`not ${shape.id}`) > mostEntries) break;
+      if (!isAllOpen(shape) && left.push(`not ${nameOf(shape)}`) > mostEntries) break;
     }
     if (left.length > 0 && left.length <= mostEntries) yield left;
   }
@@ -146,11 +188,18 @@ function* candidates(
       ...exceptions(
         others((shape) => strokes.has(strokeOf(shape))),
         roles,
+        nameOf,
       ),
     ];
   }
-  if (roles.count('opening') <= mostEntries) yield [...roles.each('opening')].map(({ id }) => id);
+  if (roles.count('opening') <= mostEntries) yield [...roles.each('opening')].map(nameOf);
 }
+
+/** Layers by names that somebody gave, then by others; each as far in as it lies. */
+const givenFirst = (layers: readonly string[]): readonly string[] => [
+  ...layers.filter((name) => !isMadeUpByProgram(name)),
+  ...layers.filter(isMadeUpByProgram),
+];
 
 const all = (shapes: Iterable<Shape>, holds: (shape: Shape) => boolean): boolean => {
   for (const shape of shapes) if (!holds(shape)) return false;
@@ -158,22 +207,28 @@ const all = (shapes: Iterable<Shape>, holds: (shape: Shape) => boolean): boolean
 };
 
 /** `not` and a name for each of these shapes, a layer's where it holds no opening; too many make a list that is not used. */
-const exceptions = (reached: Iterable<Shape>, roles: ShapeRoles): string[] => {
+const exceptions = (reached: Iterable<Shape>, roles: ShapeRoles, nameOf: NameOf): string[] => {
   const holdOpenings = layerNamesOf(roles.each('opening'));
   const names = new Set<string>();
   for (const shape of reached) {
-    names.add(shape.layers.findLast((layer) => !holdOpenings.has(layer)) ?? shape.id);
+    names.add(outermostOf(shape, holdOpenings) ?? nameOf(shape));
     if (names.size > mostEntries) break;
   }
   return [...names].map((name) => `not ${name}`);
 };
 
+/** The outermost layer around a shape that is none of these, by a name that somebody gave where it has one. */
+const outermostOf = ({ layers }: Shape, not: ReadonlySet<string>): string | undefined => {
+  const free = layers.filter((layer) => !not.has(layer));
+  return free.findLast((name) => !isMadeUpByProgram(name)) ?? free.at(-1);
+};
+
 /** Names of layers without other shapes, and of single openings, that make up all of them. */
-const fewNames = (roles: ShapeRoles, others: Iterable<Shape>): string[] | undefined => {
+const fewNames = (roles: ShapeRoles, others: Iterable<Shape>, nameOf: NameOf): string[] | undefined => {
   const holdOthers = layerNamesOf(others);
   const names = new Set<string>();
   for (const shape of roles.each('opening')) {
-    names.add(shape.layers.findLast((layer) => !holdOthers.has(layer)) ?? shape.id);
+    names.add(outermostOf(shape, holdOthers) ?? nameOf(shape));
     if (names.size > mostEntries) return undefined;
   }
   return [...names];

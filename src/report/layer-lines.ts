@@ -45,7 +45,7 @@ export class LayerLines {
   }
 
   private lineOf(place: number, known: Map<string | undefined, Map<string | undefined, number>>): number {
-    const { layer, stroke } = rowAt(this.assignment, place);
+    const { layerSeen: layer, stroke } = rowAt(this.assignment, place);
     let inColour = known.get(stroke);
     if (inColour === undefined) {
       inColour = new Map();

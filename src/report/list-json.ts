@@ -23,6 +23,8 @@ export interface ListJson {
     stroke: string | null;
     fill: string | null;
   }[];
+  /** Those that the job lists, else those drawn; `from`: `typed`, or the ids of the shapes whose centre it is. */
+  marks: { name: string; at: [number, number]; from: 'typed' | string[] }[];
   /** What states assumed roles in a job; null where none were assumed, or no short line does. */
   rolesLine: string | null;
   /** Where it is not certain which path is the outline: the ways to understand the drawing, that of `shapes` first; else null. */
@@ -44,7 +46,7 @@ export interface ListJson {
   warnings: Warning[];
 }
 
-export const listJson = ({ drawing, roles, joined, rows, warnings }: ListedDrawing): ListJson => ({
+export const listJson = ({ drawing, roles, joined, rows, marks, warnings }: ListedDrawing): ListJson => ({
   drawing: drawing.path,
   units: drawing.units,
   box: drawing.box.minX > drawing.box.maxX ? null : boxJson(drawing.box),
@@ -59,6 +61,11 @@ export const listJson = ({ drawing, roles, joined, rows, warnings }: ListedDrawi
     box: boxJson(box),
     stroke: stroke ?? null,
     fill: fill ?? null,
+  })),
+  marks: marks.map(({ name, at, from }) => ({
+    name,
+    at: [at.x, at.y],
+    from: from === 'typed' ? from : [...from],
   })),
   rolesLine: roles.line ?? null,
   readings:

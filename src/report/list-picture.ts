@@ -10,7 +10,6 @@
 import { shapeBox } from '../drawing/describe.js';
 import type { Role, Shape } from '../drawing/drawing.js';
 import type { ListedDrawing } from '../drawing/list-drawing.js';
-import { marksIn } from '../drawing/marks-in.js';
 import { islandsAmong } from '../drawing/nested-openings.js';
 import { pathData } from '../drawing/path-data.js';
 import { apply, type Matrix } from '../geometry/affine.js';
@@ -61,8 +60,8 @@ interface View {
 export const listPicture = (listed: ListedDrawing): string => {
   const view = viewOf(listed.drawing.box);
   const { frame } = view;
-  const marks = listed.roles.marks.length === 0 ? [] : marksIn(listed.drawing, listed.roles);
-  const at = marks.map(({ centre }) => apply(view.toPicture, centre));
+  const { marks } = listed;
+  const at = marks.map((mark) => apply(view.toPicture, mark.at));
   const labels = placeLabels(
     listed.roles,
     listed.rows,

@@ -3,13 +3,13 @@ import { howToState, type RolesInDoubt } from '../drawing/assumed-warning.js';
 import { rowAt } from '../drawing/describe.js';
 import type { LeftOut, Role } from '../drawing/drawing.js';
 import type { JoinReport } from '../drawing/join/join.js';
-import type { ListedDrawing } from '../drawing/list-drawing.js';
-import { countMarks } from '../drawing/marks-in.js';
+import type { ListedDrawing, ListedMark } from '../drawing/list-drawing.js';
 import type { RoleAssignment } from '../drawing/roles.js';
 import type { Warning } from '../job/messages.js';
 import { LayerLines } from './layer-lines.js';
-import { type Column, counted, fixed, printable, shortened, table, wrapped } from './layout.js';
+import { type Column, counted, fixed, printable, shellWord, shortened, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
+import { yamlName } from './yaml-name.js';
 
 /** Shapes of a role that are shown one by one; of more, each layer is a line. */
 const mostOfRole = 60;
@@ -39,22 +39,58 @@ export const listText = (listed: ListedDrawing): string => {
   const roles = Object.keys(roleNames) as Role[];
   const groups = roles.map((role) => ({ role, count: assignment.roles.count(role) }));
   // A mark may be drawn in several shapes; those are what the table shows.
-  const counts = groups.map(({ role, count }) => (role === 'mark' ? countMarks(assignment) : count));
+  const counts = groups.map(({ role, count }) => (role === 'mark' ? listed.marks.length : count));
   const tally = roles.map((role, i) => `${counts[i]} ${roleNames[role]}`).join(', ');
   return printable([
     ...wrapped(drawing.path),
     ...wrapped(`${size}, unit ${drawing.units}; ${tally}`),
     ...joinedLines(listed.joined),
     ...(assignment.shapes.length === 0 ? [] : ['', ...shapeTable(assignment, groups)]),
+    ...markTable(listed),
     ...leftOutLines(drawing.leftOut),
     ...warningLines(warnings),
     ...(assignment.doubt === undefined
-      ? lineForJob(assignment.line)
+      ? lineForJob(hasJobLines(listed, groups) ? undefined : assignment.line)
       : readingLines(assignment.doubt, assignment.notes)),
     '',
-    ...wrapped(assignment.doubt === undefined ? nextStep(groups) : decideFirst, 'Next: '),
+    ...(assignment.doubt === undefined ? nextLines(listed, groups) : wrapped(decideFirst, 'Next: ')),
     '',
   ]);
+};
+
+/** The lines of a job that are printed hold that of the roles. */
+const hasJobLines = ({ job }: ListedDrawing, groups: readonly RoleGroup[]): boolean =>
+  job === undefined && groups.some(({ role, count }) => role === 'opening' && count > 0);
+
+const markColumns: readonly Column[] = [
+  { title: 'mark', align: 'left', room: 18 },
+  { title: 'x', align: 'right' },
+  { title: 'y', align: 'right' },
+  { title: 'from', align: 'left', room: 40 },
+];
+
+const mostMarks = 24;
+
+/** Where a name does not stand in the table of shapes: typed marks, and those of several shapes. */
+const markTable = ({ marks }: ListedDrawing): string[] => {
+  const isShape = ({ name, from }: ListedMark): boolean =>
+    from !== 'typed' && from.length === 1 && from[0] === name;
+  if (marks.every(isShape)) return [];
+  const rows = marks
+    .slice(0, mostMarks)
+    .map(({ name, at, from }) => [
+      name,
+      fixed(at.x, 2),
+      fixed(at.y, 2),
+      from === 'typed' ? 'typed in the job' : `centre of ${from.join(', ')}`,
+    ]);
+  const rest = marks.length - rows.length;
+  return [
+    '',
+    'Marks, in the drawing, mm:',
+    ...table(markColumns, rows),
+    ...(rest > 0 ? [`  and ${rest} more (--json lists them all)`] : []),
+  ];
 };
 
 const joinedLines = ({ outlines, lines, openChains, largestGap, duplicates }: JoinReport): string[] => {
@@ -121,7 +157,7 @@ const shapeTable = (assignment: RoleAssignment, groups: readonly RoleGroup[]): s
   const other = assignment.doubt?.readings[1]?.roles;
   const rows = few.map((row) => [
     row.id,
-    row.layer ?? '-',
+    row.layerSeen ?? '-',
     row.role,
     ...(other === undefined ? [] : [other.get(row.id) ?? '-']),
     row.kind,
@@ -154,7 +190,7 @@ const layerTable = (assignment: RoleAssignment, groups: readonly RoleGroup[]): s
   for (const { role } of groups) lines.add(role);
   const shown = lines.largest(mostLayers);
   const rows = shown.map(({ first, closed, open }) => [
-    first.layer ?? '-',
+    first.layerSeen ?? '-',
     first.role,
     first.stroke ?? '-',
     `${closed}`,
@@ -184,13 +220,62 @@ const leftOutLines = (leftOut: readonly LeftOut[]): string[] => {
   ];
 };
 
-const nextStep = (groups: readonly RoleGroup[]): string => {
+const nextLines = (listed: ListedDrawing, groups: readonly RoleGroup[]): string[] => {
   const missing = groups.filter(({ count }) => count === 0).map(({ role }) => role);
   if (missing.includes('opening')) {
-    return 'name the layer or the shapes of the openings under "roles:" in the job file.';
+    return wrapped('name the layer or the shapes of the openings under "roles:" in the job file.', 'Next: ');
   }
-  if (missing.includes('mark')) {
-    return 'name the layer of the marks in the job file ("roles: {marks: LAYER}"), or type their design positions there under "marks:".';
-  }
-  return 'if a role is wrong, name its layer or shape under "roles:" in the job file.';
+  const { job, marks, drawing } = listed;
+  if (job !== undefined && marks.length > 0)
+    return wrapped(
+      'if a role is wrong, name its layer or shape under "roles:" in the job file; else:',
+      'Next: ',
+    ).concat(`      reseat check ${shellWord(job)}`);
+  if (job !== undefined)
+    return wrapped(
+      'name the layer of the marks in the job file ("roles: {marks: LAYER}"), or type where they are:',
+      'Next: ',
+    ).concat(...typedBlock);
+  const file = drawing.path.replace(/^.*[/\\]/, '');
+  const beside = `${file.replace(/\.[^.]*$/, '')}.yaml`;
+  const write = `write these lines into a file ${beside} beside the drawing, with your own figures`;
+  const { line } = listed.roles;
+  const beginning = [`drawing: ${yamlName(file)}`, ...listed.stated, ...(line === undefined ? [] : [line])];
+  if (marks.length === 0)
+    return [
+      ...wrapped(
+        `${write}: where each mark is in the drawing, and what the display shows over it.`,
+        'Next: ',
+      ),
+      ...beginning,
+      ...typedBlock,
+      ...ending,
+      ...wrapped(
+        `No marks yet? Leave out marks and readings: "reseat plan ${shellWord(beside)}" says where to put them.`,
+      ),
+    ];
+  const named = marks.slice(0, mostInJob).map(({ name }) => `  ${yamlName(name)}: [x, y]`);
+  return [
+    ...wrapped(
+      `if a role is wrong, name its layer or shape under "roles:". ${write.replace(/^w/, 'W')}: for each x, y what the display shows over that mark.`,
+      'Next: ',
+    ),
+    ...beginning,
+    'readings:',
+    ...named,
+    ...ending,
+  ];
 };
+
+/** More marks than these nobody reads unasked. */
+const mostInJob = 8;
+
+/** Marks that are not drawn; three of them are a beginning. */
+const typedBlock = [
+  'marks:',
+  ...['A', 'B', 'C'].map((name) => `  ${name}: [x, y]`),
+  'readings:',
+  ...['A', 'B', 'C'].map((name) => `  ${name}: [x, y]`),
+];
+
+const ending = ['fit: {reading-sd: 0.08}', 'cut: {clearance: 0.5, kerf: 0.12}'];

@@ -6,6 +6,7 @@ import type { Plan, PlannedPattern, PlannedPlace } from '../plan/plan.js';
 import { titleLines } from './fit-text.js';
 import { type Column, counted, fixed, printable, shellWord, table, wrapped } from './layout.js';
 import { warningLines } from './warnings-text.js';
+import { yamlName } from './yaml-name.js';
 
 /** @param written files that were written, each with what it holds; `marked`: the format of the drawing among them */
 export const planText = (
@@ -211,7 +212,9 @@ const nextLines = (job: Job, { chosen }: Plan, marked: 'svg' | 'dxf' | undefined
     return [
       ...wrapped('write these marks into the drawing, pierce the panel with them:', 'Next: '),
       `      reseat plan ${shellWord(job.path)} -o FILE.${isDxf(job.drawing) ? 'dxf' : 'svg'}`,
-      ...(places.every(isMark) ? [] : ['', ...wrapped('The job then says:'), ...jobLines(places)]),
+      '',
+      ...wrapped('The job then says, with what the display shows for each x, y:'),
+      ...jobLines(places),
     ];
   const first =
     made.length > 0
@@ -228,8 +231,6 @@ const nextLines = (job: Job, { chosen }: Plan, marked: 'svg' | 'dxf' | undefined
 const jobLines = (places: readonly PlannedPlace[]): string[] => {
   const isTouched = ({ kind }: PlannedPlace): boolean => kind === 'edge' || kind === 'rim';
   const pairOf = ({ at }: PlannedPlace): string => `[${decimal(at.x, 4)}, ${decimal(at.y, 4)}]`;
-  const key = (name: string): string =>
-    /^[\p{L}\d][\p{L}\d_.-]*$/u.test(name) ? name : JSON.stringify(name);
   const marks = places.filter((place) => !isTouched(place));
   const touches = places.filter(isTouched);
   return [
@@ -237,16 +238,16 @@ const jobLines = (places: readonly PlannedPlace[]): string[] => {
       ? []
       : [
           'marks:',
-          ...marks.map((place) => `  ${key(place.name)}: ${pairOf(place)}`),
+          ...marks.map((place) => `  ${yamlName(place.name)}: ${pairOf(place)}`),
           'readings:',
-          ...marks.map(({ name }) => `  ${key(name)}: [x, y]`),
+          ...marks.map(({ name }) => `  ${yamlName(name)}: [x, y]`),
         ]),
     ...(touches.length === 0
       ? []
       : [
           'touches:',
           ...touches.flatMap((place) => {
-            const on = `on: ${key(place.shape ?? place.name)}`;
+            const on = `on: ${yamlName(place.shape ?? place.name)}`;
             return place.kind === 'edge'
               ? [`  - {${on}, start: ${pairOf(place)}, at: [x, y]}`]
               : Array<string>(place.readings).fill(`  - {${on}, at: [x, y]}`);

@@ -16,6 +16,7 @@ describe('reseat list --json', () => {
       'units',
       'box',
       'shapes',
+      'marks',
       'rolesLine',
       'readings',
       'joined',
@@ -255,7 +256,7 @@ describe('reseat list', () => {
     shop.write('plain.svg', shop.read('panel.svg').replace(/<g id="marks">.*?<\/g>/s, ''));
     const { out } = await shop.call('list', 'plain.svg');
     expect(out.replace(/\s+/g, ' ')).toContain(
-      'Next: name the layer of the marks in the job file ("roles: {marks: LAYER}"), or type their design positions there under "marks:"',
+      'Next: write these lines into a file plain.yaml beside the drawing, with your own figures: where each mark is in the drawing, and what the display shows over it. drawing: plain.svg marks: A: [x, y]',
     );
   });
 });
