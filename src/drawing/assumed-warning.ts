@@ -78,7 +78,7 @@ const marksWords = ({ names, atTyped }: AssumedMarks): string[] => [
 ];
 
 const backgroundWords = ({ id }: Shape): string =>
-  `${id} is as large as the page and is taken for the background; if it is the panel's edge, write roles: {outline: ${id}}.`;
+  `${id} is as large as the page and is taken for the background; if it is the panel's edge, add outline: ${id} under roles.`;
 
 /** The sentence that holds the line for the job. */
 export const howToState = (line: string): string => `To state it, write into the job: ${line}.`;

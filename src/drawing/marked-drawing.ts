@@ -65,7 +65,7 @@ export const drawingFormatOf = (path: string): DrawingFormat => {
     found: 'the name of a drawing that ends in neither .svg nor .dxf',
     expected: 'a name ending in .svg or .dxf',
     where: { file: path },
-    next: 'Give the drawing such a name: the format follows from it.',
+    next: 'Give the drawing such a name: the format follows from it. A list of the places is printed without -o, and with --json as data.',
   });
 };
 

@@ -86,6 +86,8 @@ export const reviewFit = (
       : undefined;
 
   const warnings: Warning[] = [];
+  // That nothing can be told from it is said by the failure.
+  if (fit === undefined && sameReading(observations)?.length === observations.length) return warnings;
   if (finding !== undefined) warnings.push(...slipWarnings(finding, words, fit, stands, odd));
   const named = new Set(warnings.flatMap((w) => w.marks ?? []));
   for (const each of odd) if (!named.has(each.mark)) warnings.push(oddReadingWarning(each, observations));
@@ -119,6 +121,17 @@ export const reviewFit = (
   const unstated = touches.length > 0 || observations.some((o) => o.sd === undefined);
   if (options.readingSd === undefined && unstated) warnings.push(sdAssumed(fit, scale.scatterDegrees));
   return warnings.map((warning) => withUnsaid(warning, stated));
+};
+
+/** Marks that have one reading in common, to the last digit; undefined for none. */
+const sameReading = (observations: readonly Observation[]): string[] | undefined => {
+  const at = new Map<string, string[]>();
+  for (const { mark, readings } of observations) {
+    const { x, y } = meanReading(readings);
+    const key = `${x.toFixed(6)} ${y.toFixed(6)}`;
+    at.set(key, [...(at.get(key) ?? []), mark]);
+  }
+  return [...at.values()].find((marks) => marks.length > 1);
 };
 
 const withUnsaid = (warning: Warning, stated: Stated): Warning => {
@@ -201,6 +214,16 @@ const slipWarnings = (
   if (oddAt !== undefined) {
     const { predicted } = finding;
     return [oddReadingWarning(oddAt, words.observations, { predicted, possible: either })];
+  }
+  const same = sameReading(words.observations);
+  if (same?.some((mark) => suspects.includes(mark))) {
+    const { length } = suspects.filter((mark) => same.includes(mark));
+    const which =
+      length === 1
+        ? `: by the others it is that of ${listed(same.filter((mark) => !suspects.includes(mark)))}`
+        : '';
+    const message = `${marksNamed(same).replace(/^m/, 'M')} have the same reading${which}. One reading was entered for several marks.`;
+    return [{ code: 'suspect-reading', marks: suspects, message, remedies: [readAgainAt(suspects)] }];
   }
   const exchanged = possible.length > 0 && possible.every((o) => o.slip.marks.length > 1);
   const message = suspectMessage(finding, words, either, exchanged);

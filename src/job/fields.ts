@@ -298,7 +298,12 @@ export const number = (field: Field, rule: NumberRule = {}): number => {
   const node = field.tree.resolved(field.node);
   const value = isScalar(node) ? (quotedNumber(node) ?? node.value) : undefined;
   if (typeof value !== 'number' || !Number.isFinite(value)) {
-    throw refuse(field, `${named(field)} is ${shown(field)}`, ruleText(rule, value), numberHint(node, rule));
+    throw refuse(
+      field,
+      `${named(field)} is ${shown(field)}`,
+      ruleText(rule, value),
+      numberHint(node, rule, field.key),
+    );
   }
   if (!isWithin(value, rule)) {
     throw refuse(
@@ -323,8 +328,13 @@ const quotedNumber = (node: Scalar): number | undefined => {
   return Number(written.replace(',', '.'));
 };
 
-const numberHint = (node: Node, rule: NumberRule): string => {
+const numberHint = (node: Node, rule: NumberRule, key = ''): string => {
   const value = isScalar(node) ? node.value : undefined;
+  // As the lines to begin from have it.
+  if ((value === 'x' || value === 'y') && /^(readings|touches|marks|witness)\b/.test(key))
+    return /^marks/.test(key)
+      ? `Write the ${value} at which this mark is drawn, in mm.`
+      : `Write the ${value} that the display shows there, in mm; take a line without a reading out.`;
   if (typeof value === 'number') return 'Write an ordinary decimal number.';
   if (typeof value !== 'string') return 'Write one number behind the colon, or remove the key.';
   const trimmed = value.trim();

@@ -2,7 +2,7 @@
 import type { Job } from './job.js';
 
 /**
- * `"face: down"`, `"fit: {model: affine}"`, or, where that section is there already, `"model: affine" under "fit:"`.
+ * `"face: down"`, `"face: down" in place of the "face:" there`, `"fit: {model: affine}"`, or, where that section is there already, `"model: affine" under "fit:"`.
  *
  * @param key of the job, with its section: `face`, `fit.model`, `machine.axes`
  */
@@ -12,7 +12,8 @@ export const toWrite = (
   value: string,
 ): string => {
   const [section, name] = key.split('.');
-  if (name === undefined) return `"${key}: ${value}"`;
+  if (name === undefined)
+    return `"${key}: ${value}"${positions?.has(key) ? ` in place of the "${key}:" there` : ''}`;
   if (section === 'machine' && profile !== undefined) return `"${name}: ${value}" in ${profile}`;
   return positions?.has(section!)
     ? `"${name}: ${value}" under "${section}:"`

@@ -75,9 +75,21 @@ const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk, cutLoss
   if (neededClearance === undefined) return wrapped(`${there}; how much is needed cannot be told.`);
   const share = `at most ${Number((100 * acceptedRisk).toPrecision(3))} of 100`;
   const so = asDrawn ? `${share} exceed it` : `${share} such jobs touch`;
+  const assumed = asDrawn ? '' : assumedLengths(job);
   const loss =
     cutLoss === undefined ? '' : ` Lost motion in the cut takes up to ${fixed(cutLoss, 2)} mm of it.`;
-  return wrapped(`${there}; needed ${fixed(neededClearance, 2)} mm, so that ${so}.${loss}`);
+  return wrapped(`${there}; needed ${fixed(neededClearance, 2)} mm, so that ${so}.${loss}${assumed}`);
+};
+
+/** Lengths that the cut is made with though nobody stated them. */
+const assumedLengths = ({ positions, cut, machine }: Job): string => {
+  const isStated = (key: string): boolean => positions === undefined || positions.has(key);
+  const lengths = [
+    ...(isStated('cut.clearance') ? [] : [`the clearance of ${cut.clearance} mm`]),
+    ...(isStated('cut.kerf') || machine.kerf !== undefined ? [] : [`a kerf of ${cut.kerf}`]),
+  ];
+  if (lengths.length === 0) return '';
+  return ` Nobody states ${lengths.join(' nor ')}: write ${lengths.length > 1 ? 'them' : 'it'} under "cut:".`;
 };
 
 /** A probability as people read it; small ones are not told more exactly than they are known. */
