@@ -150,15 +150,15 @@ const remediesOfSize = (
 ): Pick<Warning, 'remedies'> => {
   const isLarge = Math.abs(ratio - 1) > largestChange;
   if (isLarge && stated.typed?.scaled !== undefined)
-    return { remedies: [stated.typed.scaled.remedy, readEverything] };
+    return { remedies: [stated.typed.scaled.remedy, readEverything(fit)] };
   const shown = isLarge ? displayUnitOf(ratio, stated) : undefined;
-  if (shown !== undefined) return { remedies: [inMillimetres(shown), readEverything] };
+  if (shown !== undefined) return { remedies: [inMillimetres(shown), readEverything(fit)] };
   const read = ratioOfUnits(ratio, stated);
   if (isLarge && read !== undefined) {
     const [key, value] = read.set;
-    return { remedies: [changeKey(key, value, `: ${read.what}`, stated), readEverything] };
+    return { remedies: [changeKey(key, value, `: ${read.what}`, stated), readEverything(fit)] };
   }
-  if (isLarge) return { remedies: [readEverything] };
+  if (isLarge) return { remedies: [readEverything(fit)] };
   if (fit.model !== 'rigid' || fit.consistency?.consistent === true) return {};
   return { remedies: followOrRead('similarity', redundancy, fit, stated) };
 };
@@ -188,10 +188,13 @@ const inMillimetres = ({ name, millimetres }: DisplayUnit): Remedy => ({
 const follow = (model: Model, stated: Stated): Remedy =>
   changeKey('fit.model', model, ', if the part itself has changed so', stated);
 
-const readEverything: Remedy = {
+const readEverything = ({ marks, touches }: Pick<Fit, 'marks' | 'touches'>): Remedy => ({
   kind: 'read-again',
-  step: 'hold the design position of every mark against the part, and read all of them again',
-};
+  step:
+    marks.length === 0
+      ? 'hold the edges that were touched against the drawing, and touch all of them again'
+      : `hold the design position of every mark against the part, and read ${touches === undefined ? 'all of them' : 'marks and touches'} again`,
+});
 
 const touchedIn = (fit: Fit, touches: readonly TouchReadings[]): Touched | undefined => {
   if (touches.length === 0) return undefined;

@@ -146,7 +146,7 @@ export const otherScale = (job: Job, found: string, { line, ratio }: OtherScale)
     found: `${found}, with the drawing taken at 96 px to the inch`,
     expected: `distances that agree; they do where the drawing is ${ratio.toPrecision(4)} times as large`,
     where: whereInJob(job, 'drawing'),
-    next: `Write "${line}" into the job. If the drawing is at 96 px to the inch all the same, write "dpi: 96" and read the marks again.`,
+    next: `Write "${line}" into the job. If the drawing is at 96 px to the inch all the same, write "dpi: 96" and take the readings again.`,
   });
 
 /** Readings as good as this agree, where no sd is stated: mm rms. Common practice, no source. */

@@ -357,7 +357,7 @@ const sdAssumed = (fit: Fit, scatterDegrees: number): Warning => {
   if (fit.sd.used === undefined)
     return {
       code: 'sd-assumed',
-      message: `No reading-sd is stated and the marks leave nothing to estimate it from: no uncertainty can be claimed. ${cure}`,
+      message: `No reading-sd is stated and the readings leave nothing to estimate it from: no uncertainty can be claimed. ${cure}`,
     };
   const from = fit.sd.usedDof ?? 0;
   const basis =

@@ -207,7 +207,7 @@ const nextLines = (job: Job, warnings: readonly Warning[]): string[] => {
   if (doubt !== undefined) return doubtLines(doubt);
   if (warnings.some((w) => w.code === 'no-redundancy')) {
     return wrapped(
-      'read one more mark, or drive the pointer to a place you know on the part, before you cut.',
+      'read one more mark, or touch an edge that you know on the part, before you cut.',
       'Next: ',
     );
   }

@@ -256,6 +256,6 @@ const placeByHand = ({ clearance, margin, fit, asDrawn }: AdviceInput): Advice =
   const turn = (Math.atan2(fit.matrix[1], fit.matrix[0]) * 180) / Math.PI;
   return {
     kind: 'place-by-hand',
-    message: `The cutter cannot apply the whole fit, and what it leaves out takes up to ${mm(clearance - margin)} of the ${neededName(asDrawn)}: turn the part by ${turnInWords(-turn, 3)}, read the marks again, or let the cutter apply more (cut.apply).`,
+    message: `The cutter cannot apply the whole fit, and what it leaves out takes up to ${mm(clearance - margin)} of the ${neededName(asDrawn)}: turn the part by ${turnInWords(-turn, 3)}, take all readings again, or let the cutter apply more (cut.apply).`,
   };
 };

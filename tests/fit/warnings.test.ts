@@ -134,7 +134,7 @@ describe('the stated sd against the marks', () => {
       '(one degree of freedom, which is hardly a measurement)',
     );
     expect(only(unstated(job(usual, irregular.slice(0, 2)), 'similarity'), 'sd-assumed').message).toBe(
-      'No reading-sd is stated and the marks leave nothing to estimate it from: no uncertainty can be claimed. State reading-sd, from the machine profile or from repeated readings.',
+      'No reading-sd is stated and the readings leave nothing to estimate it from: no uncertainty can be claimed. State reading-sd, from the machine profile or from repeated readings.',
     );
   });
 });
