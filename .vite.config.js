@@ -1,9 +1,11 @@
 // The library, dist/index.js. It stays readable: who builds on it reads its stack traces.
 import { defineConfig } from 'vite';
 import { bundled, license } from './.vite.bundled.js';
+import { alias, packages } from './.vite.packages.js';
 
 export default defineConfig({
-  plugins: [bundled],
+  plugins: [packages(), bundled],
+  resolve: { alias },
   build: {
     outDir: 'dist',
     target: 'node20',

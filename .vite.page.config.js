@@ -3,6 +3,7 @@ import { readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { defineConfig } from 'vite';
 import { bundled, license } from './.vite.bundled.js';
+import { alias, packages } from './.vite.packages.js';
 
 const read = (name) => readFileSync(new URL(`src/page/${name}`, import.meta.url), 'utf8');
 
@@ -23,26 +24,9 @@ const onePage = {
   },
 };
 
-/**
- * stdlib asks by `eval` whether generators are there. The page lets nothing be evaluated, and to say where it refused that
- * took the browser half of the time in which the page opens.
- */
-let found = false;
-const generators = {
-  name: 'generators',
-  load(id) {
-    if (!/\/@stdlib\/assert-has-generator-support\/lib\/index\.js$/.test(id)) return undefined;
-    found = true;
-    return 'module.exports = () => true;';
-  },
-  buildEnd(error) {
-    if (error === undefined && !found)
-      throw new Error('nothing asks for generators any more: take this away');
-  },
-};
-
 export default defineConfig({
-  plugins: [generators, onePage, bundled],
+  plugins: [packages(), onePage, bundled],
+  resolve: { alias },
   define: { 'process.env.NODE_ENV': '"production"' },
   build: {
     outDir: 'dist',

@@ -3,7 +3,17 @@
  * another within rounding, many corners in one point). Curves are flattened to a tenth of the tolerance first; what
  * comes back is polygons again, fitted with arcs like every other result.
  */
-import { Clipper, ClipperOffset, EndType, FillRule, JoinType, type Path64, type Paths64 } from 'clipper2-ts';
+import {
+  Clipper64,
+  ClipperOffset,
+  ClipType,
+  EndType,
+  FillRule,
+  JoinType,
+  type Path64,
+  type Paths64,
+  PathType,
+} from 'clipper2-ts';
 import {
   lineSpan,
   origins,
@@ -28,9 +38,9 @@ export const offsetPolygons = (
   rule: CornerRule,
   tolerance: number,
 ): Ring[] => {
-  const clean = Clipper.union(
+  const clean = combined(
+    ClipType.Union,
     rings.map((r) => toPath(r, tolerance)),
-    FillRule.NonZero,
   );
   const engine = new ClipperOffset(2, tolerance * steps);
   engine.addPaths(clean, JoinType.Round, EndType.Polygon);
@@ -40,34 +50,55 @@ export const offsetPolygons = (
     (tip): Path64 => tip.map((p) => ({ x: Math.round(p.x * steps), y: Math.round(p.y * steps) })),
   );
   // All round one way, so that overlapping tips add up.
-  const turned = tips.map((tip) => (Clipper.isPositive(tip) ? tip : tip.reverse()));
+  const turned = tips.map((tip) => (isPositive(tip) ? tip : tip.reverse()));
   const out =
     turned.length === 0
       ? round
       : distance > 0
-        ? Clipper.union([...round, ...turned], FillRule.NonZero)
-        : Clipper.difference(round, turned, FillRule.NonZero);
+        ? combined(ClipType.Union, [...round, ...turned])
+        : combined(ClipType.Difference, round, turned);
   return out.map(toRing).filter((ring) => ring.length >= 3);
 };
 
 /** The union of regions given as rings that keep the region on their left. */
 export const unitePolygons = (rings: readonly Ring[], tolerance: number): Ring[] =>
-  Clipper.union(
+  combined(
+    ClipType.Union,
     rings.map((r) => toPath(r, tolerance)),
-    FillRule.NonZero,
   )
     .map(toRing)
     .filter((ring) => ring.length >= 3);
 
 /** The first rings without the second ones; both keep their inside on their left. */
 export const subtractPolygons = (rings: readonly Ring[], less: readonly Ring[], tolerance: number): Ring[] =>
-  Clipper.difference(
+  combined(
+    ClipType.Difference,
     rings.map((r) => toPath(r, tolerance)),
     less.map((r) => toPath(r, tolerance)),
-    FillRule.NonZero,
   )
     .map(toRing)
     .filter((ring) => ring.length >= 3);
+
+/** The package's engine without its collection of all functions, which would be loaded with every job. */
+const combined = (how: ClipType, subject: Paths64, clip?: Paths64): Paths64 => {
+  const engine = new Clipper64();
+  const solution: Paths64 = [];
+  engine.addPaths(subject, PathType.Subject);
+  if (clip !== undefined) engine.addPaths(clip, PathType.Clip);
+  engine.execute(how, FillRule.NonZero, solution);
+  return solution;
+};
+
+/** Whether a path runs counter-clockwise (shoelace formula). */
+const isPositive = (path: Path64): boolean => {
+  let twice = 0;
+  let last = path.at(-1);
+  for (const p of path) {
+    if (last !== undefined) twice += (last.y + p.y) * (last.x - p.x);
+    last = p;
+  }
+  return twice >= 0;
+};
 
 const toPath = (ring: Ring, tolerance: number): Path64 => {
   const path: Path64 = [];

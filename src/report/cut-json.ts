@@ -2,11 +2,11 @@
 import type { CutResult } from '../cut/cut.js';
 import type { FilmPlan } from '../cut/film.js';
 import type { Fit } from '../fit/fit.js';
-import type { Box } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { Check } from '../verdict/check.js';
 import type { Verdict } from '../verdict/decide.js';
+import { type BoxJson, boxJson } from './box-json.js';
 import { type FilmJson, filmJson } from './film-report.js';
 import { type FitJson, fitJson, type Pair, pair } from './fit-json.js';
 
@@ -32,10 +32,6 @@ export interface CutJson {
   fit: FitJson | null;
   warnings: Warning[];
 }
-
-export type BoxJson = [x0: number, y0: number, x1: number, y1: number];
-
-export const boxJson = (box: Box): BoxJson => [box.minX, box.minY, box.maxX, box.maxY];
 
 export interface CutReport {
   readonly cut: CutResult;

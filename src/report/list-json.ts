@@ -2,7 +2,7 @@
 import type { LeftOut, Role } from '../drawing/drawing.js';
 import type { ListedDrawing } from '../drawing/list-drawing.js';
 import type { Warning } from '../job/messages.js';
-import { type BoxJson, boxJson } from './cut-json.js';
+import { type BoxJson, boxJson } from './box-json.js';
 
 export interface ListJson {
   drawing: string;

@@ -39,11 +39,13 @@ const nearness = (sector: number, primary: number): number => {
   return Math.min(1, Math.max(0, 2 - Math.min(apart, 6 - apart)));
 };
 
-const colours: readonly string[] = Array.from({ length: 255 }, (_, i) => workedOut(i + 1));
+let known: readonly string[] | undefined;
+/** Made when a file first asks: every command loads this module. */
+const colours = (): readonly string[] => (known ??= Array.from({ length: 255 }, (_, i) => workedOut(i + 1)));
 
 /** The number from 1 to 255 that means this colour, the first of several; undefined where none does. */
 export const numberOfColour = (colour: string): number | undefined => {
-  const at = colours.indexOf(colour);
+  const at = colours().indexOf(colour);
   return at < 0 ? undefined : at + 1;
 };
 
@@ -52,4 +54,4 @@ export const numberOfColour = (colour: string): number | undefined => {
  * Hues run in steps of 15 degrees from 10 (red) on. Programs differ by a shade in what they show for a number, so a role is
  * best written with the colour that `reseat list` prints.
  */
-export const indexedColour = (index: number): string => colours[index - 1] ?? colours[6]!;
+export const indexedColour = (index: number): string => colours()[index - 1] ?? colours()[6]!;
