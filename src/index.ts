@@ -54,24 +54,22 @@ export { type ReviewContext, reviewFit } from './fit/warnings.js';
 export type { Matrix } from './geometry/affine.js';
 export type { Arc, Cubic, EllipticalArc, Line, Path, Segment } from './geometry/curve.js';
 export type { Box, Point } from './geometry/point.js';
+export { type Bound, type BoundName, bounds, limits, type NumberRule } from './job/bounds.js';
 export { cautions } from './job/cautions.js';
 export { isDate } from './job/dates.js';
 export { decodeText } from './job/decode-text.js';
 export { besideJob, type Files } from './job/files.js';
-export {
-  type Film,
-  type Job,
-  type JobMaterial,
-  type LengthUnit,
-  largestJoin,
-  leastPixelsToInch,
-  type Machine,
-  type MachinePart,
-  type Material,
-  type Model,
-  mostPixelsToInch,
-  type PixelsToInch,
-  type Roles,
+export type {
+  Film,
+  Job,
+  JobMaterial,
+  LengthUnit,
+  Machine,
+  MachinePart,
+  Material,
+  Model,
+  PixelsToInch,
+  Roles,
 } from './job/job.js';
 export { InputError, type Warning, type WarningCode, type Where } from './job/messages.js';
 export { nearestWord } from './job/nearest.js';

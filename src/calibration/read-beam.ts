@@ -1,6 +1,6 @@
 /** Dots for `calibrate beam`. */
 import type { Point } from '../geometry/point.js';
-import { largestCoordinate } from '../job/fields.js';
+import { bounds } from '../job/bounds.js';
 import { InputError } from '../job/messages.js';
 import { quoted } from '../job/quoted.js';
 import type { BurntDot, Sides } from './beam.js';
@@ -14,7 +14,7 @@ export const beamFormat = {
   measured: ['read-x', 'read-y'],
 } as const;
 
-const coordinate = { unit: 'mm', atLeast: -largestCoordinate, atMost: largestCoordinate } as const;
+const coordinate = bounds['table x, y'];
 
 /**
  * Rows of a dot's name, its commanded position and what the display showed over it; further rows of a dot are

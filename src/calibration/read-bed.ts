@@ -1,5 +1,5 @@
 /** Lengths for `calibrate bed`. */
-import { largestCoordinate } from '../job/fields.js';
+import { bounds } from '../job/bounds.js';
 import { InputError } from '../job/messages.js';
 import type { MeasuredLength } from './network.js';
 import { type DataSource, needed, readRows } from './rows.js';
@@ -12,8 +12,7 @@ export const bedFormat = {
   measured: ['length'],
 } as const;
 
-const coordinate = { unit: 'mm', atLeast: -largestCoordinate, atMost: largestCoordinate } as const;
-const lengthRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
+const coordinate = bounds['table x, y'];
 
 /**
  * Rows of two display positions and the true length between them, perhaps with the points' names and the length's sd.
@@ -46,12 +45,12 @@ export const readBedData = (
       });
     }
     const names = [row.text('from'), row.text('to')] as const;
-    const sd = row.number('sd', lengthRule) ?? statedSd;
+    const sd = row.number('sd', bounds['table sd']) ?? statedSd;
     return {
       from,
       to,
       ...(names[0] !== undefined && names[1] !== undefined ? { names: [names[0], names[1]] as const } : {}),
-      length: needed(row, 'length', lengthRule),
+      length: needed(row, 'length', bounds['table length']),
       ...(sd === undefined ? {} : { sd }),
       where: row.where,
     };

@@ -1,5 +1,5 @@
 /** Measurements for `calibrate kerf`. */
-import { largestCoordinate } from '../job/fields.js';
+import { bounds } from '../job/bounds.js';
 import { InputError } from '../job/messages.js';
 import { nearestWord } from '../job/nearest.js';
 import { quoted } from '../job/quoted.js';
@@ -15,9 +15,7 @@ export const kerfFormat = {
 
 const kinds = ['strips', 'gap', 'pair'] as const;
 
-const lengthRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
-const drawnRule = { unit: 'mm', atLeast: 0, atMost: largestCoordinate } as const;
-const countRule = { atLeast: 1, atMost: 1000 } as const;
+const lengthRule = bounds['table measured, hole, piece'];
 
 /**
  * Rows of a kind and its figures: strips and gap have count (1 where absent), drawn and measured; pair has hole and
@@ -32,7 +30,7 @@ export const readKerfData = (
   const { rows, blank } = readRows(source, kerfFormat);
   const measurements = rows.map((row): KerfMeasurement => {
     const kind = kindOf(row);
-    const sd = row.number('sd', lengthRule) ?? statedSd;
+    const sd = row.number('sd', bounds['table sd']) ?? statedSd;
     const cut = row.text('cut');
     const common = {
       ...(sd === undefined ? {} : { sd }),
@@ -45,7 +43,7 @@ export const readKerfData = (
       return { kind, hole, piece: needed(row, 'piece', lengthRule), ...common };
     }
     refuseOthers(row, kind, ['hole', 'piece']);
-    const count = row.number('count', countRule) ?? 1;
+    const count = row.number('count', bounds['table count']) ?? 1;
     if (!Number.isInteger(count)) {
       throw new InputError({
         found: `count is ${count}`,
@@ -54,7 +52,7 @@ export const readKerfData = (
         next: 'Count them again.',
       });
     }
-    const drawn = needed(row, 'drawn', kind === 'strips' ? lengthRule : drawnRule);
+    const drawn = needed(row, 'drawn', kind === 'strips' ? lengthRule : bounds['table drawn']);
     return { kind, count, drawn, measured: needed(row, 'measured', lengthRule), ...common };
   });
   return { measurements, blank };

@@ -1,10 +1,10 @@
 /** Readings for `calibrate pointer`. */
+import { bounds } from '../job/bounds.js';
 import {
   entries,
   type Field,
   isMapping,
   knownEntries,
-  largestCoordinate,
   points,
   refused,
   rootField,
@@ -23,7 +23,7 @@ export const pointerFormat = {
   measured: ['x', 'y'],
 } as const;
 
-const coordinate = { unit: 'mm', atLeast: -largestCoordinate, atMost: largestCoordinate } as const;
+const coordinate = bounds['table x, y'];
 
 const directions: readonly Direction[] = ['up', 'down'];
 

@@ -4,12 +4,12 @@
  *     count,drawn,measured        strips:
  *     20,10,196.82                  - {count: 20, drawn: 10, measured: 196.82}
  */
+import { limits, type NumberRule } from '../job/bounds.js';
 import {
   type Field,
   isWithin,
   items,
   knownEntries,
-  type NumberRule,
   number,
   refused,
   rootField,
@@ -53,8 +53,7 @@ export interface Rows {
   readonly blank: number;
 }
 
-/** Nobody measures more than this by hand. */
-const mostRows = 2000;
+const mostRows = limits.measurementRows.most;
 
 /** True for a path whose content is YAML (or JSON); everything else is a table. */
 export const isYaml = (path: string): boolean => /\.(ya?ml|json)$/i.test(path);

@@ -7,6 +7,8 @@
  * counts as a bound as well. One rule is out by the same amount every day, so no average over rules is taken: limits are
  * so wide that they hold for a rule at its bound.
  */
+import { bounds } from '../job/bounds.js';
+import { isWithin } from '../job/fields.js';
 import { InputError } from '../job/messages.js';
 import { normalCdf, normalQuantile } from '../numeric/distributions.js';
 import type { Estimate } from './estimate.js';
@@ -28,7 +30,7 @@ export const readRule = (written: string): Rule => {
   if (called !== undefined) return { class: called as 1 | 2 | 3 };
   const [, figure] = /^(\d*\.\d+|\d+\.?)\s*(?:MM\/M)?$/.exec(text) ?? [];
   const mmPerMetre = Number(figure);
-  if (mmPerMetre >= 0 && mmPerMetre <= 20) return { mmPerMetre };
+  if (isWithin(mmPerMetre, bounds['--rule'])) return { mmPerMetre };
   throw new InputError({
     found: `--rule ${written}`,
     expected: 'the class of the rule (1, 2 or 3), or what its certificate allows, such as 0.08mm/m',

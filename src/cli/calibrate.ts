@@ -2,6 +2,7 @@
 import {
   beamForm,
   bedForm,
+  bounds,
   calibrate as calibrateMachine,
   calibrationJson,
   calibrationText,
@@ -198,12 +199,13 @@ const dateOf = (written: string | undefined, io: Io): string => {
   });
 };
 
-const lengthOf = (flag: string, written: string): number => {
+const lengthOf = (flag: '--sd' | '--size', written: string): number => {
   const value = /^\d*\.?\d+$|^\d+\.$/.test(written) ? Number(written) : Number.NaN;
-  if (value > 0) return value;
+  const { atLeast, atMost } = bounds[flag];
+  if (value >= atLeast && value <= atMost) return value;
   throw new InputError({
     found: `${flag} ${written}`,
-    expected: 'a number in mm, above 0',
+    expected: `a number in mm, from ${atLeast} to ${atMost}`,
     next: 'Write the bare number, with a decimal point.',
   });
 };

@@ -1,10 +1,9 @@
 /** Reading files, with every failure turned into a message that says what to do. */
 import { readFileSync, type Stats, statSync } from 'node:fs';
-import { besideJob, type Files, InputError } from '../index.js';
+import { besideJob, type Files, InputError, limits } from '../index.js';
 import { at, type Io, standardStream } from './io.js';
 
-/** Larger than any drawing that is one; a mistyped path must not fill the memory. */
-const largestFile = 256 * 1024 * 1024;
+const largestFile = limits.fileBytes.most;
 
 /**
  * The bytes of a file, or undefined when there is none.

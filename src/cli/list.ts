@@ -1,19 +1,17 @@
 /** `reseat list DRAWING|JOB... [--units mm] [--dpi 96] [--join mm] [-o FILE]` */
 import {
+  bounds,
   decodeText,
   faultText,
   InputError,
   type LengthUnit,
   type ListedDrawing,
-  largestJoin,
-  leastPixelsToInch,
   listDrawing,
   listJob,
   listJson,
   listPicture,
   listText,
   millimetresIn,
-  mostPixelsToInch,
   nearestWord,
   type PixelsToInch,
 } from '../index.js';
@@ -146,10 +144,11 @@ const picturesFor = (
 
 const knownDpi = (typed: string, units: LengthUnit | undefined): PixelsToInch => {
   const dpi = /^\d*\.?\d+$/.test(typed) ? Number(typed) : Number.NaN;
-  if (!(dpi >= leastPixelsToInch && dpi <= mostPixelsToInch)) {
+  const { atLeast, atMost } = bounds.dpi;
+  if (!(dpi >= atLeast && dpi <= atMost)) {
     throw new InputError({
       found: `--dpi ${typed}`,
-      expected: `a number from ${leastPixelsToInch} to ${mostPixelsToInch}`,
+      expected: `a number from ${atLeast} to ${atMost}`,
       next: 'Write --dpi 96 as in CSS, or for example --dpi 90 or --dpi 72 for files of older programs.',
     });
   }
@@ -163,10 +162,10 @@ const knownDpi = (typed: string, units: LengthUnit | undefined): PixelsToInch =>
 
 const joinDistance = (typed: string): number => {
   const distance = /^\d*\.?\d+$/.test(typed) ? Number(typed) : Number.NaN;
-  if (distance <= largestJoin) return distance;
+  if (distance <= bounds.join.atMost) return distance;
   throw new InputError({
     found: `--join ${typed}`,
-    expected: `a distance in mm, from 0 to ${largestJoin}`,
+    expected: `a distance in mm, from 0 to ${bounds.join.atMost}`,
     next: 'Write for example --join 0.05.',
   });
 };

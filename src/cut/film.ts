@@ -5,11 +5,13 @@
  * first axis runs along the strips as they lie there, so that widths and overlaps are true millimetres whatever the
  * fit does to sizes. What is kept out of the seams is everything the beam burns away: its paths and half a kerf.
  */
+
 import type { Shape } from '../drawing/drawing.js';
 import { apply, applyLinear, compose, invert, type Matrix, rotation } from '../geometry/affine.js';
 import { type Arc, fractionOfSweep, type Line, segmentBox, transformSegment } from '../geometry/curve.js';
 import { emptyBox, joinBoxes, type Point } from '../geometry/point.js';
 import { spanToCurve } from '../geometry/span.js';
+import { limits } from '../job/bounds.js';
 import { type Film, type Job, whereInJob } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import type { CutPath } from './cut.js';
@@ -64,8 +66,7 @@ export interface FilmPlan {
   readonly warnings: readonly Warning[];
 }
 
-/** More strips than anyone lays are a slip in the width. */
-const mostStrips = 100;
+const mostStrips = limits.filmStrips.most;
 
 /**
  * The strips along the direction the job asks for; where it names none, along the one whose seams cross fewer openings,

@@ -1,5 +1,5 @@
 /** A resolution that an SVG file mentions of itself, in a comment or an attribute: no standard asks for it, some programs write it. */
-import { leastPixelsToInch, mostPixelsToInch } from '../job/job.js';
+import { bounds } from '../job/bounds.js';
 import type { MentionedResolution } from './drawing.js';
 import type { XmlElement } from './xml.js';
 
@@ -42,6 +42,6 @@ export class ResolutionSearch {
 
   private take(text: string | undefined, where: string): void {
     const dpi = Number(text);
-    if (dpi >= leastPixelsToInch && dpi <= mostPixelsToInch) this.found ??= { dpi, where };
+    if (dpi >= bounds.dpi.atLeast && dpi <= bounds.dpi.atMost) this.found ??= { dpi, where };
   }
 }

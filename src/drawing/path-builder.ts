@@ -1,14 +1,16 @@
 /** Subpaths built point by point, placed in millimetres as they come. */
+
 import { identity, type Matrix } from '../geometry/affine.js';
 import { type Arc, type EllipticalArc, segmentBox, transformSegment } from '../geometry/curve.js';
 import type { CurveStore } from '../geometry/curve-store.js';
 import { type Box, length } from '../geometry/point.js';
+import { limits } from '../job/bounds.js';
 import { AttributeFault } from './attribute-fault.js';
 import { closingDistance, hasNoLength, leastStep } from './no-length.js';
 import { arcFromEnds } from './svg-arc.js';
 
-/** No bed and no drawing reaches a kilometre; a coordinate beyond it is a slip of the file. */
-export const largestCoordinate = 1e6;
+/** A coordinate beyond it is a slip of the file. */
+const largestCoordinate = limits.drawnCoordinate.most;
 
 /**
  * Takes coordinates of the drawing's own units and keeps placed paths in a store, one subpath after another. Segments

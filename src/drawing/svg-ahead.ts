@@ -3,6 +3,7 @@
  * sheets, wherever they stand. Only a file in which such elements can be is read for them, and no further than the last
  * of them; this is the price of keeping no tree of the file.
  */
+import { limits } from '../job/bounds.js';
 import { InputError } from '../job/messages.js';
 import type { LeftOutList } from './left-out.js';
 import { Cascade, TooManyRules } from './style/cascade.js';
@@ -12,7 +13,7 @@ import { targetOf } from './svg-use.js';
 import { readXml, type XmlElement, type XmlHandler } from './xml.js';
 
 /** Characters in all style sheets of a drawing. */
-export const longestSheets = 2_000_000;
+const longestSheets = limits.sheetCharacters.most;
 
 export interface Ahead {
   /** The ids that `use` elements refer to. */

@@ -1,5 +1,7 @@
 /** What `use` elements show: the elements they refer to, kept while the file goes by, drawn again in each place. */
+
 import { compose, translation } from '../geometry/affine.js';
+import { limits } from '../job/bounds.js';
 import { InputError } from '../job/messages.js';
 import { layersInside, layersOf } from './layer-names.js';
 import { lengthOf } from './svg-lengths.js';
@@ -7,8 +9,8 @@ import { type Frame, idOf, namesOf, placeOf, type UseDraft, type Walk } from './
 import { deepestNesting, type XmlElement } from './xml.js';
 
 /** Elements drawn through `use` in one drawing, and segments they may come to. */
-export const mostInstances = 800_000;
-export const mostInstanceSegments = 1_000_000;
+const mostInstances = limits.useElements.most;
+const mostInstanceSegments = limits.useSegments.most;
 
 export interface KeptElement {
   readonly element: XmlElement;

@@ -1,11 +1,13 @@
 /** Edges that no bed could hold are a slip of the drawing, or of its unit. */
+
 import { emptyBox, joinBoxes } from '../geometry/point.js';
+import { limits } from '../job/bounds.js';
 import { InputError } from '../job/messages.js';
 import { shapeBox } from './describe.js';
 import type { Drawing, Shape } from './drawing.js';
 
 /** A hundred metres, mm: several times the longest bed there is. Where a drawing lies is another matter: plans keep the coordinates of their country. */
-export const widestReach = 1e5;
+const widestReach = limits.drawnReach.most;
 
 /** @throws InputError for edges that reach farther than `widestReach` from end to end */
 export const refuseVast = ({ path, units, box: whole }: Drawing, shapes: readonly Shape[]): void => {

@@ -1,11 +1,13 @@
 /** XML as a stream of elements: nothing is expanded or fetched, and no tree of the file is built. */
+
 import { SaxesParser } from 'saxes';
+import { limits } from '../job/bounds.js';
 import { InputError } from '../job/messages.js';
 import { EntityFault, entityLimits, readEntities } from './entities.js';
 import { decodePieces, decodeWhole } from './xml-text.js';
 
 /** Elements within elements; a drawing of real life stays under a few dozen. */
-export const deepestNesting = 512;
+export const deepestNesting = limits.xmlNesting.most;
 
 export const svgNamespace = 'http://www.w3.org/2000/svg';
 

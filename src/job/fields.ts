@@ -1,6 +1,7 @@
 /** Reading a YAML tree field by field: each function checks one kind of value and says where it stands. */
 import { isMap, isScalar, isSeq, type Node, type Pair, Scalar } from 'yaml';
 import type { Point } from '../geometry/point.js';
+import { bounds, type NumberRule } from './bounds.js';
 import { InputError, type Where } from './messages.js';
 import { nearestWord } from './nearest.js';
 import { hasInvisible, quoted } from './quoted.js';
@@ -13,9 +14,6 @@ export interface Field {
   /** `cut.clearance`, `readings.A`; empty for the whole file. */
   readonly key: string;
 }
-
-/** No bed is a hundred metres long. */
-export const largestCoordinate = 100_000;
 
 export const rootField = (file: string, text: string): Field => {
   const tree = parseYaml(file, text);
@@ -259,38 +257,29 @@ export const word = <W extends string>(field: Field, allowed: readonly W[]): W =
 
 export const flag = (field: Field): boolean => word(field, ['true', 'false']) === 'true';
 
-/** What a number may be; the bounds themselves are allowed unless the name says otherwise. */
-export interface NumberRule {
-  /** `mm`, or nothing for a ratio or a count. */
-  readonly unit?: string;
-  readonly above?: number;
-  readonly atLeast?: number;
-  readonly below?: number;
-  readonly atMost?: number;
-  /** What to do about a number out of bounds, a sentence. */
-  readonly next?: string;
-}
-
-/** The rule in words. The bounds that hold for every length are told only to someone who broke them. */
-export const ruleText = ({ unit, above, atLeast, below, atMost }: NumberRule, value: unknown): string => {
+/**
+ * The rule in words. Bounds that lie where nothing on a bed does are told only to someone who broke one: those of a
+ * hundred mm or more, and the least length above 0.
+ */
+export const ruleText = (rule: NumberRule, value: unknown): string => {
+  const { unit, above, atLeast, atMost } = rule;
   const finite = typeof value !== 'number' || Number.isFinite(value);
-  const far = typeof value === 'number' && finite && Math.abs(value) > largestCoordinate;
-  const untold = (bound: number | undefined): boolean =>
-    bound === undefined || (!far && Math.abs(bound) === largestCoordinate);
-  const bounds = [
-    untold(above) ? '' : `above ${above}`,
-    untold(atLeast) ? '' : `${atLeast} or more`,
-    untold(below) ? '' : `below ${below}`,
-    untold(atMost) ? '' : `${atMost} or less`,
-  ].filter((bound) => bound !== '');
+  const isGuard = (bound: number): boolean => unit === 'mm' && Math.abs(bound) >= 100;
+  const number = typeof value === 'number' && finite ? value : undefined;
+  const guards = [atLeast, atMost].filter((bound) => bound !== undefined && isGuard(bound));
+  const isFar = number !== undefined && guards.some((bound) => Math.abs(number) > Math.abs(bound!));
+  const isTold = (bound: number | undefined): boolean => bound !== undefined && (isFar || !isGuard(bound));
+  const isTiny = above !== undefined && number !== undefined && number > above && number < atLeast!;
+  const least =
+    above !== undefined && !isTiny ? `above ${above}` : isTold(atLeast) ? `${atLeast} or more` : '';
+  const bounds = [least, isTold(atMost) ? `${atMost} or less` : ''].filter((bound) => bound !== '');
   const kind = `a ${finite ? '' : 'finite '}number${unit ? ` in ${unit}` : ''}`;
   return bounds.length === 0 ? kind : `${kind}, ${bounds.join(' and ')}`;
 };
 
-export const isWithin = (value: number, { above, atLeast, below, atMost }: NumberRule): boolean =>
+export const isWithin = (value: number, { above, atLeast, atMost }: NumberRule): boolean =>
   (above === undefined || value > above) &&
   (atLeast === undefined || value >= atLeast) &&
-  (below === undefined || value < below) &&
   (atMost === undefined || value <= atMost);
 
 /** A finite number within its bounds. */
@@ -351,7 +340,7 @@ const numberHint = (node: Node, rule: NumberRule, key = ''): string => {
 
 /** [x, y] in mm. */
 export const point = (field: Field, what = 'two numbers [x, y] in mm'): Point => {
-  const [x, y] = pair(field, what, { unit: 'mm', atLeast: -largestCoordinate, atMost: largestCoordinate });
+  const [x, y] = pair(field, what, bounds.readings);
   return { x, y };
 };
 

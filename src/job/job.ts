@@ -9,9 +9,6 @@ export type Corners = 'round' | 'mitre';
 export type CutKind = 'opening' | 'infill' | 'as-drawn';
 /** px to the inch: 96 in CSS, 90 and 72 in files of older programs, and any other resolution a drawing was made at. */
 export type PixelsToInch = number;
-/** From px of a quarter of a centimetre to those of the finest printers. */
-export const leastPixelsToInch = 10;
-export const mostPixelsToInch = 10_000;
 export type LengthUnit = 'mm' | 'cm' | 'm' | 'in' | 'ft' | 'pt' | 'pc' | 'px' | 'q' | 'mil' | 'um';
 
 /** What is measured about a machine, each by itself: how the pointer reads, the bed's map, the kerf, the beam's place. */
@@ -79,9 +76,6 @@ export interface NcWords {
   /** False: arcs are written as short straight moves. */
   readonly arcs: boolean;
 }
-
-/** The widest join distance, mm: lines farther apart do not nearly meet. */
-export const largestJoin = 5;
 
 /** One entry of a role: `NAME`, `stroke:COLOUR`, `fill:COLOUR`, or `not` and one of these. */
 export interface RoleEntry {

@@ -1,11 +1,10 @@
 /** The key `film` of a job: a roll narrower than the panel. */
+import { bounds } from './bounds.js';
 import { type Field, knownEntries, number, refused, required, word } from './fields.js';
 import type { Film } from './job.js';
-import { lengthRule } from './read-machine.js';
 
 export const filmKeys = ['width', 'overlap', 'direction'] as const;
 
-const widthRule = { ...lengthRule, above: 0, next: 'Write the width of the roll.' } as const;
 /** More than this of a strip under its neighbour is a slip of the pen; also seams.ts counts on it. */
 const largestOverlap = 1 / 4;
 
@@ -16,8 +15,8 @@ export const readFilm = (field: Field, note: (field: Field) => void): Film => {
   const widthField = required(field, keys.width, 'width', next);
   const overlapField = required(field, keys.overlap, 'overlap', next);
   note(widthField);
-  const width = number(widthField, widthRule);
-  const overlap = number(overlapField, lengthRule);
+  const width = number(widthField, bounds['film.width']);
+  const overlap = number(overlapField, bounds['film.overlap']);
   if (overlap > largestOverlap * width) {
     throw refused(
       overlapField,

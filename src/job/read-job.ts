@@ -1,5 +1,6 @@
 /** The job file: YAML to a checked Job with its defaults filled in. */
 import { refuseBesideAsDrawn, refuseDeviationAllowed, refuseFilmAsDrawn } from './as-drawn-keys.js';
+import { bounds } from './bounds.js';
 import { date } from './dates.js';
 import { decodeText } from './decode-text.js';
 import {
@@ -10,7 +11,6 @@ import {
   isMapping,
   items,
   knownEntries,
-  largestCoordinate,
   number,
   path,
   point,
@@ -28,11 +28,8 @@ import {
   type Job,
   type JobReading,
   type LengthUnit,
-  largestJoin,
-  leastPixelsToInch,
   type Machine,
   type MarkSource,
-  mostPixelsToInch,
   type PixelsToInch,
   type RoleEntry,
   type Roles,
@@ -40,7 +37,7 @@ import {
 } from './job.js';
 import { InputError, type Where } from './messages.js';
 import { filmKeys, readFilm } from './read-film.js';
-import { dofRule, habitOfEye, lengthRule, plainMachine, readingSdRule, readMachine } from './read-machine.js';
+import { habitOfEye, plainMachine, readMachine } from './read-machine.js';
 import { readMaterial } from './read-material.js';
 import { readPlan } from './read-plan.js';
 import { readArrival, readDirected, readDisplayStep, readFrom } from './read-sides.js';
@@ -114,28 +111,6 @@ export const jobDefaults = {
   acceptedRisk: 0.05,
 } as const;
 
-const clearanceRule = {
-  ...lengthRule,
-  next: 'Write the distance without a sign; "kind" says to which side of the edge it goes.',
-} as const;
-/** The offset works on a grid of 1e-6 mm: a finer promise than this could not be kept. */
-const toleranceRule = { unit: 'mm', atLeast: 0.0001, atMost: largestCoordinate } as const;
-/** Above a millimetre or so lines that were never meant to meet do. */
-const joinRule = { ...lengthRule, atMost: largestJoin } as const;
-const mitreRule = { atLeast: 1, next: 'Write 4 for the usual limit, or "corners: round".' } as const;
-const dpiRule = {
-  atLeast: leastPixelsToInch,
-  atMost: mostPixelsToInch,
-  next: 'Write 96 as in CSS, 90 or 72 for files of older programs, or what the drawing was made at.',
-} as const;
-/** None at all is met by no cut. */
-const deviationRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
-/** A share, either way. Beyond this the drawing is at another scale. */
-const sizeRule = { atLeast: 0, atMost: 0.1, next: 'Write 0.2 mm per metre as 0.0002.' } as const;
-// Below one in a million the risk is a matter of the model's far tails, of which nobody knows anything; above one half
-// a job that fits would touch more often than not.
-const riskRule = { atLeast: 1e-6, atMost: 0.5, next: 'Write 5 % as 0.05.' } as const;
-
 /** Before the panel is pierced there is nothing to read: a plan needs no readings. */
 export interface ReadJobOptions {
   readonly withoutReadings?: boolean;
@@ -184,7 +159,7 @@ export const readJob = (
     drawing,
     ...(keys.units ? { units: word(keys.units, units) } : {}),
     ...(keys.dpi ? { dpi: readDpi(keys.dpi, keys.units) } : {}),
-    ...(keys.join ? { join: number(keys.join, joinRule) } : {}),
+    ...(keys.join ? { join: number(keys.join, bounds.join) } : {}),
     face: keys.face ? word(keys.face, ['up', 'down']) : 'up',
     ...(keys.face ? {} : { faceAssumed: true as const }),
     roles: readRoles(keys.roles),
@@ -220,7 +195,7 @@ const readDpi = (field: Field, unit: Field | undefined): PixelsToInch => {
       'Keep the one that holds: dpi counts px to the inch.',
     );
   }
-  return number(field, dpiRule);
+  return number(field, bounds.dpi);
 };
 
 const readRoles = (field: Field | undefined): Roles => {
@@ -316,9 +291,11 @@ const readWitness = (field: Field, note: (field: Field) => void): WitnessReading
 
 const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
   const keys = field ? knownEntries(field, fitKeys) : {};
-  const ownSd = keys['reading-sd'] ? number(keys['reading-sd'], readingSdRule) : undefined;
+  const ownSd = keys['reading-sd'] ? number(keys['reading-sd'], bounds['fit.reading-sd']) : undefined;
   const readingSd = ownSd ?? machine.readingSd;
-  const ownDof = keys['reading-sd-dof'] ? number(keys['reading-sd-dof'], dofRule) : undefined;
+  const ownDof = keys['reading-sd-dof']
+    ? number(keys['reading-sd-dof'], bounds['fit.reading-sd-dof'])
+    : undefined;
   if (keys['reading-sd-dof'] && readingSd === undefined) {
     throw refused(
       keys['reading-sd-dof'],
@@ -334,7 +311,7 @@ const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
     modelStated: keys.model !== undefined,
     ...(readingSd === undefined ? {} : { readingSd }),
     ...(readingSdDof === undefined ? {} : { readingSdDof }),
-    markSd: keys['mark-sd'] ? number(keys['mark-sd'], lengthRule) : 0,
+    markSd: keys['mark-sd'] ? number(keys['mark-sd'], bounds['fit.mark-sd']) : 0,
     ...(keys['mark-sd'] ? { markSdStated: true } : {}),
     ...(keys.approach ? { approach: readArrival(keys.approach) } : {}),
     ...(displayStep === undefined ? {} : { displayStep }),
@@ -368,7 +345,7 @@ const readPierced = (field: Field | undefined, kind: CutKind): Job['pierced'] =>
       'Draw the line that the beam ran along, or remove "pierced" if it ran along the drawn one.',
     );
   }
-  return { kerf: keys.kerf ? number(keys.kerf, lengthRule) : 0, compensated };
+  return { kerf: keys.kerf ? number(keys.kerf, bounds['pierced.kerf']) : 0, compensated };
 };
 
 const readCut = (
@@ -384,13 +361,19 @@ const readCut = (
   if (asDrawn) refuseBesideAsDrawn(keys);
   return {
     kind,
-    clearance: asDrawn ? 0 : keys.clearance ? number(keys.clearance, clearanceRule) : jobDefaults.clearance,
-    kerf: asDrawn ? 0 : keys.kerf ? number(keys.kerf, lengthRule) : (machine.kerf ?? 0),
+    clearance: asDrawn
+      ? 0
+      : keys.clearance
+        ? number(keys.clearance, bounds['cut.clearance'])
+        : jobDefaults.clearance,
+    kerf: asDrawn ? 0 : keys.kerf ? number(keys.kerf, bounds['cut.kerf']) : (machine.kerf ?? 0),
     corners: keys.corners ? word(keys.corners, ['mitre', 'round']) : 'mitre',
-    mitreLimit: keys['mitre-limit'] ? number(keys['mitre-limit'], mitreRule) : jobDefaults.mitreLimit,
-    tolerance: keys.tolerance ? number(keys.tolerance, toleranceRule) : jobDefaults.tolerance,
+    mitreLimit: keys['mitre-limit']
+      ? number(keys['mitre-limit'], bounds['cut.mitre-limit'])
+      : jobDefaults.mitreLimit,
+    tolerance: keys.tolerance ? number(keys.tolerance, bounds['cut.tolerance']) : jobDefaults.tolerance,
     smallestLand: keys['smallest-land']
-      ? number(keys['smallest-land'], lengthRule)
+      ? number(keys['smallest-land'], bounds['cut.smallest-land'])
       : jobDefaults.smallestLand,
     apply: keys.apply ? word(keys.apply, ['full', 'rigid', 'shift']) : 'full',
   };
@@ -405,15 +388,17 @@ const readCheck = (
   const keys = field ? knownEntries(field, checkKeys) : {};
   const allowed = keys['allowed-deviation'];
   if (allowed && kind !== 'as-drawn') refuseDeviationAllowed(allowed);
-  const cutSd = keys['cut-sd'] ? number(keys['cut-sd'], lengthRule) : machine.cutSd;
-  const kerfSd = keys['kerf-sd'] ? number(keys['kerf-sd'], lengthRule) : machine.kerfSd;
+  const cutSd = keys['cut-sd'] ? number(keys['cut-sd'], bounds['check.cut-sd']) : machine.cutSd;
+  const kerfSd = keys['kerf-sd'] ? number(keys['kerf-sd'], bounds['check.kerf-sd']) : machine.kerfSd;
   return {
-    acceptedRisk: keys['accepted-risk'] ? number(keys['accepted-risk'], riskRule) : jobDefaults.acceptedRisk,
+    acceptedRisk: keys['accepted-risk']
+      ? number(keys['accepted-risk'], bounds['check.accepted-risk'])
+      : jobDefaults.acceptedRisk,
     cutSd: Math.hypot(cutSd ?? 0, machine.beamOffsetSd ?? 0, pointingSd),
     kerfSd: kerfSd ?? 0,
     stated: { cutSd: cutSd !== undefined, kerfSd: kerfSd !== undefined },
-    ...(keys.bow ? { bow: number(keys.bow, lengthRule) } : {}),
-    ...(keys['size-change'] ? { sizeChange: number(keys['size-change'], sizeRule) } : {}),
-    ...(allowed ? { allowedDeviation: number(allowed, deviationRule) } : {}),
+    ...(keys.bow ? { bow: number(keys.bow, bounds['check.bow']) } : {}),
+    ...(keys['size-change'] ? { sizeChange: number(keys['size-change'], bounds['check.size-change']) } : {}),
+    ...(allowed ? { allowedDeviation: number(allowed, bounds['check.allowed-deviation']) } : {}),
   };
 };

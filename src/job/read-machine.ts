@@ -1,4 +1,5 @@
 /** The machine of a job: a profile, or an inline mapping that may start from one. */
+import { bounds } from './bounds.js';
 import { date } from './dates.js';
 import { decodeText } from './decode-text.js';
 import type { CutReversal } from './error-kinds.js';
@@ -10,7 +11,6 @@ import {
   isWord,
   items,
   knownEntries,
-  largestCoordinate,
   number,
   pair,
   path,
@@ -66,13 +66,6 @@ export const plainMachine: Machine = {
   beamOffset: { x: 0, y: 0 },
 };
 
-/** A length that may be nothing. */
-export const lengthRule = { unit: 'mm', atLeast: 0, atMost: largestCoordinate } as const;
-/** The sd of a reading: perfect readings would outweigh everything else without end. */
-export const readingSdRule = { unit: 'mm', above: 0, atMost: largestCoordinate } as const;
-/** Below one no limits can be stated; from a million on an sd is as good as known. */
-export const dofRule = { atLeast: 1, atMost: 1e6 } as const;
-
 /**
  * `machine: PATH` reads a profile. `machine: {...}` holds profile keys in the job itself, and `profile: PATH` among
  * them names the profile they override:
@@ -114,7 +107,7 @@ const readProfile = (field: Field, jobPath: string, files: Files): Machine => {
 export const readProfileText = (file: string, source: string): Machine => {
   const root = rootField(file, source);
   const format = entries(root, 'a mapping with the keys of a machine profile').get('format');
-  if (format && number(format, { atLeast: 1 }) > profileFormat) {
+  if (format && number(format, bounds['machine.format']) > profileFormat) {
     throw new InputError({
       found: `format ${number(format)}: the profile was written by a newer version`,
       expected: `format ${profileFormat}`,
@@ -154,12 +147,14 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     pointingBias: _bias,
     ...others
   } = start;
-  const readingSd = keys['reading-sd'] ? number(keys['reading-sd'], readingSdRule) : start.readingSd;
+  const readingSd = keys['reading-sd']
+    ? number(keys['reading-sd'], bounds['machine.reading-sd'])
+    : start.readingSd;
   // An sd belongs to its own figure, not to one that takes that figure's place.
   const mapSd = keys['bed-map-sd'] ? bedMapSd(keys['bed-map-sd']) : keys['bed-map'] ? undefined : startMapSd;
   const offsetSdField = keys['beam-offset-sd'];
   const offsetSd = offsetSdField
-    ? number(offsetSdField, lengthRule)
+    ? number(offsetSdField, bounds['machine.beam-offset-sd'])
     : keys['beam-offset']
       ? undefined
       : startOffsetSd;
@@ -174,7 +169,11 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
       ? undefined
       : startDots;
   const dofField = keys['reading-sd-dof'];
-  const dof = dofField ? number(dofField, dofRule) : keys['reading-sd'] ? undefined : startDof;
+  const dof = dofField
+    ? number(dofField, bounds['machine.reading-sd-dof'])
+    : keys['reading-sd']
+      ? undefined
+      : startDof;
   if (dofField && readingSd === undefined) {
     throw refused(
       dofField,
@@ -200,9 +199,9 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     ...(keys['cut-reversal'] ? { cutReversal: cutReversal(keys['cut-reversal']) } : {}),
     ...(keys['display-step'] ? { displayStep: readDisplayStep(keys['display-step']) } : {}),
     ...habitOfEye(keys, start),
-    ...(keys.kerf ? { kerf: number(keys.kerf, lengthRule) } : {}),
-    ...(keys['kerf-sd'] ? { kerfSd: number(keys['kerf-sd'], lengthRule) } : {}),
-    ...(keys['cut-sd'] ? { cutSd: number(keys['cut-sd'], lengthRule) } : {}),
+    ...(keys.kerf ? { kerf: number(keys.kerf, bounds['machine.kerf']) } : {}),
+    ...(keys['kerf-sd'] ? { kerfSd: number(keys['kerf-sd'], bounds['machine.kerf-sd']) } : {}),
+    ...(keys['cut-sd'] ? { cutSd: number(keys['cut-sd'], bounds['machine.cut-sd']) } : {}),
     ...(keys.nc ? { nc: readNc(keys.nc, start.nc) } : {}),
   };
 };
@@ -223,8 +222,8 @@ export const habitOfEye = (
     };
   }
   return {
-    ...(sd ? { pointingSd: number(sd, lengthRule) } : {}),
-    ...(bias ? { pointingBias: number(bias, lengthRule) } : {}),
+    ...(sd ? { pointingSd: number(sd, bounds['fit.pointing-sd']) } : {}),
+    ...(bias ? { pointingBias: number(bias, bounds['fit.pointing-bias']) } : {}),
   };
 };
 
@@ -242,51 +241,47 @@ const measured = (field: Field): Pick<Machine, 'measured' | 'measuredParts'> => 
 };
 
 const size = (field: Field): [number, number] =>
-  pair(field, 'width and height of the bed [w, h] in mm', {
-    unit: 'mm',
-    above: 0,
-    atMost: largestCoordinate,
-  });
+  pair(field, 'width and height of the bed [w, h] in mm', bounds['machine.size']);
 
 /** Reversal values carry a sign: the position from below minus the position from above, or the other way round. */
 const reversal = (field: Field): [number, number] =>
-  pair(field, 'the reversal values of x and y [x, y] in mm', {
-    unit: 'mm',
-    atLeast: -largestCoordinate,
-    atMost: largestCoordinate,
-  });
+  pair(field, 'the reversal values of x and y [x, y] in mm', bounds['machine.reversal']);
 
 /** `compensated`, one length for both axes, or one for each; a size, so without a sign. */
 const cutReversal = (field: Field): CutReversal => {
-  if (isList(field)) return pair(field, 'the lost motion of x and y [x, y] in mm', lengthRule);
+  if (isList(field))
+    return pair(field, 'the lost motion of x and y [x, y] in mm', bounds['machine.cut-reversal']);
   if (isWord(field)) {
     word(field, ['compensated']);
     return [0, 0];
   }
-  const both = number(field, lengthRule);
+  const both = number(field, bounds['machine.cut-reversal']);
   return [both, both];
 };
-
-/** Beyond these bounds it is no bed any more; they also keep the map invertible. */
-const scaleRule = { above: 0.01, below: 100 } as const;
-const skewRule = { unit: 'mrad', above: -500, below: 500 } as const;
 
 const bedMap = (field: Field, start: Machine): Machine['bedMap'] => {
   const keys = knownEntries(field, ['scale', 'skew-mrad']);
   return {
-    scale: keys.scale ? pair(keys.scale, 'two factors [x, y]', scaleRule) : start.bedMap.scale,
-    skew: keys['skew-mrad'] ? number(keys['skew-mrad'], skewRule) / 1000 : start.bedMap.skew,
+    scale: keys.scale
+      ? pair(keys.scale, 'two factors [x, y]', bounds['machine.bed-map.scale'])
+      : start.bedMap.scale,
+    skew: keys['skew-mrad']
+      ? number(keys['skew-mrad'], bounds['machine.bed-map.skew-mrad']) / 1000
+      : start.bedMap.skew,
   };
 };
-
-const scaleSdRule = { atLeast: 0, atMost: largestCoordinate } as const;
-const skewSdRule = { unit: 'mrad', atLeast: 0, atMost: largestCoordinate } as const;
 
 const bedMapSd = (field: Field): NonNullable<Machine['bedMapSd']> => {
   const keys = knownEntries(field, ['scale', 'skew-mrad']);
   const next = 'Write bed-map-sd: {scale: [0.0001, 0.0001], skew-mrad: 0.1}, the sds of the bed map.';
   return {
-    scale: pair(required(field, keys.scale, 'scale', next), 'two standard deviations [x, y]', scaleSdRule),
-    skew: number(required(field, keys['skew-mrad'], 'skew-mrad', next), skewSdRule) / 1000,
+    scale: pair(
+      required(field, keys.scale, 'scale', next),
+      'two standard deviations [x, y]',
+      bounds['machine.bed-map-sd.scale'],
+    ),
+    skew:
+      number(required(field, keys['skew-mrad'], 'skew-mrad', next), bounds['machine.bed-map-sd.skew-mrad']) /
+      1000,
   };
 };

@@ -1,11 +1,9 @@
 /** The key `material` of a job: what the panel is made of, and the air it was pierced and is cut in. */
+import { bounds } from './bounds.js';
 import { type Field, knownEntries, pair, required, word } from './fields.js';
 import { type JobMaterial, materials } from './job.js';
 
 export const materialKeys = ['kind', 'humidity', 'temperature'] as const;
-
-const humidityRule = { unit: '%', atLeast: 0, atMost: 100 } as const;
-const temperatureRule = { unit: 'degrees Celsius', atLeast: -50, atMost: 100 } as const;
 
 /** @throws InputError */
 export const readMaterial = (field: Field): JobMaterial => {
@@ -15,14 +13,20 @@ export const readMaterial = (field: Field): JobMaterial => {
   return {
     kind: word(kind, materials),
     ...(humidity
-      ? { humidity: pair(humidity, 'two relative humidities [when pierced, now] in %', humidityRule) }
+      ? {
+          humidity: pair(
+            humidity,
+            'two relative humidities [when pierced, now] in %',
+            bounds['material.humidity'],
+          ),
+        }
       : {}),
     ...(temperature
       ? {
           temperature: pair(
             temperature,
             'two temperatures [when pierced, now] in degrees Celsius',
-            temperatureRule,
+            bounds['material.temperature'],
           ),
         }
       : {}),

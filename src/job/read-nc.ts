@@ -1,15 +1,6 @@
 /** `nc` of a machine profile: the words of an NC file that only the machine's owner knows. */
-import {
-  type Field,
-  flag,
-  isList,
-  items,
-  knownEntries,
-  largestCoordinate,
-  number,
-  refused,
-  text,
-} from './fields.js';
+import { bounds, limits } from './bounds.js';
+import { type Field, flag, isList, items, knownEntries, number, refused, text } from './fields.js';
 import type { NcWords } from './job.js';
 
 const ncKeys = ['feed', 'tool-on', 'tool-off', 'header', 'footer', 'decimals', 'arcs'] as const;
@@ -17,12 +8,8 @@ const ncKeys = ['feed', 'tool-on', 'tool-off', 'header', 'footer', 'decimals', '
 /** Nothing of the machine itself: no feed, no power, no word for its tool. */
 const plainWords: NcWords = { header: [], footer: [], decimals: 4, arcs: true };
 
-const feedRule = { unit: 'mm per minute', above: 0, atMost: largestCoordinate * 10 } as const;
-/** With fewer an arc could not be kept within 0.002 mm of its path. */
-const decimalsRule = { atLeast: 3, atMost: 6, next: 'Write 3 or 4: thousandths or ten-thousandths of a mm.' };
-
-/** Characters in a line, as old controls read them; common practice, no source. */
-export const longestNcLine = 80;
+/** Characters in a line. */
+export const longestNcLine = limits.ncLineCharacters.most;
 
 /** Words of a line, its comments left out: a letter and a number. */
 const wordsOf = (line: string): string[] =>
@@ -41,15 +28,15 @@ const forbidden = /^(G(2|3|18|19|20|91|92)|[XYIJ].*)$/;
  */
 export const readNc = (field: Field, start: NcWords = plainWords): NcWords => {
   const keys = knownEntries(field, ncKeys);
-  const decimals = keys.decimals ? number(keys.decimals, decimalsRule) : start.decimals;
+  const decimals = keys.decimals ? number(keys.decimals, bounds['machine.nc.decimals']) : start.decimals;
   if (keys.decimals && !Number.isInteger(decimals)) {
-    throw refused(keys.decimals, 'a whole number', decimalsRule.next);
+    throw refused(keys.decimals, 'a whole number', bounds['machine.nc.decimals'].next);
   }
   const on = keys['tool-on'] ? toolLines(keys['tool-on']) : start.toolOn;
   const off = keys['tool-off'] ? toolLines(keys['tool-off']) : start.toolOff;
   return {
     ...start,
-    ...(keys.feed ? { feed: number(keys.feed, feedRule) } : {}),
+    ...(keys.feed ? { feed: number(keys.feed, bounds['machine.nc.feed']) } : {}),
     ...(on ? { toolOn: on } : {}),
     ...(off ? { toolOff: off } : {}),
     ...(keys.header ? { header: lines(keys.header) } : {}),

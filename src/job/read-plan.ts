@@ -1,19 +1,17 @@
 /** The key `plan` of a job: what a pattern of marks may be made of. */
+import { bounds } from './bounds.js';
 import { type Field, items, knownEntries, number, refused, text, word } from './fields.js';
 import { type PlanSettings, type PlanUse, planUses } from './job.js';
-import { lengthRule } from './read-machine.js';
 
 const planKeys = ['marks', 'use', 'allowed', 'from-openings', 'from-edge', 'spacing', 'grid'] as const;
 
-/** Two marks place a panel; beyond six the search would be long and the gain of a further one small. */
-const countRule = { atLeast: 2, atMost: 6, next: 'Three or four marks serve most panels.' } as const;
-/** Nobody sets out hundredths, and a coarser grid than a metre holds no panel. */
-const gridRule = { unit: 'mm', atLeast: 0.05, atMost: 1000 } as const;
-
 export const readPlan = (field: Field): PlanSettings => {
   const keys = knownEntries(field, planKeys);
-  const length = (of: Field | undefined): number | undefined => (of ? number(of, lengthRule) : undefined);
-  const marks = keys.marks ? number(keys.marks, countRule) : undefined;
+  const length = (key: 'from-openings' | 'from-edge' | 'spacing' | 'grid'): number | undefined => {
+    const of = keys[key];
+    return of ? number(of, bounds[`plan.${key}`]) : undefined;
+  };
+  const marks = keys.marks ? number(keys.marks, bounds['plan.marks']) : undefined;
   if (keys.marks && !Number.isInteger(marks)) {
     throw refused(keys.marks, 'a whole number', 'Write how many marks the plan is for: 2, 3 or 4.');
   }
@@ -21,10 +19,10 @@ export const readPlan = (field: Field): PlanSettings => {
     marks,
     use: keys.use ? usesOf(keys.use) : undefined,
     allowed: keys.allowed ? text(keys.allowed, 'the name of a layer or shape of the drawing') : undefined,
-    fromOpenings: length(keys['from-openings']),
-    fromEdge: length(keys['from-edge']),
-    spacing: length(keys.spacing),
-    grid: keys.grid ? number(keys.grid, gridRule) : undefined,
+    fromOpenings: length('from-openings'),
+    fromEdge: length('from-edge'),
+    spacing: length('spacing'),
+    grid: length('grid'),
   };
   return Object.fromEntries(Object.entries(settings).filter(([, value]) => value !== undefined));
 };

@@ -1,5 +1,6 @@
 /** From which side the pointer came, as job and profile write it: one word, or one for each axis. */
 import type { Point } from '../geometry/point.js';
+import { bounds } from './bounds.js';
 import type { Arrival, Side, Sides } from './error-kinds.js';
 import {
   entries,
@@ -87,7 +88,5 @@ export const readFrom = (field: Field, direction: Field | undefined): DirectedRe
   return { at: own.at, directions: own.at.map((_, i) => own.directions?.[i] ?? side) };
 };
 
-const stepRule = { unit: 'mm', atLeast: 0, atMost: 10 } as const;
-
 /** mm; 0: finer than matters. */
-export const readDisplayStep = (field: Field): number => number(field, stepRule);
+export const readDisplayStep = (field: Field): number => number(field, bounds['fit.display-step']);

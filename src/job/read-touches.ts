@@ -1,26 +1,10 @@
 /** The `touches` of a job file: readings on edges of which only the curve is known. */
-import {
-  type Field,
-  items,
-  knownEntries,
-  largestCoordinate,
-  number,
-  point,
-  refused,
-  required,
-  text,
-} from './fields.js';
+import { bounds } from './bounds.js';
+import { type Field, items, knownEntries, number, point, refused, required, text } from './fields.js';
 import type { JobTouch } from './job.js';
 import { readFrom } from './read-sides.js';
 
 const touchKeys = ['on', 'at', 'radius', 'start', 'direction'] as const;
-
-const radiusRule = {
-  unit: 'mm',
-  above: 0,
-  atMost: largestCoordinate,
-  next: 'Write the radius in mm, "unknown", or remove the key to take the drawn one.',
-} as const;
 
 /** @throws InputError at the first fault, with line and column */
 export const readTouches = (field: Field, note: (field: Field) => void): JobTouch[] => {
@@ -48,5 +32,5 @@ export const readTouches = (field: Field, note: (field: Field) => void): JobTouc
 const readRadius = (field: Field): number | 'unknown' => {
   const node = field.tree.resolved(field.node);
   const isWord = 'value' in node && typeof node.value === 'string' && node.value.trim() === 'unknown';
-  return isWord ? 'unknown' : number(field, radiusRule);
+  return isWord ? 'unknown' : number(field, bounds['touches.radius']);
 };

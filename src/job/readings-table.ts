@@ -1,5 +1,6 @@
 /** Readings from a table: rows of mark, x, y as a spreadsheet or an editor leaves them. */
 import type { Point } from '../geometry/point.js';
+import { limits } from './bounds.js';
 import type { Sides } from './error-kinds.js';
 import type { JobReading } from './job.js';
 import { InputError } from './messages.js';
@@ -7,8 +8,7 @@ import { hasInvisible, quoted } from './quoted.js';
 import { directionOf } from './read-sides.js';
 import { type FaultAt, numberPattern, numberReader, type TableRow, tableRows } from './table.js';
 
-/** Longer than any list of readings taken by hand. */
-const longestText = 16_000_000;
+const longestText = limits.tableCharacters.most;
 
 /**
  * The readings of a table in the order of their marks' first rows; repeated rows of a mark are repeated readings. The

@@ -7,7 +7,7 @@
  * Cells may stand in double quotes ("" for a quote); blank lines, lines that begin with #, a byte order mark and
  * empty cells at the end of a row are passed over.
  */
-import { largestCoordinate } from './fields.js';
+import { largestCoordinate } from './bounds.js';
 import type { InputError } from './messages.js';
 import { quoted } from './quoted.js';
 

@@ -2,6 +2,7 @@
  * YAML 1.2 text to a tree of nodes that know their line and column. The tree is read field by field (fields.ts)
  * instead of being turned into plain values first: a mark named 01 keeps its name, and every message has a place.
  */
+
 import {
   type Alias,
   Composer,
@@ -14,6 +15,7 @@ import {
   Parser,
   type YAMLError,
 } from 'yaml';
+import { limits } from './bounds.js';
 import { InputError, type Where } from './messages.js';
 
 export interface YamlTree {
@@ -28,11 +30,9 @@ export interface YamlTree {
   resolved(node: Node): Node;
 }
 
-/** A job file has a few kilobytes. Hostile text of this length keeps the YAML library busy for about five seconds. */
-const longestText = 500_000;
-/** A job file nests five deep. The composer of the YAML library recurses and ends the process at some thousand. */
-const deepestNesting = 40;
-const mostAliases = 100;
+const longestText = limits.jobCharacters.most;
+const deepestNesting = limits.jobNesting.most;
+const mostAliases = limits.jobAliases.most;
 
 /** @throws InputError for text that is not exactly one YAML document. */
 export const parseYaml = (file: string, text: string): YamlTree => {

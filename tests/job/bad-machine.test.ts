@@ -75,17 +75,17 @@ describe('Faults of the machine profile are told in its own file', () => {
     [
       'a scale of nothing',
       `${least}machine: {bed-map: {scale: [1, 0]}}`,
-      'jobs/fern.yaml:3:32 (machine.bed-map.scale[2]) machine.bed-map.scale[2] is 0; expected a number, above 0.01 and below 100. Correct the number.',
+      'jobs/fern.yaml:3:32 (machine.bed-map.scale[2]) machine.bed-map.scale[2] is 0; expected a number, 0.01 or more and 100 or less. Correct the number.',
     ],
     [
       'a mirroring scale',
       `${least}machine: {bed-map: {scale: [-1, 1]}}`,
-      'jobs/fern.yaml:3:29 (machine.bed-map.scale[1]) machine.bed-map.scale[1] is -1; expected a number, above 0.01 and below 100. Correct the number.',
+      'jobs/fern.yaml:3:29 (machine.bed-map.scale[1]) machine.bed-map.scale[1] is -1; expected a number, 0.01 or more and 100 or less. Correct the number.',
     ],
     [
       'a skew of half a radian',
-      `${least}machine: {bed-map: {skew-mrad: 500}}`,
-      'jobs/fern.yaml:3:32 (machine.bed-map.skew-mrad) machine.bed-map.skew-mrad is 500; expected a number in mrad, above -500 and below 500. Correct the number.',
+      `${least}machine: {bed-map: {skew-mrad: 501}}`,
+      'jobs/fern.yaml:3:32 (machine.bed-map.skew-mrad) machine.bed-map.skew-mrad is 501; expected a number in mrad, -500 or more and 500 or less. Correct the number.',
     ],
     [
       'one number for the beam offset',

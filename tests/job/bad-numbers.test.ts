@@ -66,12 +66,12 @@ describe('Numbers that make no sense are refused with the cure', () => {
     [
       'a tolerance of nothing',
       `${least}cut: {tolerance: 0}`,
-      'jobs/fern.yaml:3:18 (cut.tolerance) cut.tolerance is 0; expected a number in mm, 0.0001 or more. Correct the number.',
+      'jobs/fern.yaml:3:18 (cut.tolerance) cut.tolerance is 0; expected a number in mm, 0.0001 or more and 1 or less. Correct the number.',
     ],
     [
       'a mitre limit below 1',
       `${least}cut: {mitre-limit: 0.5}`,
-      'jobs/fern.yaml:3:20 (cut.mitre-limit) cut.mitre-limit is 0.5; expected a number, 1 or more. Write 4 for the usual limit, or "corners: round".',
+      'jobs/fern.yaml:3:20 (cut.mitre-limit) cut.mitre-limit is 0.5; expected a number, 1 or more and 1000 or less. Write 4 for the usual limit, or "corners: round".',
     ],
     [
       'a negative kerf',
@@ -166,7 +166,7 @@ describe('Numbers that make no sense are refused with the cure', () => {
     [
       'a clearance of a kilometre',
       `${least}cut: {clearance: 1e6}`,
-      'jobs/fern.yaml:3:18 (cut.clearance) cut.clearance is 1e6; expected a number in mm, 0 or more and 100000 or less. Write the distance without a sign; "kind" says to which side of the edge it goes.',
+      'jobs/fern.yaml:3:18 (cut.clearance) cut.clearance is 1e6; expected a number in mm, 0 or more and 1000 or less. Write the distance without a sign; "kind" says to which side of the edge it goes.',
     ],
   ])('%s', (_what, text, message, files) => {
     expect(messageOf(() => jobOf(text, files))).toBe(message);

@@ -1,5 +1,7 @@
 /** From the entities of a file to the shapes of a drawing: blocks drawn in each place, layers, visibility, colours, names. */
+
 import { compose, determinant, type Matrix, rotation, scaling, translation } from '../../geometry/affine.js';
+import { limits } from '../../job/bounds.js';
 import { uniqueNames } from '../cut-file.js';
 import type { LeftOutList } from '../left-out.js';
 import { ShapeStore } from '../shape-store.js';
@@ -16,11 +18,11 @@ import { notesLayer } from './structure.js';
 import { excerpt, fault, type Tags } from './tags.js';
 
 /** Segments of the shapes that blocks add to one drawing. */
-const mostInstanceSegments = 2_000_000;
+const mostInstanceSegments = limits.blockSegments.most;
 /** What an entity that is not plain costs beyond its segments, in segments. */
 const closeLook = 4;
 /** Blocks within blocks. */
-const deepestBlocks = 64;
+const deepestBlocks = limits.blockNesting.most;
 /** Settings that are kept for blocks drawn again, and entities that are kept in them. */
 const mostSettings = 20_000;
 const mostItems = 100_000;

@@ -1,7 +1,9 @@
 /** From what an entity says to curves in the design frame. */
+
 import { apply, compose, determinant, keepsCircles, type Matrix, mirrorX } from '../../geometry/affine.js';
 import { endOf, type Path, type Segment, startOf, transformSegment } from '../../geometry/curve.js';
 import { distance, length, type Point } from '../../geometry/point.js';
+import { limits } from '../../job/bounds.js';
 import { closingDistance, hasNoLength, isPoint } from '../no-length.js';
 import { bezierPieces } from './bezier.js';
 import { bulgedEdge } from './bulge.js';
@@ -246,7 +248,7 @@ const placeSpline = (entity: SplineEntity, matrix: Matrix): Placed => {
 };
 
 /** Pieces of one spline; sound ones take a few hundred. */
-const mostPieces = 200_000;
+const mostPieces = limits.splinePieces.most;
 
 const tooWild = (): PlacingFault =>
   new PlacingFault(

@@ -1,11 +1,12 @@
 /** SPLINE: control points with knots and weights, or points to pass through. */
+import { limits } from '../../job/bounds.js';
 import type { DxfEntity, Vector } from './entities.js';
 import type { Properties } from './properties.js';
 import type { DxfRecord } from './record.js';
 
 const closedFlag = 1;
 /** Splines of drawings have degree 3, seldom 5 or more; drawing programs stop at about 10 (common practice, no source). */
-const highestDegree = 11;
+const highestDegree = limits.splineDegree.most;
 /** Weights further apart than this make a curve that no one drew. */
 const largestWeightRatio = 1e12;
 

@@ -1,4 +1,5 @@
 /** Which declarations hold for an element: W3C CSS Cascade 4, section 6, as far as one drawing needs it. */
+import { limits } from '../../job/bounds.js';
 import { type Declaration, readStyleAttribute } from './declarations.js';
 import { isUsable } from './properties.js';
 import { matches, type Scope, type StyleSelector } from './selector.js';
@@ -11,8 +12,8 @@ export type Style = ReadonlyMap<string, string>;
 export const noStyle: Style = new Map();
 
 /** Selectors in all sheets of a drawing, and how often one may be held against an element, all in all. */
-export const mostSelectors = 20_000;
-export const mostTrials = 20_000_000;
+const mostSelectors = limits.selectors.most;
+const mostTrials = limits.selectorTrials.most;
 
 /** Styles that are worked out once and used again. */
 const remembered = 1024;
