@@ -1,5 +1,6 @@
-// JSON Schema of each --json object, from the types of the reports: dist/schemas/*.schema.json.
+// JSON Schemas, into dist/schemas: of each --json object from the types of the reports, of job and profile as src/job/schema.ts has them.
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { rolldown } from 'rolldown';
 import { createGenerator } from 'ts-json-schema-generator';
 
 /** The type of each command's object. */
@@ -36,4 +37,12 @@ for (const [command, type] of Object.entries(outputs)) {
     `dist/schemas/${command}.schema.json`,
     `${JSON.stringify({ $schema: schema.$schema, title, ...schema }, null, 2)}\n`,
   );
+}
+
+const bundle = await rolldown({ input: 'src/job/schema.ts' });
+const { output } = await bundle.generate({ format: 'esm' });
+const url = `data:text/javascript;base64,${Buffer.from(output[0].code).toString('base64')}`;
+const { jobSchema, profileSchema } = await import(url);
+for (const [name, schema] of Object.entries({ job: jobSchema, profile: profileSchema })) {
+  writeFileSync(`dist/schemas/${name}.schema.json`, `${JSON.stringify(schema, null, 2)}\n`);
 }
