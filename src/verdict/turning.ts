@@ -12,23 +12,14 @@ import { boxCentre, type Point } from '../geometry/point.js';
 import { chiSquareQuantile, studentQuantile } from '../numeric/distributions.js';
 import { type Displacement, displacedBy } from './displacement.js';
 import { type Draws, drawErrors } from './draws.js';
-import { type Edge, edgeBox, roomAt } from './edge.js';
+import { edgeBox } from './edge.js';
 import { angleNumber } from './edge-index.js';
 import type { ErrorField } from './error-field.js';
-import { alongNormal, type Bounded, hasBounds, knownAlong, nothingBounded, supportAt } from './vertices.js';
-import { edgeVariances } from './worst-point.js';
+import { type Row, Rows, type RowsInput } from './turning-rows.js';
+import { alongNormal, type Bounded, nothingBounded } from './vertices.js';
 
-export interface TurningInput {
-  readonly edges: readonly Edge[];
-  readonly field: ErrorField;
-  readonly clearance: number;
+export interface TurningInput extends RowsInput {
   readonly acceptedRisk: number;
-  readonly known: Displacement;
-  readonly bounded: Bounded;
-  /** What 1 mm of lost motion takes at each point of each edge, mm; absent: nothing. */
-  readonly unitLoss?: readonly (Float64Array | undefined)[];
-  /** Where the panel may be bowed: so far apart two points of an edge move differently, mm. */
-  readonly longest?: number;
 }
 
 /** What the job is judged by at some value of the figure; `bounded` where the bounds change with it. */
@@ -63,7 +54,6 @@ const fewDegrees = 8;
 const fewDraws = 128;
 /** So many vertices are tried. */
 const mostVertices = 8;
-const mostOfAKind = 8;
 /** Directions told apart in each quadrant. */
 const directions = 2;
 const wholeDirections = 16;
@@ -71,26 +61,8 @@ const wholeDirections = 16;
 const farther = 1.4;
 /** Longer errors have no probability left that counts. */
 const longest = 9;
-/** Neighbours whose normals lie in one of so many sectors, and that lie in one of so many parts of the edge, are one row. */
-const sectors = 32;
-const parts = 8;
-/** Losses in the cut told apart, of 1 mm of lost motion: half of it at most. */
-const lossSteps = 16;
 const closeEnough = 1e-3;
 const mostSteps = 25;
-
-/** A point of an edge that holds only such points. */
-interface Row {
-  readonly edge: Edge;
-  readonly i: number;
-  /** Room less what is known and lost there, mm. */
-  readonly left: number;
-  /** What the bounds take at most, mm. */
-  readonly support: number;
-  /** Variance of the approach, mm^2. */
-  readonly variance: number;
-  readonly unitLoss: number;
-}
 
 /** A choice of signs for the bounds there are, for those that grow, and one direction for shifts to any side. */
 interface Choice {
@@ -102,14 +74,11 @@ interface Choice {
 
 /** One job, made ready for any number of figures. */
 export class Turning {
-  private readonly edges: readonly Edge[];
-  private readonly rows: readonly Row[];
+  private readonly rows: Rows;
   private ownState: Omit<State, 'x'> | undefined;
 
   constructor(private readonly input: TurningInput) {
-    const { edges, rows } = rowsOf(input);
-    this.edges = edges;
-    this.rows = rows;
+    this.rows = new Rows(input);
   }
 
   /**
@@ -125,15 +94,9 @@ export class Turning {
     const { rows, input } = this;
     const { field, bounded, acceptedRisk } = input;
     const alone = leastSdsAlone(acceptedRisk);
-    const takes = rows.map(({ edge, i, unitLoss }) => supportAt(perUnit, edge, i) + (inCut ? unitLoss : 0));
-    let high = limit;
-    rows.forEach(({ left, support, variance }, k) => {
-      const take = takes[k]!;
-      if (take > 0) high = Math.min(high, Math.max(0, left - support - alone * Math.sqrt(variance)) / take);
-    });
-    const sds = rows.map(
-      ({ left, support, variance }, k) => (left - support - high * takes[k]!) / Math.sqrt(variance + tiny),
-    );
+    const takes = rows.takes(perUnit, inCut);
+    const high = rows.leastValue(takes, alone, limit);
+    const sds = rows.sdsWithout(takes, high);
     const problem = this.nearest(sds, field, { bounded, perUnit, inCut });
     if (problem === undefined) return undefined;
     this.ownState ??= withDraws(field);
@@ -166,7 +129,7 @@ export class Turning {
     const stateAt = (high: number) => {
       const changed = at(high);
       if (changed === undefined) return undefined;
-      const sds = this.sdsAt(changed);
+      const sds = this.rows.sdsWith(changed.field, changed.bounded ?? this.input.bounded);
       const nearest = least(sds);
       const square = nearest > 0 ? 1 / nearest ** 2 : Number.POSITIVE_INFINITY;
       return { ...changed, high, sds, square };
@@ -188,23 +151,8 @@ export class Turning {
     return best;
   }
 
-  private sdsAt({ field, bounded = this.input.bounded }: Changed): number[] {
-    const variances = edgeVariances(this.edges, field);
-    const isOwn = bounded === this.input.bounded;
-    let of: Edge | undefined;
-    let ofEdge: Float64Array = new Float64Array(0);
-    return this.rows.map(({ edge, i, left, support }) => {
-      if (edge !== of) {
-        of = edge;
-        ofEdge = variances(edge);
-      }
-      const most = isOwn ? support : supportAt(bounded, edge, i);
-      return (left - most) / Math.sqrt(Math.max(0, ofEdge[i]!) + tiny);
-    });
-  }
-
   /** The rows that can be touched first, and the vertices that bring them nearest; undefined: none comes near. */
-  private nearest(sds: readonly number[], field: ErrorField, bounds: Bounds): Problem | undefined {
+  private nearest(sds: Float64Array, field: ErrorField, bounds: Bounds): Problem | undefined {
     const { acceptedRisk } = this.input;
     const first = least(sds);
     // With a known sd hardly any error is so long that all rows together have the accepted risk.
@@ -213,17 +161,11 @@ export class Turning {
       return undefined;
     const known = leastSdsAlone(acceptedRisk);
     const scale = known > 0 ? Math.max(1, aloneWith(acceptedRisk, field) / known) : 1;
-    const order = this.rows
-      .map((row, k) => ({ row, sds: sds[k]! }))
-      .filter((one) => one.sds <= first + farther * scale)
-      .sort((a, b) => a.sds - b.sds)
-      .map(({ row }) => row);
-    const few = fewOfEachKind(order, field);
+    const few = this.rows.nearest(sds, first + farther * scale, field);
     return { rows: few, choices: choicesOf(few, bounds), ...bounds, acceptedRisk };
   }
 }
 
-const tiny = 1e-300;
 const leastAlone = 0.1;
 const mostSecants = 6;
 
@@ -243,108 +185,28 @@ const withDraws = (field: ErrorField): Omit<State, 'x'> => {
   return { field, draws: drawErrors(field, count), few: drawErrors(field, fewDraws) };
 };
 
-const least = (values: readonly number[]): number => {
+const least = (values: Float64Array): number => {
   let smallest = Number.POSITIVE_INFINITY;
   for (const value of values) if (value < smallest) smallest = value;
   return smallest;
-};
-
-/** Of neighbours alike the point that keeps the fewest sds. */
-const rowsOf = ({ edges, field, clearance, known, bounded, unitLoss, longest }: TurningInput) => {
-  const variancesOf = edgeVariances(edges, field);
-  const rows: Row[] = [];
-  const compact: Edge[] = [];
-  const isBounded = hasBounds(bounded);
-  edges.forEach((edge, e) => {
-    const variances = variancesOf(edge);
-    const placeOf = placesOf(edge, longest);
-    const lossOf = unitLoss?.[e];
-    const kept: { i: number; left: number; support: number }[] = [];
-    let before = -1;
-    let fewest = Number.POSITIVE_INFINITY;
-    for (let i = 0; i < edge.x.length; i++) {
-      const left = roomAt(edge, i, clearance) - knownAlong(known, edge, i);
-      const support = isBounded ? supportAt(bounded, edge, i) : 0;
-      const sds = (left - support) / Math.sqrt(Math.max(0, variances[i]!) + tiny);
-      // A corner between two curves loses more in the cut than the curves beside it.
-      const place = placeOf(i) * lossSteps + Math.round(lossSteps * (lossOf?.[i] ?? 0));
-      if (place === before && sds >= fewest) continue;
-      if (place === before) kept.pop();
-      kept.push({ i, left, support });
-      before = place;
-      fewest = sds;
-    }
-    const own = pointsOf(
-      edge,
-      kept.map(({ i }) => i),
-    );
-    compact.push(own);
-    kept.forEach(({ i, left, support }, k) => {
-      const variance = Math.max(0, variances[i]!);
-      rows.push({ edge: own, i: k, left, support, variance, unitLoss: lossOf?.[i] ?? 0 });
-    });
-  });
-  return { rows, edges: compact };
-};
-
-/** Numbers that tell apart where on an edge a point lies, and where its normal points. */
-const placesOf = (edge: Edge, longest = Number.POSITIVE_INFINITY): ((i: number) => number) => {
-  const { minX, minY, maxX, maxY } = edgeBox(edge);
-  const size = Math.max(maxX - minX, maxY - minY, 1e-9);
-  const perPart = Math.max(parts / size, 1 / longest);
-  const count = Math.floor(size * perPart) + 1;
-  return (i) => {
-    const sector = Math.floor((angleNumber(edge.normalX[i]!, edge.normalY[i]!) * sectors) / 4);
-    const across = Math.floor((edge.x[i]! - minX) * perPart);
-    const up = Math.floor((edge.y[i]! - minY) * perPart);
-    return ((sector * count + across) * count + up) * 3 + 1 + (edge.rim?.signs[i] ?? 0);
-  };
-};
-
-const pointsOf = ({ id, x, y, normalX, normalY, rim }: Edge, which: readonly number[]): Edge => {
-  const of = (values: Float64Array): Float64Array => Float64Array.from(which, (i) => values[i]!);
-  return {
-    id,
-    x: of(x),
-    y: of(y),
-    normalX: of(normalX),
-    normalY: of(normalY),
-    ...(rim === undefined ? {} : { rim: { ...rim, signs: Int8Array.from(which, (i) => rim.signs[i]!) } }),
-  };
-};
-
-/**
- * Of rows with like normals in the same quadrant of the part the nearest ones: where those are not touched the others hardly
- * are, for they all move alike.
- */
-const fewOfEachKind = (rows: readonly Row[], { centre }: ErrorField): Row[] => {
-  const counts = new Uint8Array(4 * (sectors + 1));
-  return rows.filter(({ edge, i }) => {
-    const sector = Math.floor((angleNumber(edge.normalX[i]!, edge.normalY[i]!) * sectors) / 4);
-    const quadrant = (edge.x[i]! >= centre.x ? 1 : 0) + (edge.y[i]! >= centre.y ? 2 : 0);
-    const kind = 4 * sector + quadrant;
-    if (counts[kind] === mostOfAKind) return false;
-    counts[kind]!++;
-    return true;
-  });
 };
 
 /** What the rows that keep the fewest sds ask for, the nearest first. */
 const choicesOf = (rows: readonly Row[], { bounded, perUnit }: Bounds): Choice[] => {
   const towardsAny = bounded.anyDirection + perUnit.anyDirection > 0;
   const found = new Map<string, Choice>();
-  for (const { edge, i } of rows) {
-    const sign = (generator: Displacement): number => (alongNormal(generator, edge, i) >= 0 ? 1 : -1);
+  for (const { points, i } of rows) {
+    const sign = (generator: Displacement): number => (alongNormal(generator, points, i) >= 0 ? 1 : -1);
     const signs = bounded.generators.map(sign);
     const growing = perUnit.generators.map(sign);
-    const [x, y] = towardsAny ? [edge.normalX[i]!, edge.normalY[i]!] : [0, 0];
+    const [x, y] = towardsAny ? [points.normalX[i]!, points.normalY[i]!] : [0, 0];
     const key = `${signs.join()};${growing.join()};${towardsAny ? Math.floor(directions * angleNumber(x, y)) : ''}`;
     if (!found.has(key)) found.set(key, { signs, growing, x, y });
     if (found.size === mostVertices) break;
   }
   const nearest = rows[0];
   if (nearest !== undefined && bounded.generators.length + perUnit.generators.length > 2)
-    for (const choice of wholeMoves(nearest.edge, { bounded, perUnit }, towardsAny)) {
+    for (const choice of wholeMoves(nearest, { bounded, perUnit }, towardsAny)) {
       const key = `${choice.signs.join()};${choice.growing.join()};${towardsAny ? choice.x.toFixed(2) : ''}`;
       if (!found.has(key)) found.set(key, choice);
     }
@@ -353,11 +215,11 @@ const choicesOf = (rows: readonly Row[], { bounded, perUnit }: Bounds): Choice[]
 
 /** The vertices that move the middle of an edge farthest, each towards some side: it may be touched on two sides there. */
 const wholeMoves = (
-  edge: Edge,
+  { points, edge: [start, end] }: Row,
   { bounded, perUnit }: Pick<Bounds, 'bounded' | 'perUnit'>,
   towardsAny: boolean,
 ): Choice[] => {
-  const middle = boxCentre(edgeBox(edge));
+  const middle = boxCentre(edgeBox(points, start, end));
   const moves = (generators: readonly Displacement[]) => generators.map((one) => displacedBy(one, middle));
   const [own, growing] = [moves(bounded.generators), moves(perUnit.generators)];
   return Array.from({ length: wholeDirections }, (_, k): Choice => {
@@ -392,9 +254,13 @@ const atVertex = (
   rows: readonly Row[],
   { signs, growing, x, y }: Choice,
 ): AtVertex => {
-  const moved = ({ generators, anyDirection }: Bounded, by: readonly number[], { edge, i }: Row): number => {
-    let sum = anyDirection * (edge.normalX[i]! * x + edge.normalY[i]! * y);
-    for (let k = 0; k < generators.length; k++) sum += by[k]! * alongNormal(generators[k]!, edge, i);
+  const moved = (
+    { generators, anyDirection }: Bounded,
+    by: readonly number[],
+    { points, i }: Row,
+  ): number => {
+    let sum = anyDirection * (points.normalX[i]! * x + points.normalY[i]! * y);
+    for (let k = 0; k < generators.length; k++) sum += by[k]! * alongNormal(generators[k]!, points, i);
     return sum;
   };
   const left = new Float64Array(rows.length);
@@ -534,15 +400,12 @@ const lengthsLeft = ({ rows, left, take }: AtVertex, { field, x }: State, draws:
   const [t0 = nowhere(count), t1 = t0, t2 = t0, t3 = t0] = lever;
   const arms = new Float64Array(4);
   for (let k = 0; k < rows.length; k++) {
-    const { edge, i } = rows[k]!;
-    const { rim } = edge;
-    const sign = rim?.signs[i] ?? 0;
-    const isRim = rim !== undefined && sign !== 0 && offsets.length > 0;
-    const offset = isRim ? offsets[2 * rim.number + (sign === 1 ? 0 : 1)]! : kerf;
-    const nx = edge.normalX[i]!;
-    const ny = edge.normalY[i]!;
-    const dx = edge.x[i]! - centre.x;
-    const dy = edge.y[i]! - centre.y;
+    const { points, i, offset: own } = rows[k]!;
+    const offset = own >= 0 && offsets.length > 0 ? offsets[own]! : kerf;
+    const nx = points.normalX[i]!;
+    const ny = points.normalY[i]!;
+    const dx = points.x[i]! - centre.x;
+    const dy = points.y[i]! - centre.y;
     for (let l = 0; l < levers.length; l++) {
       const [xx, xy, yx, yy] = levers[l]!;
       arms[l] = nx * (xx * dx + xy * dy) + ny * (yx * dx + yy * dy);
