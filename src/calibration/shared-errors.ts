@@ -11,9 +11,11 @@
  * weight before any measurement is Jeffreys' for a variance beside a known one, and a share at c = 0; that this makes
  * limits hold as often as they say is shown by simulation (tests/evidence/calibration.ts).
  */
+
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
 import { studentCdf, studentQuantile } from '../numeric/distributions.js';
 import { type Row, solve } from '../numeric/least-squares.js';
+import { power } from '../numeric/powers.js';
 import type { Estimate } from './estimate.js';
 import { c4, confidence } from './spread.js';
 
@@ -205,7 +207,7 @@ export const adjustShared = (
   const grid =
     modes.length < fewestModes
       ? []
-      : Array.from({ length: steps }, (_, i) => range[0] * (range[1] / range[0]) ** (i / (steps - 1)));
+      : Array.from({ length: steps }, (_, i) => range[0] * power(range[1] / range[0], i / (steps - 1)));
   const width = Math.log(range[1] / range[0]) / (steps - 1);
   const supposed = [
     { ...supposeRatio(0), prior: Math.log(atNone) },

@@ -16,6 +16,7 @@ import {
   spanOf,
   turnsLessThan,
 } from '../geometry/span.js';
+import { cubed } from '../numeric/powers.js';
 import { largestTurn, SoftRun } from './soft-run.js';
 
 /** A turn (radians) from which two spans meet in a corner. */
@@ -222,7 +223,7 @@ const evenArcs = (spans: readonly Span[], tolerance: number): readonly Span[] =>
   let best = run.longestArcs(tolerance, spans.length)!;
   // The error of an arc grows with the cube of its length; the last one of the greedy choice is what is left over.
   const share = best.sizes[best.sizes.length - 1]! / Math.max(...best.sizes);
-  const least = ((best.arcs.length - 1 + share) / best.arcs.length) ** 3;
+  const least = cubed((best.arcs.length - 1 + share) / best.arcs.length);
   for (const part of [least * 1.05, least + (1 - least) * 0.4]) {
     const tighter = part < 0.95 ? run.longestArcs(tolerance * part, best.arcs.length) : undefined;
     if (tighter !== undefined) {

@@ -1,9 +1,13 @@
 /** A text of marks and decimal numbers, put together as bytes: a cut has hundreds of thousands of numbers. */
+import { powerOfTen } from '../numeric/powers.js';
 import { decimal } from './cut-file.js';
 
 const zero = 48;
 /** Up to here every whole number is exact. */
 const largestWhole = 2 ** 53;
+
+/** Of as many decimals as files have; looked up, for it is asked for each number. */
+const powers = Array.from({ length: 10 }, (_, decimals) => powerOfTen(decimals));
 
 export class AsciiText {
   private bytes = new Uint8Array(4096);
@@ -19,7 +23,7 @@ export class AsciiText {
 
   /** A decimal number as `decimal` writes it; in its last place it may be off by one more where the value lies half-way. */
   number(value: number, decimals: number): void {
-    const power = 10 ** decimals;
+    const power = powers[decimals] ?? powerOfTen(decimals);
     const scaled = Math.round(Math.abs(value) * power);
     if (!(scaled < largestWhole)) {
       this.add(decimal(value, decimals));

@@ -6,10 +6,12 @@
  *
  * Feed, the words that switch the tool, and everything before and behind are the machine's; none is made up here.
  */
+
 import { cautions } from '../job/cautions.js';
 import type { NcWords } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import { longestNcLine } from '../job/read-nc.js';
+import { powerOfTen } from '../numeric/powers.js';
 import { type CutFile, commentLines, decimal, verticesOf } from './cut-file.js';
 import { type Grid, type GridPoint, movesAlong, onGrid } from './nc-moves.js';
 
@@ -23,7 +25,7 @@ const quarterTurn = Math.PI / 2 + 1e-9;
  */
 export const writeNc = (file: CutFile): string => {
   const { feed, on, off, words } = wordsOf(file.nc);
-  const grid: Grid = { steps: 10 ** words.decimals, arcs: words.arcs };
+  const grid: Grid = { steps: powerOfTen(words.decimals), arcs: words.arcs };
   const number = (steps: number): string => {
     const text = (Math.abs(steps) / grid.steps).toFixed(words.decimals);
     return steps < 0 ? `-${text}` : text;

@@ -6,9 +6,11 @@
  * noise before rounding is then 0.3 steps or more); smaller ones hold next to none of it, and the whole rounding is added as
  * a part that repeats do not average. So the step never counts twice.
  */
+
 import { apply, compose, type Matrix, rotation } from '../geometry/affine.js';
 import { boxDiagonal, boxOfPoints, type Point } from '../geometry/point.js';
 import { roundingSd, sharedRounding } from '../numeric/display-rounding.js';
+import { power, powerOfTen } from '../numeric/powers.js';
 import type { Observation } from './fit.js';
 import { decimalsOf } from './slips/typed-number.js';
 
@@ -61,9 +63,9 @@ export const foundStep = (typed: readonly Point[], isSdStated: boolean): number 
   if (figures.length === 0) return undefined;
   const decimals = decimalsOf(figures);
   if (decimals > 5) return undefined;
-  const last = 10 ** -decimals;
+  const last = powerOfTen(-decimals);
   const multiple = [25, 5, 2].find(
-    (m) => m ** -figures.length < byChance && figures.every((value) => isMultiple(value, m * last)),
+    (m) => power(m, -figures.length) < byChance && figures.every((value) => isMultiple(value, m * last)),
   );
   const step = last * (multiple ?? 1);
   return isSdStated && (decimals === 0 || step > largestFound) ? undefined : step;

@@ -1,11 +1,13 @@
 /** Readings that agree as far as the display shows them: they do not tell how well a reading is known. */
+
 import type { Point } from '../geometry/point.js';
+import { powerOfTen } from '../numeric/powers.js';
 import type { Fit } from './fit.js';
 import { decimalsOf } from './slips/typed-number.js';
 
 /** The last digit of the display, from the places that were typed, mm. */
 export const typedStep = (typed: readonly Point[]): number =>
-  10 ** -decimalsOf(typed.flatMap((p) => [p.x, p.y]));
+  powerOfTen(-decimalsOf(typed.flatMap((p) => [p.x, p.y])));
 
 /** Rounding of the fit itself, mm. */
 const dust = 1e-9;

@@ -7,10 +7,12 @@
  * A touch read several times gives one row, the mean over its readings: on a bent edge the mean of the points would
  * lie beside it. `m / |m|` is the normal on the bed, so that the row is what a mark gives along that normal.
  */
+
 import type { Point } from '../geometry/point.js';
 import { sideOfSpan } from '../geometry/span-side.js';
 import type { TouchEdge } from '../marks/touch-edge.js';
 import type { Row } from '../numeric/least-squares.js';
+import { cubed } from '../numeric/powers.js';
 import { jacobianAt, type Placement } from './placement.js';
 
 export interface TouchPair {
@@ -72,7 +74,7 @@ export const misclosureOf = (
     for (let j = 0; j < design.length; j++) {
       const grown = mx * (along.x[j]! - origin.x[j]!) + my * (along.y[j]! - origin.y[j]!);
       const turned = lean * (tx * here.x[j]! + ty * here.y[j]!);
-      design[j]! -= (s * (grown + turned)) / size ** 3;
+      design[j]! -= (s * (grown + turned)) / cubed(size);
     }
   }
   return { at, residual: s / size - edge.setBack, normal, design, byRadius: byRadius / size };

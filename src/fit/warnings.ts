@@ -5,6 +5,7 @@ import { distance, type Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Remedy, Warning } from '../job/messages.js';
 import type { TouchReadings } from '../marks/touches.js';
+import { powerOfTen } from '../numeric/powers.js';
 import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
 import { collinearWarning } from './collinear.js';
 import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
@@ -158,7 +159,7 @@ const typedReadings = (observations: readonly Observation[], context: ReviewCont
 
 /** The last digit of the display, from the places that were typed. */
 const displayStep = ({ typed }: TypedReadings): number =>
-  10 ** -decimalsOf(typed.flat().flatMap((p) => [p.x, p.y]));
+  powerOfTen(-decimalsOf(typed.flat().flatMap((p) => [p.x, p.y])));
 
 const worthSearching = (
   fit: Fit | undefined,

@@ -6,6 +6,8 @@
  * by the polar method (G. Marsaglia & T. A. Bray, SIAM Review 6 (1964)), chi-square by G. Marsaglia & W. W. Tsang,
  * *A simple method for generating gamma variables*, ACM TOMS 26 (2000).
  */
+import { cubed, power } from './powers.js';
+
 export interface RandomSource {
   /** 32 random bits, 0 .. 2^32 - 1. */
   readonly bits: () => number;
@@ -65,7 +67,7 @@ export const sourceFrom = (state: readonly [number, number, number, number]): Ra
     const c = 1 / Math.sqrt(9 * d);
     for (;;) {
       const z = normal();
-      const v = (1 + c * z) ** 3;
+      const v = cubed(1 + c * z);
       if (v > 0 && Math.log(1 - uniform()) < 0.5 * z * z + d - d * v + d * Math.log(v)) return d * v;
     }
   };
@@ -73,7 +75,7 @@ export const sourceFrom = (state: readonly [number, number, number, number]): Ra
   const chiSquare = (degrees: number): number => {
     if (!(degrees > 0)) throw new RangeError(`chi-square with ${degrees} degrees of freedom, expected > 0`);
     const shape = degrees / 2;
-    return shape >= 1 ? 2 * gamma(shape) : 2 * gamma(shape + 1) * (1 - uniform()) ** (1 / shape);
+    return shape >= 1 ? 2 * gamma(shape) : 2 * gamma(shape + 1) * power(1 - uniform(), 1 / shape);
   };
 
   return { bits, uniform, index: (below) => Math.floor(uniform() * below), normal, chiSquare };

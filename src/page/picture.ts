@@ -210,7 +210,7 @@ const triangleSign = ({ x, y }: Point, label: string, unit: number): string => {
 
 /** The largest of 1, 2, 5, 10, 20 ... that is not above `most`. */
 const roundBelow = (most: number): number => {
-  const decade = 10 ** Math.floor(Math.log10(most));
+  const decade = Number(`1e${Math.floor(Math.log10(most))}`);
   const step = [5, 2, 1].find((s) => s * decade <= most) ?? 1;
   return Math.max(1, Math.round(step * decade));
 };

@@ -1,4 +1,5 @@
 /** SVG as text: elements, and lines of writing in a picture. */
+import { powerOfTen } from '../numeric/powers.js';
 
 type Attributes = Readonly<Record<string, string | number>>;
 
@@ -48,7 +49,7 @@ export const wrappedWriting = (text: string, width: number, size: number): strin
 
 /** The largest of 1, 2, 5, 10, 20 ... (and 0.5, 0.2, 0.1 ...) that is not above `most`. */
 export const roundStep = (most: number): number => {
-  const decade = 10 ** Math.floor(Math.log10(most));
+  const decade = powerOfTen(Math.floor(Math.log10(most)));
   const step = [5, 2, 1].find((s) => s * decade <= most * (1 + 1e-9)) ?? 1;
   return Number((step * decade).toPrecision(1));
 };

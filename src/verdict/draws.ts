@@ -1,5 +1,7 @@
 /** Draws of the error field: each a direction in the space of errors, whose length is left to be integrated exactly. */
+
 import { chiSquareCdf, normalQuantile } from '../numeric/distributions.js';
+import { power } from '../numeric/powers.js';
 import { createRandom } from '../numeric/random.js';
 import type { ErrorField, Lever } from './error-field.js';
 import { type RadialTail, radialTail } from './radial-tail.js';
@@ -172,8 +174,8 @@ const factorOf = (field: ErrorField, ratio: number): Float64Array[] => {
 const evenDirections = (dimensions: number, count: number, seed: string): Float64Array => {
   const random = createRandom(seed);
   let ratio = 2;
-  for (let i = 0; i < 64; i++) ratio = (1 + ratio) ** (1 / (dimensions + 1));
-  const step = Array.from({ length: dimensions }, (_, k) => (1 / ratio) ** (k + 1));
+  for (let i = 0; i < 64; i++) ratio = power(1 + ratio, 1 / (dimensions + 1));
+  const step = Array.from({ length: dimensions }, (_, k) => power(ratio, -(k + 1)));
   const start = step.map(() => random.uniform());
   const directions = new Float64Array(count * dimensions);
   for (let j = 0; j < count; j++) {

@@ -185,7 +185,10 @@ const allowedMiss = (fit: Fit, placed: Point, readingVariance: number): number |
       const angle = ((i + 0.5) * Math.PI) / (2 * directions);
       const variance = long * Math.cos(angle) ** 2 + short * Math.sin(angle) ** 2;
       const squares = (radius * radius) / variance;
-      sum += degrees === undefined ? Math.exp(-squares / 2) : (1 + squares / degrees) ** (-degrees / 2);
+      sum +=
+        degrees === undefined
+          ? Math.exp(-squares / 2)
+          : Math.exp((-degrees / 2) * Math.log1p(squares / degrees));
     }
     return sum / directions;
   };

@@ -4,10 +4,12 @@
  * *Theory of Probability*: an explanation with free values pays for every value it can choose, so that a slip
  * without freedom (two marks swapped) beats an arbitrary mistake wherever both fit.
  */
+
 import { apply } from '../../geometry/affine.js';
 import { distance, type Point } from '../../geometry/point.js';
 import type { Model } from '../../job/job.js';
 import type { UnknownSide } from '../../marks/sides.js';
+import { power } from '../../numeric/powers.js';
 import { linearPart, weightedMean } from '../closed-form.js';
 import { varianceOfMean } from '../display-step.js';
 import type { FitOptions, Observation } from '../fit.js';
@@ -21,7 +23,7 @@ export type SdGrid = readonly { readonly factor: number; readonly logShare: numb
 const grid = (from: number, to: number, density: (factor: number) => number): SdGrid => {
   const count = Math.max(2, Math.ceil(Math.log(to / from) * 10));
   const points = Array.from({ length: count }, (_, k) => {
-    const factor = from * (to / from) ** ((k + 0.5) / count);
+    const factor = from * power(to / from, (k + 0.5) / count);
     return { factor, logShare: density(factor) };
   });
   const total = logSum(points.map((p) => p.logShare));

@@ -1,5 +1,7 @@
 /** What a number on the keyboard may have been meant to be: one slip of the finger at a time. */
+
 import type { SlipKind } from '../../job/messages.js';
+import { powerOfTen } from '../../numeric/powers.js';
 
 export interface NumberVariant {
   /** The number as it was probably meant. */
@@ -88,7 +90,7 @@ export const variantsOf = (typed: number, decimals: number): NumberVariant[] => 
   for (let power = -4; power <= 3; power++) {
     if (power === 0) continue;
     const lost = whole && decimals > 0 && power === -decimals;
-    const value = Number((typed * 10 ** power).toFixed(Math.min(9, decimals + 4)));
+    const value = Number((typed * powerOfTen(power)).toFixed(Math.min(9, decimals + 4)));
     add(value, lost ? 'point-lost' : 'point-moved', () =>
       lost ? 'with the decimal point lost' : 'with the decimal point in the wrong place',
     );
