@@ -100,24 +100,20 @@ describe('another version of Node', () => {
   const [first, ...others] = versions;
   let expected: Map<string, string> | undefined;
 
-  it.for(others)(
-    '%s prints and writes the same bytes',
-    (version, context) => {
-      for (const one of [first!, version]) {
-        const node = nodeOf(one);
-        if (typeof node === 'string') continue;
-        console.warn(`Node ${one} cannot be had: ${node.reason}`);
-        return context.skip();
-      }
-      expected ??= resultsOf(nodeOf(first!) as string);
-      const results = resultsOf(nodeOf(version) as string);
-      expect([...results.keys()]).toEqual([...expected.keys()]);
-      for (const [name, text] of results) expect(text, name).toBe(expected.get(name));
-      // Calls that were refused would agree as well.
-      for (const call of calls) expect(results.get(call.join(' ')), call.join(' ')).toMatch(/^status [01]\n/);
-    },
-    300_000,
-  );
+  it.for(others)('%s prints and writes the same bytes', { timeout: 300_000 }, (version, context) => {
+    for (const one of [first!, version]) {
+      const node = nodeOf(one);
+      if (typeof node === 'string') continue;
+      console.warn(`Node ${one} cannot be had: ${node.reason}`);
+      return context.skip();
+    }
+    expected ??= resultsOf(nodeOf(first!) as string);
+    const results = resultsOf(nodeOf(version) as string);
+    expect([...results.keys()]).toEqual([...expected.keys()]);
+    for (const [name, text] of results) expect(text, name).toBe(expected.get(name));
+    // Calls that were refused would agree as well.
+    for (const call of calls) expect(results.get(call.join(' ')), call.join(' ')).toMatch(/^status [01]\n/);
+  });
 });
 
 describe('the sources', () => {
