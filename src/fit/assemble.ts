@@ -5,6 +5,7 @@ import type { TouchEdge } from '../marks/touch-edge.js';
 import type { TouchReadings } from '../marks/touches.js';
 import type { Solved } from '../numeric/least-squares.js';
 import type { Fit, FitOptions, FittedMark, FittedRim, FittedTouch, Observation, PerAxis } from './fit.js';
+import { contradictionLevel, explainLeftOver, type LeftOver, type PanelChange } from './left-over.js';
 import type { MarkPair } from './mark-fit.js';
 import { jacobianAt, matrixOf, type Placement, unknownsOf } from './placement.js';
 import { designPointOf, misclosureOf, touchRow } from './touch-rows.js';
@@ -46,6 +47,7 @@ export const assemble = (adjustment: Adjustment): Fit => {
   const rows = rowsOf(adjustment);
   const residual = lessCommon(rows, adjustment);
   const uncertainty = uncertaintyOf(options, scale, residual.squares, redundancy);
+  const leftOver = explained(rows, adjustment, uncertainty);
   const { factor } = uncertainty;
   const unknowns = unknownsOf[options.model];
   const influences = rows.map(({ design, sd }) =>
@@ -64,6 +66,7 @@ export const assemble = (adjustment: Adjustment): Fit => {
     rms: Math.sqrt(sumOfSquares / (observations.length + (touched?.touches.length ?? 0))),
     sd: uncertainty.sd,
     ...(uncertainty.consistency === undefined ? {} : { consistency: uncertainty.consistency }),
+    ...(leftOver === undefined ? {} : { leftOver }),
     marks: observations.map((o, i): FittedMark => {
       const own = { x: residuals[2 * i]!, y: residuals[2 * i + 1]! };
       const numbers = { x: redundancyNumbers[2 * i]!, y: redundancyNumbers[2 * i + 1]! };
@@ -133,6 +136,72 @@ const rowsOf = ({ observations, placement, marks, scale, touched }: Adjustment):
   return [...ofMarks, ...ofTouches];
 };
 
+/** What moves each row, mm on the bed. */
+type Moved = (row: AdjustedRow) => Point;
+
+const onTheBed =
+  (change: PanelChange, { linear: [a, b, c, d] }: Placement): Moved =>
+  ({ place }) => {
+    const { x, y } = change(place);
+    return { x: a * x + c * y, y: b * x + d * y };
+  };
+
+/** A movement along each row over its sd, less what the fit takes over. */
+const leftBy = (rows: readonly AdjustedRow[], { cofactor }: Solved, moved: Moved): number[] =>
+  lessTaken(
+    rows,
+    cofactor,
+    rows.map((row) => {
+      const { x, y } = moved(row);
+      return (row.along.x * x + row.along.y * y) / row.sd;
+    }),
+  );
+
+/** Taken is  design cofactor design'  over the sds. */
+const lessTaken = (
+  rows: readonly AdjustedRow[],
+  cofactor: Solved['cofactor'],
+  whole: readonly number[],
+): number[] => {
+  const taken = cofactor.map((_, k) =>
+    rows.reduce((sum, { design, sd }, i) => sum + (design[k]! / sd) * whole[i]!, 0),
+  );
+  const change = cofactor.map((row) => row.reduce((sum, value, k) => sum + value * taken[k]!, 0));
+  return rows.map(
+    ({ design, sd }, i) => whole[i]! - design.reduce((sum, value, k) => sum + value * change[k]!, 0) / sd,
+  );
+};
+
+/** What explains residuals that the stated sd does not. */
+const explained = (
+  rows: readonly AdjustedRow[],
+  { observations, options, placement, scale, solved, touched }: Adjustment,
+  { consistency }: Uncertainty,
+): LeftOver | undefined => {
+  if (consistency === undefined || consistency.pValue >= contradictionLevel) return undefined;
+  const { cofactor, redundancy, residuals } = solved;
+  const mistakeIn = (row: number): number[] =>
+    lessTaken(
+      rows,
+      cofactor,
+      rows.map((_, i) => (i === row ? 1 : 0)),
+    );
+  const first = 2 * observations.length;
+  const { degrees } = scale.reference ?? {};
+  return explainLeftOver({
+    rho: rows.map(({ sd }, i) => residuals[i]! / sd),
+    redundancy,
+    leftBy: (change) => leftBy(rows, solved, onTheBed(change, placement)),
+    mistakes: [
+      ...observations.map((_, i) => [mistakeIn(2 * i), mistakeIn(2 * i + 1)]),
+      ...(touched?.touches ?? []).map((_, i) => [mistakeIn(first + i)]),
+    ],
+    canTurn: options.model !== 'shift',
+    ...(degrees === undefined ? {} : { degrees }),
+    ...(options.panel === undefined ? {} : { panel: options.panel() }),
+  });
+};
+
 /** Of the residuals as errors common to all that was read leave them: squares, values and redundancy numbers. */
 interface ResidualsLessCommon {
   readonly squares: number;
@@ -149,36 +218,18 @@ const lessCommon = (
   rows: readonly AdjustedRow[],
   { options, placement, solved, scale }: Adjustment,
 ): ResidualsLessCommon => {
-  const { residuals, redundancyNumbers, weightedSquares, cofactor } = solved;
-  const [a, b, c, d] = placement.linear;
+  const { residuals, redundancyNumbers, weightedSquares } = solved;
   const common = [
     ...(options.commonErrors ?? []).map(
-      (error) =>
-        ({ at }: AdjustedRow) =>
+      (error): Moved =>
+        ({ at }) =>
           apply(error, at),
     ),
-    ...(options.panelErrors ?? []).map((moved) => ({ place }: AdjustedRow): Point => {
-      const { x, y } = moved(place);
-      return { x: a * x + c * y, y: b * x + d * y };
-    }),
+    ...(options.panelErrors ?? []).map((change) => onTheBed(change, placement)),
   ];
   const plain = { squares: weightedSquares, values: residuals, numbers: redundancyNumbers };
   if (common.length === 0 || solved.redundancy === 0 || scale.reference === undefined) return plain;
-  const columns = common.map((error) => {
-    const whole = rows.map((row) => {
-      const { along, sd } = row;
-      const moved = error(row);
-      return (along.x * moved.x + along.y * moved.y) / sd;
-    });
-    // What the fit takes over: design cofactor design' over the sds.
-    const taken = cofactor.map((_, k) =>
-      rows.reduce((sum, { design, sd }, i) => sum + (design[k]! / sd) * whole[i]!, 0),
-    );
-    const change = cofactor.map((row) => row.reduce((sum, value, k) => sum + value * taken[k]!, 0));
-    return rows.map(
-      ({ design, sd }, i) => whole[i]! - design.reduce((sum, value, k) => sum + value * change[k]!, 0) / sd,
-    );
-  });
+  const columns = common.map((error) => leftBy(rows, solved, error));
   const rho = rows.map(({ sd }, i) => residuals[i]! / sd);
   const dot = (a: readonly number[], b: readonly number[]): number =>
     a.reduce((sum, value, i) => sum + value * b[i]!, 0);

@@ -1,9 +1,10 @@
 /** What an adjustment takes and gives; see adjust.ts for how. */
 import type { Matrix } from '../geometry/affine.js';
-import type { Point } from '../geometry/point.js';
+import type { Box, Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { UnknownSide } from '../marks/sides.js';
+import type { LeftOver, PanelChange } from './left-over.js';
 
 /** One mark with the mean of its readings. */
 export interface Observation {
@@ -42,7 +43,9 @@ export interface FitOptions {
    * The same of a panel that is not as drawn: design point after `face` -> its displacement in that frame, mm, each as large
    * as the job allows for. They count in the tests of residuals alone.
    */
-  readonly panelErrors?: readonly ((design: Point) => Point)[];
+  readonly panelErrors?: readonly PanelChange[];
+  /** The panel after `face`, mm, where it is known. */
+  readonly panel?: () => Box;
 }
 
 /** A value per bed axis, each absent where it does not exist. */
@@ -150,6 +153,8 @@ export interface Fit {
     readonly pValue: number;
     readonly consistent: boolean;
   };
+  /** Where the residuals reject the stated sd at 1 in 1,000: the change of the panel that explains them, if one does. */
+  readonly leftOver?: LeftOver;
   readonly marks: readonly FittedMark[];
   /** Absent: none. */
   readonly touches?: readonly FittedTouch[];

@@ -44,5 +44,6 @@ export const fitOptionsOf = (job: Job, panel?: () => Box): FitOptions => {
     ...(step > 0 ? { displayStep: step } : {}),
     ...(commonErrors.length > 0 ? { commonErrors } : {}),
     ...(panelErrors.length > 0 ? { panelErrors } : {}),
+    ...(panel === undefined ? {} : { panel }),
   };
 };

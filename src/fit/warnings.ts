@@ -9,6 +9,7 @@ import { powerOfTen } from '../numeric/powers.js';
 import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
 import { collinearWarning } from './collinear.js';
 import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
+import { leftOverWords } from './left-over.js';
 import { shareOfSize, sizeWarnings, testModels } from './model-choice.js';
 import {
   changeKey,
@@ -287,6 +288,10 @@ const marksDisagree = (
       : `an sd of ${mm(options.readingSd)} explains`;
   const turn = options.model === 'shift' ? testModels('shift', 'rigid', observations, options) : undefined;
   const isTurned = turn !== undefined && turn.pValue < suspectLevel;
+  const so =
+    fit.leftOver === undefined
+      ? `From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.`
+      : `Noise does not explain that; ${leftOverWords(fit.leftOver)} does, and counts in the verdict.`;
   const cure = isTurned
     ? ' With a turn allowed (model rigid) they agree better.'
     : fit.redundancy === 1
@@ -294,10 +299,10 @@ const marksDisagree = (
       : '';
   return {
     code: 'marks-disagree',
-    message: `The ${fit.touches === undefined ? 'marks' : 'readings'} disagree ${times.toFixed(times < 10 ? 1 : 0)} times as much as ${against} (by chance: ${oneIn(pValue)}). From here on an sd of ${mm(fit.sd.used!)} is used, known from ${inWords(fit.redundancy)} ${fit.redundancy === 1 ? 'check' : 'checks'} only.${cure}`,
+    message: `The ${fit.touches === undefined ? 'marks' : 'readings'} disagree ${times.toFixed(times < 10 ? 1 : 0)} times as much as ${against} (by chance: ${oneIn(pValue)}). ${so}${cure}`,
     remedies: isTurned
       ? [changeKey('fit.model', 'rigid', ', which lets the part lie turned', stated)]
-      : [...worseThanStated(options, fit, stated), readLargest(fit)],
+      : [...bowStated(fit, stated), ...worseThanStated(options, fit, stated), readLargest(fit)],
   };
 };
 
@@ -310,6 +315,13 @@ const worseThanStated = ({ readingSd }: FitOptions, fit: Fit, stated: Stated): R
   if (readingSd === undefined || readingSd >= usualSd[0] || found > usualSd[1]) return [];
   if (fit.redundancy < fewestChecks) return [];
   return [sdRemedy(found, 'stated', readingSd, stated)];
+};
+
+/** A bow that explains the readings, as large as it may be: two sds more than it is found. */
+const bowStated = ({ leftOver }: Fit, stated: Stated): Remedy[] => {
+  if (leftOver?.cause !== 'bow') return [];
+  const size = Math.abs(leftOver.amounts[0]!) + 2 * Math.sqrt(leftOver.covariance[0]![0]!);
+  return [changeKey('check.bow', size.toFixed(2), ', if the panel is bowed in its plane', stated)];
 };
 
 /** Fewer checks than this tell nothing of an sd. */

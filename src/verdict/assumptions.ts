@@ -122,10 +122,7 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
       const limit = farthest * Math.max(one.usual, one.supposed);
       const found = turning?.of(growing, one.supposed, limit);
       // An sd of so many degrees of freedom is estimated from the residuals as well, which the stated figure explains in part.
-      const judged =
-        found === undefined || growing.kind !== 'bounded' || fit.sd.usedDof === undefined
-          ? undefined
-          : growing.judged?.(found);
+      const judged = found === undefined || growing.kind !== 'bounded' ? undefined : growing.judged?.(found);
       const turnsAt = judged === undefined ? found : turningBy(judged).of(growing, one.supposed, limit);
       const { atMost } = one;
       const controlled = atMost !== undefined && (turnsAt === undefined || atMost < turnsAt);
@@ -141,7 +138,14 @@ const nearness = ({ turnsAt, usual, atMost }: Assumption): number =>
 
 /** What the job would be judged by with other options of its fit. */
 const refitted = (
-  { fit, observations, touches, options, uncertainty, boundedOf }: AssumptionInput,
+  {
+    fit,
+    observations,
+    touches,
+    options,
+    uncertainty,
+    boundedOf,
+  }: Pick<AssumptionInput, 'fit' | 'observations' | 'touches' | 'options' | 'uncertainty' | 'boundedOf'>,
   change: Partial<FitOptions>,
 ): Changed | undefined => {
   const { readingSdDof, ...others } = options;
@@ -200,7 +204,9 @@ const ofPanel = (input: AssumptionInput): Supposed[] => {
   const growing = (one: Displacement, moved: (x: number) => (design: Point) => Point): Growing => ({
     kind: 'bounded',
     perUnit: { generators: [one], anyDirection: 0 },
-    judged: (x) => refitted(input, { panelErrors: [...(options.panelErrors ?? []), moved(x)] }),
+    ...(fit.sd.usedDof === undefined
+      ? {}
+      : { judged: (x) => refitted(input, { panelErrors: [...(options.panelErrors ?? []), moved(x)] }) }),
   });
   const panel = common.panel();
   const size = Math.max(panel.maxX - panel.minX, panel.maxY - panel.minY);
@@ -268,18 +274,30 @@ const ofMachine = (input: AssumptionInput): Supposed[] => {
   const { lostMotion } = unstated;
   if (lostMotion === undefined) return found;
   const { side, offsetSides, inCut } = lostMotion;
-  const ofSides = sidesOfReadings({
-    fit,
-    observations: input.observations.map((o) => ({ ...o, ...(side === undefined ? {} : { side }) })),
-    touches: input.touches.map((t) => ({ ...t, ...(side === undefined ? {} : { side }) })),
-  });
+  const reachedWith = (x: number): Pick<AssumptionInput, 'observations' | 'touches'> => {
+    if (side === undefined) return input;
+    const sided = { side: { ...side, x: side.x * x, y: side.y * x } };
+    return {
+      observations: input.observations.map((o) => ({ ...o, ...sided })),
+      touches: input.touches.map((t) => ({ ...t, ...sided })),
+    };
+  };
+  const ofSides = sidesOfReadings({ fit, ...reachedWith(1) });
   const ofOffset = offsetSides.flatMap(({ x, y }) => [shiftBy(x, 0), shiftBy(0, y)]);
   const generators = [...ofSides, ...ofOffset].filter(({ matrix }) => matrix.some((value) => value !== 0));
   found.push({
     code: 'lost-motion',
     text: 'the axes had a lost motion of',
     supposed: 0,
-    growing: { kind: 'bounded', perUnit: { generators, anyDirection: 0 }, inCut },
+    growing: {
+      kind: 'bounded',
+      perUnit: { generators, anyDirection: 0 },
+      inCut,
+      // Sides that differ from mark to mark count in the sds of the readings.
+      ...(side === undefined || side.alike.every(Boolean)
+        ? {}
+        : { judged: (x: number) => refitted({ ...input, ...reachedWith(x) }, {}) }),
+    },
     unit: 'mm',
     usual: commonPractice.lostMotion,
     cure: 'State reversal in the machine profile; "reseat calibrate pointer" measures it.',

@@ -137,17 +137,21 @@ const judge = (
   if (vertices.length > 1 && step > 0) {
     const few = draws.count > how.fewDraws ? firstDraws(draws, how.fewDraws) : draws;
     let most = -1;
-    for (const each of vertices) {
+    const tryEach = (each: Vertex): void => {
       const needed = new ConditionalRisk(partsAt(input, which, each), few).needed(
         acceptedRisk,
         guess,
         step / 2,
         how.fewPassing,
       );
-      if (needed <= most) continue;
+      if (needed <= most) return;
       most = needed;
       vertex = each;
-    }
+    };
+    for (const each of vertices) tryEach(each);
+    // A shift to any side is worst between the normals of the edges that are touched.
+    if (how.withRisk && (input.bounded?.anyDirection ?? 0) > 0)
+      for (const by of sideways) for (const each of turnedBoth(vertex, by)) tryEach(each);
     guess = most;
   } else if (vertices.length > 1) {
     vertex = deepest(input, which, vertices);
@@ -159,6 +163,18 @@ const judge = (
     judged: { risk, neededClearance: whole.needed(acceptedRisk, guess, step / 2, how.passing) },
   };
 };
+
+/** Turns of a direction that are tried, radians. */
+const sideways = [Math.PI / 8, Math.PI / 16];
+
+const turnedBoth = (vertex: Vertex | undefined, by: number): Vertex[] =>
+  vertex === undefined
+    ? []
+    : [by, -by].map((angle): Vertex => {
+        const [c, s] = [Math.cos(angle), Math.sin(angle)];
+        const { x, y } = vertex.direction;
+        return { ...vertex, direction: { x: c * x - s * y, y: s * x + c * y } };
+      });
 
 /** Without any random error: the vertex that takes most. */
 const deepest = (

@@ -4,6 +4,8 @@ import { asMeasured, pathRadius } from '../cut/measured.js';
 import type { Shape } from '../drawing/drawing.js';
 import { applicableTransform, openingPoints } from '../fit/applicable.js';
 import type { Fit, FitOptions, Observation } from '../fit/fit.js';
+import { leftOverWords, lessLeftOver } from '../fit/left-over.js';
+import { mm } from '../fit/words.js';
 import { apply, compose, type Matrix } from '../geometry/affine.js';
 import { type Box, boxOfPoints, type Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
@@ -12,7 +14,7 @@ import { faceMatrix } from '../marks/frames.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { type Advice, adviceFor } from './advice.js';
 import { type Assumption, assumptionsOf, restsOn, turningAssumptions, type Unstated } from './assumptions.js';
-import { boundedErrors, type CommonSettings, noCommon } from './common-errors.js';
+import { boundedErrors, type CommonSettings, contradiction, noCommon } from './common-errors.js';
 import { decide, type Verdict } from './decide.js';
 import { type Edge, placedEdges } from './edge.js';
 import { errorField } from './error-field.js';
@@ -119,7 +121,8 @@ export interface Check {
  */
 export const checkFit = (input: CheckInput): Check => {
   refuseOutOfRange(input);
-  const { fit, observations, options, cut, check, pierced, brief = false } = input;
+  const { observations, options, cut, check, pierced, brief = false } = input;
+  const fit = lessLeftOver(input.fit);
   const asDrawn = cut.kind === 'as-drawn';
   const clearance = asDrawn ? (check.allowedDeviation ?? Number.NaN) : cut.clearance;
   const { acceptedRisk, cutSd } = check;
@@ -229,7 +232,7 @@ export const checkFit = (input: CheckInput): Check => {
           ...(longest === undefined ? {} : { longest }),
         });
   const cutLoss = loses ? Math.max(...edges.map(({ loss }) => Math.max(...(loss ?? [0])))) : 0;
-  const variance = readingVariance(fit, observations, options);
+  const variance = readingVariance(input.fit, observations, options);
   const extrapolation = brief ? [] : extrapolationOf(fit, edges);
   const reliability = brief ? [] : reliabilityOf(fit, edges);
   const judged = edges.map((edge, i) => openingCheck(edge, margins[i]!, risk?.openings[i], settings));
@@ -251,7 +254,8 @@ export const checkFit = (input: CheckInput): Check => {
     verdict === 'fits' && assumptions !== undefined && turningAssumptions(assumptions).length === 0
       ? restsOn(assumptions)
       : undefined;
-  const said = rest === undefined ? explained : `${explained} ${rest}`;
+  const systematicRest = risk === undefined ? undefined : leftOverSentence(fit);
+  const said = [explained, systematicRest, rest].filter((part) => part !== undefined).join(' ');
   const proviso = verdict === 'fits' ? provisoOf(fit, reliability, clearance, asDrawn) : undefined;
   return {
     verdict,
@@ -277,7 +281,7 @@ export const checkFit = (input: CheckInput): Check => {
     witness: brief
       ? []
       : witnessPoints(
-          fit,
+          input.fit,
           openings,
           face,
           variance && variance.mark + variance.reading,
@@ -289,6 +293,16 @@ export const checkFit = (input: CheckInput): Check => {
       read: fit.touches === undefined ? 'marks' : 'places that were read',
     }),
   };
+};
+
+/** What the readings show that the stated sd does not, and what is counted for it. */
+const leftOverSentence = (fit: Fit): string | undefined => {
+  if (fit.leftOver !== undefined)
+    return `The readings show ${leftOverWords(fit.leftOver)}; so much of it is counted to either side.`;
+  const size = contradiction(fit);
+  return size === undefined
+    ? undefined
+    : `What the readings leave over is no noise: ${mm(size)} of it is counted as a shift to any side.`;
 };
 
 /** A parabola between points a tenth of its half span apart is missed by at most an eighth of a hundredth of the bow. */

@@ -5,7 +5,8 @@
  */
 import { largestRounding } from '../fit/display-step.js';
 import type { Fit, FitOptions, Observation } from '../fit/fit.js';
-import { apply, type Matrix } from '../geometry/affine.js';
+import { contradictionLevel, type PanelChange } from '../fit/left-over.js';
+import { apply, applyLinear, identity, invert, type Matrix } from '../geometry/affine.js';
 import { type Box, length, type Point } from '../geometry/point.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { type Displacement, shiftBy } from './displacement.js';
@@ -54,6 +55,7 @@ export const boundedErrors = (input: CommonInput): Bounded => {
     ...sharedRoundings(input),
     ...(settings.sizeChange > 0 ? [sizeError(fit, settings.sizeChange)] : []),
     ...(settings.bow > 0 ? [bowError(fit, settings.bow, settings.panel())] : []),
+    ...leftOverErrors(fit, settings.panel),
   ];
   return {
     generators: merged(generators),
@@ -61,22 +63,65 @@ export const boundedErrors = (input: CommonInput): Bounded => {
   };
 };
 
-/** Residuals that the stated sd explains less often than this are not noise. */
-const contradictionLevel = 0.001;
-
 /**
- * The largest residual, mm, where the readings contradict the stated sd: what is left over is systematic then, and as large
- * between the marks as it shows at them. Undefined where they do not.
+ * The largest residual, mm, where the readings contradict the stated sd and no change of the panel explains them: what is
+ * left over is systematic then, and as large between the marks as it shows at them. Undefined where they do not.
  */
 export const contradiction = (fit: Fit): number | undefined => {
+  if (fit.leftOver !== undefined) return undefined;
   if (fit.consistency === undefined || fit.consistency.pValue >= contradictionLevel) return undefined;
   const ofMarks = fit.marks.map(({ residual }) => length(residual));
   const ofTouches = (fit.touches ?? []).map(({ residual }) => Math.abs(residual));
   return Math.max(...ofMarks, ...ofTouches);
 };
 
+/** So many sds of what the residuals tell of a change count as possible. */
+const possible = 2;
+
+/** The change of the panel that explains the residuals, as large as it is found and may be. */
+const leftOverErrors = (fit: Fit, panel: () => Box): Displacement[] => {
+  const { leftOver } = fit;
+  if (leftOver === undefined) return [];
+  const { cause, changes, amounts, covariance } = leftOver;
+  const sds = covariance.map((row, k) => Math.sqrt(row[k]!));
+  if (cause === 'bow') return [bowError(fit, Math.abs(amounts[0]!) + possible * sds[0]!, panel())];
+  const units = changes.map((change) => changeError(fit, change));
+  if (units.length === 1) return [{ matrix: sumOf(units, [Math.abs(amounts[0]!) + possible * sds[0]!]) }];
+  return [
+    { matrix: sumOf(units, amounts) },
+    ...units.map((unit, k) => ({ matrix: sumOf([unit], [possible * sds[k]!]) })),
+  ];
+};
+
+const sumOf = (matrices: readonly Matrix[], factors: readonly number[]): Matrix => {
+  const sum: [number, number, number, number, number, number] = [0, 0, 0, 0, 0, 0];
+  matrices.forEach((matrix, k) => {
+    matrix.forEach((value, i) => {
+      sum[i]! += factors[k]! * value;
+    });
+  });
+  return sum;
+};
+
+/** What a linear change of the panel, in the design frame, does to the cut: p -> displacement of bed points. */
+const changeError = (fit: Fit, change: PanelChange): Matrix => {
+  const back = invert(fit.matrix) ?? identity;
+  const onBed = (x: number, y: number): Point => applyLinear(fit.matrix, change(apply(back, { x, y })));
+  const [origin, right, up] = [onBed(0, 0), onBed(1, 0), onBed(0, 1)];
+  const moved: Matrix = [
+    right.x - origin.x,
+    right.y - origin.y,
+    up.x - origin.x,
+    up.y - origin.y,
+    origin.x,
+    origin.y,
+  ];
+  const taken = takenUp(fit, (p) => apply(moved, p));
+  return sumOf([taken, moved], [1, -1]);
+};
+
 /** How the fit moves when each reading moves by e(place), as a displacement of bed points. */
-const taken = (fit: Fit, e: (at: Point) => Point): Matrix => {
+const takenUp = (fit: Fit, e: (at: Point) => Point): Matrix => {
   const rows = [
     ...fit.marks.map(({ reading, influence }) => {
       const { x, y } = e(reading);
@@ -149,7 +194,7 @@ const sharedRoundings = ({ fit, observations, options }: CommonInput): Displacem
 
 /** A panel that has grown by the share: m(p) = share x p. */
 export const sizeError = (fit: Fit, share: number): Displacement => {
-  const grown = taken(fit, ({ x, y }) => ({ x: share * x, y: share * y }));
+  const grown = takenUp(fit, ({ x, y }) => ({ x: share * x, y: share * y }));
   const [a, b, c, d, e, f] = grown;
   return { matrix: [a - share, b, c, d - share, e, f] };
 };
@@ -169,7 +214,7 @@ export const bowError = (fit: Fit, bow: number, panel: Box): Displacement => {
     const size = bow * (1 - ((along.x * p.x + along.y * p.y - origin) / half) ** 2);
     return { x: across.x * size, y: across.y * size };
   };
-  const [a, b, c, d, e, f] = taken(fit, moved);
+  const [a, b, c, d, e, f] = takenUp(fit, moved);
   const each = { x: (across.x * bow) / half ** 2, y: (across.y * bow) / half ** 2 };
   return {
     matrix: [a, b, c, d, e - bow * across.x, f - bow * across.y],

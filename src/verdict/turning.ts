@@ -47,9 +47,11 @@ export interface GrowingSd {
 /** What grows with the figure. */
 export type Growing = GrowingBounds | GrowingSd;
 
-/** Draws: within 0.5 % of the value; twice as many where the sd is estimated from so few degrees of freedom. */
+/** Draws that find the value; twice as many where the sd is estimated from so few degrees of freedom. */
 const drawCount = 1024;
 const fewDegrees = 8;
+/** Draws that it is brought to agree with in a last step: as many as a check takes (draws.ts). */
+const manyDraws = 4096;
 /** Draws that say which rows can be touched first. */
 const fewDraws = 128;
 /** So many vertices are tried. */
@@ -182,7 +184,16 @@ const aloneWith = (acceptedRisk: number, { degrees }: ErrorField): number =>
 const withDraws = (field: ErrorField): Omit<State, 'x'> => {
   const { degrees = Number.POSITIVE_INFINITY } = field;
   const count = degrees < fewDegrees ? 2 * drawCount : drawCount;
-  return { field, draws: drawErrors(field, count), few: drawErrors(field, fewDraws) };
+  let many: Draws | undefined;
+  return {
+    field,
+    draws: drawErrors(field, count),
+    few: drawErrors(field, fewDraws),
+    many: () => {
+      many ??= drawErrors(field, manyDraws);
+      return many;
+    },
+  };
 };
 
 const least = (values: Float64Array): number => {
@@ -278,6 +289,7 @@ interface State {
   readonly draws: Draws;
   /** A few of them. */
   readonly few: Draws;
+  readonly many: () => Draws;
   readonly x: number;
 }
 
@@ -288,7 +300,7 @@ const leastRoot = (problem: Problem, stateAt: StateAt, low: number, high: number
   const { acceptedRisk, rows } = problem;
   let highest = high;
   let state = stateAt(highest);
-  let found: number | undefined;
+  let found: { readonly value: number; readonly rows: AtVertex } | undefined;
   // Rows that some draw touches first at some vertex: far fewer than all.
   const pool = new Set<Row>();
   for (const choice of problem.choices) {
@@ -306,12 +318,36 @@ const leastRoot = (problem: Problem, stateAt: StateAt, low: number, high: number
       const over = logRisk(some, state, acceptedRisk);
       if (over < (found === undefined ? 0 : passing)) break;
       highest = rootOf(some, stateAt, { low, high: highest, over }, acceptedRisk);
-      found = highest;
+      found = { value: highest, rows: some };
       state = stateAt(highest);
     }
   }
-  return found;
+  return found === undefined
+    ? undefined
+    : polished(found.rows, stateAt, { low, value: found.value }, acceptedRisk);
 };
+
+/** Share of a value over which ln of the risk is taken as straight. */
+const nearby = 0.03;
+
+/** One step towards the root with many draws, by the slope that the fewer ones have. */
+const polished = (
+  rows: AtVertex,
+  stateAt: StateAt,
+  { low, value }: { readonly low: number; readonly value: number },
+  acceptedRisk: number,
+): number => {
+  const state = stateAt(value);
+  const before = stateAt(value - nearby * (value - low));
+  if (state === undefined || before === undefined) return value;
+  const over = logRisk(rows, state, acceptedRisk);
+  const slope = over - logRisk(rows, before, acceptedRisk);
+  const step = logRisk(rows, { ...state, draws: state.many() }, acceptedRisk) / slope;
+  return slope > 0 && Math.abs(step) <= farthestStep ? value - step * nearby * (value - low) : value;
+};
+
+/** Beyond so many times `nearby` nothing is straight. */
+const farthestStep = 4;
 
 const mostRounds = 3;
 /** ln of the risk over the accepted one: worth another round, or another vertex. */
