@@ -12,7 +12,7 @@ import { chiSquareCdf } from '../numeric/distributions.js';
 import { gaussNewton } from '../numeric/gauss-newton.js';
 import type { Row, Solved } from '../numeric/least-squares.js';
 import { type BedMistake, mistakesIn, mistakeWarning } from './bed-mistakes.js';
-import { type Consistency, checkSds, type Estimate, normalSd } from './estimate.js';
+import { type Consistency, checkSds, type Estimate, holdingAll, normalSd } from './estimate.js';
 import { namedMistakes, type WeighedMistake, weighMistakes } from './mistakes.js';
 import {
   checkTriangles,
@@ -121,9 +121,15 @@ export const calibrateBed = (
   const consistency =
     hasStated && redundancy > 0 ? consistencyOf(asStated.leastSquares, redundancy) : undefined;
   const isKnown = hasStated && consistency?.consistent !== false;
-  const fit = isKnown ? asStated : estimatedFit(rows, errors, step);
+  const fitted = (of: readonly SharedRow[]): SharedFit =>
+    isKnown ? adjustShared(of, unknowns, errors, true)! : estimatedFit(of, errors, step);
+  const fit = fitted(rows);
   const mistakes = redundancy < 2 ? [] : weighMistakes(fit, mistakesIn(lengths));
-  const found = foundOf(state, fit, { lengths, plain, consistency, hasStated, mistakes });
+  const asMeasured = foundOf(state, fit, { lengths, plain, consistency, hasStated, mistakes });
+  const exchanged = diagonalsTheOtherWay(lengths, rows, mistakes).map(
+    (other) => foundOf(state, fitted(other), { lengths, plain, consistency, hasStated, mistakes }).skew,
+  );
+  const found = { ...asMeasured, skew: holdingAll(asMeasured.skew, exchanged) };
   const { scale, skew } = found;
   const bound = rule === undefined ? 0 : ruleBound(rule, Math.max(...lengths.map((l) => l.length)));
   const withRule = {
@@ -135,10 +141,35 @@ export const calibrateBed = (
     ok: true,
     bed: {
       ...withRule,
-      warnings: [...warningsOf(withRule, namedMistakes(mistakes)), ...changeWarnings(found, before)],
+      warnings: [...warningsOf(withRule, namedMistakes(mistakes)), ...changeWarnings(asMeasured, before)],
       proposal: proposalOf({ sx: scale.x.value, sy: scale.y.value, skew: skew.value }, withRule),
     },
   };
+};
+
+/** Belief in exchanged diagonals over that in no mistake, above which the skew may be the other one as well. */
+const notExcluded = 0.02;
+
+/**
+ * The rows with two diagonals in each other's places, for each pair of which the lengths do not exclude it. Of a single
+ * rectangle no length ever tells, and the limits are those of a table without mistakes.
+ */
+const diagonalsTheOtherWay = (
+  lengths: readonly MeasuredLength[],
+  rows: readonly SharedRow[],
+  mistakes: readonly WeighedMistake<BedMistake>[],
+): SharedRow[][] => {
+  const none = 1 - mistakes.reduce((sum, { share }) => sum + share, 0);
+  const pairs = mistakes.flatMap(({ what, share }) =>
+    what.kind === 'exchanged' && what.diagonals ? [{ lengths: what.lengths, share }] : [],
+  );
+  if (pairs.length < 2) return [];
+  return pairs.flatMap(({ lengths: [a, b], share }) => {
+    if (!(share > notExcluded * none)) return [];
+    const more = (length: MeasuredLength): number =>
+      length === a ? b.length - a.length : length === b ? a.length - b.length : 0;
+    return [rows.map((row, i) => ({ ...row, observed: row.observed + more(lengths[i]!) }))];
+  });
 };
 
 /** Where the lengths tell no sd, or contradict the stated one, theirs is estimated; but not below their rounding. */

@@ -55,6 +55,17 @@ export const withLimits = (value: number, sd: number, degrees: number | undefine
   return { value, sd, limits: [value - half, value + half] };
 };
 
+/** The estimate with limits that hold those of the others as well, and an sd as much larger. */
+export const holdingAll = (own: Estimate, others: readonly Estimate[]): Estimate => {
+  const { value, sd, limits } = own;
+  if (sd === undefined || limits === undefined) return own;
+  const low = Math.min(limits[0], ...others.map((other) => other.limits?.[0] ?? limits[0]));
+  const high = Math.max(limits[1], ...others.map((other) => other.limits?.[1] ?? limits[1]));
+  const half = (limits[1] - limits[0]) / 2;
+  if (!(half > 0)) return own;
+  return { value, sd: (sd * Math.max(value - low, high - value)) / half, limits: [low, high] };
+};
+
 /**
  * The sd that gives an estimate's own limits under a normal distribution: a figure from few degrees of freedom gets
  * the little weight that it deserves. Undefined where nothing is claimed.

@@ -15,9 +15,9 @@ import { consistencyLevel } from '../fit/uncertainty.js';
 import { InputError, type Warning, type Where } from '../job/messages.js';
 import { roundingSd } from '../numeric/display-rounding.js';
 import { chiSquareCdf } from '../numeric/distributions.js';
-import { type Consistency, checkSds, type Estimate, normalSd } from './estimate.js';
-import { kerfMistakes, kerfMistakeWarning } from './kerf-mistakes.js';
-import { namedMistakes, weighMistakes } from './mistakes.js';
+import { type Consistency, checkSds, type Estimate, holdingAll, normalSd } from './estimate.js';
+import { type KerfMistake, kerfMistakes, kerfMistakeWarning } from './kerf-mistakes.js';
+import { namedMistakes, type WeighedMistake, weighMistakes } from './mistakes.js';
 import { micrometre, type Proposal } from './proposal.js';
 import { adjustShared, type SharedFit, type SharedRow } from './shared-errors.js';
 import { displayStep, mean, median, scatterWithin } from './spread.js';
@@ -86,13 +86,18 @@ export const calibrateKerf = (measurements: readonly KerfMeasurement[], file: st
     hasStated && first.redundancy > 0 ? consistencyOf(first.leastSquares, first.redundancy) : undefined;
   const isKnown = hasStated && consistency?.consistent !== false;
   const fit = isKnown ? first : estimatedFit(given, count, step);
-  const kerf = fit.estimate([1]);
-  if (!(kerf.value > 0)) throw noKerf(kerf, measurements[0]!.where.file ?? file);
+  const asMeasured = fit.estimate([1]);
+  if (!(asMeasured.value > 0)) throw noKerf(asMeasured, measurements[0]!.where.file ?? file);
   const residuals = measurements.map((measured, i): KerfResidual => {
     const { design, observed, sd } = given[i]!;
     return { measured, kerf: observed / design[0]!, ...(hasStated ? { sd: sd / design[0]! } : {}) };
   });
   const { sumOfSquares, degrees } = scatterWithin([residuals.map((r) => r.kerf)]);
+  const weighed =
+    fit.redundancy < 2
+      ? []
+      : weighMistakes(fit, kerfMistakes(measurements, cuts, median(residuals.map((r) => r.kerf))));
+  const kerf = holdingAll(asMeasured, withGaps(measurements, given, weighed, count, isKnown));
   // Fewer cuts than show a change from one to the next: nothing is claimed of another one.
   const kerfSd = fit.sharedSd === undefined ? undefined : normalSd(fit.estimate([1], 1));
   const found = {
@@ -105,12 +110,7 @@ export const calibrateKerf = (measurements: readonly KerfMeasurement[], file: st
     ...(fit.sharedSd === undefined ? {} : { passSd: fit.sharedSd }),
     ...(kerfSd === undefined ? {} : { kerfSd }),
   };
-  const mistakes =
-    fit.redundancy < 2
-      ? []
-      : namedMistakes(
-          weighMistakes(fit, kerfMistakes(measurements, cuts, median(residuals.map((r) => r.kerf)))),
-        );
+  const mistakes = namedMistakes(weighed);
   const isUnlikely = kerfSd !== undefined && kerfSd >= kerf.value;
   return {
     ...found,
@@ -121,6 +121,28 @@ export const calibrateKerf = (measurements: readonly KerfMeasurement[], file: st
     ],
     proposal: isUnlikely ? { part: 'kerf', set: {}, remove: [] } : proposalOf(kerf.value, kerfSd),
   };
+};
+
+/** Belief in gaps between the strips over that in no mistake, above which the kerf may be the wider one as well. */
+const notExcluded = 0.1;
+
+/** The kerf with strips that have gaps between them, where the measurements do not exclude it. */
+const withGaps = (
+  measurements: readonly KerfMeasurement[],
+  rows: readonly SharedRow[],
+  weighed: readonly WeighedMistake<KerfMistake>[],
+  cuts: number,
+  isKnown: boolean,
+): Estimate[] => {
+  const none = 1 - weighed.reduce((sum, { share }) => sum + share, 0);
+  const gaps = weighed.find(({ what }) => what.kind === 'not-pressed');
+  if (gaps === undefined || !(gaps.share > notExcluded * none)) return [];
+  const open = rows.map((row, i): SharedRow => {
+    const m = measurements[i]!;
+    return { ...row, design: [...row.design, m.kind === 'strips' ? 1 - m.count : 0] };
+  });
+  const fit = adjustShared(open, 2, cuts, isKnown);
+  return fit === undefined ? [] : [fit.estimate([1, 0])];
 };
 
 /** Where nothing tells the sd, or it is contradicted, it is estimated; but not below the rounding of the figures. */
