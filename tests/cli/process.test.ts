@@ -171,4 +171,40 @@ describe('progress', () => {
       if (isShort) break;
     }
   });
+
+  it.each([
+    ['check', 'checking', 'job.yaml', ''],
+    ['cut', 'cutting', 'job-N.yaml', '-o out'],
+    ['plan', 'planning', 'job.yaml', ''],
+    ['list', 'reading', 'panel.svg', ''],
+  ])(
+    'of %s is shown, and Ctrl-C ends it at once with nothing written',
+    async (command, doing, input, more) => {
+      const shop = workshop();
+      shop.write('out/.keep', '');
+      // Minutes of work: what ends before they are over was ended by the key.
+      const inputs = Array.from({ length: 1500 }, (_, i) => input.replace('N', String(i)));
+      if (command === 'cut') for (const name of inputs) shop.write(name, shop.read('job.yaml'));
+      const files = shop.files();
+      shop.write(
+        'call.sh',
+        `exec '${process.execPath}' '${bin}' ${command} ${inputs.join(' ')} ${more} > done.txt`,
+      );
+      const child = spawn('script', ['-qec', 'sh call.sh', 'typed.txt'], { cwd: shop.folder });
+      let shown = '';
+      let isPressed = false;
+      child.stdout.setEncoding('utf8').on('data', (text: string) => {
+        shown += text;
+        if (isPressed || !shown.includes(' of 1500) ... ')) return;
+        isPressed = true;
+        child.stdin.write('\u0003');
+      });
+      const status = await new Promise((done) => child.on('close', done));
+      expect(shown).toMatch(new RegExp(`${doing} \\S+ \\(\\d+ of 1500\\) \\.\\.\\. \\d+ s`));
+      expect(status).toBe(130);
+      expect(shown).not.toMatch(/^\s+at /m);
+      expect(shop.read('done.txt')).toBe('');
+      expect(shop.files()).toEqual([...files, 'call.sh', 'done.txt', 'typed.txt'].sort());
+    },
+  );
 });
