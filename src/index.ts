@@ -89,6 +89,7 @@ export type { FilmJson } from './report/film-report.js';
 export { type FitJson, fitJson, type MarkJson, type TouchJson } from './report/fit-json.js';
 export { doubtWord, firstStep, fitText } from './report/fit-text.js';
 export { type JobInPicture, jobPicture } from './report/job-picture.js';
+export { shellWord } from './report/layout.js';
 export { type ListJson, listJson } from './report/list-json.js';
 export { listPicture } from './report/list-picture.js';
 export { listText } from './report/list-text.js';

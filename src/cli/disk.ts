@@ -1,6 +1,6 @@
 /** Reading files, with every failure turned into a message that says what to do. */
-import { readFileSync, type Stats, statSync } from 'node:fs';
-import { besideJob, type Files, InputError, limits } from '../index.js';
+import { readdirSync, readFileSync, type Stats, statSync } from 'node:fs';
+import { besideJob, type Files, InputError, limits, nearestWord } from '../index.js';
 import { at, type Io, standardStream } from './io.js';
 
 const largestFile = limits.fileBytes.most;
@@ -43,12 +43,38 @@ export const readBytes = (io: Io, path: string): Uint8Array | undefined => {
 export const readRequired = (io: Io, path: string, what: string): Uint8Array => {
   const bytes = readBytes(io, path);
   if (bytes) return bytes;
+  const near = nearFile(io, path, what === 'a job file' ? ['yaml', 'yml', 'json'] : ['svg', 'dxf']);
   throw new InputError({
     found: 'no such file',
     expected: what,
     where: { file: path },
-    next: 'Check the path; it counts from the folder the command is called in.',
+    next:
+      near === undefined
+        ? 'Check the path; it counts from the folder the command is called in.'
+        : `Did you mean ${near}?`,
   });
+};
+
+/** A file beside that path with nearly its name, or with one of these endings behind it. */
+const nearFile = (io: Io, path: string, endings: readonly string[]): string | undefined => {
+  const [, folder = '', name = ''] = /^(.*[/\\])?([^/\\]*)$/.exec(path) ?? [];
+  if (name === '') return undefined;
+  let names: string[];
+  try {
+    names = readdirSync(at(io, folder === '' ? '.' : folder));
+  } catch {
+    // Without the folder there is nothing beside it; what is wrong with the path is told all the same.
+    return undefined;
+  }
+  const plain = name.replace(/\.[^.]*$/, '').toLowerCase();
+  const isOfKind = (one: string): boolean =>
+    endings.some((ending) => one.toLowerCase().endsWith(`.${ending}`));
+  const ofKind = names.filter(isOfKind).sort();
+  const found =
+    ofKind.find((one) => one.toLowerCase() === name.toLowerCase()) ??
+    ofKind.find((one) => one.replace(/\.[^.]*$/, '').toLowerCase() === plain) ??
+    nearestWord(name, ofKind);
+  return found === undefined ? undefined : `${folder}${found}`;
 };
 
 /** The bytes of a job, from a file that must be there or from standard input. */
@@ -89,6 +115,8 @@ export const isFolder = (io: Io, path: string): boolean => {
   }
 };
 
+const fileName = (path: string): string => path.replace(/^.*[/\\]/, '');
+
 /** The files a job names, relative to the job file; every path asked for is noted in `used`. */
 export const filesBeside = (io: Io, jobPath: string): { files: Files; used: string[] } => {
   const used: string[] = [];
@@ -97,7 +125,14 @@ export const filesBeside = (io: Io, jobPath: string): { files: Files; used: stri
     used.push(beside);
     return readBytes(io, beside);
   };
-  return { files: { read }, used };
+  const near = (path: string, endings: readonly string[]): string | undefined => {
+    const beside = besideJob(jobPath, path);
+    const found = nearFile(io, beside, endings);
+    return found === undefined
+      ? undefined
+      : path.slice(0, path.length - fileName(beside).length) + fileName(found);
+  };
+  return { files: { read, near }, used };
 };
 
 const reasons: Readonly<Record<string, string>> = {

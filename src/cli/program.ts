@@ -1,6 +1,6 @@
 /** The commands and their options; each command's code is loaded only when it is called. */
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
-import { InputError, nearestWord } from '../index.js';
+import { InputError, nearestWord, shellWord } from '../index.js';
 import { addCalibrate } from './calibrate-command.js';
 import { type Io, status } from './io.js';
 import { version } from './version.js';
@@ -266,6 +266,8 @@ const callFault = (error: CommanderError, program: Command, argv: readonly strin
     return nearest === undefined ? help : `Did you mean ${nearest}?`;
   };
   const names = called.commands.map((c) => c.name());
+  const forFile = (word: string): string | undefined =>
+    /\.(svg|dxf)$/i.test(word) ? 'list' : /\.(ya?ml|json)$/i.test(word) ? 'check' : undefined;
   switch (error.code) {
     case 'commander.help':
       return new InputError({
@@ -277,7 +279,10 @@ const callFault = (error: CommanderError, program: Command, argv: readonly strin
       return new InputError({
         found: `the unknown command "${subject}"`,
         expected: names.join(', '),
-        next: meant(subject, names),
+        next:
+          called === program && forFile(subject) !== undefined
+            ? `Write the command before the file: reseat ${forFile(subject)} ${shellWord(subject)}`
+            : meant(subject, names),
       });
     case 'commander.unknownOption': {
       const known = [...called.options.flatMap((o) => [o.long ?? '']), '--help'];

@@ -1,5 +1,5 @@
 /** The drawing that a job names. */
-import { besideJob, type Files } from '../job/files.js';
+import { besideJob, type Files, whereMissing } from '../job/files.js';
 import { type Job, type Roles, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
@@ -17,7 +17,7 @@ export const drawingOf = (job: Job, files: Files): Drawing => {
       found: `the drawing ${job.drawing}, which is not there`,
       expected: `a file ${path}`,
       where: whereInJob(job, 'drawing'),
-      next: 'Correct the path; it counts from the folder of the job file.',
+      next: whereMissing(files, job.drawing, ['svg', 'dxf'], 'drawing'),
     });
   }
   return readDrawing(bytes, {

@@ -46,11 +46,26 @@ export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing =>
     return readDxf(bytes, options);
   }
   throw new InputError({
-    found: isDwg ? 'a DWG file, which only its own programs read' : 'a file of unknown format',
+    found: isDwg
+      ? 'a DWG file, which only its own programs read'
+      : (otherFormat(bytes) ?? 'a file of unknown format'),
     expected: 'a drawing in SVG (.svg) or DXF (.dxf)',
     where: { file: path, line: 1 },
     next: 'Export the drawing as SVG or DXF.',
   });
+};
+
+/** Formats that people hand in, by their first bytes. */
+const otherFormats: readonly [RegExp, string][] = [
+  [/^%PDF/, 'a PDF file'],
+  [/^%!PS/, 'a PostScript file'],
+  [/^.PNG|^\xff\xd8\xff|^GIF8|^BM/, 'a picture of pixels, which has no lines to follow'],
+  [/^PK./, 'an archive, or a file of an office program'],
+];
+
+const otherFormat = (bytes: Uint8Array): string | undefined => {
+  const start = String.fromCharCode(...bytes.subarray(0, 8));
+  return otherFormats.find(([pattern]) => pattern.test(start))?.[1];
 };
 
 /** Whether a drawing is read as SVG rather than as DXF. */

@@ -46,6 +46,10 @@ const positiveError = {
   atMost: 100,
   why: 'below a nanometre one reading would outweigh all others without end; an error of 100 mm is none of a machine that cuts',
 } as const;
+const readingError = {
+  ...positiveError,
+  next: 'Write how far one reading strays, such as 0.08, or remove the key: it is then estimated.',
+} as const;
 const toolWidth = {
   unit: 'mm',
   atLeast: 0,
@@ -78,7 +82,7 @@ export const bounds = {
     next: 'Write the radius in mm, "unknown", or remove the key to take the drawn one.',
   },
   witness: position,
-  'fit.reading-sd': positiveError,
+  'fit.reading-sd': readingError,
   'fit.reading-sd-dof': {
     atLeast: 1,
     atMost: 1e6,
@@ -170,7 +174,7 @@ export const bounds = {
     why: 'forms are counted from one; a later one is refused by name',
   },
   'machine.size': { unit: 'mm', above: 0, atLeast: 1, atMost: largestCoordinate, why: position.why },
-  'machine.reading-sd': positiveError,
+  'machine.reading-sd': readingError,
   'machine.reading-sd-dof': {
     atLeast: 1,
     atMost: 1e6,

@@ -8,11 +8,26 @@ export const isDate = (written: string): boolean => {
   return Number(day) <= new Date(Date.UTC(Number(year), Number(month), 0)).getUTCDate();
 };
 
+/** `, here 2026-11-20`: for a day that was written with the year last, where only one order of the others is a date. */
+const asIso = (written: string): string | undefined => {
+  const [, first, second, year] = /^(\d{1,2})[./-](\d{1,2})[./-](\d{4})$/.exec(written) ?? [];
+  if (year === undefined) return undefined;
+  const two = (figure: string): string => figure.padStart(2, '0');
+  const meant = [`${year}-${two(second!)}-${two(first!)}`, `${year}-${two(first!)}-${two(second!)}`].filter(
+    isDate,
+  );
+  return `, ${[...new Set(meant)].join(' or ')}`;
+};
+
 /** @throws InputError */
 export const date = (field: Field): string => {
   const written = text(field, 'a date such as 2026-03-02');
   if (!isDate(written)) {
-    throw refused(field, 'a date such as 2026-03-02', 'Write year-month-day (ISO 8601).');
+    throw refused(
+      field,
+      'a date such as 2026-03-02',
+      `Write year-month-day (ISO 8601)${asIso(written) ?? ''}.`,
+    );
   }
   return written;
 };

@@ -149,15 +149,19 @@ export const knownEntries = <K extends string>(
     const where = keyPlace(field, name);
     const nearest = nearestWord(name, [...known, ...(others.inside?.keys() ?? [])]);
     const parent = nearest === undefined ? undefined : others.inside?.get(nearest);
+    const [, glued, value] = /^([^:]+):(\S+)$/.exec(name) ?? [];
     throw new InputError({
       found: `the unknown key ${quoted(name)}${field.key === '' ? '' : ` in ${field.key}`}`,
       expected: wordList(known),
       where: { ...where, element: entry.key },
-      next: parent
-        ? `Write it under "${parent}", as "${nearest}".`
-        : nearest
-          ? `Did you mean "${nearest}"?`
-          : 'Remove it, or use one of these keys.',
+      next:
+        glued !== undefined && (known as readonly string[]).includes(glued)
+          ? `Write ${glued}: ${value}, with a blank behind the colon.`
+          : parent
+            ? `Write it under "${parent}", as "${nearest}".`
+            : nearest
+              ? `Did you mean "${nearest}"?`
+              : 'Remove it, or use one of these keys.',
     });
   }
   return Object.fromEntries(all) as { readonly [key in K]?: Field };
@@ -186,15 +190,14 @@ export const required = (parent: Field, field: Field | undefined, name: string, 
 };
 
 /** The items of a list, each with its place. */
-export const items = (field: Field, expected: string): Field[] => {
+export const items = (
+  field: Field,
+  expected: string,
+  next = 'Write the values in brackets: [ ... ].',
+): Field[] => {
   const node = field.tree.resolved(field.node);
   if (!isSeq(node)) {
-    throw refuse(
-      field,
-      `${named(field)} is ${shown(field)}`,
-      expected,
-      'Write the values in brackets: [ ... ].',
-    );
+    throw refuse(field, `${named(field)} is ${shown(field)}`, expected, next);
   }
   return node.items.map((item, index) => ({
     tree: field.tree,
@@ -244,14 +247,24 @@ export const path = (field: Field, expected: string, endings: readonly string[])
   );
 };
 
-/** One of a few words. */
-export const word = <W extends string>(field: Field, allowed: readonly W[]): W => {
+/**
+ * One of a few words.
+ *
+ * @param others what people write in place of some of them, in small letters
+ * @param hint what to do where nothing says which of them is meant
+ */
+export const word = <W extends string>(
+  field: Field,
+  allowed: readonly W[],
+  others: Readonly<Record<string, W>> = {},
+  hint = 'Write one of these words.',
+): W => {
   const node = field.tree.resolved(field.node);
   const value = isScalar(node) ? plainText(node) : '';
   const found = allowed.find((one) => one === value);
   if (found !== undefined) return found;
-  const nearest = nearestWord(value, allowed);
-  const next = nearest ? `Did you mean "${nearest}"?` : 'Write one of these words.';
+  const nearest = others[value.trim().toLowerCase()] ?? nearestWord(value, allowed);
+  const next = nearest ? `Did you mean "${nearest}"?` : hint;
   throw refuse(field, `${named(field)} is ${shown(field)}`, wordList(allowed), next);
 };
 
@@ -344,6 +357,14 @@ export const point = (field: Field, what = 'two numbers [x, y] in mm'): Point =>
   return { x, y };
 };
 
+/** Two numbers that were written without brackets, with them; undefined for anything else. */
+const twoNumbersIn = (field: Field): string | undefined => {
+  const node = field.tree.resolved(field.node);
+  const written = isScalar(node) && typeof node.value === 'string' ? node.value.trim() : '';
+  const [, x, y] = /^\(?([+-]?\d+(?:\.\d+)?)\s*[,;/ ]\s*([+-]?\d+(?:\.\d+)?)\)?$/.exec(written) ?? [];
+  return x === undefined || y === undefined ? undefined : `[${x}, ${y}]`;
+};
+
 /** Two numbers under one rule. */
 export const pair = (field: Field, what: string, rule: NumberRule): [number, number] => {
   const parts = isList(field) ? items(field, what) : [];
@@ -351,7 +372,7 @@ export const pair = (field: Field, what: string, rule: NumberRule): [number, num
     const next =
       parts.length > 2
         ? 'Write two numbers with decimal points: a comma separates the numbers.'
-        : 'Write two numbers in brackets, as in [112.42, 96.1].';
+        : `Write two numbers in brackets, as in ${twoNumbersIn(field) ?? '[112.42, 96.1]'}.`;
     throw refuse(field, `${named(field)} is ${shown(field)}`, what, next);
   }
   return [number(parts[0]!, rule), number(parts[1]!, rule)];

@@ -21,7 +21,7 @@ import {
   whereOf,
   word,
 } from './fields.js';
-import { besideJob, type Files } from './files.js';
+import { besideJob, type Files, whereMissing } from './files.js';
 import {
   type CutKind,
   defaultRoles,
@@ -89,13 +89,49 @@ const cutKeys = [
 ] as const;
 const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd', 'bow', 'size-change', 'allowed-deviation'] as const;
 
+/** Those of the machine that nothing above claims. */
+const insideMachine = ['axes', 'size', 'reversal', 'bed-map', 'beam-offset', 'nc'] as const;
+
 /** Where a key belongs that stands at the top by mistake. */
 const inside: ReadonlyMap<string, string> = new Map([
   ...fitKeys.map((key) => [key, 'fit'] as const),
   ...cutKeys.map((key) => [key, 'cut'] as const),
   ...checkKeys.map((key) => [key, 'check'] as const),
   ...filmKeys.map((key) => [key, 'film'] as const),
+  ...insideMachine.map((key) => [key, 'machine'] as const),
 ]);
+
+/** What people call a unit. */
+const unitWords: Readonly<Record<string, LengthUnit>> = {
+  millimetre: 'mm',
+  millimetres: 'mm',
+  millimeter: 'mm',
+  millimeters: 'mm',
+  centimetre: 'cm',
+  centimetres: 'cm',
+  centimeter: 'cm',
+  centimeters: 'cm',
+  inch: 'in',
+  inches: 'in',
+  '"': 'in',
+  pixel: 'px',
+  pixels: 'px',
+  point: 'pt',
+  points: 'pt',
+};
+
+/** What people call a cut. */
+const kindWords: Readonly<Record<string, 'opening' | 'infill' | 'as-drawn'>> = {
+  inlay: 'infill',
+  inlays: 'infill',
+  piece: 'infill',
+  insert: 'infill',
+  openings: 'opening',
+  film: 'opening',
+  drawn: 'as-drawn',
+};
+const kindHint =
+  'Write opening for a cut set back from the openings, infill for pieces that fill them, as-drawn for the drawn lines once more.';
 
 const units: readonly LengthUnit[] = ['mm', 'cm', 'm', 'in', 'ft', 'pt', 'pc', 'px', 'q', 'mil', 'um'];
 
@@ -157,7 +193,7 @@ export const readJob = (
     ...(keys.title ? { title: text(keys.title) } : {}),
     ...(keys.date ? { date: date(keys.date) } : {}),
     drawing,
-    ...(keys.units ? { units: word(keys.units, units) } : {}),
+    ...(keys.units ? { units: word(keys.units, units, unitWords) } : {}),
     ...(keys.dpi ? { dpi: readDpi(keys.dpi, keys.units) } : {}),
     ...(keys.join ? { join: number(keys.join, bounds.join) } : {}),
     face: keys.face ? word(keys.face, ['up', 'down']) : 'up',
@@ -254,7 +290,10 @@ const readReadings = (
     if (readings.length > 0) return readings;
     throw refused(field, 'at least one reading', 'Write "mark: [x, y]" for each mark that was read.');
   }
-  const written = path(field, 'a mapping of marks, each with [x, y], or the path of a table', ['csv', 'txt']);
+  const what = 'a mapping of marks, each with [x, y], or the path of a table';
+  if (isList(field))
+    throw refused(field, what, 'Write the name of its mark before each reading: "A: [112.42, 96.10]".');
+  const written = path(field, what, ['csv', 'txt']);
   const bytes = files.read(written);
   const file = besideJob(jobPath, written);
   if (!bytes) {
@@ -262,7 +301,7 @@ const readReadings = (
       found: `no file ${file}`,
       expected: 'the table of readings that the job names',
       where: whereOf(field),
-      next: 'Correct the path; it counts from the folder of the job file.',
+      next: whereMissing(files, written, ['csv', 'txt'], 'readings'),
     });
   }
   const readings = readReadingsTable(decodeText(bytes, file), file);
@@ -274,7 +313,11 @@ const readReadings = (
 };
 
 const readWitness = (field: Field, note: (field: Field) => void): WitnessReading[] =>
-  items(field, 'a list of {point: ..., reading: [x, y]}').map((item): WitnessReading => {
+  items(
+    field,
+    'a list of {point: ..., reading: [x, y]}',
+    'Write - {point: NAME or [x, y], reading: [x, y]} for each witness point, on a line of its own.',
+  ).map((item): WitnessReading => {
     const keys = knownEntries(item, ['point', 'reading', 'direction']);
     const next = 'Write {point: NAME or [x, y], reading: [x, y]} for each witness point.';
     const place = required(item, keys.point, 'point', next);
@@ -356,7 +399,9 @@ const readCut = (
   const keys = field ? knownEntries(field, cutKeys) : {};
   note(keys.clearance);
   note(keys.kerf);
-  const kind = keys.kind ? word(keys.kind, ['opening', 'infill', 'as-drawn']) : 'opening';
+  const kind = keys.kind
+    ? word(keys.kind, ['opening', 'infill', 'as-drawn'], kindWords, kindHint)
+    : 'opening';
   const asDrawn = kind === 'as-drawn';
   if (asDrawn) refuseBesideAsDrawn(keys);
   return {

@@ -22,7 +22,7 @@ import {
   whereOf,
   word,
 } from './fields.js';
-import { besideJob, type Files } from './files.js';
+import { besideJob, type Files, whereMissing } from './files.js';
 import { type Machine, type MachinePart, machineParts } from './job.js';
 import { InputError } from './messages.js';
 import { readNc } from './read-nc.js';
@@ -94,7 +94,7 @@ const readProfile = (field: Field, jobPath: string, files: Files): Machine => {
       found: `no file ${file}`,
       expected: 'the machine profile that the job names',
       where: whereOf(field),
-      next: 'Correct the path; it counts from the folder of the job file.',
+      next: whereMissing(files, written, ['yaml', 'yml', 'json'], 'machine'),
     });
   }
   return readProfileText(file, decodeText(bytes, file));

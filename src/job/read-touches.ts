@@ -8,7 +8,11 @@ const touchKeys = ['on', 'at', 'radius', 'start', 'direction'] as const;
 
 /** @throws InputError at the first fault, with line and column */
 export const readTouches = (field: Field, note: (field: Field) => void): JobTouch[] => {
-  const listed = items(field, 'a list of {on: ..., at: [x, y]}');
+  const listed = items(
+    field,
+    'a list of {on: ..., at: [x, y]}',
+    'Write - {on: NAME, at: [x, y]} for each touch, on a line of its own.',
+  );
   if (listed.length === 0) {
     throw refused(field, 'at least one touch', 'Write {on: NAME, at: [x, y]} for each, or remove the key.');
   }

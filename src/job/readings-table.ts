@@ -104,6 +104,20 @@ const columnOrder = ({ line, cells }: TableRow, fault: FaultAt): ColumnOrder | u
   if (!isHeader) return undefined;
   for (const [index, name] of names.entries()) {
     if (name !== directionName && !(columnNames as readonly string[]).includes(name)) {
+      if (cells[0]!.startsWith('PK\u0003'))
+        throw fault(
+          line,
+          'a workbook or an archive, no table of text',
+          'a table of text',
+          'Save the table as CSV.',
+        );
+      if (cells.length === 1 && /^mark\s+x\s+y\b/.test(name))
+        throw fault(
+          line,
+          'columns with blanks between them',
+          'mark,x,y',
+          'Separate mark, x and y by commas.',
+        );
       throw fault(
         line,
         `the column ${quoted(cells[index]!)}`,

@@ -93,6 +93,22 @@ const unknownMark = (job: Job, mark: string, known: readonly string[], drawn: Dr
     });
   }
   const nearest = nearestWord(mark, known);
+  if (nearest === undefined && drawn.shapeCentre(mark) !== undefined) {
+    const listed = [
+      ...(job.marks?.keys() ??
+        job.readings.map((reading) => reading.mark).filter((name) => known.includes(name))),
+    ];
+    const all = [...listed, mark].map((name) => `${quoted(name)}: ${quoted(name)}`).join(', ');
+    return new InputError({
+      found: `a reading of ${quoted(mark)}, which is a drawn shape and no mark`,
+      expected: `one of the marks ${shortList(known)}`,
+      where: whereInJob(job, `readings.${mark}`),
+      next:
+        job.marks === undefined
+          ? `Write "marks: {${all.replaceAll('"', '')}}" into the job: that takes the centre of the shape.`
+          : `Add ${quoted(`${mark}: ${mark}`)} to "marks:": that takes the centre of the shape.`,
+    });
+  }
   return new InputError({
     found: `a reading of the mark ${quoted(mark)}, which is not known`,
     expected: `one of the marks ${shortList(known)}`,

@@ -195,7 +195,7 @@ const unknownEdge = (
     where,
     next:
       nearest === undefined
-        ? 'Correct the name; "reseat list" shows every shape.'
+        ? 'Write "outline" for the edge of the panel; "reseat list" shows the names of all shapes.'
         : `Did you mean ${quoted(nearest)}?`,
   });
 };
