@@ -20,6 +20,8 @@ import { refuseDoubtfulRoles } from './drawing/assumed-warning.js';
 import type { CutFile } from './drawing/cut-file.js';
 import type { Drawing, Shape } from './drawing/drawing.js';
 import { drawingOf, joinedDrawingOf, rolesOfJob } from './drawing/job-drawing.js';
+import { defaultJoin } from './drawing/join/join.js';
+import { joinFor } from './drawing/join/join-warnings.js';
 import { nestedOpenings } from './drawing/nested-openings.js';
 import type { RoleAssignment } from './drawing/roles.js';
 import { refuseVast } from './drawing/vast.js';
@@ -31,14 +33,15 @@ import type { Fit, FitFailure, FitOptions, FitOutcome, Observation } from './fit
 import { claimedFit, typedStep } from './fit/last-digit.js';
 import { mapErrors } from './fit/map-error.js';
 import { type DisplayStep, displayStepOf, fitOptionsOf } from './fit/options.js';
+import { failureOf, type OtherReadings, otherDisplayUnit, wrongBedMap } from './fit/other-readings.js';
 import { bearsOut, checkScale, otherScale, scalesToTry } from './fit/other-scale.js';
-import type { Stated } from './fit/remedies.js';
+import { changeKey, type Stated } from './fit/remedies.js';
 import { refuseScatteredReadings } from './fit/repeats.js';
 import type { TouchContext } from './fit/touch-words.js';
 import { typedDesign } from './fit/typed-positions.js';
 import { refuseFit, unplacedWarning, whereDrawn } from './fit/unplaced.js';
 import { reviewFit } from './fit/warnings.js';
-import { failureOfRim, type RimTrial, type WrongRim, wrongRim } from './fit/wrong-rim.js';
+import { type RimTrial, wrongRim } from './fit/wrong-rim.js';
 import { apply, compose } from './geometry/affine.js';
 import { boxOfPoints, type Point } from './geometry/point.js';
 import { sizeOfPath } from './geometry/stored-path.js';
@@ -110,12 +113,12 @@ const loaded = (job: Job, files: Files): LoadedJob => {
   const edges = job.cut.kind === 'as-drawn' ? linesToCut(roles) : undefined;
   refuseVast(drawing, [...(edges?.shapes ?? roles.openings), ...roles.outline]);
   // Open lines are cut as drawn like all others: one that nearly closes is only told of as one that was not joined.
-  const ofDrawing = drawing.warnings.map(
-    (warning): Warning =>
-      edges !== undefined && warning.code === 'open-path-left-out'
-        ? { ...warning, code: 'lines-joined' }
-        : warning,
-  );
+  const ofDrawing = drawing.warnings.map((warning): Warning => {
+    if (warning.code !== 'open-path-left-out') return warning;
+    return edges !== undefined
+      ? { ...warning, code: 'lines-joined' }
+      : doubtNearlyClosed(warning, job, roles);
+  });
   const warnings = [
     ...placeWarnings(job, drawn, groundOf({ drawing, roles })),
     ...scaleWarnings(drawing, roles, job.machine, agree),
@@ -136,6 +139,28 @@ const loaded = (job: Job, files: Files): LoadedJob => {
       ? {}
       : { atScale: ({ keys }: OtherScale) => loaded({ ...job, ...keys }, files) }),
     warnings,
+  };
+};
+
+/** An opening that nearly closes is not cut: what was meant has to be said. */
+const doubtNearlyClosed = (warning: Warning, job: Job, { openOpenings }: RoleAssignment): Warning => {
+  const distance = job.join ?? defaultJoin;
+  const nearly = openOpenings.filter(({ openGap }) => openGap !== undefined && openGap.gap > distance);
+  if (nearly.length === 0) return warning;
+  const value = joinFor(Math.max(...nearly.map(({ openGap }) => openGap!.gap)));
+  const names = nearly.map(({ id }) => `"not ${id}"`);
+  const shown = names.length > 3 ? [...names.slice(0, 3), '...'] : names;
+  return {
+    ...warning,
+    remedies: [
+      ...(value === undefined
+        ? []
+        : [changeKey('join', value, ', which closes it', { toWrite: (key, to) => toWrite(job, key, to) })]),
+      {
+        kind: 'change-job',
+        step: `close it in the drawing; or write ${shown.join(', ')} among the openings under "roles:", if it is none`,
+      },
+    ],
   };
 };
 
@@ -202,11 +227,11 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
   const displayStep = displayStepOf(job);
   const adjusted = adjustJob(loaded, options);
   const { observations } = adjusted;
-  const rim = wrongRim(adjusted.outcome, rimTrials(loaded, options), touches, statedIn(job));
+  const cause = causeOfAll(loaded, options, adjusted.outcome);
   const outcome =
-    adjusted.outcome.ok || rim === undefined
+    adjusted.outcome.ok || cause === undefined
       ? adjusted.outcome
-      : { ok: false as const, failure: failureOfRim(rim, adjusted.outcome.failure) };
+      : { ok: false as const, failure: failureOf(cause, adjusted.outcome.failure) };
   const inOrder: readonly Pick<JobReading, 'at' | 'directions'>[] = [...job.readings, ...(job.witness ?? [])];
   const toTrue = displayToTrue(job.machine);
   const design = touches.length > 0 ? undefined : typedDesign(job, groundOf(loaded), observations, options);
@@ -238,7 +263,7 @@ export const fitJob = (loaded: LoadedJob): FittedJob => {
         job,
       })
     : [];
-  const ofReadings = rim === undefined || !outcome.ok ? doubts : withWrongRim(doubts, rim);
+  const ofReadings = cause === undefined || !outcome.ok ? doubts : withCause(doubts, cause);
   const own = withReadingsOffBed(doubtBed(ofReadings, job.machine), readingsOffBed(job, job.machine));
   return {
     outcome,
@@ -266,8 +291,45 @@ const placesFirst = (warnings: readonly Warning[]): Warning[] => {
   return [...warnings.filter(isOfPlaces), ...others];
 };
 
-/** What the readings have against each other is the effect of a radius. */
-const withWrongRim = (warnings: readonly Warning[], { warning }: WrongRim): Warning[] => [
+/** What is wrong with many readings alike, where that alone explains what they have against each other. */
+const causeOfAll = (
+  loaded: LoadedJob,
+  options: FitOptions,
+  outcome: FitOutcome,
+): OtherReadings | undefined => {
+  const { job, roles, observations, touches } = loaded;
+  const context = contextOf({ job, roles });
+  return (
+    wrongRim(outcome, rimTrials(loaded, options), touches, statedIn(job)) ??
+    wrongBedMap(outcome, () => withoutBedMap(loaded, options), bedMapWritten(job)) ??
+    otherDisplayUnit(outcome, observations, touches, (marks, touched) =>
+      adjust(marks, options, touched, context),
+    )
+  );
+};
+
+/** Undefined for a job without a map of the bed. */
+const withoutBedMap = (
+  { job, drawing, roles, marks }: LoadedJob,
+  options: FitOptions,
+): FitOutcome | undefined => {
+  const { scale, skew } = job.machine.bedMap;
+  if (scale[0] === 1 && scale[1] === 1 && skew === 0) return undefined;
+  const tried: Job = { ...job, machine: { ...job.machine, bedMap: { scale: [1, 1], skew: 0 } } };
+  const drawn = drawnMarks(drawing, roles, job.readings);
+  return adjust(
+    observationsOf(tried, marks, drawn),
+    options,
+    touchesOf(tried, drawing, roles, marks),
+    contextOf({ job: tried, roles }),
+  );
+};
+
+const bedMapWritten = ({ profile }: Job): string =>
+  profile === undefined ? '"bed-map" under "machine:"' : `"bed-map" in ${profile}`;
+
+/** What the readings have against each other is the effect of one cause. */
+const withCause = (warnings: readonly Warning[], { warning }: OtherReadings): Warning[] => [
   warning,
   ...warnings.filter(({ code }) => !effectsOfPlaces.includes(code)),
 ];
@@ -294,7 +356,8 @@ const rimTrials = (
         touchesOf(tried, drawing, roles, marks),
         contextOf({ job: tried, roles }),
       );
-    return [{ touches: own, stated, adjusted }];
+    const statedAt = own.filter((i) => listed[i]!.radius !== undefined);
+    return [{ touches: own, stated, statedAt, adjusted }];
   });
 };
 

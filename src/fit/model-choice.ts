@@ -122,9 +122,11 @@ export const sizeWarnings = (
     return [
       {
         ...shapeChanged(matrixOf(shape.richer.placement), shape.pValue, options.model),
-        ...(options.model === 'affine' || fit.consistency?.consistent === true
-          ? {}
-          : { remedies: followOrRead('affine', shape.richer.solved.redundancy, fit, stated) }),
+        ...(isBeyondSheets(matrixOf(shape.richer.placement))
+          ? { remedies: [readEverything(fit)] }
+          : options.model === 'affine' || fit.consistency?.consistent === true
+            ? {}
+            : { remedies: followOrRead('affine', shape.richer.solved.redundancy, fit, stated) }),
       },
     ];
   const { scale, shear } = decompose(fit.matrix);
@@ -192,8 +194,8 @@ const readEverything = ({ marks, touches }: Pick<Fit, 'marks' | 'touches'>): Rem
   kind: 'read-again',
   step:
     marks.length === 0
-      ? 'hold the edges that were touched against the drawing, and touch all of them again'
-      : `hold the design position of every mark against the part, and read ${touches === undefined ? 'all of them' : 'marks and touches'} again`,
+      ? 'hold the edges that were touched against the drawing, and touch all of them again in one go'
+      : `hold the design position of every mark against the part, and read ${touches === undefined ? 'all of them' : 'marks and touches'} again in one go`,
 });
 
 const touchedIn = (fit: Fit, touches: readonly TouchReadings[]): Touched | undefined => {
@@ -271,8 +273,19 @@ const unitOf = (ratio: number): UnitRatio | undefined =>
 /** Far wider than what readings leave open, far narrower than units lie apart. */
 const unitTolerance = 0.004;
 
+/** Another shape than moisture or warmth gives. */
+const isBeyondSheets = (matrix: Matrix): boolean => {
+  const { scale, shear } = decompose(matrix);
+  return Math.max(Math.abs(scale[0] - 1), Math.abs(Math.abs(scale[1]) - 1), Math.abs(shear)) > largestChange;
+};
+
 const shapeChanged = (matrix: Matrix, pValue: number, model: Model): Warning => {
   const { scale, shear } = decompose(matrix);
+  if (isBeyondSheets(matrix))
+    return {
+      code: 'size-changed',
+      message: `As read, the panel would be ${percent(scale[0] - 1)} along the drawing's x, ${percent(Math.abs(scale[1]) - 1)} along its y, and out of square by ${degrees(shear)}; no sheet does that. A reading or the design position of a mark is wrong, or the part or the display's zero moved between readings.`,
+    };
   const follows = model === 'affine' ? 'The fit follows it.' : 'The model affine would follow it.';
   return {
     code: 'size-changed',

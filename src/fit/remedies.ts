@@ -8,7 +8,7 @@ import { axisOfSign, type SlipExplanation, type TypedReadings } from './slips/ex
 import { suggestedReadings } from './slips/slips.js';
 import { decimalsOf } from './slips/typed-number.js';
 import type { TypedDesign } from './typed-positions.js';
-import { listed } from './words.js';
+import { listed, turnInWords } from './words.js';
 
 /** What the job says of the things that may be behind contradicting readings. */
 export interface Stated {
@@ -101,15 +101,22 @@ export const mirrorRemedies = (stated: Stated, mostBelieved?: SlipExplanation): 
 /**
  * For a pattern that fits its mirror image as well, in a job that says neither which way the display counts y nor which
  * face is up.
+ *
+ * @param turn of the part as the readings have it, radians counter-clockwise
  */
-export const unsaidOrientation = (stated: Stated): Warning['unsaid'] | undefined => {
+export const unsaidOrientation = (stated: Stated, turn = 0): Warning['unsaid'] | undefined => {
   if (!stated.axesAssumed || stated.faceAssumed !== true) return undefined;
   const axes = (value: string, way: string): Remedy =>
     changeKey('machine.axes', value, `, if the display counts y ${way}`, stated);
   return {
     reason:
       'Nothing says which way the display counts y, nor which face of the part is up ("axes" and "face"), and the readings fit a mirror image as well: y counted upwards and face up are supposed.',
-    remedies: [axes('y-up', 'upwards'), axes('y-down', 'downwards'), otherFace(stated)],
+    remedies: [
+      ...(isOnItsSide(turn) ? [exchangeOnItsSide(turn)] : []),
+      axes('y-up', 'upwards'),
+      axes('y-down', 'downwards'),
+      otherFace(stated),
+    ],
   };
 };
 
@@ -149,6 +156,14 @@ const exchangedPositions = ([one, other]: readonly string[], { typed }: Stated):
   const remedy = one === undefined || other === undefined ? undefined : typed?.exchanged(one, other);
   return remedy === undefined ? [] : [remedy];
 };
+
+/** Turned by a quarter, more or less: y written before x looks so, where a mirror image fits as well. */
+const isOnItsSide = (turn: number): boolean => Math.abs(Math.sin(turn)) > Math.SQRT1_2;
+
+const exchangeOnItsSide = (turn: number): Remedy => ({
+  kind: 'correct-readings',
+  step: `exchange x and y in every reading, if y was written first: as they are, the part would lie turned by ${turnInWords((180 * turn) / Math.PI, 0)}`,
+});
 
 const exchangeAll: Remedy = {
   kind: 'correct-readings',

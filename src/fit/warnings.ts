@@ -1,6 +1,6 @@
 /** What the operator must be told about a fit, in words. */
 
-import { determinant } from '../geometry/affine.js';
+import { decompose, determinant } from '../geometry/affine.js';
 import { distance, type Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Remedy, Warning } from '../job/messages.js';
@@ -122,7 +122,8 @@ export const reviewFit = (
   if (ambiguous !== undefined) warnings.push(ambiguous);
   const unstated = touches.length > 0 || observations.some((o) => o.sd === undefined);
   if (options.readingSd === undefined && unstated) warnings.push(sdAssumed(fit, scale.scatterDegrees));
-  return warnings.map((warning) => withUnsaid(warning, stated));
+  const { rotation } = decompose(fit.matrix);
+  return warnings.map((warning) => withUnsaid(warning, stated, rotation));
 };
 
 /** Marks that have one reading in common, to the last digit; undefined for none. */
@@ -136,8 +137,8 @@ const sameReading = (observations: readonly Observation[]): string[] | undefined
   return [...at.values()].find((marks) => marks.length > 1);
 };
 
-const withUnsaid = (warning: Warning, stated: Stated): Warning => {
-  const unsaid = warning.otherFace ? unsaidOrientation(stated) : undefined;
+const withUnsaid = (warning: Warning, stated: Stated, turn: number): Warning => {
+  const unsaid = warning.otherFace ? unsaidOrientation(stated, turn) : undefined;
   return unsaid === undefined ? warning : { ...warning, unsaid };
 };
 
@@ -260,7 +261,7 @@ const suspectMessage = (
       predicted === undefined
         ? ''
         : `: it was read ${mm(distance(meanReading(readings), predicted))} from where they put it`;
-    return `Mark ${suspects[0]} does not fit the others${where}.${again}`;
+    return `${marksNamed(suspects).replace(/^./, (c) => c.toUpperCase())} does not fit the others${where}.${again}`;
   }
   return suspects.length === observations.length
     ? `One reading is probably wrong, and nothing tells which: ${listed(suspects, 'or')}.${again}`

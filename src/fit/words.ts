@@ -10,9 +10,14 @@ export const mm = (value: number): string => {
 export const listed = (names: readonly string[], last = 'and'): string =>
   names.length < 2 ? (names[0] ?? '') : `${names.slice(0, -1).join(', ')} ${last} ${names.at(-1)}`;
 
-/** "mark B", "marks A and C". */
+/** As a fit names what was read at a witness point. */
+const isWitness = (name: string): boolean => /^witness \d+$/.test(name);
+
+/** "mark B", "marks A and C"; "witness 1". */
 export const marksNamed = (names: readonly string[], last = 'and'): string =>
-  `${names.length === 1 ? 'mark' : 'marks'} ${listed(names, last)}`;
+  names.every(isWitness)
+    ? listed(names, last)
+    : `${names.length === 1 ? 'mark' : 'marks'} ${listed(names, last)}`;
 
 /** "1.70 deg counter-clockwise", as one looks at the bed. @param turn degrees, counter-clockwise positive */
 export const turnInWords = (turn: number, decimals: number): string => {

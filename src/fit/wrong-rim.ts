@@ -1,15 +1,10 @@
 /** Touches that contradict the rest because their round edge is not as large as drawn, or as stated. */
-import type { Remedy, Warning } from '../job/messages.js';
 import type { TouchReadings } from '../marks/touches.js';
-import type { Fit, FitFailure, FitOutcome, FittedRim } from './fit.js';
+import type { Fit, FitOutcome, FittedRim } from './fit.js';
+import { explainsReadings, isContradicted, type OtherReadings } from './other-readings.js';
 import { changeKey, type Stated } from './remedies.js';
-import { mm } from './words.js';
+import { listed, mm } from './words.js';
 
-/** A fit that is less probable than this does not explain the readings. */
-const explainsAbove = 0.001;
-/** Where no sd is stated: residuals beyond the first, mm rms, ask for an explanation, and within the second are one. Common practice, no source. */
-const asksAbove = 0.2;
-const agreesWithin = 0.1;
 /** Touches on one rim that tell its radius and still check something. */
 const fewestTouches = 2;
 
@@ -19,13 +14,10 @@ export interface RimTrial {
   readonly touches: readonly number[];
   /** What the job states now: mm; undefined: the drawn one. */
   readonly stated: number | undefined;
+  /** The touches that state it. */
+  readonly statedAt: readonly number[];
   /** The fit with its radius unknown. */
   readonly adjusted: () => FitOutcome;
-}
-
-export interface WrongRim {
-  readonly warning: Warning;
-  readonly remedy: Remedy;
 }
 
 /**
@@ -39,13 +31,13 @@ export const wrongRim = (
   trials: readonly RimTrial[],
   readings: readonly TouchReadings[],
   stated: Stated,
-): WrongRim | undefined => {
-  if (outcome.ok && !isOdd(outcome.fit)) return undefined;
+): OtherReadings | undefined => {
+  if (!isContradicted(outcome)) return undefined;
   let best: { trial: RimTrial; fit: Fit; rim: FittedRim } | undefined;
   for (const trial of trials) {
     if (trial.touches.length < fewestTouches) continue;
     const tried = trial.adjusted();
-    if (!tried.ok || !explains(tried.fit)) continue;
+    if (!tried.ok || !explainsReadings(tried.fit)) continue;
     const on = readings[trial.touches[0]!]!.edge.name;
     const rim = tried.fit.rims?.find((one) => one.on === on && one.stated !== true);
     if (rim === undefined || !(rim.radius > 0)) continue;
@@ -58,10 +50,13 @@ export const wrongRim = (
     trial.stated === undefined ? `drawn as ${mm(rim.expectedRadius)}` : `stated as ${mm(trial.stated)}`;
   const now = outcome.ok ? ` instead of ${mm(outcome.fit.rms)}` : '';
   const known = rim.sd === undefined ? '' : ` (sd ${mm(rim.sd)})`;
-  const remedy = {
-    ...changeKey(`touches.${first}.radius`, 'unknown', '', stated),
-    step: `write "radius: unknown" in touch ${first + 1}, on ${rim.on}: the edge is then taken as large as it is found`,
-  };
+  const at = trial.statedAt.length === 0 ? [first] : trial.statedAt;
+  const step = `write "radius: unknown" in ${at.length === 1 ? 'touch' : 'touches'} ${listed(at.map((k) => `${k + 1}`))}, on ${rim.on}: the edge is then taken as large as it is found`;
+  // Where several touches state the radius no single key settles it.
+  const remedy =
+    at.length === 1
+      ? { ...changeKey(`touches.${at[0]}.radius`, 'unknown', '', stated), step }
+      : { kind: 'change-job' as const, step };
   return {
     remedy,
     warning: {
@@ -79,15 +74,3 @@ export const wrongRim = (
     },
   };
 };
-
-/** The same where the readings give no placement at all. */
-export const failureOfRim = ({ warning, remedy }: WrongRim, { reason }: FitFailure): FitFailure => ({
-  reason: `${reason} ${warning.message}`,
-  cure: `${remedy.step.replace(/^./, (c) => c.toUpperCase())}.`,
-});
-
-const isOdd = ({ consistency, redundancy, rms }: Fit): boolean =>
-  redundancy > 0 && (consistency === undefined ? rms > asksAbove : !consistency.consistent);
-
-const explains = ({ consistency, redundancy, rms }: Fit): boolean =>
-  redundancy > 0 && (consistency === undefined ? rms <= agreesWithin : consistency.pValue >= explainsAbove);

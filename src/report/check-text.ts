@@ -54,14 +54,14 @@ const verdictLines = (check: Check, doubt: Doubt | undefined): string[] => {
     ...wrapped(`${doubtWord(doubt)}${restsOn(doubt)}:`),
     ...bulletLines(doubt.warnings.filter(({ code }, i) => i === 0 || code !== 'marks-disagree')),
     ...wrapped(
-      `With what is typed now: ${lowerFirst(word)}; ${lowerFirst((byFigures ?? check).explanation)}`,
+      `With what is typed now: ${byFigures?.verdict === 'fits' ? 'it would fit' : lowerFirst(word)}; ${lowerFirst((byFigures ?? check).explanation)}`,
     ),
   ];
 };
 
 const restsOn = ({ marks, remedies, warnings }: Doubt): string => {
   const { kind } = remedies[0]!;
-  if (kind === 'move-part') return '';
+  if (kind === 'move-part' || warnings[0]!.code === 'open-path-left-out') return '';
   const isOfMarks = kind === 'read-again' || warnings[0]!.code === 'mark-misplaced';
   const what = !isOfMarks ? 'both' : kind === 'read-again' && marks.length === 1 ? 'it' : 'them';
   return `, and the verdict rests on ${what}`;

@@ -74,7 +74,10 @@ const readWitness: Advice = {
 
 const doubtReason = (doubt: Doubt): string => {
   const { marks, remedies } = doubt;
-  if (remedies[0]!.kind === 'move-part' || doubt.warnings[0]!.code === 'mark-misplaced')
+  if (
+    remedies[0]!.kind === 'move-part' ||
+    ['mark-misplaced', 'open-path-left-out'].includes(doubt.warnings[0]!.code)
+  )
     return doubt.warnings[0]!.message;
   if (remedies[0]!.kind === 'read-again' && marks.length > 0)
     return `${marks.length === 1 ? 'A reading is' : 'Readings are'} in doubt, at ${listed(marks)}.`;

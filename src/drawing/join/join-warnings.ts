@@ -1,4 +1,5 @@
 /** What joining did and could not do, in sentences. */
+import { largestJoin } from '../../job/job.js';
 import type { Warning } from '../../job/messages.js';
 import type { Shape } from '../drawing.js';
 import type { Findings } from './join.js';
@@ -49,10 +50,28 @@ export const joinWarnings = (found: Findings, shapes: readonly Shape[]): Warning
         ({ id, gap, at }) => `${id} (${millimetres(gap)} gap at ${at.x.toFixed(2)}, ${at.y.toFixed(2)})`,
       ),
     );
-    const message = `${counted(wide.length, 'path')} nearly closed: ${named}. Raise "join" (now ${report.distance} mm) to close it, or mend the drawing.`;
+    const message = `${counted(wide.length, 'path')} nearly closed: ${named}. ${howToClose(
+      wide.map(({ gap }) => gap),
+      report.distance,
+    )}`;
     warnings.push({ code: 'open-path-left-out', message });
   }
   return warnings;
+};
+
+const howToClose = (gaps: readonly number[], distance: number): string => {
+  const value = joinFor(Math.max(...gaps));
+  const it = gaps.length === 1 ? 'it' : 'them';
+  return value === undefined
+    ? `Close ${it} in the drawing.`
+    : `To close ${it} write "join: ${value}" (now ${distance} mm), or mend the drawing.`;
+};
+
+/** The join distance for a gap, rounded up; undefined for one that is too wide to be bridged. */
+export const joinFor = (gap: number): string | undefined => {
+  const step = gap < 0.1 ? 0.001 : 0.01;
+  const value = Number((Math.ceil(gap / step + 1e-9) * step).toFixed(3));
+  return value > largestJoin ? undefined : String(value);
 };
 
 const counted = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;
