@@ -270,7 +270,7 @@ describe('what else a newcomer leaves', () => {
 
 describe('lines that are printed to begin from', () => {
   /** From the line of the drawing, or of the marks, to the end of the block. */
-  const block = (out: string): string => /^(?:drawing|marks):[^]*?(?=\n(?:[A-Z]|$))/m.exec(out)![0];
+  const block = (out: string): string => /^(?:drawing|marks):[\s\S]*?(?=\n(?:[A-Z]|$))/m.exec(out)![0];
   const filled = (lines: string): string => {
     const document = parseDocument(lines);
     for (const name of Object.keys(marks))
@@ -316,7 +316,8 @@ describe('lines that are printed to begin from', () => {
     const document = parseDocument(block(out));
     const placed = document.toJS() as { marks: Record<string, Place> };
     expect(Object.keys(placed.marks)).toHaveLength(3);
-    Object.entries(placed.marks).forEach(([name, p], k) => document.setIn(['readings', name], read(p, k)));
+    for (const [k, [name, p]] of Object.entries(placed.marks).entries())
+      document.setIn(['readings', name], read(p, k));
     await isSound(
       shop,
       `drawing: screen.svg\nfit: {reading-sd: 0.06}\ncut: {clearance: 0.5, kerf: 0.12}\n${document}`,

@@ -55,7 +55,7 @@ describe('Faults of the machine profile are told in its own file', () => {
     [
       'a date in another order',
       `${least}machine: {measured: 2.3.2026}`,
-      'jobs/fern.yaml:3:21 (machine.measured) machine.measured is "2.3.2026"; expected a date such as 2026-03-02. Write year-month-day (ISO 8601).',
+      'jobs/fern.yaml:3:21 (machine.measured) machine.measured is "2.3.2026"; expected a date such as 2026-03-02. Write year-month-day (ISO 8601), 2026-03-02 or 2026-02-03.',
     ],
     [
       'a bed without height',
@@ -105,7 +105,7 @@ describe('Faults of the machine profile are told in its own file', () => {
     [
       'a reading without any error',
       `${least}machine: {reading-sd: 0}`,
-      'jobs/fern.yaml:3:23 (machine.reading-sd) machine.reading-sd is 0; expected a number in mm, above 0. Correct the number.',
+      'jobs/fern.yaml:3:23 (machine.reading-sd) machine.reading-sd is 0; expected a number in mm, above 0. Write how far one reading strays, such as 0.08, or remove the key: it is then estimated.',
     ],
     [
       'a negative kerf',

@@ -31,12 +31,12 @@ describe('Numbers that make no sense are refused with the cure', () => {
     [
       'a negative sd of a reading',
       `${least}fit: {reading-sd: -0.1}`,
-      'jobs/fern.yaml:3:19 (fit.reading-sd) fit.reading-sd is -0.1; expected a number in mm, above 0. Correct the number.',
+      'jobs/fern.yaml:3:19 (fit.reading-sd) fit.reading-sd is -0.1; expected a number in mm, above 0. Write how far one reading strays, such as 0.08, or remove the key: it is then estimated.',
     ],
     [
       'a reading without any error',
       `${least}fit: {reading-sd: 0}`,
-      'jobs/fern.yaml:3:19 (fit.reading-sd) fit.reading-sd is 0; expected a number in mm, above 0. Correct the number.',
+      'jobs/fern.yaml:3:19 (fit.reading-sd) fit.reading-sd is 0; expected a number in mm, above 0. Write how far one reading strays, such as 0.08, or remove the key: it is then estimated.',
     ],
     [
       'a negative sd of a mark',

@@ -61,7 +61,7 @@ describe('Readings, marks and witness points that are none are refused', () => {
     [
       'a list without names',
       'drawing: a\nreadings: [1, 2]',
-      'jobs/fern.yaml:2:11 (readings) readings is a list of 2 values; expected a mapping of marks, each with [x, y], or the path of a table. Write it behind the colon.',
+      'jobs/fern.yaml:2:11 (readings) readings is a list of 2 values; expected a mapping of marks, each with [x, y], or the path of a table. Write the name of its mark before each reading: "A: [112.42, 96.10]".',
     ],
     [
       'nothing behind readings',
@@ -113,7 +113,7 @@ describe('Readings, marks and witness points that are none are refused', () => {
     [
       'a mapping of witness points',
       `${least}witness: {A: [1, 2]}`,
-      'jobs/fern.yaml:3:10 (witness) witness is a mapping; expected a list of {point: ..., reading: [x, y]}. Write the values in brackets: [ ... ].',
+      'jobs/fern.yaml:3:10 (witness) witness is a mapping; expected a list of {point: ..., reading: [x, y]}. Write - {point: NAME or [x, y], reading: [x, y]} for each witness point, on a line of its own.',
     ],
     [
       'a misspelt key of a witness point',

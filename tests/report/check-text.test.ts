@@ -50,7 +50,7 @@ describe('the check of the example on a terminal of 80 x 24', () => {
 
   test.each([
     ['a slip that is found', '[727.84, 731.85]', 'A reading is in doubt', 'it', 'it does not fit'],
-    ['one of two marks', '[772.48, 731.85]', 'Readings are in doubt', 'them', 'too close to call it safe'],
+    ['one of two marks', '[772.48, 731.85]', 'Readings are in doubt', 'them', 'it would fit'],
   ])(
     'with %s begins with the doubt, and only then says what the verdict would be',
     (_, typed, word, rests, verdict) => {

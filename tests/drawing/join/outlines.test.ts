@@ -50,7 +50,7 @@ describe('loose lines become outlines', () => {
     const far = joinBody(gap(0.14));
     expect(onlyPathOf(far).closed).toBe(false);
     expect(said(far, 'open-path-left-out')).toBe(
-      '1 path nearly closed: line-1 (0.14 mm gap at 30.00, 89.86). Raise "join" (now 0.01 mm) to close it, or mend the drawing.',
+      '1 path nearly closed: line-1 (0.14 mm gap at 30.00, 89.86). To close it write "join: 0.15" (now 0.01 mm), or mend the drawing.',
     );
     expect(far.drawing.shapes[0]!.openGap!.gap).toBeCloseTo(0.14, 9);
     const wider = joinBody(gap(0.14), 0.2);
