@@ -111,7 +111,7 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'an unknown unit',
       `${least}units: inch`,
-      'jobs/fern.yaml:3:8 (units) units is "inch"; expected mm, cm, m, in, ft, pt, pc, px, q, mil or um. Write one of these words.',
+      'jobs/fern.yaml:3:8 (units) units is "inch"; expected mm, cm, m, in, ft, pt, pc, px, q, mil or um. Did you mean "in"?',
     ],
     [
       'a word in capitals',

@@ -1,5 +1,5 @@
 /** What joining did and could not do, in sentences. */
-import { largestJoin } from '../../job/job.js';
+import { bounds } from '../../job/bounds.js';
 import type { Warning } from '../../job/messages.js';
 import type { Shape } from '../drawing.js';
 import type { Findings } from './join.js';
@@ -71,7 +71,7 @@ const howToClose = (gaps: readonly number[], distance: number): string => {
 export const joinFor = (gap: number): string | undefined => {
   const step = gap < 0.1 ? 0.001 : 0.01;
   const value = Number((Math.ceil(gap / step + 1e-9) * step).toFixed(3));
-  return value > largestJoin ? undefined : String(value);
+  return value > bounds.join.atMost ? undefined : String(value);
 };
 
 const counted = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;
