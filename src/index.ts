@@ -38,6 +38,7 @@ export { readDrawing } from './drawing/read.js';
 export { millimetresIn } from './drawing/units.js';
 export { writeCutFile } from './drawing/write.js';
 export { adjust } from './fit/adjust.js';
+export { applicableTransform, openingPoints } from './fit/applicable.js';
 export { type Doubt, doubtIn } from './fit/doubted.js';
 export type {
   Fit,

@@ -1,23 +1,10 @@
 /** Numbers and words of the page. */
 
-/** Text made safe for HTML and SVG. */
-export const escaped = (text: string): string =>
-  text.replace(/&/g, '&amp;').replace(/</g, '&lt;').replace(/>/g, '&gt;').replace(/"/g, '&quot;');
-
 /** Fixed decimals without a minus before zero; a dash for what is absent. */
-export const fixed = (value: number | undefined, decimals: number): string => {
-  if (value === undefined) return '–';
+export const fixed = (value: number | null | undefined, decimals: number): string => {
+  if (value === undefined || value === null) return '–';
   const text = value.toFixed(decimals);
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text.replace('-', '−');
-};
-
-/** A probability as people read it; small ones are not told more exactly than they are known. */
-export const percent = (p: number | undefined): string => {
-  if (p === undefined) return '–';
-  const value = 100 * p;
-  if (value < 0.01) return '< 0.01 %';
-  if (value > 99.95) return '> 99.9 %';
-  return `${value < 0.1 ? value.toFixed(2) : value < 9.95 ? value.toFixed(1) : value.toFixed(0)} %`;
 };
 
 /** `1 opening`, `3 openings`. */
@@ -26,3 +13,14 @@ export const counted = (count: number, one: string, many = `${one}s`): string =>
 
 export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
 export const upperFirst = (text: string): string => text.slice(0, 1).toUpperCase() + text.slice(1);
+
+/** `A`, `A and B`, `A, B and C`. */
+export const listed = (names: readonly string[]): string =>
+  names.length < 2 ? (names[0] ?? '') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
+
+/** The largest of 1, 2, 5, 10, 20 ... that is not above `most`, and at least 1. */
+export const roundBelow = (most: number): number => {
+  if (!(most >= 1)) return 1;
+  const decade = 10 ** Math.floor(Math.log10(most));
+  return ([5, 2, 1].find((s) => s * decade <= most) ?? 1) * decade;
+};

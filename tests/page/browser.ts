@@ -7,6 +7,7 @@ import { type Browser, chromium, type Page } from 'playwright-core';
 const root = fileURLToPath(new URL('../../', import.meta.url));
 export const builtPage = join(root, 'dist/page.html');
 export const fernFolder = join(root, 'calibration/fern-screen');
+export const axePath = join(root, 'node_modules/axe-core/axe.min.js');
 const executablePath = '/usr/bin/chromium';
 
 /** Why pages cannot be tried here; undefined where they can. */
@@ -20,7 +21,7 @@ export const launch = async (): Promise<Browser> => {
   return chromium.launch({ executablePath, args: ['--no-sandbox'] });
 };
 
-export const wide = { width: 1280, height: 800 };
+export const wide = { width: 1280, height: 900 };
 
 export interface OpenPage {
   readonly page: Page;
@@ -28,8 +29,10 @@ export interface OpenPage {
   readonly complaints: readonly string[];
 }
 
+/** A page of its own browser context: nothing that another one kept is there. */
 export const open = async (browser: Browser, file = builtPage, size = wide): Promise<OpenPage> => {
-  const page = await browser.newPage({ viewport: size });
+  const context = await browser.newContext({ viewport: size });
+  const page = await context.newPage();
   page.setDefaultTimeout(30_000);
   const complaints: string[] = [];
   page.on('pageerror', (error) => complaints.push(String(error)));
@@ -40,6 +43,7 @@ export const open = async (browser: Browser, file = builtPage, size = wide): Pro
     if (!/^(file:\/\/|data:|blob:)/.test(request.url())) complaints.push(`asked for ${request.url()}`);
   });
   await page.goto(pathToFileURL(file).href);
+  await page.waitForSelector('.sheet');
   return { page, complaints };
 };
 
@@ -52,32 +56,43 @@ export const fernReadings = {
 
 const marks = ['A', 'B', 'C', 'D'] as const;
 
-/** The drawing of the fern screen, the readings over some of its marks, a clearance, a kerf and an sd; then waits for what comes of it. */
+/** Opens the fern screen with a job that has readings over some of its marks, a clearance, a kerf and an sd; then waits for what comes of it. */
 export const fillFern = async (
   page: Page,
   read: readonly (keyof typeof fernReadings)[] = marks,
 ): Promise<void> => {
-  if ((await page.textContent('#drawing-name')) !== 'fern-screen.svg')
-    await page.setInputFiles('#drawing', join(fernFolder, 'fern-screen.svg'));
-  await page.getByLabel('a sheet, set back from every opening').check();
-  for (const mark of marks) {
-    const [x, y] = read.includes(mark) ? fernReadings[mark] : ['', ''];
-    await page.getByLabel(`Display x over mark ${mark}`).fill(String(x));
-    await page.getByLabel(`Display y over mark ${mark}`).fill(String(y));
-  }
-  await page.getByLabel('Clearance, each side').fill('0.5');
-  await page.getByLabel('Kerf, full width').fill('0.12');
-  await page.getByLabel('One reading, sd per axis').fill('0.1');
+  const readings = read.map((mark) => `  ${mark}: [${fernReadings[mark].join(', ')}]`);
+  const job = [
+    'title: fern-screen',
+    'drawing: fern-screen.svg',
+    ...(readings.length === 0 ? [] : ['readings:', ...readings]),
+    'machine:',
+    '  axes: y-up',
+    'fit:',
+    '  reading-sd: 0.1',
+    'cut:',
+    '  clearance: 0.5',
+    '  kerf: 0.12',
+    '',
+  ];
+  await page.setInputFiles('#files', [
+    { name: 'fern-screen.yaml', mimeType: 'application/yaml', buffer: Buffer.from(job.join('\n')) },
+    {
+      name: 'fern-screen.svg',
+      mimeType: 'image/svg+xml',
+      buffer: readFileSync(join(fernFolder, 'fern-screen.svg')),
+    },
+  ]);
+  await field(page, 'x of A').waitFor();
   await settled(page);
 };
 
-/** Waits until what was typed has been worked out; every field says at once that something is to be. */
+export const field = (page: Page, label: string) => page.getByLabel(label, { exact: true });
+
+/** Waits until what was typed has been worked out. */
 export const settled = async (page: Page): Promise<void> => {
-  await page.waitForFunction(() => !document.querySelector('#verdict.busy'));
+  await page.waitForFunction(() => document.querySelector('.sheet')?.getAttribute('data-working') === 'no');
 };
 
-export const shown = async (page: Page) => ({
-  verdict: await page.getAttribute('#verdict', 'data-verdict'),
-  needed: Number(await page.getAttribute('#needed', 'data-value')),
-  risk: Number(await page.getAttribute('#shown-risk', 'data-value')),
-});
+export const verdictState = (page: Page): Promise<string | null> =>
+  page.getAttribute('#verdict', 'data-state');

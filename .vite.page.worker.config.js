@@ -1,0 +1,22 @@
+// The core of the page, which runs beside it: dist/page-worker.js, which the page's own build takes in.
+import { defineConfig } from 'vite';
+import { bundled, license } from './.vite.bundled.js';
+import { alias, packages } from './.vite.packages.js';
+
+export default defineConfig({
+  plugins: [packages(), bundled],
+  resolve: { alias },
+  define: { 'process.env.NODE_ENV': '"production"' },
+  build: {
+    outDir: 'dist',
+    emptyOutDir: false,
+    target: 'es2022',
+    minify: true,
+    modulePreload: false,
+    license,
+    rollupOptions: {
+      input: 'src/page/worker.ts',
+      output: { format: 'iife', entryFileNames: 'page-worker.js' },
+    },
+  },
+});
