@@ -10,6 +10,7 @@ const outputs = {
   fit: 'FitJson',
   check: 'CheckJson',
   cut: 'CutJson',
+  scan: 'ScanJson',
   calibrate: 'CalibrationJson',
   drift: 'DriftJson',
 };

@@ -107,6 +107,9 @@ export type {
 export { type PlanJson, planJson } from './report/plan-json.js';
 export { type PlanInPicture, planPicture } from './report/plan-picture.js';
 export { planText } from './report/plan-text.js';
+export { type ScanJson, scanJson } from './report/scan-json.js';
+export { scanPictureSvg } from './report/scan-picture.js';
+export { scanText } from './report/scan-text.js';
 export { schemaVersion } from './report/schema-version.js';
 export { sheetForm } from './report/sheet-form.js';
 export {
@@ -125,6 +128,17 @@ export {
   loadPlan,
   planJob,
 } from './reseat.js';
+export { type DecodedPicture, decodePicture, shrunkPicture } from './scan/decode.js';
+export type { GreyPicture, PixelSize } from './scan/grey-picture.js';
+export {
+  type Scan,
+  type ScannedEdge,
+  type ScanSettings,
+  scanPicture,
+  type Tone,
+  usualSmallest,
+} from './scan/scan.js';
+export { scanDxf, scanSvg, segmentsOf } from './scan/scan-drawing.js';
 export { type Check, type CheckInput, checkFit, type OpeningCheck } from './verdict/check.js';
 export type { Verdict } from './verdict/decide.js';
 export { type Edge, type EdgeSettings, placedEdges } from './verdict/edge.js';

@@ -99,8 +99,13 @@ export interface LoadedJob {
 export const loadJob = (source: { readonly path: string; readonly text: string }, files: Files): LoadedJob =>
   loaded(readJob(source, files), files);
 
-const loaded = (job: Job, files: Files): LoadedJob => {
-  const { drawing } = joinedDrawingOf(job, drawingOf(job, files));
+/** The job, with the sd of the edges that its drawing states where the job states none. */
+const withEdgeSd = (job: Job, { edgeSd }: Drawing): Job =>
+  edgeSd === undefined || job.check.edgeSd !== undefined ? job : { ...job, check: { ...job.check, edgeSd } };
+
+const loaded = (stated: Job, files: Files): LoadedJob => {
+  const { drawing } = joinedDrawingOf(stated, drawingOf(stated, files));
+  const job = withEdgeSd(stated, drawing);
   const roles = rolesOfJob(job, drawing);
   const drawn = drawnMarks(drawing, roles, job.readings);
   const marks = resolveMarks(job, drawn);

@@ -176,6 +176,40 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     );
 
   program
+    .command('scan')
+    .description('openings as lines and arcs from the picture of a flatbed scanner')
+    .argument('<image>', 'a scan: PNG, TIFF or JPEG')
+    .option('-o, --output <file>', 'the drawing, ending in .svg or .dxf', once('-o'))
+    .option(
+      '--dpi <number>',
+      'pixels to the inch, where the file does not say or errs;\nacross,down where they differ',
+      once('--dpi'),
+    )
+    .option('--openings <tone>', 'dark or light: what openings are in the picture', once('--openings'))
+    .option('--smallest <mm>', 'what is smaller across is a speck (0.5)', once('--smallest'))
+    .option('--picture <file>', 'the scan with what was found, ending in .png or .svg', once('--picture'))
+    .option('--force', 'replace files that exist already')
+    .option(...json)
+    .action(
+      async (
+        image: string,
+        options: {
+          output?: string;
+          dpi?: string;
+          openings?: string;
+          smallest?: string;
+          picture?: string;
+          force?: boolean;
+          json?: boolean;
+        },
+      ) => {
+        const { scan } = await import('./scan.js');
+        const { output, dpi, openings, smallest, picture, force = false, json = false } = options;
+        end(await scan(image, { output, dpi, openings, smallest, picture, force, json }, io));
+      },
+    );
+
+  program
     .command('page')
     .description('the same in a browser: one file that needs no network')
     .argument('[job]', 'a job file to fill it in with')

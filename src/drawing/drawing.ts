@@ -77,6 +77,8 @@ export interface Drawing {
   readonly page?: Box;
   /** Units of the file (of an SVG those of its outermost element) -> the design frame. */
   readonly fromUserUnits?: Matrix;
+  /** sd of the edges along their normals, mm, where the drawing was made from a measured piece and says so. */
+  readonly edgeSd?: number;
   /** Present where the scale is an assumption. */
   readonly scale?: AssumedScale;
   /** Layers that nobody sees, by their names in capitals, and why; absent where the file has none. */

@@ -4,6 +4,7 @@ import { InputError } from '../job/messages.js';
 import type { Drawing } from './drawing.js';
 import { isBinaryDxf } from './dxf/binary-tags.js';
 import { readDxf } from './dxf/read-dxf.js';
+import { edgeSdInDxf } from './edge-sd.js';
 import { lineOf } from './left-out.js';
 import { readSvg } from './svg.js';
 
@@ -43,7 +44,9 @@ export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing =>
   }
   const isDwg = looksLikeDwg(bytes);
   if (!isDwg && (isBinaryDxf(bytes) || looksLikeDxf(bytes) || /\.dxf$/i.test(path))) {
-    return readDxf(bytes, options);
+    const edgeSd = edgeSdInDxf(bytes);
+    const drawing = readDxf(bytes, options);
+    return edgeSd === undefined ? drawing : { ...drawing, edgeSd };
   }
   throw new InputError({
     found: isDwg

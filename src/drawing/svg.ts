@@ -5,6 +5,7 @@ import type { LengthUnit, PixelsToInch } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { AttributeFault } from './attribute-fault.js';
 import type { AssumedScale, Drawing, Shape } from './drawing.js';
+import { edgeSdInAttribute } from './edge-sd.js';
 import { LeftOutList } from './left-out.js';
 import { ResolutionSearch } from './mentioned-resolution.js';
 import type { ShapeStore } from './shape-store.js';
@@ -61,6 +62,7 @@ const readWithBottom = (
   let fromUserUnits = identity;
   let scale: AssumedScale | undefined;
   let isBottomless = false;
+  let edgeSd: number | undefined;
   const resolution = new ResolutionSearch();
 
   /** Turns a fault of an attribute into an error of the file. */
@@ -91,6 +93,7 @@ const readWithBottom = (
     page = { minX: 0, minY: 0, maxX: read.width, maxY: read.height };
     fromUserUnits = read.matrix;
     scale = read.scale;
+    edgeSd = edgeSdInAttribute(element.attributes['data-edge-sd']);
     isBottomless = read.isBottomless === true;
     warnings.push(...read.warnings);
     return {
@@ -179,7 +182,19 @@ const readWithBottom = (
   const mentioned = resolution.found;
   const assumed = scale && { scale: mentioned === undefined ? scale : { ...scale, mentioned } };
   const list = leftOut.toList();
-  const drawing = { path, units, box, page, fromUserUnits, ...assumed, shapes, leftOut: list, warnings };
+  const known = edgeSd === undefined ? {} : { edgeSd };
+  const drawing = {
+    path,
+    units,
+    box,
+    page,
+    fromUserUnits,
+    ...known,
+    ...assumed,
+    shapes,
+    leftOut: list,
+    warnings,
+  };
   return { drawing, isBottomless };
 };
 

@@ -78,7 +78,7 @@ const writePath = (path: CutFilePath<Segment>, handle: () => string, owner: stri
   const [only] = segments;
   if (drawn !== undefined && segments.length === 1 && only?.kind === 'arc' && isWhole(only))
     return writeCircle(head('CIRCLE'), only);
-  if (segments.every(isEdge)) return writePolyline(head('LWPOLYLINE'), segments, open);
+  if (segments.every(isEdge)) return writePolyline(head('LWPOLYLINE'), segments, open, drawn !== undefined);
   return runsOf(segments)
     .map((run) => {
       if (run.kind === 'edges') return writePolyline(head('LWPOLYLINE'), run.segments, true);
@@ -100,8 +100,16 @@ const writeCircle = (head: readonly Tag[], { centre, radius }: Arc): string =>
     .map(written)
     .join('');
 
-const writePolyline = (head: readonly Tag[], segments: readonly (Line | Arc)[], open: boolean): string => {
-  const vertices = verticesOf(segments, open);
+/** A bulge tells a long arc as well as a short one; a cut keeps to short ones, which every machine takes. */
+const widestDrawn = 5;
+
+const writePolyline = (
+  head: readonly Tag[],
+  segments: readonly (Line | Arc)[],
+  open: boolean,
+  drawn = false,
+): string => {
+  const vertices = drawn ? verticesOf(segments, open, widestDrawn) : verticesOf(segments, open);
   const own: Tag[] = [
     [100, 'AcDbPolyline'],
     [90, vertices.length],

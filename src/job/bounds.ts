@@ -122,6 +122,7 @@ export const bounds = {
   },
   'check.cut-sd': error,
   'check.kerf-sd': error,
+  'check.edge-sd': error,
   'check.bow': { unit: 'mm', atLeast: 0, atMost: 1000, why: 'a panel bowed by a metre lies on no bed' },
   'check.size-change': {
     atLeast: 0,

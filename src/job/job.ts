@@ -255,6 +255,8 @@ export interface Job {
     readonly kerfSd: number;
     /** Which of the two are stated. */
     readonly stated?: { readonly cutSd: boolean; readonly kerfSd: boolean };
+    /** How well the drawn edges are those of the piece, sd along their normals, mm (the job's, else the drawing's). */
+    readonly edgeSd?: number;
     /** How far the middle of the panel's length may be bowed off the chord of its ends, mm. */
     readonly bow?: number;
     /** How much the panel may have grown or shrunk, as a share of its length. */

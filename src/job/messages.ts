@@ -90,7 +90,10 @@ export type WarningCode =
   | 'dots-unstated'
   | 'drifted'
   | 'old-profile'
-  | 'material-moves';
+  | 'material-moves'
+  | 'scale-unchecked'
+  | 'openings-assumed'
+  | 'picture-changed';
 
 export type SlipKind =
   | 'swapped'

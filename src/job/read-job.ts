@@ -87,7 +87,15 @@ const cutKeys = [
   'smallest-land',
   'apply',
 ] as const;
-const checkKeys = ['accepted-risk', 'cut-sd', 'kerf-sd', 'bow', 'size-change', 'allowed-deviation'] as const;
+const checkKeys = [
+  'accepted-risk',
+  'cut-sd',
+  'kerf-sd',
+  'edge-sd',
+  'bow',
+  'size-change',
+  'allowed-deviation',
+] as const;
 
 /** Those of the machine that nothing above claims. */
 const insideMachine = ['axes', 'size', 'reversal', 'bed-map', 'beam-offset', 'nc'] as const;
@@ -442,6 +450,7 @@ const readCheck = (
     cutSd: Math.hypot(cutSd ?? 0, machine.beamOffsetSd ?? 0, pointingSd),
     kerfSd: kerfSd ?? 0,
     stated: { cutSd: cutSd !== undefined, kerfSd: kerfSd !== undefined },
+    ...(keys['edge-sd'] ? { edgeSd: number(keys['edge-sd'], bounds['check.edge-sd']) } : {}),
     ...(keys.bow ? { bow: number(keys.bow, bounds['check.bow']) } : {}),
     ...(keys['size-change'] ? { sizeChange: number(keys['size-change'], bounds['check.size-change']) } : {}),
     ...(allowed ? { allowedDeviation: number(allowed, bounds['check.allowed-deviation']) } : {}),

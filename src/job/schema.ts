@@ -247,6 +247,7 @@ export const jobSchema: Schema = {
         'accepted-risk': number('check.accepted-risk', 'share of such jobs that may touch'),
         'cut-sd': number('check.cut-sd', 'how far the same cut lands elsewhere, per axis'),
         'kerf-sd': number('check.kerf-sd', 'how far the kerf varies'),
+        'edge-sd': number('check.edge-sd', 'how well the drawn edges are those of the piece'),
         bow: number('check.bow', 'how far the middle may be bowed, at most'),
         'size-change': number('check.size-change', 'growth or shrinkage as a share, at most'),
         'allowed-deviation': number(

@@ -20,6 +20,8 @@ export interface CheckJson {
   acceptedRisk: number;
   neededClearance: number | null;
   clearance: number;
+  /** How well the drawn edges are known, as the job or the drawing states it, mm; null: they are what was cut. */
+  edgeSd: number | null;
   openings: {
     id: string;
     verdict: Verdict;
@@ -106,6 +108,7 @@ export const checkJson = (job: Job, { check, fit, fitWarnings, warnings }: Check
     acceptedRisk: check.acceptedRisk,
     neededClearance: check.neededClearance ?? null,
     clearance: check.clearance,
+    edgeSd: job.check.edgeSd ?? null,
     openings: check.openings.map((opening) => ({
       id: opening.id,
       verdict: opening.verdict,

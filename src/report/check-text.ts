@@ -69,7 +69,8 @@ const restsOn = ({ marks, remedies, warnings }: Doubt): string => {
 
 export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
 
-const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk, cutLoss }: Check): string[] => {
+const sizeLines = (job: Job, check: Check): string[] => {
+  const { clearance, neededClearance, acceptedRisk, cutLoss } = check;
   const asDrawn = job.cut.kind === 'as-drawn';
   const there = `${asDrawn ? 'Allowed deviation' : 'Clearance'} ${fixed(clearance, 2)} mm`;
   if (neededClearance === undefined) return wrapped(`${there}; how much is needed cannot be told.`);
@@ -78,7 +79,11 @@ const sizeLines = (job: Job, { clearance, neededClearance, acceptedRisk, cutLoss
   const assumed = asDrawn ? '' : assumedLengths(job);
   const loss =
     cutLoss === undefined ? '' : ` Lost motion in the cut takes up to ${fixed(cutLoss, 2)} mm of it.`;
-  return wrapped(`${there}; needed ${fixed(neededClearance, 2)} mm, so that ${so}.${loss}${assumed}`);
+  const edges =
+    job.check.edgeSd === undefined
+      ? ''
+      : ` The edges of the drawing count as known with an sd of ${fixed(job.check.edgeSd, 4)} mm.`;
+  return wrapped(`${there}; needed ${fixed(neededClearance, 2)} mm, so that ${so}.${loss}${edges}${assumed}`);
 };
 
 /** Lengths that the cut is made with though nobody stated them. */

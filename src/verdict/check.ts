@@ -17,6 +17,7 @@ import { type Assumption, assumptionsOf, restsOn, turningAssumptions, type Unsta
 import { boundedErrors, type CommonSettings, contradiction, noCommon } from './common-errors.js';
 import { decide, type Verdict } from './decide.js';
 import { type Edge, placedEdges } from './edge.js';
+import { edgeErrorSd } from './edge-error.js';
 import { errorField } from './error-field.js';
 import { explain, verdictOrder, whyUnclaimed } from './explain.js';
 import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './extrapolation.js';
@@ -127,7 +128,7 @@ export const checkFit = (input: CheckInput): Check => {
   const clearance = asDrawn ? (check.allowedDeviation ?? Number.NaN) : cut.clearance;
   const { acceptedRisk, cutSd } = check;
   // A beam that runs along the line itself runs along it whatever it takes away.
-  const kerfSd = asDrawn ? 0 : check.kerfSd;
+  const ownKerfSd = asDrawn ? 0 : check.kerfSd;
   const face = faceMatrix(input.face);
   const placed = compose(fit.matrix, face);
   const openings = asMeasured(input.openings, fit, input.face);
@@ -158,6 +159,8 @@ export const checkFit = (input: CheckInput): Check => {
   const ofRims = edgesWithRims(there, fit, asDrawn ? pathRadius : ({ radius }) => radius);
   const edges = ofRims ?? there;
   if (edges.length === 0) throw nothingToCheck(input);
+  // Both move the edge along its normal: half the kerf's error, and that of the drawn edge itself.
+  const kerfSd = Math.hypot(ownKerfSd, 2 * edgeErrorSd(check.edgeSd, edges.length, acceptedRisk));
 
   if (fit.unplaced) {
     const draws = input.draws === undefined ? {} : { draws: input.draws };
