@@ -44,6 +44,8 @@ export interface Adjusted {
   readonly unknowns: number;
   /** Mean variance along side k for points of variance 1 that do not err together, times sd^2; pixels^2. */
   readonly variance: Float64Array;
+  /** Of the bulge of each side, as `variance`; 0 for a line. */
+  readonly bulgeVariance: Float64Array;
   /** Of the corner at the beginning of each side: its own covariance [xx, xy, yy]. */
   readonly corner: readonly (readonly [number, number, number])[];
 }
@@ -125,8 +127,8 @@ export const adjustChain = (start: Chain, input: AdjustInput): Adjusted | undefi
     if (turn >= 8 && largest > 10 * last + 1) return undefined;
     last = largest;
   }
-  const { variance, corner } = variances(chain, input, matrix, place);
-  return { chain, firsts, residual, unknowns, variance, corner };
+  const { variance, bulgeVariance, corner } = variances(chain, input, matrix, place);
+  return { chain, firsts, residual, unknowns, variance, bulgeVariance, corner };
 };
 
 /** Places of corners in the matrix such that neighbours round the loop stay near: 0, n - 1, 1, n - 2 ... */
@@ -284,10 +286,11 @@ const variances = (
   { blur }: AdjustInput,
   matrix: BandMatrix,
   place: Int32Array,
-): Pick<Adjusted, 'variance' | 'corner'> => {
+): Pick<Adjusted, 'variance' | 'bulgeVariance' | 'corner'> => {
   const n = chain.x.length;
   const size = 3 * n;
   const variance = new Float64Array(n);
+  const bulgeVariance = new Float64Array(n);
   const corner: [number, number, number][] = [];
   const columns = new Map<number, Float64Array>();
   const column = (index: number): Float64Array => {
@@ -327,9 +330,10 @@ const variances = (
         for (let j = 0; j < number; j += 1) sum += row[i]! * row[j]! * own[i]![at[j]!]!;
     }
     variance[k] = sum / samples;
+    if (kind === 'arc') bulgeVariance[k] = own[4]![at[4]!]!;
     corner.push([own[0]![at[0]!]!, own[0]![at[1]!]!, own[1]![at[1]!]!]);
     // Columns of sides that are done are not asked again but for the last, which meets the first.
     if (k > 1) for (let o = 0; o < 3; o += 1) columns.delete(3 * place[k - 1]! + o);
   }
-  return { variance, corner };
+  return { variance, bulgeVariance, corner };
 };

@@ -19,7 +19,7 @@ const leastSize = 16;
 const leastDensity = 20;
 const mostDensity = 20_000;
 /** What programs write that know no density. */
-const customary = [72, 96];
+const customary = [72, 96, 25.4];
 
 /**
  * @param dpi pixels to the inch, x and y, where the caller says so

@@ -1,6 +1,7 @@
 /** From the points of one closed edge to its lines and arcs: divided, cleaned of what the blur makes of corners, adjusted. */
 import type { Point } from '../geometry/point.js';
 import { type Adjusted, adjustChain, type ChainPoints } from './adjustment.js';
+import { cornerMisfit } from './blurred-corner.js';
 import { type Chain, lengthOf, pointOn, radiusOf, turnAt } from './chain.js';
 import { normal } from './edge-points.js';
 import { type FittedCircle, type FittedLine, Moments } from './moments.js';
@@ -299,7 +300,7 @@ const withoutTip = (
   const reach = (blurSides * blur + 2) / Math.max(0.05, angle < Math.PI / 2 ? Math.sin(angle) : 1);
   if (count > 2 * reach + 4 * gap) return undefined;
   const expected = blur * tipSetback(angle);
-  if (Math.abs(nearest - expected) > 0.3 + 0.15 * expected + 3 * sd) return undefined;
+  if (Math.abs(nearest - expected) > 0.3 + (angle < 0.8 ? 0.25 : 0.12) * expected + 3 * sd) return undefined;
   // Its points go to the sides, half each; near the corner they do not count.
   const half = count >> 1;
   const gone = new Set(tip);
@@ -362,7 +363,7 @@ const chainOutline = (
   const { together } = settings;
   let best = settled(points, stretches, settings, gap);
   if (best === undefined) return undefined;
-  best = withRounds(points, best, settings, gap);
+  best = withLines(points, withRounds(points, best, settings, gap), settings);
   const { adjusted, smooth } = best;
   return {
     kind: 'chain',
@@ -374,6 +375,38 @@ const chainOutline = (
     residual: adjusted.residual,
     unknowns: adjusted.unknowns,
   };
+};
+
+/** An arc that bends by fewer sds than this is a line. */
+const leastBend = 3.5;
+
+/** Puts lines in the place of arcs whose bend the noise explains. */
+const withLines = (points: ChainPoints, best: Settled, settings: OutlineSettings): Settled => {
+  const { stretches, adjusted } = best;
+  const { together } = settings;
+  const straight = adjusted.chain.sides.map(
+    ({ kind, bulge }, k) =>
+      kind === 'arc' &&
+      bulge * bulge < leastBend ** 2 * adjusted.bulgeVariance[k]! * together(lengthOf(adjusted.chain, k)),
+  );
+  const n = straight.length;
+  const isLine = (k: number): boolean => straight[k]! || adjusted.chain.sides[k]!.kind === 'line';
+  // Beside a line it goes on smoothly from it would be no side of its own.
+  const wanted = straight.map((s, k) => {
+    const next = (k + 1) % n;
+    const before = (k + n - 1) % n;
+    return s && !(best.smooth[k] === 1 && isLine(before)) && !(best.smooth[next] === 1 && isLine(next));
+  });
+  if (!wanted.some(Boolean) || (wanted.every((w, k) => w || isLine(k)) && n < 3)) return best;
+  const again = stretches.map((one, k): Stretch => (wanted[k] ? { ...one, kind: 'line' } : one));
+  const chain: Chain = {
+    x: adjusted.chain.x,
+    y: adjusted.chain.y,
+    sides: adjusted.chain.sides.map((side, k) => (wanted[k] ? { kind: 'line', bulge: 0 } : side)),
+  };
+  const { blur, sd } = settings;
+  const lines = adjustChain(chain, { points, firsts: adjusted.firsts, smooth: best.smooth, blur, sd });
+  return lines === undefined ? best : { stretches: again, adjusted: lines, smooth: best.smooth };
 };
 
 interface Settled {
@@ -437,72 +470,109 @@ const settled = (
 /** Runs of sides shorter than this, pixels, may be one rounding that was taken for corners. */
 const longestRound = 40;
 /** Rounds are tried so often at most in one outline. */
-const mostTries = 80;
+const mostTries = 150;
 /** A round explains its points where their mean square is below so many variances. */
 const roundSquares = 2.5;
+/** Points near a corner may lie so far from where the blur lets it be seen, pixels (root mean square), beside their noise. */
+const cornerRoom = 0.13;
+/** A rounding is looked for in the points of the corner and so many more on both sides. */
+const growths = [0, 3, 6, 10];
 
 /**
- * Puts one smooth arc in the place of up to three short sides that meet in corners, where it explains all points there: the
- * corners do so only because the points near them do not count.
+ * Puts one smooth arc in the place of a corner, or of up to three short sides that meet in corners, where the corner is not seen
+ * as the blur would have it and the arc explains all points there.
  */
 const withRounds = (points: ChainPoints, first: Settled, settings: OutlineSettings, gap: number): Settled => {
-  const { blur, sd, together } = settings;
+  const { blur, sd } = settings;
   let best = first;
   let tries = 0;
   const refused = new Set<string>();
   for (let again = true; again; ) {
     again = false;
-    search: for (let run = 3; run >= 1; run -= 1) {
-      for (let k = 0; k < best.stretches.length; k += 1) {
-        const { stretches, adjusted, smooth } = best;
-        const m = stretches.length;
-        if (m - run < 2) continue;
+    const { adjusted, smooth } = best;
+    const m = smooth.length;
+    const suspect = Array.from({ length: m }, (_, j) => {
+      if (smooth[j] === 1) return false;
+      const misfit = cornerMisfit(adjusted.chain, j, points, adjusted.firsts[j]!, blur);
+      return misfit !== undefined && misfit > cornerRoom + 2 * sd;
+    });
+    if (!suspect.some(Boolean)) return best;
+    search: for (let run = Math.min(3, m - 2); run >= 0; run -= 1) {
+      for (let k = 0; k < m; k += 1) {
         const sides = Array.from({ length: run }, (_, i) => (k + i) % m);
         const joints = Array.from({ length: run + 1 }, (_, i) => (k + i) % m);
-        if (joints.every((j) => smooth[j] === 1)) continue;
+        if (!joints.some((j) => suspect[j])) continue;
         const turns = joints.map((j) => turnAt(adjusted.chain, j));
         if (!(turns.every((t) => t > -0.05) || turns.every((t) => t < 0.05))) continue;
-        if (turns.some((t) => Math.abs(t) > 1.6)) continue;
+        if (turns.some((t) => Math.abs(t) > 2.6)) continue;
         const length = sides.reduce((sum, s) => sum + lengthOf(adjusted.chain, s), 0);
         if (length > longestRound) continue;
-        const key = sides.map((s) => `${stretches[s]!.from}+${stretches[s]!.count}`).join();
+        const key = joints.map((j) => `${adjusted.firsts[j]!}`).join();
         if (refused.has(key) || tries >= mostTries) continue;
         refused.add(key);
-        tries += 1;
-        const firstSide = stretches[k]!;
-        const count = sides.reduce((sum, s) => sum + stretches[s]!.count, 0);
-        const round: Stretch = { from: firstSide.from, count, kind: 'arc' };
-        const gone = new Set(sides);
-        const rest = stretches.flatMap((one, i) => (i === k ? [round] : gone.has(i) ? [] : [one]));
-        const at = rest.indexOf(round);
-        const next = (at + 1) % rest.length;
-        const kept = stretches.flatMap((_, i) => (i === k ? [1] : gone.has(i) ? [] : [smooth[i]!]));
-        kept[at] = 1;
-        kept[next] = 1;
-        const flags = Uint8Array.from(kept);
-        const start = startChain(points, rest, Math.min(gap, 1));
-        if (next === at || Math.abs(turnAt(start, at)) > 1 || Math.abs(turnAt(start, next)) > 1) continue;
-        const firsts = Int32Array.from(rest, ({ from }) => from);
-        const one = adjustChain(start, { points, firsts, smooth: flags, blur, sd });
-        if (one === undefined) continue;
-        const radius = radiusOf(one.chain, at);
-        if (radius === undefined || radius < 1.5 * blur || lengthOf(one.chain, at) > 2 * longestRound)
-          continue;
-        const near = squaresNear(points, one, firstSide.from, count);
-        if (near.known < near.all || near.squares > roundSquares * sd * sd * together(4) * near.all) continue;
-        best = {
-          stretches: rest.map((s, i) => ({
-            ...s,
-            from: one.firsts[i]!,
-            count: countOf(one.firsts, i, points.x.length),
-          })),
-          adjusted: one,
-          smooth: flags,
-        };
+        const round = bestRound(points, best, k, run, settings, gap);
+        tries += growths.length;
+        if (round === undefined) continue;
+        best = round;
         again = true;
         break search;
       }
     }
+  }
+  return best;
+};
+
+/** The arc in the place of `run` sides from the k-th on that explains its points best, if one does. */
+const bestRound = (
+  points: ChainPoints,
+  { stretches, adjusted, smooth }: Settled,
+  k: number,
+  run: number,
+  { blur, sd, together }: OutlineSettings,
+  gap: number,
+): Settled | undefined => {
+  const n = points.x.length;
+  const m = stretches.length;
+  let best: Settled | undefined;
+  let least = roundSquares * sd * sd * together(4);
+  const own = adjusted.firsts;
+  const inside = run === 0 ? 0 : (own[(k + run) % m]! - own[k]! + n) % n;
+  for (const grow of growths) {
+    const count = inside + 2 * grow;
+    if (count < 5) continue;
+    const before = (k + m - 1) % m;
+    const after = (k + run) % m;
+    const kept = (side: number): number => countOf(own, side, n);
+    if (kept(before) < grow + 4 || kept(after) < grow + 4) continue;
+    const from = (own[k]! - grow + n) % n;
+    const rest: Stretch[] = [];
+    const flags: number[] = [];
+    // From the new arc on round the loop.
+    rest.push({ from, count, kind: 'arc' });
+    flags.push(1);
+    for (let i = 0; i < m - run; i += 1) {
+      const side = (k + run + i) % m;
+      const start = i === 0 ? (from + count) % n : own[side]!;
+      const length = kept(side) - (i === 0 ? grow : 0) - (side === before ? grow : 0);
+      rest.push({ from: start, count: length, kind: stretches[side]!.kind });
+      flags.push(i === 0 ? 1 : smooth[side]!);
+    }
+    const start = startChain(points, rest, Math.min(gap, 1));
+    if (Math.abs(turnAt(start, 0)) > 1.2 || Math.abs(turnAt(start, 1)) > 1.2) continue;
+    const firsts = Int32Array.from(rest, (one) => one.from);
+    const one = adjustChain(start, { points, firsts, smooth: Uint8Array.from(flags), blur, sd });
+    if (one === undefined) continue;
+    const radius = radiusOf(one.chain, 0);
+    if (radius === undefined || radius < 1.5 * blur || lengthOf(one.chain, 0) > 3 * longestRound) continue;
+    if (Math.abs(one.chain.sides[0]!.bulge) > 1.5) continue;
+    const near = squaresNear(points, one, from, count);
+    if (near.known < near.all || near.squares / near.all > least) continue;
+    least = near.squares / near.all;
+    best = {
+      stretches: rest.map((s, i) => ({ ...s, from: one.firsts[i]!, count: countOf(one.firsts, i, n) })),
+      adjusted: one,
+      smooth: Uint8Array.from(flags),
+    };
   }
   return best;
 };

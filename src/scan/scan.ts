@@ -52,8 +52,10 @@ export interface Scan {
   readonly warnings: readonly Warning[];
 }
 
-/** A sheet in view takes at least this share of the picture. */
-const leastSheet = 0.2;
+/** A sheet in view takes at least this share of the picture, or this with several openings in it: else it is an opening with an island. */
+const leastSheet = 0.5;
+const leastPierced = 0.2;
+const severalOpenings = 3;
 /** More edges than these are noise, or a picture of something else. */
 const mostEdges = 20_000;
 
@@ -223,10 +225,13 @@ const rolesOf = (
     return d;
   });
   const outsideTone: Tone = outside === 1 ? 'dark' : 'light';
-  const sheets = borders.filter(
-    (border, i) =>
-      depth[i] === 0 && Math.abs(border.area) >= leastSheet * width * height && parent.some((p) => p === i),
-  );
+  const inside = new Int32Array(borders.length);
+  for (const p of parent) if (p >= 0) inside[p]! += 1;
+  const sheets = borders.filter((border, i) => {
+    const share = Math.abs(border.area) / (width * height);
+    const pierced = inside[i]! >= severalOpenings ? leastPierced : leastSheet;
+    return depth[i] === 0 && inside[i]! > 0 && share >= pierced;
+  });
   const openings = stated ?? (sheets.length > 0 ? outsideTone : outsideTone === 'dark' ? 'light' : 'dark');
   const sheetInView = openings === outsideTone;
   let cutOff = 0;
