@@ -92,7 +92,6 @@ export type WarningCode =
   | 'old-profile'
   | 'material-moves'
   | 'scale-unchecked'
-  | 'openings-assumed'
   | 'picture-changed';
 
 export type SlipKind =

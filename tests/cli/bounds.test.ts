@@ -112,6 +112,7 @@ const uses: Readonly<Record<BoundName, (value: number) => readonly Use[]>> = {
   ],
   'check.cut-sd': (v) => [checked({ check: { 'cut-sd': v } })],
   'check.kerf-sd': (v) => [checked({ check: { 'kerf-sd': v } })],
+  'check.edge-sd': (v) => [checked({ check: { 'edge-sd': v } })],
   'check.bow': (v) => [checked({ check: { bow: v } })],
   'check.size-change': (v) => [checked({ check: { 'size-change': v } })],
   'check.allowed-deviation': (v) => [

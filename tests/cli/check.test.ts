@@ -20,6 +20,7 @@ describe('reseat check --json', () => {
       'acceptedRisk',
       'neededClearance',
       'clearance',
+      'edgeSd',
       'openings',
       'explanation',
       'advice',

@@ -46,7 +46,7 @@ export const turnedLoop = ({ corners }: Loop, degrees: number, cx: number, cy: n
   };
 };
 
-const polyline = ({ corners }: Loop): Pt[] =>
+export const polyline = ({ corners }: Loop): Pt[] =>
   corners.flatMap(([ax, ay, bulge = 0], i): Pt[] => {
     const [bx, by] = corners[(i + 1) % corners.length]!;
     if (bulge === 0) return [[ax, ay]];
