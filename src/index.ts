@@ -130,6 +130,7 @@ export {
 } from './reseat.js';
 export { type DecodedPicture, decodePicture, shrunkPicture } from './scan/decode.js';
 export type { GreyPicture, PixelSize } from './scan/grey-picture.js';
+export { type KnownLength, type KnownScale, knownScale, readKnownLength } from './scan/known.js';
 export {
   type Scan,
   type ScannedEdge,

@@ -187,6 +187,12 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     )
     .option('--openings <tone>', 'dark or light: what openings are in the picture', once('--openings'))
     .option('--smallest <mm>', 'what is smaller across is a speck (0.5)', once('--smallest'))
+    .option(
+      '--known <length>',
+      'a measured length, "X1,Y1 X2,Y2 = MM", between corners or\ncentres at these places; several times for both axes',
+      (value: string, before: string[]) => [...before, value],
+      [],
+    )
     .option('--picture <file>', 'the scan with what was found, ending in .png or .svg', once('--picture'))
     .option('--force', 'replace files that exist already')
     .option(...json)
@@ -198,14 +204,15 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
           dpi?: string;
           openings?: string;
           smallest?: string;
+          known: string[];
           picture?: string;
           force?: boolean;
           json?: boolean;
         },
       ) => {
         const { scan } = await import('./scan.js');
-        const { output, dpi, openings, smallest, picture, force = false, json = false } = options;
-        end(await scan(image, { output, dpi, openings, smallest, picture, force, json }, io));
+        const { output, dpi, openings, smallest, known, picture, force = false, json = false } = options;
+        end(await scan(image, { output, dpi, openings, smallest, known, picture, force, json }, io));
       },
     );
 

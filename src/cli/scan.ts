@@ -3,7 +3,9 @@ import {
   decodePicture,
   drawingFormatOf,
   InputError,
+  knownScale,
   nearestWord,
+  readKnownLength,
   scanDxf,
   scanJson,
   scanPicture,
@@ -27,6 +29,8 @@ export interface ScanOptions {
   readonly openings: string | undefined;
   readonly smallest: string | undefined;
   readonly picture: string | undefined;
+  /** As typed, each. */
+  readonly known: readonly string[];
   readonly force: boolean;
   readonly json: boolean;
 }
@@ -39,6 +43,7 @@ export const scan = async (path: string, options: ScanOptions, io: Io): Promise<
   const dpi = options.dpi === undefined ? undefined : densityOf(options.dpi);
   const openings = options.openings === undefined ? undefined : toneOf(options.openings);
   const smallest = options.smallest === undefined ? usualSmallest : sizeOf(options.smallest);
+  const lengths = options.known.map(readKnownLength);
   const format = output === undefined ? undefined : drawingFormatOf(output);
   const pictureFormat = picture === undefined ? undefined : pictureFormatOf(picture);
   const placeFor = (file: string, what: string): Target =>
@@ -52,7 +57,13 @@ export const scan = async (path: string, options: ScanOptions, io: Io): Promise<
     const bytes = readRequired(io, path, 'a scan');
     const decoded = await decodePicture(bytes, path, dpi);
     const settings = { smallest, ...(openings === undefined ? {} : { openings }) };
-    const found = scanPicture(decoded.picture, decoded.pixel, settings, path, progress.step);
+    const traced = scanPicture(decoded.picture, decoded.pixel, settings, path, progress.step);
+    const scaled =
+      lengths.length === 0 ? undefined : { ...settings, known: knownScale(traced, lengths, path) };
+    const found =
+      scaled === undefined
+        ? traced
+        : scanPicture(decoded.picture, decoded.pixel, scaled, path, progress.step);
     const files: { target: Target; text: string | Uint8Array }[] = [];
     const title = `Openings traced from ${path}`;
     if (target !== undefined)

@@ -30,6 +30,22 @@ export interface ScanJson {
   /** sd of the blur across an edge, mm; of a single point of an edge, mm. */
   blur: number;
   pointSd: number;
+  /** From known lengths: true lengths are (1 + x) of what the file says; null where none were given. */
+  known: {
+    x: number;
+    y: number;
+    lean: number;
+    sd: { x: number; y: number; lean: number };
+    redundancy: number;
+    pValue: number | null;
+    lengths: {
+      from: [number, number];
+      to: [number, number];
+      measured: number;
+      inPicture: number;
+      residual: number;
+    }[];
+  } | null;
   dropped: { specks: number; cutOff: number };
   warnings: Warning[];
 }
@@ -48,6 +64,25 @@ export const scanWarnings = ({ decoded, scan }: ScanReport): Warning[] => [
   ...decoded.notes.map((message): Warning => ({ code: 'picture-changed', message })),
   ...scan.warnings,
 ];
+
+const knownJson = ({ known }: Scan): ScanJson['known'] =>
+  known === undefined
+    ? null
+    : {
+        x: known.x,
+        y: known.y,
+        lean: known.lean,
+        sd: { ...known.sd },
+        redundancy: known.redundancy,
+        pValue: known.pValue ?? null,
+        lengths: known.lengths.map(({ from, to, measured, inPicture, residual }) => ({
+          from: [from.x, from.y],
+          to: [to.x, to.y],
+          measured,
+          inPicture,
+          residual,
+        })),
+      };
 
 export const scanJson = (report: ScanReport): ScanJson => {
   const { path, decoded, scan, output } = report;
@@ -74,6 +109,7 @@ export const scanJson = (report: ScanReport): ScanJson => {
     edgeSd: scan.edgeSd,
     blur: scan.noise.blur * scan.unit,
     pointSd: scan.noise.pointSd * scan.unit,
+    known: knownJson(scan),
     dropped: { ...scan.dropped },
     warnings: scanWarnings(report),
   };

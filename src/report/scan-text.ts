@@ -15,6 +15,31 @@ const head: readonly Column[] = [
   { title: 'sd mm', align: 'right' },
 ];
 
+/** What the known lengths say of the scale. */
+const knownLines = ({ scan: { known } }: ScanReport): string[] => {
+  if (known === undefined) return [];
+  const percent = (v: number): string => `${v < 0 ? '-' : '+'}${fixed(100 * Math.abs(v), 3)} %`;
+  const { x, y, lean, sd, unknowns, redundancy } = known;
+  const scales =
+    unknowns === 1
+      ? `${percent(x)} (sd ${fixed(100 * sd.x, 3)} %) both ways`
+      : `${percent(x)} across (sd ${fixed(100 * sd.x, 3)} %), ${percent(y)} up (sd ${fixed(100 * sd.y, 3)} %)`;
+  const leans =
+    unknowns === 3 ? `, leaning by ${fixed(1000 * lean, 3)} mrad (sd ${fixed(1000 * sd.lean, 3)})` : '';
+  const residuals = known.lengths.map(({ residual }) => fixed(residual, 3)).join(', ');
+  const checked =
+    redundancy === 0
+      ? ' No length checks another: a mistake in one would not show.'
+      : ` What is left over: ${residuals} mm.`;
+  const share = Math.max(sd.x, sd.y, sd.lean);
+  return [
+    '',
+    ...wrapped(
+      `By the known lengths the picture is ${scales}${leans} larger than the file says; it was corrected.${checked} In the job: "check: {size-change: ${Number((2 * share).toPrecision(1))}}", twice the sd of the scale.`,
+    ),
+  ];
+};
+
 export const scanText = (report: ScanReport): string => {
   const { path, decoded, scan, output } = report;
   const { density, picture } = decoded;
@@ -63,6 +88,7 @@ export const scanText = (report: ScanReport): string => {
     ...wrapped(
       `Edges are known with an sd of ${fixed(writtenSd(scan.edgeSd), 4)} mm or better; it stands in the drawing, and "reseat check" counts it. Across an edge the picture is blurred by ${fixed(scan.noise.blur * scan.unit, 3)} mm (sd).`,
     ),
+    ...knownLines(report),
     ...warningLines(scanWarnings(report)),
     '',
     ...wrapped(

@@ -29,15 +29,15 @@ const lags = 40;
 const enough = 30_000;
 
 /** The same in pixels of mean size, y up, going round dark areas with them on the left. */
-const upright = (points: EdgePoints, height: number, pixel: PixelSize): EdgePoints => {
+const upright = (points: EdgePoints, height: number, pixel: PixelSize, lean: number): EdgePoints => {
   const n = points.x.length;
   const mean = Math.sqrt(pixel.x * pixel.y);
   const turned = (values: Float64Array): Float64Array => Float64Array.from(values).reverse();
   const x = new Float64Array(n);
   const y = new Float64Array(n);
   for (let i = 0; i < n; i += 1) {
-    x[i] = (points.x[n - 1 - i]! * pixel.x) / mean;
     y[i] = ((height - points.y[n - 1 - i]!) * pixel.y) / mean;
+    x[i] = (points.x[n - 1 - i]! * pixel.x) / mean + lean * y[i]!;
   }
   return { x, y, spread: turned(points.spread), step: turned(points.step), misfit: turned(points.misfit) };
 };
@@ -47,13 +47,14 @@ export const outlinesOf = (
   light: Levels,
   borders: readonly Border[],
   pixel: PixelSize,
+  lean: number,
   step: (text: string) => void = () => {},
 ): { outlines: TracedOutline[]; noise: EdgeNoise } => {
   step('finding the edges');
   const blur = blurOf(picture, light, borders);
   const all = borders.map((border) => ({
     border,
-    points: upright(edgePoints(picture, light, border, blur), picture.height, pixel),
+    points: upright(edgePoints(picture, light, border, blur), picture.height, pixel, lean),
   }));
   step('fitting lines and arcs');
   const white = whiteSd(all.map(({ points }) => points));

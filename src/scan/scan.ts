@@ -6,6 +6,7 @@ import type { Point } from '../geometry/point.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { lengthOf } from './chain.js';
 import type { GreyPicture, PixelSize } from './grey-picture.js';
+import type { KnownScale } from './known.js';
 import { darkPixels, type Levels, levelsOf } from './levels.js';
 import { alongOutline, type Outline } from './outline.js';
 import { type EdgeNoise, outlinesOf, type TracedOutline } from './outlines.js';
@@ -18,6 +19,8 @@ export interface ScanSettings {
   readonly openings?: Tone;
   /** What is smaller across than this, mm, is a speck. */
   readonly smallest: number;
+  /** What was found from known lengths: the pixel is to be that much larger, and the picture leans. */
+  readonly known?: KnownScale;
 }
 
 export const usualSmallest = 0.5;
@@ -49,6 +52,8 @@ export interface Scan {
   readonly dropped: { readonly specks: number; readonly cutOff: number };
   /** The largest sd of an edge, mm. */
   readonly edgeSd: number;
+  /** The scale from known lengths, which is in the outlines. */
+  readonly known?: KnownScale;
   readonly warnings: readonly Warning[];
 }
 
@@ -62,11 +67,13 @@ const mostEdges = 20_000;
 /** @throws InputError where the picture does not hold openings */
 export const scanPicture = (
   picture: GreyPicture,
-  pixel: PixelSize,
+  stated: PixelSize,
   settings: ScanSettings,
   file: string,
   step: (text: string) => void = () => {},
 ): Scan => {
+  const { known } = settings;
+  const pixel = known === undefined ? stated : { x: stated.x * (1 + known.x), y: stated.y * (1 + known.y) };
   step('looking for what is dark and what is bright');
   const levels = levelsOf(picture);
   if (levels === undefined) {
@@ -122,6 +129,7 @@ export const scanPicture = (
     levels,
     wanted.map(({ border }) => border),
     pixel,
+    known?.lean ?? 0,
     step,
   );
   const unit = Math.sqrt(pixel.x * pixel.y);
@@ -152,18 +160,19 @@ export const scanPicture = (
     contrast: contrastOf(levels, picture),
     dropped: { specks, cutOff: found.cutOff },
     edgeSd,
-    warnings: warningsOf(found.cutOff, unfit),
+    warnings: warningsOf(found.cutOff, unfit, known),
+    ...(known === undefined ? {} : { known }),
   };
 };
 
-const warningsOf = (cutOff: number, unfit: readonly string[]): Warning[] => {
-  const warnings: Warning[] = [
-    {
+const warningsOf = (cutOff: number, unfit: readonly string[], known: KnownScale | undefined): Warning[] => {
+  const warnings: Warning[] = [];
+  if (known === undefined)
+    warnings.push({
       code: 'scale-unchecked',
       message:
-        'The size rests on the density that the file states; the carriage of a scanner may be off by 0.1 % and more (common practice, no source): hold a length of the drawing against a rule, and say in the job how sure the size is (check: size-change: 0.001).',
-    },
-  ];
+        'The size rests on the density that the file states; the carriage of a scanner may be off by 0.1 % and more (common practice, no source): hold a length of the drawing against a rule, and say in the job how sure the size is (check: size-change: 0.001), or say known lengths with --known.',
+    });
   if (cutOff > 0)
     warnings.push({
       code: 'content-left-out',

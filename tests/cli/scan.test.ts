@@ -92,6 +92,7 @@ describe('reseat scan', () => {
     const { out } = await shop.call('scan', 'scan.png', '--json');
     const scan = JSON.parse(out);
     expect(Object.keys(scan)).toEqual([
+      'schemaVersion',
       'picture',
       'output',
       'pixels',
@@ -103,6 +104,7 @@ describe('reseat scan', () => {
       'edgeSd',
       'blur',
       'pointSd',
+      'known',
       'dropped',
       'warnings',
     ]);
