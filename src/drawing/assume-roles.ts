@@ -63,6 +63,8 @@ export interface Doubt {
 
 export interface Assumption extends Reading {
   readonly doubt?: Doubt;
+  /** It is known that no opening lies in another one. */
+  readonly areApart?: true;
   /** Where the openings are known: several paths that hold all of them, none of which was taken for the outline. */
   readonly severalRound?: readonly Shape[];
 }
@@ -156,9 +158,10 @@ class Drawn {
 const outlineOf = (drawn: Drawn): Assumption | undefined => {
   const { shapes, known } = drawn;
   if (areAllOpen(known.each('unused'))) return undefined;
+  const free = drawn.ringsOf((place) => drawn.isFree(place, 'outline'));
+  if (free.count === 0) return undefined;
   const openings = drawn.ringsOf((place) => known.at(place) === 'opening');
   if (openings.count === 0) return undefined;
-  const free = drawn.ringsOf((place) => drawn.isFree(place, 'outline'));
   const round = ringsRound(free, openings);
   const [first] = round;
   if (first === undefined) return undefined;
@@ -371,7 +374,7 @@ class Levels {
           : `${ids[0]} lies in ${ids[1]}, and that in ${ids[2]}`;
       return this.doubtful(why, this.likeliestFirst());
     }
-    if (deepest === 0) return all;
+    if (deepest === 0) return this.apart(all);
     const tops = this.atLevel(0);
     const [top] = tops.filter((ring) => this.holders.has(ring)) as [number];
     const beside = tops.find((ring) => ring !== top);
@@ -390,7 +393,13 @@ class Levels {
       const why = `open lines go round ${shapeOf(top).id}, so it may be no edge of the panel`;
       return this.doubtful(why, [all, ...this.panelsAt(0, true)]);
     }
-    return this.panelsAt(0, true)[0] ?? all;
+    const [panel] = this.panelsAt(0, true);
+    return panel === undefined ? all : this.apart(panel);
+  }
+
+  /** Of an outline that was drawn twice, what else its second shape holds was not looked at. */
+  private apart(reading: Reading): Assumption {
+    return this.twins.size > 0 ? reading : { ...reading, areApart: true };
   }
 
   private doubtful(why: string, [first, ...others]: readonly Reading[]): Assumption {

@@ -55,7 +55,7 @@ export class ClosedRings implements RingList {
     return pathAt(this.shapes[this.places[ring]!]!, this.indexes[ring]!);
   }
 
-  ringAt = (ring: number): NestRing => ringOfPath(this.pathOf(ring));
+  ringAt = (ring: number): NestRing => ringOfPath(this.pathOf(ring), undefined, this.boxOf(ring));
 
   boxOf(ring: number): Box {
     const { boxes } = this;
@@ -113,15 +113,13 @@ export class ClosedRings implements RingList {
 
   /** Whether two rings are one that was drawn twice, within this, mm. */
   coincide(one: number, other: number, within: number): boolean {
+    const { boxes } = this;
+    for (let side = 0; side < 4; side += 1) {
+      if (Math.abs(boxes[4 * one + side]! - boxes[4 * other + side]!) > within) return false;
+    }
     const [a, b] = [this.boxOf(one), this.boxOf(other)];
     if (!boxesMeet(a, b)) return false;
-    const apart = Math.max(
-      Math.abs(a.minX - b.minX),
-      Math.abs(a.minY - b.minY),
-      Math.abs(a.maxX - b.maxX),
-      Math.abs(a.maxY - b.maxY),
-    );
     const round = a.maxX - a.minX + a.maxY - a.minY;
-    return apart <= within && Math.abs(this.areaOf(one) - this.areaOf(other)) <= 2 * round * within;
+    return Math.abs(this.areaOf(one) - this.areaOf(other)) <= 2 * round * within;
   }
 }

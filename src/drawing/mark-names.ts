@@ -7,7 +7,7 @@
  * also means something else in a drawing (cross, circle, point, line, target) is not among them.
  */
 import type { Shape } from './drawing.js';
-import { labelsNow } from './shape-store.js';
+import { isPlain, labelsNow } from './shape-store.js';
 
 /** Words that alone are enough. */
 const nouns = [
@@ -72,8 +72,11 @@ export const markNameOf = (): ((shape: Shape) => string | undefined) => {
   let layers: readonly string[] | undefined;
   let byLayer: string | undefined;
   return (shape) => {
-    if (shape.named && saysMark(shape.id)) return shape.id;
-    for (const label of labelsNow(shape)) if (saysMark(label)) return label;
+    // Made-up names say what a shape is drawn as: no mark.
+    if (!isPlain(shape)) {
+      if (shape.named && saysMark(shape.id)) return shape.id;
+      for (const label of labelsNow(shape)) if (saysMark(label)) return label;
+    }
     if (shape.layers !== layers) {
       layers = shape.layers;
       byLayer = layers.find(saysMark);

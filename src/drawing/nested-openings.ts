@@ -17,11 +17,13 @@ const mostSearched = 200_000;
 export const nestedOpenings = ({
   openings,
   selectors,
-}: Pick<RoleAssignment, 'openings' | 'selectors'>): Warning[] => {
+  areApart,
+}: Pick<RoleAssignment, 'openings' | 'selectors' | 'areApart'>): Warning[] => {
   if (openings.length > mostSearched) {
     const message = `${openings.length} openings are too many to look for such as lie inside others; those would be taken for islands of material that stay standing.`;
     return [{ code: 'openings-unsearched', message }];
   }
+  if (areApart) return [];
   const nested = islandsIn(openings).filter(({ island, round }) => !isMeant(island, round, selectors));
   const [first] = nested;
   if (first === undefined) return [];

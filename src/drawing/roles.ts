@@ -47,6 +47,8 @@ export interface RoleAssignment {
   readonly doubt?: RolesInDoubt;
   /** Design positions that the job types for marks: a circle drawn there is a mark. */
   readonly typedMarks: readonly Point[];
+  /** It is known that no opening lies in another one. */
+  readonly areApart: boolean;
   /** Sentences on what was taken for marks, and for the background. */
   readonly notes: readonly string[];
   /** Rectangles of the page's size, which have no role. */
@@ -85,7 +87,8 @@ export const assignRoles = (
   const { missing, near, markNames } = named;
   const notes = notesOn(marks, backgrounds);
   const all = new Set([...markNames, ...marks.names]);
-  const said = { selectors, typedMarks, markNames: all, notes, backgrounds };
+  const areApart = assumption?.areApart === true && assumption.doubt === undefined;
+  const said = { selectors, typedMarks, markNames: all, notes, backgrounds, areApart };
   if (assumption === undefined && notes.length === 0) {
     return new Assigned(named.roles, { ...said, warnings: [] });
   }
@@ -119,9 +122,23 @@ interface Question {
 }
 
 /** Roles by name, and what is assumed of shapes that bear none. */
-const understood = ({ drawing, names, typedMarks }: Question, selectors: Roles) => {
+const understood = (question: Question, selectors: Roles) =>
+  completed(question, rolesByName(question, selectors)!);
+
+type Understood = ReturnType<typeof completed>;
+
+/** Where other openings than these are named: undefined. */
+const understoodAs = (
+  question: Question,
+  selectors: Roles,
+  openings: ShapeRoles | undefined,
+): Understood | undefined => {
+  const named = rolesByName(question, selectors, openings);
+  return named && completed(question, named);
+};
+
+const completed = ({ drawing, typedMarks }: Question, named: NamedRoles) => {
   const { shapes, page } = drawing;
-  const named = rolesByName(drawing, selectors, names);
   const { roles, refused, missing } = named;
   const marks = assumeMarks(roles, refused, { typedMarks, byName: missing.marks });
   const backgrounds: Shape[] = [];
@@ -144,6 +161,7 @@ class Assigned implements RoleAssignment {
   readonly typedMarks: readonly Point[];
   readonly notes: readonly string[];
   readonly backgrounds: readonly Shape[];
+  readonly areApart: boolean;
   readonly warnings: readonly Warning[];
   private readonly lists = new Map<Role, readonly Shape[]>();
   private open: readonly Shape[] | undefined;
@@ -152,7 +170,7 @@ class Assigned implements RoleAssignment {
     readonly roles: ShapeRoles,
     said: Pick<
       RoleAssignment,
-      'selectors' | 'markNames' | 'warnings' | 'typedMarks' | 'notes' | 'backgrounds'
+      'selectors' | 'markNames' | 'warnings' | 'typedMarks' | 'notes' | 'backgrounds' | 'areApart'
     > & {
       readonly line?: string | undefined;
       readonly doubt?: RolesInDoubt;
@@ -163,6 +181,7 @@ class Assigned implements RoleAssignment {
     this.markNames = said.markNames;
     this.notes = said.notes;
     this.backgrounds = said.backgrounds;
+    this.areApart = said.areApart;
     if (said.doubt !== undefined) this.doubt = said.doubt;
     this.warnings = said.warnings;
     if (said.line !== undefined) this.line = said.line;
@@ -199,15 +218,11 @@ class Assigned implements RoleAssignment {
 /** Whether these selectors are understood as what was assumed, which names parts of shapes as well, and without a doubt. */
 const means = (question: Question, selectors: Roles, expected: Reading): boolean => {
   try {
-    const { named, assumption } = understood(question, selectors);
     // Openings that are stated have to be all of them; those that are not are assumed again.
-    if (
-      selectors.stated.openings &&
-      !named.missing.openings &&
-      !named.roles.agrees(expected.ofWhole, 'opening')
-    ) {
-      return false;
-    }
+    const openings = selectors.stated.openings ? expected.ofWhole : undefined;
+    const found = understoodAs(question, selectors, openings);
+    if (found === undefined) return false;
+    const { named, assumption } = found;
     if (assumption?.doubt !== undefined) return false;
     if (!(assumption?.roles ?? named.roles).equals(expected.roles)) return false;
     return question.drawing.joinedUnder === undefined || meansJoined(question, selectors, expected);
@@ -246,7 +261,12 @@ interface NamedRoles {
   readonly markNames: ReadonlySet<string>;
 }
 
-const rolesByName = (drawing: Drawing, selectors: Roles, names: DrawnNames): NamedRoles => {
+/** @param openings where other openings are named, nothing is returned, as soon as that is seen */
+const rolesByName = (
+  { drawing, names }: Question,
+  selectors: Roles,
+  openings?: ShapeRoles,
+): NamedRoles | undefined => {
   const { shapes } = drawing;
   const wanted = roleNames.map((role) => wantedBy(role, selectors, drawing, names));
   const used = new Set<Selector>();
@@ -255,14 +275,18 @@ const rolesByName = (drawing: Drawing, selectors: Roles, names: DrawnNames): Nam
   const clashes: Clash[] = [];
   const claimsOn = claimsBy(wanted, used);
   const roles = new ShapeRoles(shapes);
+  let differs = false;
   for (let i = 0; i < shapes.length; i += 1) {
     const { claims, refused } = claimsOn(shapes[i]!);
     for (const role of refused) refusals.refuse(i, roleOf[role]);
     if (claims.length > 1) clashes.push({ shape: shapes[i]!, claims });
     const best = claims[0];
-    if (best === undefined) continue;
-    selected.add(best.role);
-    roles.set(i, roleOf[best.role]);
+    if (best !== undefined) {
+      selected.add(best.role);
+      roles.set(i, roleOf[best.role]);
+    }
+    differs ||= openings !== undefined && (best?.role === 'openings') !== (openings.at(i) === 'opening');
+    if (differs && selected.has('openings')) return undefined;
   }
   for (const one of wanted) {
     for (const selector of [...(one.stated ? one.takes : []), ...one.leaves]) {

@@ -77,9 +77,12 @@ class LazyRing implements NestRing {
 export const ringOfSpans = (box: Box, start: Point, spans: () => Ring, open = false): NestRing =>
   new LazyRing(box, start, spans, open);
 
-/** @param tolerance curves are followed by arcs within this, mm */
-export const ringOfPath = (path: Path, tolerance = followed): NestRing =>
-  new LazyRing(boxOfPath(path), endsOfPath(path).from, () => spansOfPath(path, tolerance), !path.closed);
+/**
+ * @param tolerance curves are followed by arcs within this, mm
+ * @param box of the path, for who has it
+ */
+export const ringOfPath = (path: Path, tolerance = followed, box = boxOfPath(path)): NestRing =>
+  new LazyRing(box, endsOfPath(path).from, () => spansOfPath(path, tolerance), !path.closed);
 
 const spansOfPath = (path: Path, tolerance: number): Span[] => {
   const spans: Span[] = [];
