@@ -162,3 +162,16 @@ describe('A touch and a witness point', () => {
     expect(() => loadedWith('[{on: outline, at: [10, 20], direction: left}]', '[]')).toThrow(/left/);
   });
 });
+
+describe('The side from which the pointer came', () => {
+  const codes = (reversal: number) =>
+    approachWarnings(jobWith('{mark-sd: 0.03}', `{reading-sd: 0.1, reversal: [${reversal}, 0]}`)).map(
+      ({ code }) => code,
+    );
+
+  test('is asked for where half the lost motion is half the sd of a reading or more', () => {
+    expect(codes(0.101)).toEqual(['reversal']);
+    expect(codes(-0.101)).toEqual(['reversal']);
+    expect(codes(0.099)).toEqual([]);
+  });
+});
