@@ -1,5 +1,6 @@
 /** Single steps of the fit, held against tables or against what can be worked out by hand. */
 import { describe, expect, it } from 'vitest';
+import { adjust } from '../../src/fit/adjust.js';
 import { linearPart } from '../../src/fit/closed-form.js';
 import type { Fit } from '../../src/fit/fit.js';
 import { freeMotion } from '../../src/fit/free-motion.js';
@@ -7,6 +8,7 @@ import { fitMixed } from '../../src/fit/mixed-fit.js';
 import { type Placement, placed, turnOf } from '../../src/fit/placement.js';
 import { costOf, roughReadings } from '../../src/fit/rough-fit.js';
 import { mostSuspect } from '../../src/fit/suspicion.js';
+import { fitsTouches } from '../../src/fit/touch-pattern.js';
 import { apply, compose, rotation, scaling, translation } from '../../src/geometry/affine.js';
 import type { Point } from '../../src/geometry/point.js';
 import { workshop } from '../cli/workshop.js';
@@ -170,5 +172,35 @@ describe('placements that touches cannot tell apart', () => {
       expect(Number(x)).toBeCloseTo(middle.x, 0);
       expect(Number(y)).toBeCloseTo(middle.y, 0);
     }
+  });
+});
+
+describe('a half turn that the marks allow', () => {
+  it('is ruled out by a touch that then lies too far from its edge, and by no nearer one', () => {
+    const options = { model: 'rigid', readingSd: 0.1, readingSdDof: 6, markSd: 0 } as const;
+    const fits = (off: number): boolean => {
+      const edge = edgeOf('outline', polygon([-150, -50], [150, -50], [150, 50 + off], [-150, 50 + off]));
+      const bed = (x: number, y: number) => ({ x: x + 400, y: y + 300 });
+      const observations = [-100, 100].map((x) => ({
+        mark: `mark ${x}`,
+        design: { x, y: 0 },
+        readings: [bed(x, 0)],
+      }));
+      const touches = [{ touch: 'touch 1 on outline', edge, readings: [bed(0, 50 + off)] }];
+      const outcome = adjust(observations, options, touches);
+      if (!outcome.ok) throw new Error(outcome.failure.reason);
+      return fitsTouches(
+        outcome.fit,
+        observations,
+        touches,
+        options,
+      )({ kind: 'half-turn', image: [1, 0], miss: 0 });
+    };
+    // Turned, the touch is `off` from the other edge; the shift of least squares takes a third of it, so the sum of
+    // squares is 2/3 (off / sd)^2. With 6 degrees behind the sd and 5 rows the readings are a thousand times less
+    // probable from 6 (1000^(2 / 11) - 1) on: 4.75 sds.
+    const limit = 0.1 * Math.sqrt(1.5 * 6 * (Math.exp((2 / 11) * Math.log(1000)) - 1));
+    expect(limit).toBeCloseTo(0.4755, 3);
+    expect([fits(0), fits(limit - 0.005), fits(limit + 0.005)]).toEqual([true, true, false]);
   });
 });
