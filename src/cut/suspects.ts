@@ -15,6 +15,7 @@ import {
   sineOfTurn,
 } from '../geometry/span.js';
 import { shortestBetween } from '../geometry/span-distance.js';
+import { meetings } from '../geometry/span-intersection.js';
 import { type StoredRing, withPassingRings } from '../geometry/stored-ring.js';
 import type { Job } from '../job/job.js';
 import { Links } from './clusters.js';
@@ -156,12 +157,13 @@ const mayMeet = (a: Reaching, b: Reaching, taken: number): boolean => {
   return holds(outer.ring, { x: ax, y: ay });
 };
 
+/** Edges that cross may do so far from the ends of both. */
 const isNearer = (a: Reaching, b: Reaching, reach: number): boolean => {
   const near = b.ring.spansNear(a.ring.box, reach);
   if (near.length === 0) return false;
   return a.ring
     .spansNear(b.ring.box, reach)
-    .some((p) => near.some((q) => shortestBetween(p, q).distance < reach));
+    .some((p) => near.some((q) => shortestBetween(p, q).distance < reach || meetings(p, q).length > 0));
 };
 
 const tipsReach = (a: Reaching, b: Reaching, taken: number): boolean =>
