@@ -23,6 +23,7 @@ import { drawingOf, joinedDrawingOf, rolesOfJob } from './drawing/job-drawing.js
 import { defaultJoin } from './drawing/join/join.js';
 import { joinFor } from './drawing/join/join-warnings.js';
 import { nestedOpenings } from './drawing/nested-openings.js';
+import { openOutline } from './drawing/open-outline.js';
 import type { RoleAssignment } from './drawing/roles.js';
 import { refuseVast } from './drawing/vast.js';
 import { adjust } from './fit/adjust.js';
@@ -128,7 +129,7 @@ const loaded = (stated: Job, files: Files): LoadedJob => {
     ...placeWarnings(job, drawn, groundOf({ drawing, roles })),
     ...scaleWarnings(drawing, roles, job.machine, agree),
     ...ofDrawing,
-    ...(edges?.warnings ?? ofOpenings(roles)),
+    ...(edges?.warnings ?? [...openOutline(roles, job.join), ...ofOpenings(roles)]),
     ...approachWarnings(job),
     ...ageWarnings(job.machine, job.date),
   ];
@@ -699,7 +700,7 @@ export const loadPlan = (
   const warnings = [
     ...scaleWarnings(drawing, roles, job.machine),
     ...drawing.warnings,
-    ...(edges?.warnings ?? ofOpenings(roles)),
+    ...(edges?.warnings ?? [...openOutline(roles, job.join), ...ofOpenings(roles)]),
     ...ageWarnings(job.machine, job.date),
   ];
   return { job, drawing, roles, edges: edges?.shapes ?? roles.openings, present, warnings };

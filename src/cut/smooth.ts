@@ -3,7 +3,6 @@
  * the error spread evenly over them. Drawn lines and arcs, and sharp corners, stay exactly what they are.
  */
 
-import type { Point } from '../geometry/point.js';
 import {
   cosineOfTurn,
   lineSpan,
@@ -17,6 +16,7 @@ import {
   turnsLessThan,
 } from '../geometry/span.js';
 import { cubed } from '../numeric/powers.js';
+import { withoutShortSpans } from './short-spans.js';
 import { largestTurn, SoftRun } from './soft-run.js';
 
 /** A turn (radians) from which two spans meet in a corner. */
@@ -33,11 +33,14 @@ export const fitBack = (ring: Ring, tolerance: number, exactTolerance: number): 
   const n = joined.length;
   const breaks = breaksOf(joined, tolerance);
   const out: Span[] = [];
+  /** Whether each of them starts where the ring does not bend away from what it stands for: at a break. */
+  const exactly: boolean[] = [];
   if (breaks.length === 0) breaks.push(sharpestSpan(joined));
   for (let b = 0; b < breaks.length; b++) {
     const from = breaks[b]!;
     const to = breaks[(b + 1) % breaks.length]!;
     const size = to > from ? to - from : to - from + n;
+    const first = out.length;
     const run: Span[] = [];
     for (let k = 0; k < size; k++) run.push(joined[(from + k) % n]!);
     if (run.length === 1) out.push(run[0]!);
@@ -45,47 +48,14 @@ export const fitBack = (ring: Ring, tolerance: number, exactTolerance: number): 
       const exact = run.every((s) => s.origin !== origins.curve);
       for (const s of evenArcs(run, exact ? exactTolerance : tolerance)) out.push(s);
     }
+    for (let k = exactly.length; k < out.length; k++) exactly.push(k === first);
   }
-  return joinEqualCarriers(withoutShortSpans(out, exactTolerance));
-};
-
-/**
- * The ring without what is shorter than the tolerance, where it lies between two lines that may go on to where they cross.
- */
-const withoutShortSpans = (ring: readonly Span[], tolerance: number): Span[] => {
-  const out = [...ring];
-  for (let i = 0; i < out.length && out.length > 3; i++) {
-    if (spanLength(out[i]!) >= tolerance) continue;
-    const before = (i + out.length - 1) % out.length;
-    const after = (i + 1) % out.length;
-    const p = out[before]!;
-    const q = out[after]!;
-    const at = crossingNear(p, out[i]!, q, tolerance / 2);
-    if (at !== undefined) {
-      out[before] = p.endingAt(at.x, at.y);
-      out[after] = q.startingAt(at.x, at.y);
-      out.splice(i--, 1);
-    }
-  }
-  return out;
-};
-
-/** Where two lines cross, if that is no farther than `reach` from the ends of the short span between them. */
-const crossingNear = (p: Span, short: Span, q: Span, reach: number): Point | undefined => {
-  if (p.radius !== 0 || q.radius !== 0) return undefined;
-  if (spanLength(p) < 4 * reach || spanLength(q) < 4 * reach) return undefined;
-  const sine = sineOfTurn(p, q);
-  if (Math.abs(sine) < Math.sin(cornerTurn)) return undefined;
-  const ux = (p.bx - p.ax) / spanLength(p);
-  const uy = (p.by - p.ay) / spanLength(p);
-  const vx = (q.bx - q.ax) / spanLength(q);
-  const vy = (q.by - q.ay) / spanLength(q);
-  const t = ((q.ax - p.bx) * vy - (q.ay - p.by) * vx) / sine;
-  const x = p.bx + t * ux;
-  const y = p.by + t * uy;
-  const isNear =
-    Math.hypot(x - short.ax, y - short.ay) < reach && Math.hypot(x - short.bx, y - short.by) < reach;
-  return isNear ? { x, y } : undefined;
+  const shorter = withoutShortSpans(out, exactly, {
+    shortest: exactTolerance * 1.04,
+    atBreaks: tolerance,
+    elsewhere: exactTolerance * 0.03,
+  });
+  return joinEqualCarriers(shorter);
 };
 
 const isBreak = (p: Span, q: Span): boolean =>

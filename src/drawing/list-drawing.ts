@@ -11,6 +11,7 @@ import { drawingOf, joinedDrawingOf, joinedUnder, rolesOfJob } from './job-drawi
 import { defaultJoin, type JoinReport } from './join/join.js';
 import { centreNamed, marksSeen } from './marks-in.js';
 import { nestedOpenings } from './nested-openings.js';
+import { openOutline } from './open-outline.js';
 import { readDrawing } from './read.js';
 import { assignRoles, type RoleAssignment } from './roles.js';
 
@@ -98,6 +99,7 @@ const described = (
       ...scaleWarnings(drawing, roles, job?.machine),
       ...drawing.warnings,
       ...roles.warnings,
+      ...openOutline(roles, joined.distance).map(withFirstStep),
       // Where roles are in doubt, so is what is an island.
       ...(roles.doubt === undefined ? nestedOpenings(roles) : []),
     ],
@@ -119,3 +121,11 @@ const listedMarksOf = (marks: NonNullable<Job['marks']>, drawing: Drawing): List
     const at = centreNamed(drawing, source.shape);
     return at === undefined ? [] : [{ name, at, from: [source.shape] }];
   });
+
+/** A list shows no advice beside its warnings. */
+const withFirstStep = (warning: Warning): Warning => {
+  const step = warning.remedies?.[0]?.step;
+  return step === undefined
+    ? warning
+    : { ...warning, message: `${warning.message} ${step.slice(0, 1).toUpperCase()}${step.slice(1)}.` };
+};

@@ -7,7 +7,8 @@ const madeUp =
   /^(?:[a-z]|svg|id|xmlid|svgid|path|rect|circle|ellipse|line|polyline|polygon|use|text|tspan|image|layer|group|shape|object|element)[-_]?\d[\d_-]*$/i;
 
 /** Whether no one need have thought of this name. */
-export const isMadeUpByProgram = (name: string): boolean => madeUp.test(name);
+export const isMadeUpByProgram = (name: string): boolean =>
+  madeUp.test(name) || /^entity-[\dA-F]+$/.test(name);
 
 /**
  * The layer or group of a shape by the name under which it is seen: of the innermost one that has a name, its label before an

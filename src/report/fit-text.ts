@@ -176,7 +176,7 @@ export const probability = (p: number): string =>
 /** What is in doubt, in a clause. */
 export const doubtWord = ({ marks, remedies, warnings }: Doubt): string => {
   if (warnings[0]!.code === 'mark-misplaced') return 'Positions of marks are in doubt';
-  if (warnings[0]!.code === 'open-path-left-out') return 'An opening is not closed, and will not be cut';
+  if (warnings[0]!.code === 'open-path-left-out') return 'A path does not close';
   switch (remedies[0]!.kind) {
     case 'read-again':
       return marks.length === 1 ? 'A reading is in doubt' : 'Readings are in doubt';

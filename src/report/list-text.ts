@@ -5,6 +5,7 @@ import type { LeftOut, Role } from '../drawing/drawing.js';
 import type { JoinReport } from '../drawing/join/join.js';
 import type { ListedDrawing, ListedMark } from '../drawing/list-drawing.js';
 import type { RoleAssignment } from '../drawing/roles.js';
+import { isMadeUpByProgram } from '../drawing/seen-name.js';
 import type { Warning } from '../job/messages.js';
 import { LayerLines } from './layer-lines.js';
 import { type Column, counted, fixed, printable, shellWord, shortened, table, wrapped } from './layout.js';
@@ -23,6 +24,8 @@ const roleNames: Readonly<Record<Role, string>> = {
   unused: 'unused',
 };
 
+const singular: Readonly<Record<Role, string>> = { ...roleNames, mark: 'mark', opening: 'opening' };
+
 interface RoleGroup {
   readonly role: Role;
   readonly count: number;
@@ -40,7 +43,9 @@ export const listText = (listed: ListedDrawing): string => {
   const groups = roles.map((role) => ({ role, count: assignment.roles.count(role) }));
   // A mark may be drawn in several shapes; those are what the table shows.
   const counts = groups.map(({ role, count }) => (role === 'mark' ? listed.marks.length : count));
-  const tally = roles.map((role, i) => `${counts[i]} ${roleNames[role]}`).join(', ');
+  const tally = roles
+    .map((role, i) => `${counts[i]} ${counts[i] === 1 ? singular[role] : roleNames[role]}`)
+    .join(', ');
   return printable([
     ...wrapped(drawing.path),
     ...wrapped(`${size}, unit ${drawing.units}; ${tally}`),
@@ -254,18 +259,27 @@ const nextLines = (listed: ListedDrawing, groups: readonly RoleGroup[]): string[
         `No marks yet? Leave out marks and readings: "reseat plan ${shellWord(beside)}" says where to put them.`,
       ),
     ];
-  const named = marks.slice(0, mostInJob).map(({ name }) => `  ${yamlName(name)}: [x, y]`);
+  const some = marks.slice(0, mostInJob);
+  // Ids that a program made up are no names to read by.
+  const isUnnamed = some.every(({ name }) => isMadeUpByProgram(name)) && some.length <= letters.length;
+  const names = isUnnamed ? some.map((_, i) => letters[i]!) : some.map(({ name }) => yamlName(name));
+  const named = [
+    ...(isUnnamed ? ['marks:', ...some.map(({ name }, i) => `  ${names[i]}: ${yamlName(name)}`)] : []),
+    'readings:',
+    ...names.map((name) => `  ${name}: [x, y]`),
+  ];
   return [
     ...wrapped(
       `if a role is wrong, name its layer or shape under "roles:". ${write.replace(/^w/, 'W')}: for each x, y what the display shows over that mark.`,
       'Next: ',
     ),
     ...beginning,
-    'readings:',
     ...named,
     ...ending,
   ];
 };
+
+const letters = 'ABCDEFGH';
 
 /** More marks than these nobody reads unasked. */
 const mostInJob = 8;

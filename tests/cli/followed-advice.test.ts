@@ -215,6 +215,19 @@ describe('what else a newcomer leaves', () => {
     await isSound(shop, `${job({})}roles: {openings: [openings, not moon]}\n`);
   });
 
+  it('an outline half of which has no role: the line of the advice', async () => {
+    const halves =
+      '<g id="outline"><path id="left" fill="none" stroke="black" d="M400,0H0V300"/></g><path id="right" fill="none" stroke="red" d="M0,300H400V0"/>';
+    const shop = bench(screen().replace(/<g id="outline">.*?<\/g>/, halves));
+    const before = await check(shop, job({}));
+    expect([before.status, before.said!.verdict]).toEqual([1, 'too-close']);
+    const [, line] = /^Write "(roles: .*)", which makes them one outline/.exec(
+      before.said!.advice[0]!.message,
+    )!;
+    expect((await shop.call('list', 'screen.svg')).out.replace(/\s+/g, ' ')).toContain(line);
+    await isSound(shop, `${job({})}${line}\n`);
+  });
+
   it('a map of the bed with a wrong digit: without it', async () => {
     const shop = bench();
     const text = job({ more: 'machine: {axes: y-up, bed-map: {scale: [1.04, 1]}}' });
@@ -300,6 +313,15 @@ describe('lines that are printed to begin from', () => {
     document.set('marks', marks);
     document.set('readings', {});
     await isSound(shop, filled(String(document)));
+  });
+
+  it('by list of a drawing whose marks have only the ids of a program: letters to read them by', async () => {
+    const shop = bench(
+      screen().replace(/circle id="([A-D])"/g, (_, n) => `circle id="path10${'ABCD'.indexOf(n)}"`),
+    );
+    const lines = block((await shop.call('list', 'screen.svg')).out);
+    expect(lines).toContain('marks:\n  A: path100\n');
+    await isSound(shop, filled(lines));
   });
 
   it('placeholders that were left are named', async () => {

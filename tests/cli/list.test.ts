@@ -190,7 +190,7 @@ describe('reseat list', () => {
        <g id="marks">${cross(10)}${cross(40)}${cross(70)}</g><circle id="openings" cx="45" cy="45" r="8"/></svg>`,
     );
     const { out } = await shop.call('list', 'crosses.svg');
-    expect(out).toContain('3 marks, 1 openings');
+    expect(out).toContain('3 marks, 1 opening,');
   });
 
   it('prints the line that states assumed roles by itself, not wrapped, and the strokes', async () => {
