@@ -201,7 +201,8 @@ const dateOf = (written: string | undefined, io: Io): string => {
 
 const lengthOf = (flag: '--sd' | '--size', written: string): number => {
   const value = /^\d*\.?\d+$|^\d+\.$/.test(written) ? Number(written) : Number.NaN;
-  const { atLeast, atMost } = bounds[flag];
+  // An area that is too small is refused by the sheet, which says how large it has to be.
+  const { atLeast, atMost } = flag === '--size' ? { ...bounds[flag], atLeast: 1 } : bounds[flag];
   if (value >= atLeast && value <= atMost) return value;
   throw new InputError({
     found: `${flag} ${written}`,
