@@ -1,5 +1,16 @@
 /** What the sheet asks of its worker, and what it is told; all of it can be cloned. Lengths in mm. */
-import type { Box, CheckJson, CutFormat, Matrix, Point, Role, Verdict, Warning } from '../index.js';
+import type {
+  Box,
+  CheckJson,
+  CutFormat,
+  MachinePart,
+  Matrix,
+  PlanJson,
+  Point,
+  Role,
+  Verdict,
+  Warning,
+} from '../index.js';
 import type { Ellipse } from './matrix.js';
 
 export type Files = ReadonlyMap<string, Uint8Array>;
@@ -10,11 +21,32 @@ export interface JobQuestion {
   readonly text: string;
 }
 
+export type FurtherQuestion =
+  | { readonly kind: 'plan'; readonly path: string; readonly text: string }
+  /** The drawing with the planned marks in it, under this name. */
+  | { readonly kind: 'marked'; readonly path: string; readonly text: string; readonly name: string }
+  | {
+      readonly kind: 'forms';
+      readonly profile: { readonly path: string; readonly text: string } | undefined;
+      readonly size: readonly [number, number] | undefined;
+    }
+  | {
+      readonly kind: 'calibrate';
+      readonly part: MachinePart;
+      readonly table: string;
+      readonly profile: { readonly path: string; readonly text: string | undefined };
+      readonly date: string;
+      readonly sd: number | undefined;
+      readonly rule: string | undefined;
+      readonly force: boolean;
+    };
+
 export type Question =
   | JobQuestion
   /** Verdict at another clearance, a little rougher, while a hand moves it. */
   | { readonly kind: 'slide'; readonly clearance: number }
-  | { readonly kind: 'save'; readonly format: CutFormat; readonly unproven: boolean };
+  | { readonly kind: 'save'; readonly format: CutFormat }
+  | FurtherQuestion;
 
 /** All files go along where they have changed since the last question. */
 export type Asked = Question & { readonly number: number; readonly files?: Files };
@@ -129,6 +161,10 @@ export interface DoubtView {
 export interface Placed {
   /** Design frame to display. */
   readonly place: Matrix;
+  /** Design frame to what the machine is told, so that its beam burns there. */
+  readonly machine: Matrix;
+  /** Counter-clockwise as seen on the bed, degrees. */
+  readonly degrees: number;
   readonly turn: string;
   readonly marks: readonly MarkView[];
   readonly touches: readonly TouchView[];
@@ -175,6 +211,8 @@ export interface Judged {
   readonly asTyped: string;
   /** What the verdict rests on most, a sentence. */
   readonly rests: string | undefined;
+  /** The explanation itself names an assumption. */
+  readonly saysAssumption: boolean;
   readonly openings: readonly OpeningView[];
   readonly details: readonly Detail[];
   readonly witness: readonly {
@@ -250,6 +288,22 @@ export type Answer =
       readonly openings: readonly OpeningView[];
     }
   | { readonly stage: 'saved'; readonly name: string; readonly text: string }
+  | { readonly stage: 'planned'; readonly plan: PlanJson; readonly picture: string }
+  | { readonly stage: 'file'; readonly name: string; readonly content: string | Uint8Array }
+  | {
+      readonly stage: 'forms';
+      readonly size: readonly [number, number];
+      readonly sheet: string;
+      readonly form: string;
+      readonly tables: Readonly<Record<MachinePart, string>>;
+    }
+  /** `updated`: the text of the profile with the figures in it. */
+  | {
+      readonly stage: 'calibrated';
+      readonly text: string;
+      readonly withheld: boolean;
+      readonly updated: string | undefined;
+    }
   | { readonly stage: 'mistake'; readonly message: string }
   | { readonly stage: 'done' };
 

@@ -4,7 +4,10 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { Book } from './book.js';
 import { Bottom } from './bottom.js';
 import { Details } from './details.js';
+import { FilmPanel } from './film.js';
+import { MachineSheet } from './machine.js';
 import { answerKeep, missingFiles, openExample, openFiles } from './open.js';
+import { PiercingPlan } from './piercing.js';
 import { Plan } from './plan.js';
 import { RunSheet } from './run-sheet.js';
 import { saveJob } from './save.js';
@@ -46,18 +49,29 @@ export const App = (): JSX.Element => {
   const open = (): void => input.current?.click();
   const { state, shown } = sheet;
   const isEmpty = state.work.job === '';
-  const further = state.sheet === 'settings' ? <SettingsSheet /> : null;
+  const further =
+    state.sheet === 'settings' ? <SettingsSheet /> : state.sheet === 'machine' ? <MachineSheet /> : null;
   return (
     <>
       <main
-        class={`sheet ${further === null ? '' : 'has-further'} ${isOver ? 'over' : ''}`}
+        class={`sheet ${further === null ? '' : 'has-further'} ${!isEmpty && (state.sheet === 'piercing' || state.sheet === 'film') ? 'has-panel' : ''} ${isOver ? 'over' : ''}`}
         data-working={sheet.working ?? 'no'}
       >
         <TitleBlock onOpen={open} />
         <Book />
         {further}
-        {further !== null ? null : isEmpty ? <Begin onOpen={open} /> : <Plan />}
-        {further === null ? <Details /> : null}
+        {further !== null ? null : isEmpty ? (
+          <Begin onOpen={open} />
+        ) : state.sheet === 'piercing' ? (
+          <PiercingPlan />
+        ) : (
+          <Plan />
+        )}
+        {further !== null || (state.sheet === 'piercing' && !isEmpty) ? null : state.sheet === 'film' ? (
+          <FilmPanel />
+        ) : (
+          <Details />
+        )}
         <Acts onOpen={open} />
         <Bottom />
         <Notes />

@@ -108,7 +108,7 @@ export const verdict = (): Said => {
     return {
       word: `${judged.word}.`,
       why: judged.explanation,
-      rests: judged.rests,
+      rests: judged.saysAssumption ? undefined : judged.rests,
       state: judged.json.verdict,
       old,
     };

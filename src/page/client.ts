@@ -80,6 +80,12 @@ export class Client {
     this.post(question, number);
   }
 
+  /** The same with the files that it needs, whether or not there is a job. */
+  askBeside(files: Files, question: Question, onAnswer: (answer: Answered) => void): void {
+    this.files = files;
+    this.ask(question, onAnswer);
+  }
+
   private post(question: Question, number: number): void {
     if (this.worker === undefined) {
       this.held.push({ question, number });

@@ -23,6 +23,8 @@ import {
   type Zoom,
   zoomedAt,
 } from './plan-frame.js';
+import { shapeAt } from './role-lines.js';
+import { RoleStrip } from './roles.js';
 import { choose, put, type Sheet, sheet } from './sheet.js';
 import { roundBelow } from './text.js';
 import { useSize } from './use-size.js';
@@ -106,6 +108,7 @@ export const Plan = (): JSX.Element => {
         <Legend exaggeration={exaggeration} />
       </figcaption>
       <UnitAsk />
+      <RoleStrip />
       {/* biome-ignore lint/a11y/useSemanticElements: a fieldset is for fields */}
       <div
         class="canvas"
@@ -407,14 +410,20 @@ const Shapes = ({
 
 /** A tap on a drawn edge begins a touch there. */
 const tapped = (event: MouseEvent, toPx: Matrix): void => {
-  const shape = (event.target as Element).closest<SVGPathElement>('[data-shape]');
   const { drawing } = sheet.shown;
-  if (shape === null || drawing === undefined) return;
-  const of = drawing.shapes.find(({ id }) => id === shape.dataset.shape);
-  if (of === undefined || of.role === 'mark') return;
-  const svg = shape.ownerSVGElement!;
+  if (drawing === undefined) return;
+  const svg = event.currentTarget as SVGSVGElement;
   const { left, top } = svg.getBoundingClientRect();
   const at = apply(inverse(toPx), { x: event.clientX - left, y: event.clientY - top });
+  if (sheet.roles !== undefined) {
+    const picked = shapeAt(drawing.shapes, at, tapReach / 2 / Math.hypot(toPx[0], toPx[1]));
+    if (picked !== undefined) put({ roles: { role: sheet.roles.role, picked: picked.id } });
+    return;
+  }
+  const shape = (event.target as Element).closest<SVGPathElement>('[data-shape]');
+  if (shape === null) return;
+  const of = drawing.shapes.find(({ id }) => id === shape.dataset.shape);
+  if (of === undefined || of.role === 'mark') return;
   const near = nearestOn(shape, at);
   if (near === undefined || near.distance * Math.hypot(toPx[0], toPx[1]) > tapReach) return;
   beginTouch(of.role === 'outline' ? 'outline' : of.id, [near.x, near.y]);
@@ -570,6 +579,12 @@ const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode => {
     number: i + 1,
   }));
   const findings = (cut?.findings ?? []).map(({ at, label }) => ({ at: px(at), label }));
+  const picked = drawing.shapes.find(({ id }) => id === of.roles?.picked);
+  const pickedBox = picked === undefined ? undefined : boxThrough(compose(frame.toPx, place), picked.box);
+  const film =
+    of.state.sheet === 'film' || onPaper
+      ? (cut?.film?.strips ?? []).map(({ corners }) => corners.map(px))
+      : [];
   const size = onPaper ? 15 : 19;
   const labels: Label[] = [
     ...marks.map(({ name, at }) => ({
@@ -589,6 +604,14 @@ const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode => {
   const texts = placeLabels(labels, taken, { minX: 30, minY: 4, maxX: width - 2, maxY: height - 36 });
   return (
     <g class="signs">
+      {film.map((strip, i) => (
+        <g key={`strip${i}`} class="strips">
+          <path d={`M${strip.map(({ x, y }) => `${x},${y}`).join('L')}Z`} />
+          <text class="wl" x={(strip[0]!.x + strip[3]!.x) / 2 + 8} y={(strip[0]!.y + strip[3]!.y) / 2 + 5}>
+            {i + 1}
+          </text>
+        </g>
+      ))}
       {marks.map(({ name, fitted, at }) =>
         fitted?.ellipse === undefined ? null : (
           <EllipseSign key={`e${name}`} of={fitted.ellipse} at={at} factor={factor} frame={frame} />
@@ -609,6 +632,15 @@ const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode => {
           </text>
         </g>
       ))}
+      {pickedBox === undefined ? null : (
+        <rect
+          class="picked"
+          x={pickedBox.minX - 5}
+          y={pickedBox.minY - 5}
+          width={pickedBox.maxX - pickedBox.minX + 10}
+          height={pickedBox.maxY - pickedBox.minY + 10}
+        />
+      )}
       {findings.map(({ at, label }, i) => (
         <path key={`f${i}`} class="finding" d={`M${at.x},${at.y - 8}l7,13h-14Z`}>
           <title>{label}</title>
@@ -639,6 +671,7 @@ const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode => {
             class={`mark ${of.lit === `mark ${name}` ? 'lit' : ''} ${fitted === undefined ? 'unread' : ''}`}
             data-goto={name}
             onClick={(event) => {
+              if (sheet.roles !== undefined) return;
               event.stopPropagation();
               goToRow(name);
             }}

@@ -12,7 +12,7 @@ export const baseName = (): string => {
 
 export const saveCut = (format: CutFormat): void => {
   const name = `${baseName()}-cut.${format}`;
-  client.ask({ kind: 'save', format, unproven: true }, (answer) => {
+  client.ask({ kind: 'save', format }, (answer) => {
     if (answer.stage !== 'saved') return;
     download(name, answer.text, format === 'svg' ? 'image/svg+xml' : 'application/octet-stream');
   });

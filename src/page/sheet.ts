@@ -1,4 +1,6 @@
 /** The sheet's one value, what is done to it, and what comes back from the worker. */
+
+import type { Role } from '../index.js';
 import type {
   Answered,
   CutView,
@@ -78,6 +80,8 @@ export interface Sheet {
   readonly notKept: boolean;
   readonly note: string | undefined;
   readonly asks: Asks | undefined;
+  /** While roles are told by touch: as what, and the shape that was tapped last. */
+  readonly roles: { readonly role: Role; readonly picked?: string } | undefined;
 }
 
 /** What has to be decided before files are taken. */
@@ -98,6 +102,7 @@ export let sheet: Sheet = {
   notKept: false,
   note: undefined,
   asks: undefined,
+  roles: undefined,
 };
 
 let onChange: () => void = () => {};
@@ -230,7 +235,7 @@ export const goTo = (name: SheetName): void => setState({ ...sheet.state, sheet:
 
 export const clear = (): void => {
   setState({ ...emptyState, past: [...sheet.state.past, { work: sheet.state.work, by: 'clear' }] });
-  put({ sliding: undefined, note: undefined, lit: undefined, asks: undefined });
+  put({ sliding: undefined, note: undefined, lit: undefined, asks: undefined, roles: undefined });
   void forget();
 };
 

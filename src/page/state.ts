@@ -15,6 +15,8 @@ export interface Work {
   readonly typing: Readonly<Record<string, string>>;
   /** Lines that were begun and have no figures yet. */
   readonly begun: Begun;
+  /** Measurements of the machine as they are typed, by part: the table of its form, comma between, without remarks. */
+  readonly tables?: Readonly<Record<string, string>>;
 }
 
 export interface Begun {

@@ -6,7 +6,10 @@ import { act, choose, goTo, sheet } from './sheet.js';
 import type { SheetName } from './state.js';
 
 export const register: readonly { readonly name: SheetName; readonly label: string }[] = [
+  { name: 'piercing', label: 'Before piercing' },
   { name: 'back', label: 'Putting back' },
+  { name: 'machine', label: 'Know your machine' },
+  { name: 'film', label: 'Film in strips' },
   { name: 'settings', label: 'Settings' },
 ];
 

@@ -59,6 +59,9 @@ export const judgedView = (
     explanation,
     asTyped: verdictWords[(check.byFigures ?? check).verdict],
     rests: doubt === undefined ? restsMost(check, job.cut.kind === 'as-drawn') : undefined,
+    saysAssumption: (check.assumptions ?? []).some(
+      ({ turnsAt, controlled }) => turnsAt !== undefined && !controlled,
+    ),
     openings: openingsOf(check),
     details: doubt !== undefined && doubt.marks.length > 0 ? [] : detailsOf(loaded, done.fit, check, applied),
     witness: step.witness.map(({ opening, kind, design, at, allowedMiss, shows }) => ({

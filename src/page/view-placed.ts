@@ -12,6 +12,7 @@ import {
   type Matrix,
   type Point,
   positionCovariance,
+  trueToMachineMatrix,
   trueToPointer,
   type Warning,
 } from '../index.js';
@@ -39,11 +40,11 @@ export const settingsView = (job: Job): Settings => ({
   hasNc: job.machine.nc !== undefined,
 });
 
+const faceOf = ({ face }: Job): Matrix => (face === 'down' ? [-1, 0, 0, 1, 0, 0] : [1, 0, 0, 1, 0, 0]);
+
 /** Design frame to the display, where the pointer looks. */
-export const placeOf = (job: Job, fit: Fit): Matrix => {
-  const face: Matrix = job.face === 'down' ? [-1, 0, 0, 1, 0, 0] : [1, 0, 0, 1, 0, 0];
-  return compose(compose(displayOf(job), fit.matrix), face);
-};
+export const placeOf = (job: Job, fit: Fit): Matrix =>
+  compose(compose(displayOf(job), fit.matrix), faceOf(job));
 
 export const displayOf = (job: Job): Matrix => matrixOf(trueToPointer(job.machine));
 
@@ -91,6 +92,8 @@ export const placedView = (
   const angle = (Math.atan2(fit.matrix[1], fit.matrix[0]) * 180) / Math.PI;
   return {
     place: placeOf(job, fit),
+    machine: compose(compose(trueToMachineMatrix(job.machine), fit.matrix), faceOf(job)),
+    degrees: angle,
     turn: fit.unplaced ? 'where it is drawn' : `turned by ${angle.toFixed(3)}°`,
     marks,
     touches,

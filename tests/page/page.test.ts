@@ -617,6 +617,143 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     noComplaint(opened);
   });
 
+  it('tells roles by touch in a drawing without layers or names, and the job has what was told', async () => {
+    const opened = await open(browser);
+    const { page } = opened;
+    const bare = fernSvg.replace(/<g id="[^"]*"/g, '<g').replace(/ id="[^"]*"/g, '');
+    await drop(page, [{ name: 'bare.svg', text: bare }]);
+    await page.getByText('It is not certain what is what').waitFor();
+    await page.getByRole('button', { name: 'Tell by touch' }).click();
+    await page.getByRole('switch', { name: 'marks', exact: true }).click();
+    // The mark in the lower left corner, drawn at 18, 18.
+    const at = await page.locator('.plan .panel').evaluate((path) => {
+      const m = (path as SVGPathElement).getScreenCTM()!;
+      return [m.a * 18 + m.c * 18 + m.e, m.b * 18 + m.d * 18 + m.f] as const;
+    });
+    await page.mouse.click(...at);
+    await page.getByRole('button', { name: 'all 4 of its size' }).click();
+    await page.getByText('4 marks, 47 openings, 1 the panel’s edge').waitFor();
+    await page.getByRole('button', { name: 'Done' }).click();
+    expect(await page.locator('.fb tr[data-mark]').count()).toBe(4);
+    const { text } = await saved(page, 'Save job');
+    expect(text).toMatch(/^roles: \{marks: \[/m);
+    const shop = workshop();
+    shop.write('bare.svg', bare);
+    shop.write('job.yaml', text);
+    const { shapes } = JSON.parse((await shop.call('list', 'job.yaml', '--json')).out);
+    const count = (role: string) => shapes.filter((shape: { role: string }) => shape.role === role).length;
+    expect([count('mark'), count('opening'), count('outline')]).toEqual([4, 47, 1]);
+    noComplaint(opened);
+    await page.context().close();
+  });
+
+  it('plans marks before piercing, and saves the drawing that "reseat plan" writes', async () => {
+    const shop = workshop();
+    const bare = panel.replace(/<g id="marks">[\s\S]*?<\/g>/, '');
+    shop.write('panel.svg', bare);
+    shop.write('job.yaml', 'title: panel\ndrawing: panel.svg\nfit: {reading-sd: 0.08}\nplan: {marks: 3}\n');
+    const expected = JSON.parse((await shop.call('plan', 'job.yaml', '-o', 'marked.svg', '--json')).out);
+    const opened = await open(browser);
+    const { page } = opened;
+    await drop(page, [
+      { name: 'panel.svg', text: bare },
+      { name: 'job.yaml', text: shop.read('job.yaml') },
+    ]);
+    await page.getByRole('button', { name: 'Before piercing' }).click();
+    await page.getByRole('img', { name: /^The panel with/ }).waitFor();
+    const rows = await page.locator('.inside table').first().locator('tbody tr').allInnerTexts();
+    expect(rows.map((row) => row.split(/\s+/))).toEqual(
+      expected.chosen.places.map(({ name, at }: { name: string; at: number[] }) => [
+        name,
+        'new',
+        ...at.map((v) => v.toFixed(2)),
+      ]),
+    );
+    const marked = await saved(page, 'Save the marked drawing');
+    expect(marked.name).toBe('panel-marked.svg');
+    expect(marked.text).toBe(shop.read('marked.svg'));
+    expect(await violations(page)).toEqual([]);
+    noComplaint(opened);
+    await page.context().close();
+  });
+
+  it('writes the profile that "reseat calibrate" writes from the same measurements', async () => {
+    const opened = await open(browser);
+    const { page } = opened;
+    const example = join(fernFolder, '../example-machine');
+    const shop = workshop();
+    shop.write('machine.yaml', 'name: Bench\nsize: [600, 400]\naxes: y-up\n');
+    shop.write('job.yaml', 'drawing: panel.svg\nmachine: machine.yaml\n');
+    await drop(
+      page,
+      ['machine.yaml', 'panel.svg', 'job.yaml'].map((name) => ({ name, text: shop.read(name) })),
+    );
+    await page.getByRole('button', { name: 'Know your machine' }).click();
+    await field(page, 'Measured on').fill('2026-11-25');
+    for (const part of ['pointer', 'kerf']) {
+      const text = readFileSync(join(example, `${part}.csv`), 'utf8');
+      shop.write(`${part}.csv`, text);
+      const args = ['calibrate', part, `${part}.csv`, '--profile', 'machine.yaml', '--date', '2026-11-25'];
+      expect((await shop.call(...args)).status).toBe(0);
+      await page.getByRole('button', { name: part === 'kerf' ? 'Kerf' : 'Pointer', exact: true }).click();
+      const rows = text
+        .split('\n')
+        .filter((line) => line !== '' && !line.startsWith('#'))
+        .map((line) => line.split(','));
+      const [head, ...lines] = rows;
+      await page.locator('.form input').first().waitFor();
+      for (const [i, line] of lines.entries())
+        for (const [k, cell] of line.entries()) {
+          const input = field(page, `${head![k]}, row ${i + 1}`);
+          // Typed as a workshop does, with a comma.
+          if (cell !== '' && (await input.count()) > 0) await input.fill(cell.replace('.', ','));
+        }
+      const write = page.getByRole('button', { name: 'Write it into machine.yaml' });
+      await page.waitForFunction(
+        () => document.querySelector<HTMLButtonElement>('.acts3 .strong')?.disabled === false,
+      );
+      await write.click();
+    }
+    expect(await violations(page)).toEqual([]);
+    const profile = await saved(page, 'Save profile');
+    expect(profile.text).toBe(shop.read('machine.yaml'));
+    noComplaint(opened);
+    await page.context().close();
+  }, 120_000);
+
+  it('lays film in strips as "reseat cut" does, and turns and shifts for a machine that takes no file', async () => {
+    const opened = await withFern();
+    const { page } = opened;
+    await page.getByRole('button', { name: 'Film in strips' }).click();
+    await field(page, 'Overlap').fill('6');
+    await field(page, 'Width of the roll').fill('300');
+    await page.waitForSelector('.coords');
+    await settled(page);
+    const { text } = await saved(page, 'Save job');
+    const done = cutJob(loadJob({ path: 'job.yaml', text }, files));
+    if (!done.ok) throw new Error(done.failure.reason);
+    const cells = (await page.locator('.coords tbody td').allTextContents()).map(Number);
+    expect(cells).toEqual(
+      done.film!.strips.flatMap(({ corners: [a, b, c, d] }) =>
+        [a!, b!, d!, c!].flatMap(({ x, y }) => [x, y].map((v) => Number(v.toFixed(2)))),
+      ),
+    );
+    await page.getByRole('button', { name: 'Settings' }).click();
+    const told = (await page.textContent('#by-hand'))!;
+    const [turn, x, y] = told
+      .match(/A(-?[\d.]+)°then shift byx (-?[\d.]+), y (-?[\d.]+)/)!
+      .slice(1)
+      .map(Number);
+    // The machine is square and true: turning about A (18, 18) and shifting is all there is to it.
+    const [a, b, , , e, f] = done.fit.matrix;
+    expect(turn).toBeCloseTo((Math.atan2(b, a) * 180) / Math.PI, 4);
+    expect(x).toBeCloseTo(a * 18 - b * 18 + e - 18, 3);
+    expect(y).toBeCloseTo(b * 18 + a * 18 + f - 18, 3);
+    expect(told.length).toBeGreaterThan(0);
+    await page.getByRole('button', { name: 'Putting back' }).click();
+    noComplaint(opened);
+  });
+
   it('prints on one page, with every coordinate that is needed at the machine', async () => {
     const opened = await withFern();
     const { page } = opened;
