@@ -16,7 +16,6 @@ import { type Displacement, displacedBy, nothingMoved, shiftBy } from './displac
 import type { Edge } from './edge.js';
 import { type CutUncertainty, errorField } from './error-field.js';
 import type { Objection } from './proof.js';
-import type { JobRisk } from './risk.js';
 import { type Changed, type Growing, Turning } from './turning.js';
 import type { Bounded } from './vertices.js';
 
@@ -76,13 +75,16 @@ export interface AssumptionInput {
   readonly common: CommonSettings;
   readonly unstated: Unstated;
   readonly edges: readonly Edge[];
-  readonly risk: JobRisk;
+  /** Whether the risk is accepted as it is. */
+  readonly isAccepted: boolean;
   readonly clearance: number;
   readonly acceptedRisk: number;
   readonly systematic?: Matrix;
   readonly bounded: Bounded;
   /** The same for a fit with other sds. */
   readonly boundedOf: (fit: Fit, options: FitOptions) => Bounded;
+  /** The covariance of such a fit by how the display rounds its readings. */
+  readonly roundedAs: (fit: Fit, options: FitOptions) => Fit;
   readonly uncertainty: CutUncertainty;
   readonly asDrawn: boolean;
   /** Edge by edge what 1 mm of lost motion on both axes takes in the cut; present where that is an assumption. */
@@ -98,7 +100,7 @@ type Supposed = Omit<Assumption, 'turnsAt' | 'controlled'> & { readonly growing:
 const farthest = 40;
 
 export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
-  const { fit, edges, clearance, acceptedRisk, systematic, bounded, uncertainty, risk } = input;
+  const { fit, edges, clearance, acceptedRisk, systematic, bounded, uncertainty, isAccepted } = input;
   const { unitLoss, longest } = input;
   const field = errorField(fit, uncertainty);
   const turningBy = (by: Changed): Turning =>
@@ -113,7 +115,7 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
       ...(longest === undefined ? {} : { longest }),
     });
   const turning =
-    field === undefined || risk.risk > acceptedRisk || fit.consistency?.consistent === false
+    field === undefined || !isAccepted || fit.consistency?.consistent === false
       ? undefined
       : turningBy({ field });
   const { isWitnessed } = input.unstated;
@@ -145,14 +147,15 @@ const refitted = (
     options,
     uncertainty,
     boundedOf,
-  }: Pick<AssumptionInput, 'fit' | 'observations' | 'touches' | 'options' | 'uncertainty' | 'boundedOf'>,
+    roundedAs,
+  }: Omit<AssumptionInput, 'common' | 'unstated' | 'edges' | 'isAccepted'>,
   change: Partial<FitOptions>,
 ): Changed | undefined => {
   const { readingSdDof, ...others } = options;
   const dof = change.readingSd === undefined && readingSdDof !== undefined ? { readingSdDof } : {};
   const changed = { ...others, ...dof, ...change };
   const outcome = adjust(observations, changed, touches, { near: fit });
-  const field = outcome.ok ? errorField(outcome.fit, uncertainty) : undefined;
+  const field = outcome.ok ? errorField(roundedAs(outcome.fit, changed), uncertainty) : undefined;
   return outcome.ok && field !== undefined ? { field, bounded: boundedOf(outcome.fit, changed) } : undefined;
 };
 

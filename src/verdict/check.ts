@@ -28,7 +28,8 @@ import { provisoOf } from './proviso.js';
 import { type MarkReliability, reliabilityOf } from './reliability.js';
 import { remainingField } from './remaining.js';
 import { edgesWithRims } from './rims.js';
-import { assessRisk, indexEdges, type OpeningRisk } from './risk.js';
+import { assessRisk, indexEdges, type JobRisk, type OpeningRisk } from './risk.js';
+import { asRounded, type WayOfRounding, waysOfRounding } from './rounded-alike.js';
 import { unclaimedAdvice } from './unclaimed.js';
 import { checkUnplaced } from './unplaced.js';
 import { unseenBy } from './unseen.js';
@@ -123,15 +124,15 @@ export interface Check {
 export const checkFit = (input: CheckInput): Check => {
   refuseOutOfRange(input);
   const { observations, options, cut, check, pierced, brief = false } = input;
-  const fit = lessLeftOver(input.fit);
+  const plain = lessLeftOver(input.fit);
   const asDrawn = cut.kind === 'as-drawn';
   const clearance = asDrawn ? (check.allowedDeviation ?? Number.NaN) : cut.clearance;
   const { acceptedRisk, cutSd } = check;
   // A beam that runs along the line itself runs along it whatever it takes away.
   const ownKerfSd = asDrawn ? 0 : check.kerfSd;
   const face = faceMatrix(input.face);
-  const placed = compose(fit.matrix, face);
-  const openings = asMeasured(input.openings, fit, input.face);
+  const placed = compose(plain.matrix, face);
+  const openings = asMeasured(input.openings, plain, input.face);
   const common = input.common ?? noCommon;
   const listed = input.brief === true ? undefined : input.unstated;
   const longest = common.bow > 0 || listed?.bow === true ? betweenPoints(common.panel(), placed) : undefined;
@@ -156,20 +157,21 @@ export const checkFit = (input: CheckInput): Check => {
   const placedThere = all.filter((edge) => edge.x.length > 0);
   const unitLoss = asksLoss ? placedThere.map(({ loss }) => loss) : undefined;
   const there = asksLoss ? placedThere.map(({ loss: _, ...edge }): Edge => edge) : placedThere;
-  const ofRims = edgesWithRims(there, fit, asDrawn ? pathRadius : ({ radius }) => radius);
+  const ofRims = edgesWithRims(there, plain, asDrawn ? pathRadius : ({ radius }) => radius);
   const edges = ofRims ?? there;
   if (edges.length === 0) throw nothingToCheck(input);
   // Both move the edge along its normal: half the kerf's error, and that of the drawn edge itself.
   const kerfSd = Math.hypot(ownKerfSd, 2 * edgeErrorSd(check.edgeSd, edges.length, acceptedRisk));
 
-  if (fit.unplaced) {
+  if (plain.unplaced) {
     const draws = input.draws === undefined ? {} : { draws: input.draws };
-    return checkUnplaced({ fit, edges, clearance, acceptedRisk, kerfSd, ...draws });
+    return checkUnplaced({ fit: plain, edges, clearance, acceptedRisk, kerfSd, ...draws });
   }
 
   const points = () => openingPoints(openings, face, asDrawn);
-  const applied = cut.apply === 'full' ? fit.matrix : applicableTransform(fit.matrix, cut.apply, points());
-  const systematic = remainingField(fit.matrix, applied, edges);
+  const applied =
+    cut.apply === 'full' ? plain.matrix : applicableTransform(plain.matrix, cut.apply, points());
+  const systematic = remainingField(plain.matrix, applied, edges);
   const margins = edges.map((edge) => leastMargin(edge, clearance, systematic));
   const uncertainty = {
     cutSd,
@@ -177,23 +179,33 @@ export const checkFit = (input: CheckInput): Check => {
     machine: input.machineErrors ?? [],
     ...(ofRims === undefined ? {} : { rims: true }),
   };
-  const field = errorField(fit, uncertainty);
   const touches = input.touches ?? [];
-  const boundedOf = (of: Fit, by: FitOptions) =>
-    boundedErrors({ fit: of, observations, touches, options: by, settings: common });
-  const bounded = boundedOf(fit, options);
-  const settings = {
-    clearance,
-    acceptedRisk,
-    ...(systematic === undefined ? {} : { systematic }),
-    ...(hasBounds(bounded) ? { bounded } : {}),
-  };
   const draws = input.draws === undefined ? {} : { draws: input.draws };
-  const indexes = field === undefined ? undefined : indexEdges(edges, field);
-  const risk =
-    field === undefined || indexes === undefined
-      ? undefined
-      : assessRisk({ edges, field, indexes, ...settings, ...draws });
+  const judgedIn = ({ way, share }: WayOfRounding) => {
+    const of = asRounded(plain, observations, options, way);
+    const boundedOf = (other: Fit, by: FitOptions) =>
+      boundedErrors({ fit: other, observations, touches, options: by, settings: common }, way);
+    const bounded = boundedOf(of, options);
+    const settings = {
+      clearance,
+      // What holds for a share of the places only may touch more often there.
+      acceptedRisk: Math.min(Math.max(0.4, acceptedRisk), acceptedRisk / share),
+      ...(systematic === undefined ? {} : { systematic }),
+      ...(hasBounds(bounded) ? { bounded } : {}),
+    };
+    const field = errorField(of, uncertainty);
+    const indexes = field === undefined ? undefined : indexEdges(edges, field);
+    const risk =
+      field === undefined || indexes === undefined
+        ? undefined
+        : lessOften(assessRisk({ edges, field, indexes, ...settings, ...draws }), share);
+    return { way, fit: of, boundedOf, bounded, settings, indexes, risk };
+  };
+  const cases = waysOfRounding(plain, observations, options, acceptedRisk).map(judgedIn);
+  const { way, fit, boundedOf, bounded, settings, indexes } = cases.reduce((a, b) =>
+    (b.risk?.neededClearance ?? 0) > (a.risk?.neededClearance ?? 0) ? b : a,
+  );
+  const risk = worstOf(cases.flatMap((one) => (one.risk === undefined ? [] : [one.risk])));
 
   const margin = Math.min(...margins);
   const verdict = decide(risk?.risk, acceptedRisk, margin <= 0);
@@ -204,6 +216,7 @@ export const checkFit = (input: CheckInput): Check => {
     options,
     edges,
     ...settings,
+    acceptedRisk,
     uncertainty,
     ...(indexes === undefined ? {} : { indexes }),
     margin,
@@ -223,12 +236,13 @@ export const checkFit = (input: CheckInput): Check => {
           common,
           unstated: listed,
           edges,
-          risk,
+          isAccepted: risk.risk <= acceptedRisk,
           clearance,
-          acceptedRisk,
+          acceptedRisk: settings.acceptedRisk,
           ...(systematic === undefined ? {} : { systematic }),
           bounded,
           boundedOf,
+          roundedAs: (other, by) => asRounded(other, observations, by, way),
           uncertainty,
           asDrawn,
           ...(unitLoss === undefined ? {} : { unitLoss }),
@@ -238,7 +252,7 @@ export const checkFit = (input: CheckInput): Check => {
   const variance = readingVariance(input.fit, observations, options);
   const extrapolation = brief ? [] : extrapolationOf(fit, edges);
   const reliability = brief ? [] : reliabilityOf(fit, edges);
-  const judged = edges.map((edge, i) => openingCheck(edge, margins[i]!, risk?.openings[i], settings));
+  const judged = edges.map((edge, i) => openingCheck(edge, margins[i]!, risk?.openings[i], { acceptedRisk }));
   const alone = judged.reduce<Verdict>(
     (worst, o) => (verdictOrder.indexOf(o.verdict) > verdictOrder.indexOf(worst) ? o.verdict : worst),
     'fits',
@@ -297,6 +311,31 @@ export const checkFit = (input: CheckInput): Check => {
     }),
   };
 };
+
+/** The risk of what holds for a share of the places in a step only. */
+const lessOften = (risk: JobRisk, share: number): JobRisk =>
+  share === 1
+    ? risk
+    : {
+        ...risk,
+        risk: share * risk.risk,
+        openings: risk.openings.map((o) => ({ ...o, risk: share * o.risk })),
+      };
+
+/** Of each opening, and of the job, the worst case; undefined for none. */
+const worstOf = ([first, ...others]: readonly JobRisk[]): JobRisk | undefined =>
+  first &&
+  others.reduce(
+    (worst, one): JobRisk => ({
+      risk: Math.max(worst.risk, one.risk),
+      neededClearance: Math.max(worst.neededClearance, one.neededClearance),
+      openings: worst.openings.map((o, i) => {
+        const other = one.openings[i]!;
+        return other.neededClearance > o.neededClearance ? other : o;
+      }),
+    }),
+    first,
+  );
 
 /** What the readings show that the stated sd does not, and what is counted for it. */
 const leftOverSentence = (fit: Fit): string | undefined => {

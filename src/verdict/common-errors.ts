@@ -47,12 +47,13 @@ export interface CommonInput {
   readonly settings: CommonSettings;
 }
 
-export const boundedErrors = (input: CommonInput): Bounded => {
+/** @param way of rounding, where marks are rounded alike and that makes a difference: rounded-alike.ts */
+export const boundedErrors = (input: CommonInput, way?: 'alike' | 'apart'): Bounded => {
   const { fit, settings } = input;
   const generators: Displacement[] = [
     ...settings.offsetSides.flatMap(({ x, y }) => [shiftBy(x, 0), shiftBy(0, y)]),
     ...sidesOfReadings(input),
-    ...sharedRoundings(input),
+    ...(way === 'apart' ? [] : sharedRoundings(input)),
     ...(settings.sizeChange > 0 ? [sizeError(fit, settings.sizeChange)] : []),
     ...(settings.bow > 0 ? [bowError(fit, settings.bow, settings.panel())] : []),
     ...leftOverErrors(fit, settings.panel),
@@ -172,16 +173,23 @@ export const sidesOfReadings = ({
 /** Shares of a reading's sd below which a shift is not worth a search. */
 const negligible = 0.03;
 
+/** An estimated sd says too little of the noise to spare any of the rounding. */
+const sharedHalf = ({ sd }: Fit, { displayStep = 0 }: FitOptions): number =>
+  largestRounding(sd.stated ?? 0, displayStep);
+
+/** Whether rounding that marks share moves them by what counts beside the noise. */
+export const roundsAlike = (fit: Fit, options: FitOptions): boolean => {
+  const half = sharedHalf(fit, options);
+  return half > 0 && half >= negligible * (fit.sd.stated ?? 0);
+};
+
 /**
  * Marks that the display rounds alike (fit/display-step.ts) are shifted together; those of one class by one amount. Where
  * all marks are in step that is a shift of the whole.
  */
 const sharedRoundings = ({ fit, observations, options }: CommonInput): Displacement[] => {
-  const { displayStep = 0 } = options;
-  // An estimated sd says too little of the noise to spare any of the rounding.
-  const shown = fit.sd.stated ?? 0;
-  const half = largestRounding(shown, displayStep);
-  if (half === 0 || half < negligible * shown) return [];
+  if (!roundsAlike(fit, options)) return [];
+  const half = sharedHalf(fit, options);
   return (['x', 'y'] as const).flatMap((axis): Displacement[] => {
     const moves = fit.marks.flatMap(({ influence }, i) =>
       observations[i]?.inStep?.[axis] === true ? [influence[axis].map((value) => value * half)] : [],
