@@ -46,6 +46,11 @@ export interface LeftOverInput {
 /** Residuals that the stated sd explains less often than this are not noise. */
 export const contradictionLevel = 0.001;
 
+/** No panel changes by more, as a share of its length: marks are taken for each other. Common practice, no source. */
+const largestChange = 0.02;
+
+const lengthOf = ({ minX, minY, maxX, maxY }: Box): number => Math.max(maxX - minX, maxY - minY);
+
 /** Undefined where no change of the panel explains them, or a mistake at a single place explains them as well. */
 export const explainLeftOver = (input: LeftOverInput): LeftOver | undefined => {
   const { rho, redundancy, leftBy, mistakes, canTurn, panel } = input;
@@ -74,6 +79,8 @@ export const explainLeftOver = (input: LeftOverInput): LeftOver | undefined => {
     const columns = visible.map(({ column }) => column);
     const found = columns.length === 0 ? undefined : solved(columns, rho, redundancy, input.degrees);
     if (found === undefined || found.pValue < consistencyLevel) continue;
+    const most = cause === 'bow' ? largestChange * lengthOf(panel!) : largestChange;
+    if (found.amounts.some((amount) => Math.abs(amount) > most)) continue;
     if (best === undefined || found.pValue > best.pValue)
       best = { cause, changes: visible.map(({ change }) => change), ...found };
   }

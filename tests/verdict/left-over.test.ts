@@ -115,6 +115,16 @@ describe('After readings have contradicted their sd', () => {
     expect(check.explanation).toContain('a panel bowed by');
   });
 
+  test('marks taken for each other are no change of the panel, however well one explains them', () => {
+    // Two swapped marks at a diagonal are a mirror image, which is a change of shape, if a large one.
+    const { fit } = checked({
+      marks: { A: six.A!, B: six.B!, C: six.C!, D: six.D! },
+      moved: (p, mark) => (mark === 'A' ? six.C! : mark === 'C' ? six.A! : mark === 'B' ? [580, 20.1] : p),
+    });
+    expect(fit.consistency!.pValue).toBeLessThan(0.001);
+    expect(fit.leftOver).toBeUndefined();
+  });
+
   test('readings that agree have nothing left over', () => {
     const { fit, check } = checked({});
     expect(fit.leftOver).toBeUndefined();
