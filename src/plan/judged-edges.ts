@@ -14,17 +14,20 @@ export interface JudgedEdges {
 }
 
 /** As verdict/check.ts takes them, the part lying as it is drawn: turned or on its face it needs the same. */
-export const judgedEdges = ({ cut, pierced, check }: Job, shapes: readonly Shape[]): JudgedEdges => {
+export const judgedEdges = ({ cut, pierced, check, machine }: Job, shapes: readonly Shape[]): JudgedEdges => {
   const asDrawn = cut.kind === 'as-drawn';
+  const cutReversal = machine.cutReversal ?? machine.reversal;
+  const lost = cutReversal?.some((r) => r !== 0) === true ? { cutReversal } : {};
   const all =
     cut.kind === 'as-drawn'
-      ? lineEdges(shapes, identity)
+      ? lineEdges(shapes, identity, lost)
       : placedEdges(shapes, identity, {
           kind: cut.kind,
           corners: cut.corners,
           mitreLimit: cut.mitreLimit,
           pierced: pierced.compensated ? 0 : pierced.kerf / 2,
           tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance: cut.clearance },
+          ...lost,
         });
   const clearance = asDrawn ? check.allowedDeviation : cut.clearance;
   return {

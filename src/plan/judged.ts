@@ -3,6 +3,8 @@ import type { Job, Model } from '../job/job.js';
 import type { Edge } from '../verdict/edge.js';
 import { errorField } from '../verdict/error-field.js';
 import { assessRisk, neededForJob } from '../verdict/risk.js';
+import { hasBounds } from '../verdict/vertices.js';
+import { boundedBy, type CommonShifts } from './common-shifts.js';
 import { type Place, readingsAt } from './place.js';
 import { type PlannedFit, type PlannedReadings, plannedFit, redundancyOf } from './planned-fit.js';
 
@@ -25,6 +27,7 @@ export interface JudgedInput {
   readonly check: Job['check'];
   readonly clearance: number;
   readonly readings: PlannedReadings;
+  readonly common: CommonShifts;
   readonly edges: readonly Edge[];
   /** Those of the edges among which the one that needs most is; the others are not looked at one by one. */
   readonly nearMost: readonly Edge[];
@@ -34,7 +37,10 @@ export interface JudgedInput {
 const reportDraws = { opening: 1024, job: 2048 };
 
 export const judgedBy = (input: JudgedInput): Judged => {
-  const { places, model, readings, check, clearance, edges, nearMost } = input;
+  const { places, model, check, clearance, edges, nearMost, common } = input;
+  // Sides that nobody says are bounds here, as in the verdict; the search takes them for scatter.
+  const { markSd, markSdAlone = markSd } = input.readings;
+  const readings = { ...input.readings, markSd: markSdAlone };
   const { acceptedRisk } = check;
   const cost = places.reduce((sum, place) => sum + readingsAt(place), 0);
   const bare = { readings: cost, redundancy: redundancyOf(model, places) };
@@ -42,7 +48,8 @@ export const judgedBy = (input: JudgedInput): Judged => {
   if (fit === undefined) return bare;
   const field = errorField(fit, check);
   if (field === undefined) return { ...bare, fit };
-  const settings = { field, acceptedRisk };
+  const bounded = boundedBy(common, fit, places, readings);
+  const settings = { field, acceptedRisk, ...(hasBounds(bounded) ? { bounded } : {}) };
   const { openings } = assessRisk({
     ...settings,
     edges: nearMost,

@@ -9,6 +9,7 @@ import { InputError, type Warning } from '../job/messages.js';
 import { createRandom } from '../numeric/random.js';
 import { type Edge, edgeBox } from '../verdict/edge.js';
 import { type Candidates, candidatesFor } from './candidates.js';
+import { commonShiftsOf } from './common-shifts.js';
 import { type Compared, comparisonOf } from './comparison.js';
 import { type Judged, judgedBy } from './judged.js';
 import { judgedEdges } from './judged-edges.js';
@@ -96,6 +97,7 @@ export const planMarks = (input: PlanInput): Plan => {
       places,
       model,
       readings,
+      common: commonShiftsOf(job),
       check,
       clearance: clearance ?? 0,
       edges,

@@ -16,6 +16,8 @@ export interface PlannedReadings {
   /** False: the sd is only supposed, and the fit will have to estimate it. */
   readonly stated: boolean;
   readonly markSd: number;
+  /** The same without the scatter of sides from which nobody says that the places will be reached. */
+  readonly markSdAlone?: number;
 }
 
 /** What the verdict takes of a fit, the part lying as it is drawn. */

@@ -48,6 +48,7 @@ export const readingsOf = (
   readingSd: readingSd ?? supposedSd,
   ...(readingSd === undefined || readingSdDof === undefined ? {} : { readingSdDof }),
   stated: readingSd !== undefined,
+  markSdAlone: markSd,
   markSd: Math.hypot(
     markSd,
     Math.max(scatterOfSides(approach?.[0], reversal[0]), scatterOfSides(approach?.[1], reversal[1])),

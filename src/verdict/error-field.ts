@@ -185,7 +185,10 @@ const basisOf = (
 };
 
 /** The displacement of bed points, mm, that a small change of the fit's unknowns causes: p -> d(p), an affine map. */
-export const displacementOf = (fit: Fit, change: readonly number[]): Matrix => {
+export const displacementOf = (
+  fit: Pick<Fit, 'model' | 'matrix' | 'centre'>,
+  change: readonly number[],
+): Matrix => {
   const { vectors, levers } = basisOf(fit);
   const centre = apply(fit.matrix, fit.centre);
   let [a, b, c, d, e, f]: Matrix = [0, 0, 0, 0, 0, 0];
