@@ -48,6 +48,11 @@ export abstract class ColumnShape implements Shape {
     return paths;
   }
 
+  /** The shapes whose lines went into it, beside the one whose name it bears. */
+  further(): Iterable<Shape> {
+    return [];
+  }
+
   /** How many of its paths are closed. */
   closedCount(): number {
     let count = 0;

@@ -156,6 +156,10 @@ class JoinedShape extends ColumnShape {
     }
   }
 
+  override further(): Iterable<Shape> {
+    return this.joined.furtherOf(this.number);
+  }
+
   isClosedAt(place: number): boolean {
     const path = this.pathSaid(place);
     return path < 0 ? isClosedAt(this.owner, ~path) : this.joined.curves.isClosed(path);

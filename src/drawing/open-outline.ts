@@ -6,6 +6,9 @@ import type { Warning } from '../job/messages.js';
 import type { Shape } from './drawing.js';
 import { defaultJoin } from './join/join.js';
 import type { RoleAssignment } from './roles.js';
+import { yamlWord } from './roles-line.js';
+import { layerSeen } from './seen-name.js';
+import { strokeOf } from './selectors.js';
 import { isAllOpen } from './shape-store.js';
 
 /** A line of the job names no more shapes than this. */
@@ -36,23 +39,55 @@ export const openOutline = (
         ],
       },
     ];
-  const line = lineFor(selectors, more);
+  const entries = entriesFor(more, roles);
   return [
     {
       code: 'open-path-left-out',
       message: `${found}: it goes on in ${some(more.map(({ id }) => id))}, without a role.`,
-      remedies: [{ kind: 'change-job', step: `write ${line}, which makes them one outline` }],
+      remedies: [
+        {
+          kind: 'change-job',
+          step:
+            entries === undefined
+              ? 'draw the outline in one layer of its own'
+              : `write ${lineFor(selectors, entries)}, which makes them one outline`,
+        },
+      ],
     },
   ];
 };
 
-const lineFor = ({ outline, marks, openings, stated }: Roles, more: readonly Shape[]): string => {
-  const edges = roleWords([...outline, ...more.map(({ id }) => ({ text: id }))]);
+/**
+ * Entries that take these lines and no others: layers, else colours. A line that is named by its own name stays by itself
+ * (`rolesBefore`), and would close nothing.
+ */
+const entriesFor = (
+  more: readonly Shape[],
+  { shapes, roles }: Pick<RoleAssignment, 'shapes' | 'roles'>,
+): string[] | undefined => {
+  const wanted = new Set(more);
+  const isOnlyOf = (holds: (shape: Shape) => boolean): boolean =>
+    shapes.every((shape, i) => !holds(shape) || wanted.has(shape) || roles.at(i) === 'outline');
+  const entryOf = (line: Shape): string | undefined => {
+    const layers = [layerSeen(line), ...line.layers].filter((layer) => layer !== undefined);
+    const layer = layers.find((name) => isOnlyOf((shape) => shape.layers.includes(name)));
+    if (layer !== undefined) return layer;
+    const stroke = strokeOf(line);
+    return stroke !== 'none' && isOnlyOf((shape) => strokeOf(shape) === stroke)
+      ? `stroke:${stroke}`
+      : undefined;
+  };
+  const entries = more.map(entryOf);
+  return entries.includes(undefined) ? undefined : [...new Set(entries as string[])];
+};
+
+const lineFor = ({ outline, marks, openings, stated }: Roles, entries: readonly string[]): string => {
+  const edges = `[${[...outline.map(({ text }) => text), ...entries].map(yamlWord).join(', ')}]`;
   const others = [
     ...(stated.marks ? [`marks: ${roleWords(marks)}`] : []),
     ...(stated.openings ? [`openings: ${roleWords(openings)}`] : []),
   ];
-  return `"roles: {${[...others, `outline: ${edges}`].join(', ')}}"`;
+  return `'roles: {${[...others, `outline: ${edges}`].join(', ')}}'`;
 };
 
 /** Lines without a role that lead on from the ends of the outline; none where they are many. */

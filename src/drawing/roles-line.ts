@@ -238,7 +238,7 @@ const listed = (words: readonly string[]): string =>
   words.length === 1 ? yamlWord(words[0]!) : `[${words.map(yamlWord).join(', ')}]`;
 
 /** A word as YAML takes it for a plain string, quoted where it would be read as something else. */
-const yamlWord = (word: string): string =>
+export const yamlWord = (word: string): string =>
   /^(not )?[A-Za-z_][\w.-]*$/.test(word) && !/^(true|false|null|y|n|yes|no|on|off)$/i.test(word)
     ? word
     : JSON.stringify(word);

@@ -12,10 +12,11 @@ import type { Drawing, Role, Shape } from './drawing.js';
 import { DrawnNames } from './drawn-names.js';
 import { markNameOf } from './mark-names.js';
 import { type RolesLine, rolesLine } from './roles-line.js';
-import { nothingLeft, type Selector, selectorOf, selectsNothing } from './selectors.js';
+import { nothingLeft, reachOf, type Selector, selectorOf, selectsNothing } from './selectors.js';
 import { RefusedRoles, ShapeRoles } from './shape-roles.js';
 import {
   closedCount,
+  furtherShapes,
   hasId,
   hasLabel,
   isAllClosed,
@@ -290,7 +291,8 @@ const rolesByName = (
   }
   for (const one of wanted) {
     for (const selector of [...(one.stated ? one.takes : []), ...one.leaves]) {
-      if (!used.has(selector)) throw selectsNothing(selector, one.role, drawing);
+      if (used.has(selector) || reachesLines(selector, shapes)) continue;
+      throw selectsNothing(selector, one.role, drawing);
     }
   }
   if (clashes.length > 0) throw reachedTwice(clashes, wanted, drawing);
@@ -354,6 +356,13 @@ export const rolesBefore = (drawing: Drawing, selectors: Roles): RolesBefore => 
   const isSame = layered.every((one, i) => one === named[i]);
   return { byName, byLayer: isSame ? byName : rolesWanted(layered) };
 };
+
+/** Whether an entry takes lines that went into shapes of other layers or colours, which bear those names now. */
+const reachesLines = (selector: Selector, shapes: readonly Shape[]): boolean =>
+  shapes.some((shape) => {
+    for (const line of furtherShapes(shape)) if (reachOf(selector, line) !== undefined) return true;
+    return false;
+  });
 
 const rolesWanted = (wanted: readonly Wanted[]): RolesOf => {
   const claimsOn = claimsBy(wanted);

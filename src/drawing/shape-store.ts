@@ -364,6 +364,10 @@ export const hasLabel = (shape: Shape, name: string): boolean =>
 export const labelsNow = (shape: Shape): Iterable<string> =>
   shape instanceof ColumnShape ? shape.labelsNow() : (shape.labels ?? []);
 
+/** The shapes whose lines went into this one, beside the one whose name it bears. */
+export const furtherShapes = (shape: Shape): Iterable<Shape> =>
+  shape instanceof ColumnShape ? shape.further() : [];
+
 /** The paths of a shape for a passing look: of a million shapes nothing of them is kept. */
 export const glimpse = (shape: Shape): readonly Path[] =>
   shape instanceof ColumnShape ? shape.pathsNow() : shape.paths;

@@ -221,7 +221,7 @@ describe('what else a newcomer leaves', () => {
     const shop = bench(screen().replace(/<g id="outline">.*?<\/g>/, halves));
     const before = await check(shop, job({}));
     expect([before.status, before.said!.verdict]).toEqual([1, 'too-close']);
-    const [, line] = /^Write "(roles: .*)", which makes them one outline/.exec(
+    const [, line] = /^Write '(roles: .*)', which makes them one outline/.exec(
       before.said!.advice[0]!.message,
     )!;
     expect((await shop.call('list', 'screen.svg')).out.replace(/\s+/g, ' ')).toContain(line);
