@@ -10,8 +10,10 @@ import {
   pointBeside,
 } from './connected.js';
 import { islandFinder } from './drawn-islands.js';
+import { unite } from './existing.js';
 import type { Finding } from './finding.js';
-import { offsetRegion } from './offset-region.js';
+import type { NamedRing } from './lands.js';
+import { offsetRegion, share } from './offset-region.js';
 import { roundCorners } from './panel.js';
 import type { Region, RegionRing } from './region.js';
 
@@ -22,6 +24,8 @@ export interface Inlays {
 }
 
 export interface InlayInput {
+  /** As drawn, each by itself. */
+  readonly drawn: readonly NamedRing[];
   /** The openings as drawn, and their islands. */
   readonly existing: readonly Region[];
   readonly islands: readonly RegionRing[];
@@ -35,7 +39,8 @@ export interface InlayInput {
  * What the beam leaves within its paths: half a kerf less all round. A path within which nothing is left is no path. An
  * opening whose piece falls into several is told of, and one of which no piece is left.
  */
-export const inlaysWithin = ({ existing, islands, beams, distance, cut }: InlayInput): Inlays => {
+export const inlaysWithin = (input: InlayInput): Inlays => {
+  const { existing, islands, beams, distance, cut } = input;
   const islandsIn = islandFinder(islands);
   const pieces: Connected[] = [];
   const kept = connectedIn(beams).flatMap(({ outer, holes }): Region[] => {
@@ -62,14 +67,41 @@ export const inlaysWithin = ({ existing, islands, beams, distance, cut }: InlayI
       findings.push({ code: 'opening-vanished', openings: shapes, at: middleOf(ring.spans()), what });
       continue;
     }
-    const [, ...others] = own.sort((a, b) => b.outer.ring.area - a.outer.ring.area);
-    for (const { outer: other } of others) {
+    for (const { outer: other } of splitFrom(opening, own, input)) {
       const at = middleOf(other.ring.spans());
       findings.push({ code: 'piece-splits', openings: shapes, at, size: sizeOf(other) });
     }
     findings.push(...lostHoles(holes, own, islandsIn));
   }
   return { beams: kept, findings };
+};
+
+/**
+ * All pieces of an opening but the largest of each part of it. Drawn openings that overlap by no more than a cut may be off,
+ * as those that touch at a point, never had one piece.
+ */
+const splitFrom = (
+  { outer }: Connected,
+  own: readonly Connected[],
+  { drawn, islands, cut }: InlayInput,
+): Connected[] => {
+  if (own.length < 2) return [];
+  const isIsland = new Set(islands.map(({ ring }) => ring));
+  const shapes = new Set(outer.shapes);
+  const shrunk = drawn
+    .filter(({ name, ring }) => shapes.has(name) && !isIsland.has(ring))
+    .map(({ name, ring }) => ({ rings: [{ ring, shapes: [name] }] }))
+    .map((region) => offsetRegion(region, -cut.tolerance / 2, roundCorners, cut.tolerance));
+  const partAt = finderAmong(connectedIn(unite(shrunk, cut.tolerance * share.arcs)));
+  const seen = new Set<Connected | undefined>();
+  return [...own]
+    .sort((a, b) => b.outer.ring.area - a.outer.ring.area)
+    .filter((piece) => {
+      const part = partAt(pointBeside(piece.outer.ring.spans(), 0));
+      const isFirst = !seen.has(part);
+      seen.add(part);
+      return !isFirst;
+    });
 };
 
 /** @param grown how far the pieces lie outside the drawn edges, mm; negative, but for openings pierced larger than the clearance */

@@ -36,7 +36,7 @@ export interface JudgedNeighbourhood {
 export const judgeNeighbourhood = (input: NeighbourhoodInput): JudgedNeighbourhood => {
   const { drawn, islands, existing, beams, panel, distance, cut, smallestLand } = input;
   if (cut.kind !== 'opening')
-    return { ...inlaysWithin({ existing, islands, beams, distance, cut }), lands: [] };
+    return { ...inlaysWithin({ drawn, existing, islands, beams, distance, cut }), lands: [] };
   const lands = landsOf({
     beams,
     existing,

@@ -9,12 +9,9 @@ import { offsetRegion, share } from './offset-region.js';
 import { lastingRegion, type Panel, roundCorners } from './panel.js';
 import type { Region, RegionRing } from './region.js';
 
-/** mm: pieces that hang together by less than this, as at a point, do not. */
-const hair = 1e-5;
-
 /** Material removed, as regions on the bed; they last. */
 export interface Removal {
-  /** What was pierced, half its kerf included. */
+  /** What was pierced, half its kerf included, and a hair more. */
   readonly before: readonly Region[];
   /** What is gone after the new cut: what it takes, half its kerf included, and what was pierced. */
   readonly after: readonly Region[];
@@ -55,15 +52,15 @@ export const removalOf = (input: RemovalInput): Removal | undefined => {
   };
   const isGoneAlone = (island: RegionRing): boolean =>
     offsetRegion({ rings: [island] }, -input.distance, cut, cut.tolerance).rings.length === 0;
-  const before = grown(existing, pierced.compensated ? 0 : pierced.kerf / 2);
+  // What hangs together by no more than the cut may be off, as at a point, does not.
+  const before = grown(existing, (pierced.compensated ? 0 : pierced.kerf / 2) + cut.tolerance / 2);
   const after = (): readonly Region[] => {
     // Without a clearance the beam takes nothing beyond what was pierced.
     if (cut.clearance === 0) return before;
     const burnt = grown(beams, cut.kerf / 2);
     if (input.distance >= 0) return burnt;
     // A beam thicker than twice the clearance does not get into clefts, which are gone all the same.
-    const clefts = before.map((region) => offsetRegion(region, hair, roundCorners, cut.tolerance));
-    return unite([...burnt, ...clefts], cut.tolerance * share.arcs).map(lastingRegion);
+    return unite([...burnt, ...before], cut.tolerance * share.arcs).map(lastingRegion);
   };
   return {
     before,
