@@ -125,7 +125,9 @@ export const withObjections = (check: Check, objections: readonly Objection[]): 
     }),
     explanation: [
       ...objections.map(({ reason }) => reason),
-      `${verdict === 'fits' ? 'Apart from that it would fit' : 'By the figures'}: ${lowerFirst(explanation)}`,
+      objections.every(({ kind }) => kind === 'assumption')
+        ? `Otherwise ${lowerFirst(briefly(check))}`
+        : `${verdict === 'fits' ? 'Apart from that it would fit' : 'By the figures'}: ${lowerFirst(explanation)}`,
     ].join(' '),
     byFigures: { verdict, explanation },
     objections,
@@ -137,6 +139,13 @@ export const withObjections = (check: Check, objections: readonly Objection[]): 
         : [...own, ...check.advice],
   };
 };
+
+/** What the figures say, so short that it stands in three lines with the assumption that turns it. */
+const briefly = ({ explanation, proviso }: Check): string =>
+  (proviso === undefined ? explanation : explanation.slice(proviso.length + 1)).replace(
+    ' an existing edge somewhere',
+    '',
+  );
 
 /**
  * Why a cut is not proven, in sentences that stand for themselves in the file that is written.
