@@ -7,6 +7,7 @@ export const patterns = {
   two: { A: [20, 20], B: [580, 380] },
   six: { A: [20, 20], B: [580, 20], C: [580, 380], D: [20, 380], E: [300, 20], F: [300, 380] },
   near: { A: [20, 20], B: [200, 20], C: [200, 200], D: [20, 200] },
+  corner: { A: [20, 20], B: [120, 20], C: [20, 120] },
 } as const satisfies Record<string, Record<string, Pair>>;
 
 export interface Scenario {
@@ -211,6 +212,16 @@ export const scenarios: readonly Scenario[] = [
       fit: `{reading-sd: 0.02, ${restStated}}`,
     },
   ),
+  other(
+    'the same, marks in one corner',
+    '-',
+    0.35,
+    true,
+    () => ({ sd: 0.02, step: 0.1, turn: 0, marks: patterns.corner }),
+    {
+      fit: `{reading-sd: 0.02, ${restStated}}`,
+    },
+  ),
   other('display step 0.5, sd 0.1', '77.6 / 3.6 / 0.7', 0.3, true, () => ({ sd: 0.1, step: 0.5 }), {
     fit: `{reading-sd: 0.1, ${restStated}, display-step: 0.5}`,
   }),
@@ -271,6 +282,9 @@ export const scenarios: readonly Scenario[] = [
       check: without('bow'),
     },
   ),
+  other('x of the bed longer by 0.1 %, nothing said of it', '-', 0.35, false, () => ({ map: [1e-3, 0, 0] }), {
+    fit: known,
+  }),
   other(
     'shrunk by 0.1 %, marks within 200 mm, unsaid',
     '64 / 11.5 / 0.8',
