@@ -8,6 +8,16 @@ import { kindsBy, kindsByRole } from './join/kinds.js';
 import { readDrawing } from './read.js';
 import { assignRoles, type RoleAssignment, rolesBefore } from './roles.js';
 
+/**
+ * A page asks for the same drawing again with every key that is typed: what was read last from the same bytes, and joined last
+ * from the same drawing, is given again where nothing it hangs on has changed. A drawing is never changed.
+ */
+const lastRead = new WeakMap<Uint8Array, { readonly key: string; readonly drawing: Drawing }>();
+const lastJoined = new WeakMap<
+  Drawing,
+  { readonly key: string; readonly joined: { drawing: Drawing; report: JoinReport } }
+>();
+
 /** @throws InputError for a drawing that is not there or cannot be read */
 export const drawingOf = (job: Job, files: Files): Drawing => {
   const path = besideJob(job.path, job.drawing);
@@ -20,11 +30,17 @@ export const drawingOf = (job: Job, files: Files): Drawing => {
       next: whereMissing(files, job.drawing, ['svg', 'dxf'], 'drawing'),
     });
   }
-  return readDrawing(bytes, {
+  const options = {
     path,
     ...(job.units === undefined ? {} : { units: job.units }),
     ...(job.dpi === undefined ? {} : { dpi: job.dpi }),
-  });
+  };
+  const key = JSON.stringify(options);
+  const known = lastRead.get(bytes);
+  if (known?.key === key) return known.drawing;
+  const drawing = readDrawing(bytes, options);
+  lastRead.set(bytes, { key, drawing });
+  return drawing;
 };
 
 /** The drawing with its loose lines joined; shapes that the job calls by name stay as they are. */
@@ -33,12 +49,19 @@ export const joinedDrawingOf = (job: Job, drawing: Drawing): { drawing: Drawing;
   for (const source of job.marks?.values() ?? []) if ('shape' in source) called.add(source.shape);
   for (const { point } of job.witness ?? []) if ('name' in point) called.add(point.name);
   const asDrawn = job.cut.kind === 'as-drawn';
+  const entries = [job.roles.marks, job.roles.openings, job.roles.outline].map((role) =>
+    role.map(({ text }) => text),
+  );
+  const key = JSON.stringify([entries, job.roles.stated, job.join ?? null, [...called], asDrawn]);
+  const known = lastJoined.get(drawing);
+  if (known?.key === key) return known.joined;
   const { drawing: joined, report } = joinedUnder(drawing, job.roles, {
     distance: job.join ?? defaultJoin,
     called,
     // Each line keeps its layer in the file that is cut.
     ...(asDrawn ? { cutAlike: cutAlike(job) } : {}),
   });
+  lastJoined.set(drawing, { key, joined: { drawing: joined, report } });
   return { drawing: joined, report };
 };
 

@@ -27,7 +27,7 @@ export const viewOfDrawing = (key: string, listed: Listed): DrawingView => {
   let count = 0;
   for (const shape of drawing.shapes) for (const path of shape.paths) count += path.segments.length;
   const exact = count <= mostExact;
-  const step = size / 3000;
+  const step = size / 1600;
   const rows = listed.rows;
   const shapes: ShapeView[] = [];
   const wanted = drawing.shapes.length <= mostShapes ? undefined : new Set(['opening', 'outline', 'mark']);
