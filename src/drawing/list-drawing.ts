@@ -28,7 +28,7 @@ export interface ListedDrawing {
   /** The job whose drawing it is; undefined: it was listed on its own. */
   readonly job?: string;
   readonly drawing: Drawing;
-  /** What was said of the drawing when it was listed, as lines of a job: `units: mm`. */
+  /** What was said of the drawing when it was listed, or what its job says of its scale, as lines of a job: `units: mm`. */
   readonly stated: readonly string[];
   readonly joined: JoinReport;
   readonly roles: RoleAssignment;
@@ -70,8 +70,13 @@ export const listJob = (
 ): ListedDrawing => {
   const job = readJob(source, files, { withoutReadings: true });
   const { drawing, report } = joinedDrawingOf(job, drawingOf(job, files));
-  return described(drawing, report, rolesOfJob(job, drawing), { job });
+  return described(drawing, report, rolesOfJob(job, drawing), { job, stated: scaleStated(job) });
 };
+
+const scaleStated = ({ units, dpi }: Job): string[] => [
+  ...(units === undefined ? [] : [`units: ${units}`]),
+  ...(dpi === undefined ? [] : [`dpi: ${dpi}`]),
+];
 
 const described = (
   drawing: Drawing,

@@ -48,7 +48,7 @@ export const listText = (listed: ListedDrawing): string => {
     .join(', ');
   return printable([
     ...wrapped(drawing.path),
-    ...wrapped(`${size}, unit ${drawing.units}; ${tally}`),
+    ...wrapped(`${size}, unit ${drawing.units}${asStated(listed)}; ${tally}`),
     ...joinedLines(listed.joined),
     ...(assignment.shapes.length === 0 ? [] : ['', ...shapeTable(assignment, groups)]),
     ...markTable(listed),
@@ -97,6 +97,10 @@ const markTable = ({ marks }: ListedDrawing): string[] => {
     ...(rest > 0 ? [`  and ${rest} more (--json lists them all)`] : []),
   ];
 };
+
+/** Where the job itself says how long a unit is: the drawing may say the same, or something else (then a warning tells). */
+const asStated = ({ job, stated }: ListedDrawing): string =>
+  job === undefined || stated.length === 0 ? '' : ` (${stated.join(', ')} in the job)`;
 
 const joinedLines = ({ outlines, lines, openChains, largestGap, duplicates }: JoinReport): string[] => {
   const joined = [

@@ -1,6 +1,8 @@
 /** Signs put on a picture: marks with their arrows, numbered flags, lettered squares. */
 import { apply, applyLinear, type Matrix } from '../geometry/affine.js';
-import { add, type Box, boxOfPoints, length, type Point, scale, unit } from '../geometry/point.js';
+import { add, type Box, boxesMeet, boxOfPoints, length, type Point, scale, unit } from '../geometry/point.js';
+import { letteringWidth } from './list-labels.js';
+import type { Frame } from './picture-field.js';
 import type { PictureDetail, PictureFinding, PictureLand, PictureMark } from './picture-input.js';
 import { colours, sizes } from './picture-style.js';
 import { element, roundStep, writing } from './svg-text.js';
@@ -21,19 +23,42 @@ export const residualFactor = (marks: readonly PictureMark[], pictureScale: numb
   return largest < noResidual ? undefined : roundStep(longestArrow / (largest * pictureScale));
 };
 
-/** Each mark at its fitted position, its residual as an arrow, its name on the other side. */
+/**
+ * Each mark at its fitted position, its residual as an arrow, its name on the other side; where that would lie on another
+ * name, on a sign or an arrow, or beyond the frame, on the side that is freest.
+ */
 export const marksOn = (
   marks: readonly PictureMark[],
   toPicture: Matrix,
   factor: number | undefined,
-): string =>
-  marks
-    .map((mark) => {
-      const at = apply(toPicture, mark.at);
-      const stretched = scale(applyLinear(toPicture, mark.residual ?? { x: 0, y: 0 }), factor ?? 0);
-      const away = length(stretched) < 1 ? { x: 0, y: -1 } : unit(scale(stretched, -1));
-      const label = add(at, { x: away.x * 14, y: away.y * 14 + 5 + (away.y > 0 ? 3 : 0) });
-      const anchor = away.x > 0.35 ? 'start' : away.x < -0.35 ? 'end' : 'middle';
+  frame: Frame,
+): string => {
+  const drawn = marks.map((mark) => {
+    const at = apply(toPicture, mark.at);
+    return {
+      mark,
+      at,
+      stretched: scale(applyLinear(toPicture, mark.residual ?? { x: 0, y: 0 }), factor ?? 0),
+    };
+  });
+  const signs: Box[] = drawn.flatMap(({ at, stretched }) => [
+    grown(boxOfPoints([at]), 6),
+    ...[0.25, 0.5, 0.75, 1].map((part) => grown(boxOfPoints([add(at, scale(stretched, part))]), 3)),
+  ]);
+  const names: Box[] = [];
+  const met = (boxes: readonly Box[], box: Box): number =>
+    boxes.filter((other) => boxesMeet(other, box)).length;
+  return drawn
+    .map(({ mark, at, stretched }) => {
+      const opposite = length(stretched) < 1 ? { x: 0, y: -1 } : unit(scale(stretched, -1));
+      const isTouch = mark.kind === 'touch';
+      const wide = letteringWidth(mark.name, isTouch ? sizes.small : 1.1 * sizes.text);
+      const spots = [opposite, ...sides].map((away) => nameSpot(at, away, wide));
+      // A name on another one is read by nobody; on an arrow it is.
+      const crowd = spots.map(({ box }) => outside(box, frame) + met(signs, box) + 4 * met(names, box));
+      const { x, y, anchor, box } = spots[crowd.indexOf(Math.min(...crowd))]!;
+      names.push(box);
+      const label = { x, y };
       return element(
         'g',
         mark.kind === 'touch' ? { 'data-touch': mark.name } : { 'data-mark': mark.name },
@@ -41,11 +66,39 @@ export const marksOn = (
         arrow(at, add(at, stretched)),
         writing(label.x, label.y, mark.name, {
           'text-anchor': anchor,
-          ...(mark.kind === 'touch' ? { 'font-size': sizes.small } : { 'font-weight': 'bold' }),
+          ...(isTouch ? { 'font-size': sizes.small } : { 'font-weight': 'bold' }),
         }),
       );
     })
     .join('\n');
+};
+
+/** Where a name may stand beside its mark, after the side away from its arrow. */
+const sides: readonly Point[] = [
+  { x: 0, y: -1 },
+  { x: 1, y: 0 },
+  { x: -1, y: 0 },
+  { x: 0, y: 1 },
+];
+
+/** The foot of a name on one side of its mark, and the box that it takes. */
+const nameSpot = (at: Point, away: Point, wide: number) => {
+  const { x, y } = add(at, { x: away.x * 14, y: away.y * 14 + 5 + (away.y > 0 ? 3 : 0) });
+  const anchor = away.x > 0.35 ? 'start' : away.x < -0.35 ? 'end' : 'middle';
+  const left = anchor === 'start' ? x : anchor === 'end' ? x - wide : x - wide / 2;
+  return { x, y, anchor, box: { minX: left, maxX: left + wide, minY: y - sizes.text + 2, maxY: y + 3 } };
+};
+
+const grown = ({ minX, minY, maxX, maxY }: Box, by: number): Box => ({
+  minX: minX - by,
+  minY: minY - by,
+  maxX: maxX + by,
+  maxY: maxY + by,
+});
+
+/** A name beyond the frame lies on what stands beside the picture: worse than on a line of it. */
+const outside = ({ minX, minY, maxX, maxY }: Box, { x, y, width, height }: Frame): number =>
+  minX < x || minY < y || maxX > x + width || maxY > y + height ? 8 : 0;
 
 /** The sign of a mark: a ring with its centre. */
 export const markSign = (at: Point): string =>

@@ -53,7 +53,7 @@ export const pictureSvg = (input: PictureInput): string => {
     landFlags(input.thinLands ?? [], toPicture),
     findingFlags(input.findings ?? [], toPicture),
     input.film === undefined ? '' : stripNumbers(input.film, toPicture),
-    marksOn(marks, toPicture, factor),
+    marksOn(marks, toPicture, factor, frame),
     column.svg,
   ]);
 };

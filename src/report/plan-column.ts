@@ -1,7 +1,8 @@
 /** What stands beside the picture of a plan: what is needed, what each mark brings, the bands. */
 import { markRadius } from '../drawing/marked-drawing.js';
 import type { Plan, PlannedPattern } from '../plan/plan.js';
-import { fixed } from './layout.js';
+import { fixed, shortened } from './layout.js';
+import { letteringWidth } from './list-labels.js';
 import { colours, sizes } from './picture-style.js';
 import type { ErrorBands } from './plan-bands.js';
 import { kindNames } from './plan-text.js';
@@ -9,6 +10,8 @@ import { element, wrappedWriting, writing } from './svg-text.js';
 
 export const planColumnWidth = 350;
 const lineHeight = 21;
+/** Letters of a mark's name, beside its figures. */
+const longestName = 10;
 
 /** Writing with a light rim, to be read on any ground. */
 export const labelled = (
@@ -47,12 +50,16 @@ export const planColumn = (
   };
   const { chosen, clearance } = plan;
   heading('Marks and places to touch');
-  for (const place of chosen.places) {
+  const names = chosen.places.map(({ name }) => shortened(name, longestName));
+  // Bold letters are a tenth wider.
+  const wide = Math.max(32, ...names.map((name) => 1.1 * letteringWidth(name, sizes.text)));
+  const figuresAt = x + wide + 12;
+  for (const [i, place] of chosen.places.entries()) {
     parts.push(
-      writing(x, y + 15, place.name, { 'font-weight': 'bold', fill: colours.accent }),
-      writing(x + 44, y + 15, `${fixed(place.at.x, 1)}, ${fixed(place.at.y, 1)}`),
+      writing(x, y + 15, names[i]!, { 'font-weight': 'bold', fill: colours.accent }),
+      writing(figuresAt, y + 15, `${fixed(place.at.x, 1)}, ${fixed(place.at.y, 1)}`),
       writing(
-        x + 160,
+        Math.max(x + 160, figuresAt + 104),
         y + 15,
         `${kindNames[place.kind]}${place.shape === undefined ? '' : `: ${place.shape}`}`,
       ),
@@ -67,7 +74,7 @@ export const planColumn = (
     const style = strong ? { 'font-weight': 'bold' } : {};
     parts.push(
       writing(x, y + 15, name, style),
-      writing(x + 230, y + 15, fixed(pattern.jobNeededClearance, 2), { 'text-anchor': 'end', ...style }),
+      writing(x + 270, y + 15, fixed(pattern.jobNeededClearance, 2), { 'text-anchor': 'end', ...style }),
     );
     y += lineHeight + 2;
   };

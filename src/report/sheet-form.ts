@@ -70,7 +70,7 @@ const blanks = (machine: string | undefined): string[] => [
     ? blank(12, 25, 'Machine', 25, 68)
     : [writing(12, 25, `Machine  ${shortened(machine, 27)}`, { 'font-size': size.text })]),
   ...blank(72, 25, 'Date', 80, 108),
-  ...blank(112, 25, 'Material, power, speed', 145, 198),
+  ...blank(112, 25, 'Material, thickness', 142, 198),
 ];
 
 interface Place {

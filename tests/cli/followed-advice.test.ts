@@ -324,6 +324,12 @@ describe('lines that are printed to begin from', () => {
     await isSound(shop, filled(lines));
   });
 
+  it('by list of a job that states a unit: that it does', async () => {
+    const shop = bench();
+    shop.write('job.yaml', job({ more: 'units: mm' }));
+    expect((await shop.call('list', 'job.yaml')).out).toContain('unit mm (units: mm in the job); 4 marks');
+  });
+
   it('placeholders that were left are named', async () => {
     const shop = bench();
     shop.write('job.yaml', block((await shop.call('list', 'screen.svg')).out));
