@@ -137,6 +137,7 @@ const judge = (
   if (vertices.length > 1 && step > 0) {
     const few = draws.count > how.fewDraws ? firstDraws(draws, how.fewDraws) : draws;
     let most = -1;
+    const compared: { readonly vertex: Vertex; readonly needed: number }[] = [];
     const tryEach = (each: Vertex): void => {
       const needed = new ConditionalRisk(partsAt(input, which, each), few).needed(
         acceptedRisk,
@@ -144,6 +145,7 @@ const judge = (
         step / 2,
         how.fewPassing,
       );
+      compared.push({ vertex: each, needed });
       if (needed <= most) return;
       most = needed;
       vertex = each;
@@ -153,6 +155,23 @@ const judge = (
     if (how.withRisk && (input.bounded?.anyDirection ?? 0) > 0)
       for (const by of sideways) for (const each of turnedBoth(vertex, by)) tryEach(each);
     guess = most;
+    if (which.length > 1 && how.withRisk && few !== draws) {
+      // Few draws leave open which of the worst ones it is.
+      const finalists = compared
+        .filter(({ needed }) => needed > nearlyWorst * most)
+        .sort((a, b) => b.needed - a.needed)
+        .filter(
+          ({ vertex: { signs, direction } }, i, sorted) =>
+            !sorted.slice(0, i).some(isNeighbour(signs, direction)),
+        )
+        .slice(0, mostFinalists);
+      const found = finalists.map((one) => {
+        const whole = new ConditionalRisk(partsAt(input, which, one.vertex), draws);
+        const needed = whole.needed(acceptedRisk, guess, step / 2, how.passing);
+        return { vertex: one.vertex, judged: { risk: whole.risk(clearance), neededClearance: needed } };
+      });
+      return found.reduce((a, b) => (b.judged.neededClearance > a.judged.neededClearance ? b : a));
+    }
   } else if (vertices.length > 1) {
     vertex = deepest(input, which, vertices);
   }
@@ -163,6 +182,17 @@ const judge = (
     judged: { risk, neededClearance: whole.needed(acceptedRisk, guess, step / 2, how.passing) },
   };
 };
+
+/** Share of the most that few draws find, above which a vertex is judged with all draws; and how many of them. */
+const nearlyWorst = 0.97;
+const mostFinalists = 3;
+
+/** The same signs, and a direction to the same side. */
+const isNeighbour =
+  (signs: readonly number[], { x, y }: Vertex['direction']) =>
+  ({ vertex }: { readonly vertex: Vertex }): boolean =>
+    vertex.signs.join() === signs.join() &&
+    ((x === 0 && y === 0) || vertex.direction.x * x + vertex.direction.y * y > 0);
 
 /** Turns of a direction that are tried, radians. */
 const sideways = [Math.PI / 8, Math.PI / 16];
