@@ -210,7 +210,7 @@ describe('reseat fit', () => {
         'reseat: job.yaml:2:10, drawing',
         '  found:    the drawing pannel.svg, which is not there',
         '  expected: a file pannel.svg',
-        '  next:     Correct the path; it counts from the folder of the job file.',
+        '  next:     Did you mean panel.svg?',
         '',
       ].join('\n'),
     );
