@@ -1,5 +1,6 @@
 /** `reseat scan IMAGE -o openings.svg|.dxf [--dpi N] [--openings dark|light] [--smallest MM] [--picture FILE]` */
 import {
+  bounds,
   decodePicture,
   drawingFormatOf,
   InputError,
@@ -90,11 +91,17 @@ const densityOf = (typed: string): readonly [number, number] => {
     .split(/[,x]/i)
     .map((part) => (/^\d*\.?\d+$/.test(part.trim()) ? Number(part) : Number.NaN));
   const [x, y = x] = values;
-  if (values.length <= 2 && x !== undefined && y !== undefined && [x, y].every((v) => v >= 20 && v <= 20_000))
+  const { atLeast, atMost } = bounds['scan --dpi'];
+  if (
+    values.length <= 2 &&
+    x !== undefined &&
+    y !== undefined &&
+    [x, y].every((v) => v >= atLeast && v <= atMost)
+  )
     return [x, y];
   throw new InputError({
     found: `--dpi ${typed}`,
-    expected: 'pixels to the inch, from 20 to 20000: one number, or one across and one down',
+    expected: `pixels to the inch, from ${atLeast} to ${atMost}: one number, or one across and one down`,
     next: 'Write for example --dpi 600, or --dpi 600,601.',
   });
 };
@@ -111,10 +118,11 @@ const toneOf = (typed: string): Tone => {
 
 const sizeOf = (typed: string): number => {
   const size = /^\d*\.?\d+$/.test(typed) ? Number(typed) : Number.NaN;
-  if (size >= 0 && size <= 100) return size;
+  const { atLeast, atMost } = bounds['scan --smallest'];
+  if (size >= atLeast && size <= atMost) return size;
   throw new InputError({
     found: `--smallest ${typed}`,
-    expected: 'a size in mm, from 0 to 100',
+    expected: `a size in mm, from ${atLeast} to ${atMost}`,
     next: `Write for example --smallest ${usualSmallest}.`,
   });
 };

@@ -251,6 +251,12 @@ export const bounds = {
     atMost: largestCoordinate,
     why: 'the sheet needs 300 x 250; no bed is a hundred metres long',
   },
+  'scan --dpi': {
+    atLeast: 20,
+    atMost: 20_000,
+    why: 'from pixels of a millimetre and more to the finest scanners',
+  },
+  'scan --smallest': { unit: 'mm', atLeast: 0, atMost: 100, why: 'an opening of 100 mm is no speck' },
 } as const satisfies Readonly<Record<string, Bound>>;
 
 export type BoundName = keyof typeof bounds;
@@ -286,5 +292,6 @@ export const limits = {
   blockSegments: { most: 2_000_000, why: 'segments that blocks add to one drawing' },
   blockNesting: { most: 64, why: 'blocks within blocks' },
   splineDegree: { most: 11, why: 'drawing programs stop at about 10 (common practice, no source)' },
+  scanPixels: { most: 300_000_000, why: 'A3 at 1200 to the inch has 280 million' },
   splinePieces: { most: 200_000, why: 'sound splines take a few hundred' },
 } as const satisfies Readonly<Record<string, { readonly most: number; readonly why: string }>>;

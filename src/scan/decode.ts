@@ -1,4 +1,5 @@
 /** A picture file as grey levels and the size of its pixels. Only here is a picture decoded; sharp is loaded when it is called. */
+import { bounds, limits } from '../job/bounds.js';
 import { InputError } from '../job/messages.js';
 import { type Density, inWords, storedDensity } from './density.js';
 import type { GreyPicture, PixelSize } from './grey-picture.js';
@@ -12,12 +13,10 @@ export interface DecodedPicture {
   readonly notes: readonly string[];
 }
 
-/** A3 at 1200 to the inch has 280 million pixels. */
-const mostPixels = 300_000_000;
+const mostPixels = limits.scanPixels.most;
 const leastSize = 16;
 /** Pixels to the inch that a scan may have. */
-const leastDensity = 20;
-const mostDensity = 20_000;
+const { atLeast: leastDensity, atMost: mostDensity } = bounds['scan --dpi'];
 /** What programs write that know no density. */
 const customary = [72, 96, 25.4];
 

@@ -182,6 +182,10 @@ const uses: Readonly<Record<BoundName, (value: number) => readonly Use[]>> = {
     calibrated('kerf', 'measurements', strips({ sd: undefined }), '--sd', v.toFixed(12)),
   ],
   '--rule': (v) => [calibrated('bed', 'lengths', lengths(), '--rule', v.toFixed(12))],
+  'scan --dpi': (v) => [{ argv: ['scan', 'nope.png', '-o', 's.svg', '--dpi', v.toFixed(12)], files: {} }],
+  'scan --smallest': (v) => [
+    { argv: ['scan', 'nope.png', '-o', 's.svg', '--smallest', v.toFixed(12)], files: {} },
+  ],
   '--size': (v) => [
     {
       argv: ['calibrate', 'sheet', '-o', 's.svg', '--size', `${Math.max(v, 300)},${v}`, '--force'],
@@ -222,6 +226,8 @@ describe('a number that is read', () => {
         const { status, err } = await shop.call(...use.argv);
         expect(status, err).toBeLessThan(4);
         // What is refused here is what the figure comes to, not the figure: a film of too many strips, a kerf of metres.
+        // An option is refused by its own name.
+        expect(err).not.toMatch(/found: +--/);
         expect(err).not.toMatch(/expected: a number.* (or more|or less|above )/);
       }
     }
@@ -236,6 +242,7 @@ describe('a number that is read', () => {
         expect(status, `${name} ${outside} ${err}`).toBe(2);
         expect(out).toBe('');
         expect(err).toMatch(/ {2}found: .*\n {2}expected: /);
+        if (name.startsWith('scan')) expect(err).toMatch(/found: +--/);
       }
     }
   });
