@@ -44,6 +44,15 @@ export const varianceOfMean = (shown: number, step: number, readings: number): M
 };
 
 /**
+ * What the mean of n readings may vary by beyond `varianceOfMean`, mm^2, where other marks are rounded alike and the step hides
+ * the noise: with their common place next to a limit between two steps each falls to either side of it, a variance of q^2/4.
+ */
+export const varianceBetweenAlike = (shown: number, step: number, readings: number): number => {
+  if (!(step > 0) || shown ** 2 - roundingSd(step) ** 2 >= (noisy * step) ** 2 * 0.999) return 0;
+  return Math.max(0, step ** 2 / 4 - roundingSd(step) ** 2 - shown ** 2) / readings;
+};
+
+/**
  * The most by which rounding shifts the mean of many readings of one place, mm: q/2 without noise; with noise of sd s
  * before rounding the largest of  sum over k of q / (pi k) exp(-2 pi^2 k^2 s^2 / q^2) sin(2 pi k x / q)  over the places x.
  */

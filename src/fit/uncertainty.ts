@@ -31,7 +31,7 @@
 import type { Point } from '../geometry/point.js';
 import { roundingSd } from '../numeric/display-rounding.js';
 import { chiSquareCdf, fCdf } from '../numeric/distributions.js';
-import { finestStep, varianceOfMean } from './display-step.js';
+import { finestStep, varianceBetweenAlike, varianceOfMean } from './display-step.js';
 import type { Fit, FitOptions, Observation } from './fit.js';
 
 /**
@@ -145,21 +145,23 @@ const stepOf = ({ readingSd, displayStep = 0 }: FitOptions): number =>
 
 /** sd per axis of a mark's mean reading about its place as designed, mm, for the sd that the display shows. */
 const meanSds = (observation: Observation, shown: number, options: FitOptions): Point => {
-  const { readings, side } = observation;
+  const { readings, side, inStep } = observation;
   const { markSd } = options;
   const { whole } = varianceOfMean(shown, stepOf(options), readings.length);
-  const along = (axis: 0 | 1): number => {
+  const between = varianceBetweenAlike(shown, stepOf(options), readings.length);
+  const along = (axis: 0 | 1, isInStep: boolean | undefined): number => {
     const half = side === undefined || side.alike[axis] ? 0 : axis === 0 ? side.x : side.y;
-    return Math.sqrt(markSd ** 2 + half ** 2 + whole);
+    return Math.sqrt(markSd ** 2 + half ** 2 + whole + (isInStep === true ? between : 0));
   };
-  return { x: along(0), y: along(1) };
+  return { x: along(0, inStep?.x), y: along(1, inStep?.y) };
 };
 
 const boundedShare = ({ readings, side, inStep }: Observation, shown: number, options: FitOptions): Point => {
   const { shared } = varianceOfMean(shown, stepOf(options), readings.length);
+  const between = varianceBetweenAlike(shown, stepOf(options), readings.length);
   const along = (axis: 0 | 1, isInStep: boolean | undefined): number => {
     const half = side === undefined || side.alike[axis] ? 0 : axis === 0 ? side.x : side.y;
-    return half ** 2 + (isInStep === true ? shared : 0);
+    return half ** 2 + (isInStep === true ? shared + between : 0);
   };
   return { x: along(0, inStep?.x), y: along(1, inStep?.y) };
 };
