@@ -14,7 +14,7 @@ import {
   linkStretches,
   standIn,
 } from '../geometry/arrangement.js';
-import type { Point } from '../geometry/point.js';
+import { boxOfPoints, type Point } from '../geometry/point.js';
 import {
   arcSpansAbout,
   distanceToSpan,
@@ -70,10 +70,11 @@ export const offsetRings = (
   });
   const stretches = cutAtMeetings(chains);
   const isNearerThan = nearerTest(rings, stretches.length);
+  const isInTip = tipTest(tips, stretches.length);
   const reach = Math.abs(distance) - slack;
   const kept = stretches.filter((stretch) => {
     const { point } = standIn(stretch.spans);
-    return !isNearerThan(point, reach) && !tips.some((tip) => isInsideTip(tip, point));
+    return !isNearerThan(point, reach) && !isInTip(point);
   });
   const linked = linkStretches(kept);
   if (linked === undefined) return undefined;
@@ -111,13 +112,37 @@ const nearerTest = (rings: readonly Ring[], questions: number): ((p: Point, reac
     index.add(box.minX, box.minY, box.maxX, box.maxY);
   }
   index.finish();
+  // Stretches that follow one another are mostly too near to the same span.
+  let last: Span | undefined;
   return (p, reach) => {
+    if (last !== undefined && distanceToSpan(last, p.x, p.y) < reach) return true;
     let nearer = false;
     index.search(p.x - reach, p.y - reach, p.x + reach, p.y + reach, (i) => {
-      if (!nearer) nearer = distanceToSpan(spans[i]!, p.x, p.y) < reach;
+      if (nearer || distanceToSpan(spans[i]!, p.x, p.y) >= reach) return false;
+      nearer = true;
+      last = spans[i]!;
       return false;
     });
     return nearer;
+  };
+};
+
+/** Whether a point lies in one of the tips; an index serves where there are many of both. */
+const tipTest = (tips: readonly Tip[], questions: number): ((p: Point) => boolean) => {
+  if (tips.length <= 16 || questions <= 16) return (p) => tips.some((tip) => isInsideTip(tip, p));
+  const index = new Flatbush(tips.length);
+  for (const tip of tips) {
+    const { minX, minY, maxX, maxY } = boxOfPoints(tip);
+    index.add(minX, minY, maxX, maxY);
+  }
+  index.finish();
+  return ({ x, y }) => {
+    let inside = false;
+    index.search(x, y, x, y, (i) => {
+      inside ||= isInsideTip(tips[i]!, { x, y });
+      return false;
+    });
+    return inside;
   };
 };
 
