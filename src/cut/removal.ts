@@ -9,9 +9,12 @@ import { offsetRegion, share } from './offset-region.js';
 import { lastingRegion, type Panel, roundCorners } from './panel.js';
 import type { Region, RegionRing } from './region.js';
 
+/** mm: after the cut, material that touches only at a point does not hang together. */
+const hair = 1e-5;
+
 /** Material removed, as regions on the bed; they last. */
 export interface Removal {
-  /** What was pierced, half its kerf included, and a hair more. */
+  /** What was pierced, half its kerf included, and a hair less: what touches hangs together. */
   readonly before: readonly Region[];
   /** What is gone after the new cut: what it takes, half its kerf included, and what was pierced. */
   readonly after: readonly Region[];
@@ -52,15 +55,16 @@ export const removalOf = (input: RemovalInput): Removal | undefined => {
   };
   const isGoneAlone = (island: RegionRing): boolean =>
     offsetRegion({ rings: [island] }, -input.distance, cut, cut.tolerance).rings.length === 0;
-  // What hangs together by no more than the cut may be off, as at a point, does not.
-  const before = grown(existing, (pierced.compensated ? 0 : pierced.kerf / 2) + cut.tolerance / 2);
+  const lost = pierced.compensated ? 0 : pierced.kerf / 2;
+  // Material that touches, as at a point between openings, hung together, however rounding has it: what then falls is told.
+  const before = grown(existing, lost - cut.tolerance / 2);
   const after = (): readonly Region[] => {
     // Without a clearance the beam takes nothing beyond what was pierced.
     if (cut.clearance === 0) return before;
     const burnt = grown(beams, cut.kerf / 2);
     if (input.distance >= 0) return burnt;
     // A beam thicker than twice the clearance does not get into clefts, which are gone all the same.
-    return unite([...burnt, ...before], cut.tolerance * share.arcs).map(lastingRegion);
+    return unite([...burnt, ...grown(existing, lost + hair)], cut.tolerance * share.arcs).map(lastingRegion);
   };
   return {
     before,
