@@ -1,6 +1,6 @@
 /** Winding numbers of many points about the same rings. */
 import Flatbush from 'flatbush';
-import { type Ring, type Span, spanBox, windingNumber, windingOfSpan } from './span.js';
+import { type Ring, ringBox, spanBox, windingNumber, windingOfSpan } from './span.js';
 
 /** Rings of fewer spans are gone through, and larger ones too for the first few points. */
 const fewSpans = 48;
@@ -10,38 +10,53 @@ export class WindingIndex {
   private readonly rings: readonly Ring[];
   private readonly count: number;
   private questions = 0;
-  private spans: Span[] = [];
   private tree: Flatbush | undefined;
+  /** Of the spans of each large ring. */
+  private readonly trees: (Flatbush | undefined)[] = [];
 
   constructor(rings: readonly Ring[]) {
-    this.rings = rings;
+    this.rings = rings.filter(({ length }) => length > 0);
     this.count = rings.reduce((sum, ring) => sum + ring.length, 0);
   }
 
   /** How often the rings wind round the point, as `windingNumber` says it. */
   at(x: number, y: number): number {
-    if (this.count <= fewSpans || ++this.questions <= fewQuestions) return windingNumber(this.rings, x, y);
-    this.tree ??= this.treeOfSpans();
-    const { spans } = this;
+    const { rings } = this;
+    if (this.count <= fewSpans || ++this.questions <= fewQuestions) return windingNumber(rings, x, y);
+    if (rings.length === 1) return this.ofRing(0, x, y);
+    this.tree ??= treeOf(rings, ringBox);
     let winding = 0;
-    // A ray towards +x crosses only these, and an arc that has the point between it and its chord is one of them.
-    this.tree.search(x, y, Number.POSITIVE_INFINITY, y, (i) => {
-      winding += windingOfSpan(spans[i]!, x, y);
+    // A ring whose box does not hold the point does not wind round it.
+    this.tree.search(x, y, x, y, (i) => {
+      winding += this.ofRing(i, x, y);
       return false;
     });
     return winding;
   }
 
-  private treeOfSpans(): Flatbush {
-    const tree = new Flatbush(this.count);
-    for (const ring of this.rings) {
-      for (const span of ring) {
-        const box = spanBox(span);
-        tree.add(box.minX, box.minY, box.maxX, box.maxY);
-        this.spans.push(span);
-      }
+  private ofRing(i: number, x: number, y: number): number {
+    const ring = this.rings[i]!;
+    let winding = 0;
+    if (ring.length <= fewSpans) {
+      for (const span of ring) winding += windingOfSpan(span, x, y);
+      return winding;
     }
-    tree.finish();
-    return tree;
+    this.trees[i] ??= treeOf(ring, spanBox);
+    // A ray towards +x crosses only these, and an arc that has the point between it and its chord is one of them.
+    this.trees[i].search(x, y, Number.POSITIVE_INFINITY, y, (k) => {
+      winding += windingOfSpan(ring[k]!, x, y);
+      return false;
+    });
+    return winding;
   }
 }
+
+const treeOf = <T>(items: readonly T[], boxOf: (item: T) => ReturnType<typeof spanBox>): Flatbush => {
+  const tree = new Flatbush(items.length);
+  for (const item of items) {
+    const { minX, minY, maxX, maxY } = boxOf(item);
+    tree.add(minX, minY, maxX, maxY);
+  }
+  tree.finish();
+  return tree;
+};

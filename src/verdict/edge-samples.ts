@@ -93,6 +93,17 @@ export const withPointsBetween = (
   return { chain: dense, from };
 };
 
+/** Whether two neighbours of a closed chain lie farther apart than `longest`, mm. */
+export const hasLongSteps = (chain: EdgeChain, longest: number): boolean => {
+  const n = chain.length;
+  for (let at = 0, before = n - fieldsOfChain; at < n; before = at, at += fieldsOfChain) {
+    const x = chain[at]! - chain[before]!;
+    const y = chain[at + 1]! - chain[before + 1]!;
+    if (x * x + y * y > longest * longest) return true;
+  }
+  return false;
+};
+
 const push = ({ at, direction }: EdgeSample, into: EdgeChain): void => {
   into.push(at.x, at.y, direction.x, direction.y);
 };

@@ -12,7 +12,7 @@ import {
 } from './corner-room.js';
 import { lossInCut } from './cut-loss.js';
 import { type EdgeRing, edgeRings } from './edge-rings.js';
-import { fieldsOfChain, withPointsBetween } from './edge-samples.js';
+import { fieldsOfChain, hasLongSteps, withPointsBetween } from './edge-samples.js';
 import { boxOfChain } from './entangled.js';
 import { type Unreached, unreached } from './unreached.js';
 
@@ -108,8 +108,8 @@ export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings
 
 const denseEnough = (ring: EdgeRing, { longest }: EdgeSettings): EdgeRing => {
   if (longest === undefined) return ring;
+  if (!hasLongSteps(ring.chain, longest)) return ring;
   const { chain, from } = withPointsBetween(ring.chain, longest, 2 * largestTurn);
-  if (chain.length === ring.chain.length) return ring;
   const { opening } = ring;
   return { ...ring, chain, opening: typeof opening === 'number' ? opening : from.map((i) => opening[i]!) };
 };
