@@ -103,21 +103,19 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
   const { fit, edges, clearance, acceptedRisk, systematic, bounded, uncertainty, isAccepted } = input;
   const { unitLoss, longest } = input;
   const field = errorField(fit, uncertainty);
-  const turningBy = (by: Changed): Turning =>
-    new Turning({
-      edges,
-      clearance,
-      acceptedRisk,
-      known: systematic === undefined ? nothingMoved : { matrix: systematic },
-      bounded,
-      ...by,
-      ...(unitLoss === undefined ? {} : { unitLoss }),
-      ...(longest === undefined ? {} : { longest }),
-    });
   const turning =
     field === undefined || !isAccepted || fit.consistency?.consistent === false
       ? undefined
-      : turningBy({ field });
+      : new Turning({
+          edges,
+          field,
+          clearance,
+          acceptedRisk,
+          known: systematic === undefined ? nothingMoved : { matrix: systematic },
+          bounded,
+          ...(unitLoss === undefined ? {} : { unitLoss }),
+          ...(longest === undefined ? {} : { longest }),
+        });
   const { isWitnessed } = input.unstated;
   return [...ofReadings(input), ...ofPanel(input), ...ofMachine(input)]
     .map(({ growing, ...one }): Assumption => {
@@ -125,7 +123,7 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
       const found = turning?.of(growing, one.supposed, limit);
       // An sd of so many degrees of freedom is estimated from the residuals as well, which the stated figure explains in part.
       const judged = found === undefined || growing.kind !== 'bounded' ? undefined : growing.judged?.(found);
-      const turnsAt = judged === undefined ? found : turningBy(judged).of(growing, one.supposed, limit);
+      const turnsAt = judged === undefined ? found : turning!.by(judged).of(growing, one.supposed, limit);
       const { atMost } = one;
       const controlled = atMost !== undefined && (turnsAt === undefined || atMost < turnsAt);
       return { ...one, controlled, ...(turnsAt === undefined ? {} : { turnsAt }) };

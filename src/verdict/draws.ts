@@ -72,12 +72,14 @@ export const drawErrors = (field: ErrorField, count: number, seed = usualSeed): 
   };
   const rims = (field.rims?.cross ?? []).map(() => new Float64Array(2 * pairs));
   const columns = [draws.shiftX, draws.shiftY, ...draws.lever, ...rims];
-  let factor = ratios === undefined ? factorOf(whole, 1) : undefined;
+  const parts = partsOf(whole);
+  const factor = new Float64Array(linear * linear);
+  if (ratios === undefined) fillFactor(parts, 1, factor);
   for (let j = 0; j < pairs; j++) {
-    if (ratios !== undefined) factor = factorOf(whole, ratios[j]!);
+    if (ratios !== undefined) fillFactor(parts, ratios[j]!, factor);
     for (let row = 0; row < linear; row++) {
       let value = 0;
-      for (let k = 0; k <= row; k++) value += factor![row]![k]! * directions[j * dimensions + k]!;
+      for (let k = 0; k <= row; k++) value += factor[row * linear + k]! * directions[j * dimensions + k]!;
       columns[row]![2 * j] = value;
       columns[row]![2 * j + 1] = -value;
     }
@@ -148,30 +150,63 @@ const normOf = (levers: readonly Lever[], lever: readonly Float64Array[], j: num
   return Math.sqrt((squares + Math.sqrt(Math.max(0, squares * squares - area * area))) / 2);
 };
 
-/** Lower triangular F with F F' = ratio^2 fit + machine + cut-sd^2 on the shifts; a row without variance is zero. */
-const factorOf = (field: ErrorField, ratio: number): Float64Array[] => {
-  const { known } = field;
-  const n = field.covariance.length;
-  const factor = Array.from({ length: n }, () => new Float64Array(n));
-  for (let i = 0; i < n; i++) {
+/** What the variances of a field are made of, row by row. */
+interface Parts {
+  readonly size: number;
+  readonly fit: Float64Array;
+  readonly known: Float64Array;
+  readonly cutSd: number;
+}
+
+const partsOf = ({ covariance, known, cutSd }: ErrorField): Parts => {
+  const size = covariance.length;
+  const fit = Float64Array.from(covariance.flat());
+  return {
+    size,
+    fit,
+    known: known === undefined ? new Float64Array(fit.length) : Float64Array.from(known.flat()),
+    cutSd,
+  };
+};
+
+/** Lower triangular F with F F' = ratio^2 fit + machine + cut-sd^2 on the shifts, row by row; a row without variance is zero. */
+const fillFactor = ({ size, fit, known, cutSd }: Parts, ratio: number, into: Float64Array): void => {
+  for (let i = 0; i < size; i++) {
     for (let j = 0; j <= i; j++) {
-      let rest = ratio * ratio * field.covariance[i]![j]! + (known === undefined ? 0 : known[i]![j]!);
-      if (i === j && i < 2) rest += field.cutSd * field.cutSd;
+      let rest = ratio * ratio * fit[i * size + j]! + known[i * size + j]!;
+      if (i === j && i < 2) rest += cutSd * cutSd;
       const whole = rest;
-      for (let k = 0; k < j; k++) rest -= factor[i]![k]! * factor[j]![k]!;
-      if (i === j) factor[i]![i] = rest > 1e-13 * whole ? Math.sqrt(rest) : 0;
-      else factor[i]![j] = factor[j]![j]! === 0 ? 0 : rest / factor[j]![j]!;
+      for (let k = 0; k < j; k++) rest -= into[i * size + k]! * into[j * size + k]!;
+      const diagonal = into[j * size + j]!;
+      if (i === j) into[i * size + i] = rest > 1e-13 * whole ? Math.sqrt(rest) : 0;
+      else into[i * size + j] = diagonal === 0 ? 0 : rest / diagonal;
     }
   }
-  return factor;
 };
 
 /**
- * Unit vectors, `dimensions` numbers each: points of the additive recurrence with the generalized golden ratio
+ * What was made last: a job asks for the same directions and ratios many times over. Of more directions the first ones are
+ * those of fewer.
+ */
+const kept: {
+  directions?: { dimensions: number; seed: string; count: number; values: Float64Array };
+  ratios?: { degrees: number; count: number; values: Float64Array };
+} = {};
+
+/**
+ * At least `count` unit vectors, `dimensions` numbers each: points of the additive recurrence with the generalized golden ratio
  * (one irrational per axis, from x^(d+1) = x + 1), shifted by a seeded amount, taken through the normal quantile and
  * brought to length 1.
  */
 const evenDirections = (dimensions: number, count: number, seed: string): Float64Array => {
+  const { directions: known } = kept;
+  if (known?.dimensions === dimensions && known.seed === seed && known.count >= count) return known.values;
+  const values = newDirections(dimensions, count, seed);
+  kept.directions = { dimensions, seed, count, values };
+  return values;
+};
+
+const newDirections = (dimensions: number, count: number, seed: string): Float64Array => {
   const random = createRandom(seed);
   let ratio = 2;
   for (let i = 0; i < 64; i++) ratio = power(1 + ratio, 1 / (dimensions + 1));
@@ -197,6 +232,14 @@ const evenDirections = (dimensions: number, count: number, seed: string): Float6
  * probability. In order: the directions of a recurrence are evenly spread over every stretch of it.
  */
 const sdRatios = (degrees: number, count: number): Float64Array => {
+  const { ratios: known } = kept;
+  if (known?.degrees === degrees && known.count === count) return known.values;
+  const values = newRatios(degrees, count);
+  kept.ratios = { degrees, count, values };
+  return values;
+};
+
+const newRatios = (degrees: number, count: number): Float64Array => {
   const ratios = new Float64Array(count);
   // The distribution function over ln(chi-square), inverted by walking along it once.
   const centre = Math.log(degrees);

@@ -3,11 +3,11 @@
  * in: edges with what is known of them. Goes out: for each row the room left and the sds kept, and the few rows that matter.
  */
 import type { Displacement } from './displacement.js';
-import { type Edge, edgeBox, roomAt } from './edge.js';
+import { type Edge, edgeBox } from './edge.js';
 import { angleNumber } from './edge-index.js';
 import type { ErrorField } from './error-field.js';
 import { addRim } from './rims.js';
-import { alongNormal, type Bounded, hasBounds, knownAlong, supportAt } from './vertices.js';
+import { type Bounded, hasBounds } from './vertices.js';
 import { edgeVariances } from './worst-point.js';
 
 export interface RowsInput {
@@ -43,60 +43,49 @@ const lossSteps = 16;
 const mostOfAKind = 8;
 const tiny = 1e-300;
 
-/** Columns of a row while rows are collected. */
-const columns = 8;
+/** Numbers of a row while rows are collected. */
+const width = 8;
+
+interface Columns {
+  /** All of them, as the points of one edge. */
+  readonly points: Edge;
+  /** Room less what is known and lost there, mm; what the bounds take at most, mm; variance of the approach, mm^2. */
+  readonly left: Float64Array;
+  readonly support: Float64Array;
+  readonly variance: Float64Array;
+  readonly unitLoss: Float64Array;
+  readonly bounded: Bounded;
+  /** The first row of each edge, and the number of all. */
+  readonly starts: Int32Array;
+  /** Those of round edges that were measured, and where they begin. */
+  readonly onRims: readonly { readonly edge: Edge; readonly first: number }[];
+}
+
+/** Of neighbours alike the point that keeps the fewest sds. */
+export const rowsOf = (input: RowsInput): Rows => new Rows(collect(input));
 
 export class Rows {
-  readonly count: number;
-  /** All of them, as the points of one edge. */
-  private readonly points: Edge;
-  /** Room less what is known and lost there, mm; what the bounds take at most, mm; variance of the approach, mm^2. */
-  private readonly left: Float64Array;
-  private readonly support: Float64Array;
-  private readonly variance: Float64Array;
-  private readonly unitLoss: Float64Array;
-  private readonly bounded: Bounded;
-  /** The first row of each edge, and the number of all. */
-  private readonly starts: Int32Array;
-  /** Those of round edges that were measured, and where they begin. */
-  private readonly onRims: readonly { readonly edge: Edge; readonly first: number }[];
+  constructor(private readonly columns: Columns) {}
 
-  constructor(input: RowsInput) {
-    const { columnOf, count, starts, onRims } = collect(input);
-    this.starts = starts;
-    this.count = count;
-    this.bounded = input.bounded;
-    this.points = {
-      id: '',
-      x: columnOf(0),
-      y: columnOf(1),
-      normalX: columnOf(2),
-      normalY: columnOf(3),
-    };
-    this.left = columnOf(4);
-    this.support = columnOf(5);
-    this.variance = columnOf(6);
-    this.unitLoss = columnOf(7);
-    const { x, y, normalX, normalY } = this.points;
-    this.onRims = onRims.map(({ first, rim }): { edge: Edge; first: number } => {
-      const own = (values: Float64Array): Float64Array => values.subarray(first, first + rim.signs.length);
-      return {
-        first,
-        edge: { id: '', x: own(x), y: own(y), normalX: own(normalX), normalY: own(normalY), rim },
-      };
-    });
+  /** The same points judged by other errors. */
+  judgedBy(field: ErrorField, bounded: Bounded): Rows {
+    const { columns } = this;
+    const variance = this.variances(field);
+    for (let k = 0; k < variance.length; k++) if (variance[k]! < 0) variance[k] = 0;
+    return new Rows({ ...columns, variance, support: supports(bounded, columns.points), bounded });
   }
 
   /** What bounded errors take at each row at most, mm, and with `inCut` lost motion of 1 mm. */
   takes(bounded: Bounded, inCut: boolean): Float64Array {
-    const takes = supports(bounded, this.points);
-    if (inCut) for (let k = 0; k < takes.length; k++) takes[k]! += this.unitLoss[k]!;
+    const { points, unitLoss } = this.columns;
+    const takes = supports(bounded, points);
+    if (inCut) for (let k = 0; k < takes.length; k++) takes[k]! += unitLoss[k]!;
     return takes;
   }
 
   /** The least value, of those up to `limit`, at which a row that loses `takes` per unit keeps but `sds`. */
   leastValue(takes: Float64Array, sds: number, limit: number): number {
-    const { left, support, variance } = this;
+    const { left, support, variance } = this.columns;
     let least = limit;
     for (let k = 0; k < takes.length; k++) {
       const take = takes[k]!;
@@ -109,23 +98,27 @@ export class Rows {
 
   /** The sds that each row keeps once it has lost `value` times `takes`. */
   sdsWithout(takes: Float64Array, value: number): Float64Array {
-    const { left, support, variance } = this;
-    return takes.map((take, k) => (left[k]! - support[k]! - value * take) / Math.sqrt(variance[k]! + tiny));
+    const { left, support, variance } = this.columns;
+    const sds = new Float64Array(takes.length);
+    for (let k = 0; k < sds.length; k++)
+      sds[k] = (left[k]! - support[k]! - value * takes[k]!) / Math.sqrt(variance[k]! + tiny);
+    return sds;
   }
 
   /** The sds that each row keeps with other errors. */
   sdsWith(field: ErrorField, bounded: Bounded): Float64Array {
     const sds = this.variances(field);
-    const { left } = this;
-    const support = bounded === this.bounded ? this.support : supports(bounded, this.points);
+    const { left, points, ...own } = this.columns;
+    const support = bounded === own.bounded ? own.support : supports(bounded, points);
     for (let k = 0; k < sds.length; k++)
       sds[k] = (left[k]! - support[k]!) / Math.sqrt(Math.max(0, sds[k]!) + tiny);
     return sds;
   }
 
   private variances(field: ErrorField): Float64Array {
-    const variances = edgeVariances([this.points], field)(this.points);
-    for (const { edge, first } of this.onRims) addRim(edge, field, variances.subarray(first));
+    const { points, onRims } = this.columns;
+    const variances = edgeVariances([points], field)(points);
+    for (const { edge, first } of onRims) addRim(edge, field, variances.subarray(first));
     return variances;
   }
 
@@ -134,7 +127,7 @@ export class Rows {
    * nearest ones, nearest first: where those are not touched the others hardly are, for they all move alike.
    */
   nearest(sds: Float64Array, most: number, { centre }: ErrorField): Row[] {
-    const { x, y, normalX, normalY } = this.points;
+    const { x, y, normalX, normalY } = this.columns.points;
     const kinds = 4 * (sectors + 1);
     const counts = new Uint8Array(kinds);
     const chosen = new Int32Array(kinds * mostOfAKind);
@@ -159,7 +152,7 @@ export class Rows {
   }
 
   private edgeOf(i: number): readonly [start: number, end: number] {
-    const { starts } = this;
+    const { starts } = this.columns;
     let low = 0;
     let high = starts.length - 1;
     while (high - low > 1) {
@@ -171,9 +164,9 @@ export class Rows {
   }
 
   private row(i: number): Row {
-    const { points, left, unitLoss } = this;
+    const { points, left, unitLoss, onRims } = this.columns;
     let offset = -1;
-    for (const { edge, first } of this.onRims) {
+    for (const { edge, first } of onRims) {
       const sign = edge.rim!.signs[i - first];
       if (sign !== undefined && sign !== 0) offset = 2 * edge.rim!.number + (sign === 1 ? 0 : 1);
     }
@@ -188,80 +181,194 @@ const sectorOf = (normalX: number, normalY: number): number =>
 /** In one loop for each of them. */
 const supports = ({ generators, anyDirection }: Bounded, points: Edge): Float64Array => {
   const sum = new Float64Array(points.x.length).fill(anyDirection);
-  for (const generator of generators)
-    for (let k = 0; k < sum.length; k++) sum[k]! += Math.abs(alongNormal(generator, points, k));
+  const along = new Float64Array(generators.length === 0 ? 0 : sum.length);
+  for (const generator of generators) {
+    fillAlong(generator, points, along);
+    for (let k = 0; k < sum.length; k++) sum[k]! += Math.abs(along[k]!);
+  }
   return sum;
 };
 
-/** Of neighbours alike the point that keeps the fewest sds. */
-const collect = ({ edges, field, clearance, known, bounded, unitLoss, longest }: RowsInput) => {
+/** n . d of a displacement at all points of an edge, mm. */
+const fillAlong = (
+  { matrix: [a, b, c, d, e, f], bend }: Displacement,
+  { x: xs, y: ys, normalX, normalY }: Edge,
+  into: Float64Array,
+): void => {
+  const count = xs.length;
+  const alongX = bend?.along.x ?? 0;
+  const alongY = bend?.along.y ?? 0;
+  const origin = bend?.origin ?? 0;
+  const eachX = bend?.each.x ?? 0;
+  const eachY = bend?.each.y ?? 0;
+  for (let i = 0; i < count; i++) {
+    const x = xs[i]!;
+    const y = ys[i]!;
+    const beside = alongX * x + alongY * y - origin;
+    const squared = beside * beside;
+    const dx = a * x + c * y + e + eachX * squared;
+    const dy = b * x + d * y + f + eachY * squared;
+    into[i] = normalX[i]! * dx + normalY[i]! * dy;
+  }
+};
+
+/** What is left of the room at all points of an edge, mm. */
+const fillLeft = (edge: Edge, clearance: number, known: Displacement, into: Float64Array): void => {
+  const { room, loss } = edge;
+  const count = edge.x.length;
+  if (known.bend === undefined && known.matrix.every((value) => value === 0)) into.fill(0, 0, count);
+  else fillAlong(known, edge, into);
+  if (loss !== undefined) for (let i = 0; i < count; i++) into[i]! += loss[i]!;
+  if (room === undefined) for (let i = 0; i < count; i++) into[i] = clearance - into[i]!;
+  else takeFromRoom(room.gain, room.extra, clearance, into);
+};
+
+const takeFromRoom = (
+  gain: Float64Array,
+  extra: Float64Array,
+  clearance: number,
+  into: Float64Array,
+): void => {
+  for (let i = 0; i < gain.length; i++) into[i] = gain[i]! * clearance + extra[i]! - into[i]!;
+};
+
+const collect = ({
+  edges,
+  field,
+  clearance,
+  known,
+  bounded,
+  unitLoss,
+  longest = Number.POSITIVE_INFINITY,
+}: RowsInput): Columns => {
   const variancesOf = edgeVariances(edges, field);
   const isBounded = hasBounds(bounded);
   const onRims: { first: number; rim: NonNullable<Edge['rim']> }[] = [];
-  let rows = new Float64Array(columns * 4096);
+  const most = edges.reduce((all, { x }) => Math.max(all, x.length), 0);
+  const left = new Float64Array(most);
+  const places = new Float64Array(most);
+  let support: Float64Array = new Float64Array(most);
+  const kept = new Int32Array(most);
+  let rows = new Float64Array(width * 4096);
   let count = 0;
   const starts = new Int32Array(edges.length + 1);
   edges.forEach((edge, e) => {
-    const { x, y, normalX, normalY, rim } = edge;
+    const { rim } = edge;
     const variances = variancesOf(edge);
-    const placeOf = placesOf(edge, longest);
     const loss = unitLoss?.[e];
-    const first = count;
-    starts[e] = first;
-    const signs: number[] = [];
-    let before = -1;
-    let fewest = Number.POSITIVE_INFINITY;
-    for (let i = 0; i < x.length; i++) {
-      const left = roomAt(edge, i, clearance) - knownAlong(known, edge, i);
-      const support = isBounded ? supportAt(bounded, edge, i) : 0;
-      const variance = Math.max(0, variances[i]!);
-      const sds = (left - support) / Math.sqrt(variance + tiny);
-      // A corner between two curves loses more in the cut than the curves beside it.
-      const place = placeOf(i) * lossSteps + Math.round(lossSteps * (loss?.[i] ?? 0));
-      if (place === before) {
-        if (sds >= fewest) continue;
-        count--;
-      }
-      before = place;
-      fewest = sds;
-      if (columns * count === rows.length) {
-        const larger = new Float64Array(2 * rows.length);
-        larger.set(rows);
-        rows = larger;
-      }
-      const at = columns * count;
-      rows[at] = x[i]!;
-      rows[at + 1] = y[i]!;
-      rows[at + 2] = normalX[i]!;
-      rows[at + 3] = normalY[i]!;
-      rows[at + 4] = left;
-      rows[at + 5] = support;
-      rows[at + 6] = variance;
-      rows[at + 7] = loss?.[i] ?? 0;
-      if (rim !== undefined) signs[count - first] = rim.signs[i]!;
-      count++;
+    fillLeft(edge, clearance, known, left);
+    if (isBounded) support = supports(bounded, edge);
+    fillPlaces(edge, longest, loss, places);
+    const own = keepNearest(edge.x.length, left, support, variances, places, kept);
+    starts[e] = count;
+    for (; width * (count + own) > rows.length; ) {
+      const larger = new Float64Array(2 * rows.length);
+      larger.set(rows);
+      rows = larger;
     }
-    if (rim !== undefined) onRims.push({ first, rim: { ...rim, signs: Int8Array.from(signs) } });
+    fillRows(edge, left, support, variances, loss, kept, own, rows, width * count);
+    if (rim !== undefined) {
+      const signs = Int8Array.from(kept.subarray(0, own), (i) => rim.signs[i]!);
+      onRims.push({ first: count, rim: { ...rim, signs } });
+    }
+    count += own;
   });
+  starts[edges.length] = count;
   const columnOf = (column: number): Float64Array => {
     const values = new Float64Array(count);
-    for (let k = 0; k < count; k++) values[k] = rows[columns * k + column]!;
+    for (let k = 0; k < count; k++) values[k] = rows[width * k + column]!;
     return values;
   };
-  starts[edges.length] = count;
-  return { columnOf, count, starts, onRims };
+  const [x, y, normalX, normalY] = [columnOf(0), columnOf(1), columnOf(2), columnOf(3)];
+  return {
+    points: { id: '', x, y, normalX, normalY },
+    left: columnOf(4),
+    support: columnOf(5),
+    variance: columnOf(6),
+    unitLoss: columnOf(7),
+    bounded,
+    starts,
+    onRims: onRims.map(({ first, rim }): { edge: Edge; first: number } => {
+      const own = (values: Float64Array): Float64Array => values.subarray(first, first + rim.signs.length);
+      return {
+        first,
+        edge: { id: '', x: own(x), y: own(y), normalX: own(normalX), normalY: own(normalY), rim },
+      };
+    }),
+  };
 };
 
 /** Numbers that tell apart where on an edge a point lies, and where its normal points. */
-const placesOf = (edge: Edge, longest = Number.POSITIVE_INFINITY): ((i: number) => number) => {
+const fillPlaces = (
+  edge: Edge,
+  longest: number,
+  loss: Float64Array | undefined,
+  into: Float64Array,
+): void => {
+  const { x, y, normalX, normalY, rim } = edge;
   const { minX, minY, maxX, maxY } = edgeBox(edge);
   const size = Math.max(maxX - minX, maxY - minY, 1e-9);
   const perPart = Math.max(parts / size, 1 / longest);
   const count = Math.floor(size * perPart) + 1;
-  return (i) => {
-    const sector = sectorOf(edge.normalX[i]!, edge.normalY[i]!);
-    const across = Math.floor((edge.x[i]! - minX) * perPart);
-    const up = Math.floor((edge.y[i]! - minY) * perPart);
-    return ((sector * count + across) * count + up) * 3 + 1 + (edge.rim?.signs[i] ?? 0);
-  };
+  for (let i = 0; i < x.length; i++) {
+    const sector = sectorOf(normalX[i]!, normalY[i]!);
+    const across = Math.floor((x[i]! - minX) * perPart);
+    const up = Math.floor((y[i]! - minY) * perPart);
+    into[i] = ((sector * count + across) * count + up) * 3 + 1;
+  }
+  if (rim !== undefined) for (let i = 0; i < x.length; i++) into[i]! += rim.signs[i]!;
+  // A corner between two curves loses more in the cut than the curves beside it.
+  if (loss !== undefined)
+    for (let i = 0; i < x.length; i++) into[i] = into[i]! * lossSteps + Math.round(lossSteps * loss[i]!);
+};
+
+/** Numbers of the points kept, of those one after the other at the same place the one with the fewest sds; and how many. */
+const keepNearest = (
+  points: number,
+  left: Float64Array,
+  support: Float64Array,
+  variances: Float64Array,
+  places: Float64Array,
+  into: Int32Array,
+): number => {
+  let count = 0;
+  let before = -1;
+  let fewest = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < points; i++) {
+    const sds = (left[i]! - support[i]!) / Math.sqrt(Math.max(0, variances[i]!) + tiny);
+    const place = places[i]!;
+    if (place === before) {
+      if (sds >= fewest) continue;
+      count--;
+    }
+    before = place;
+    fewest = sds;
+    into[count] = i;
+    count++;
+  }
+  return count;
+};
+
+const fillRows = (
+  { x, y, normalX, normalY }: Edge,
+  left: Float64Array,
+  support: Float64Array,
+  variances: Float64Array,
+  loss: Float64Array | undefined,
+  kept: Int32Array,
+  count: number,
+  rows: Float64Array,
+  from: number,
+): void => {
+  for (let k = 0, at = from; k < count; k++, at += width) {
+    const i = kept[k]!;
+    rows[at] = x[i]!;
+    rows[at + 1] = y[i]!;
+    rows[at + 2] = normalX[i]!;
+    rows[at + 3] = normalY[i]!;
+    rows[at + 4] = left[i]!;
+    rows[at + 5] = support[i]!;
+    rows[at + 6] = Math.max(0, variances[i]!);
+    rows[at + 7] = loss === undefined ? 0 : loss[i]!;
+  }
 };

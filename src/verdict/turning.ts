@@ -11,11 +11,11 @@
 import { boxCentre, type Point } from '../geometry/point.js';
 import { chiSquareQuantile, studentQuantile } from '../numeric/distributions.js';
 import { type Displacement, displacedBy } from './displacement.js';
-import { type Draws, drawErrors } from './draws.js';
+import { type Draws, drawErrors, firstDraws } from './draws.js';
 import { edgeBox } from './edge.js';
 import { angleNumber } from './edge-index.js';
 import type { ErrorField } from './error-field.js';
-import { type Row, Rows, type RowsInput } from './turning-rows.js';
+import { type Row, type Rows, type RowsInput, rowsOf } from './turning-rows.js';
 import { alongNormal, type Bounded, nothingBounded } from './vertices.js';
 
 export interface TurningInput extends RowsInput {
@@ -76,11 +76,17 @@ interface Choice {
 
 /** One job, made ready for any number of figures. */
 export class Turning {
-  private readonly rows: Rows;
   private ownState: Omit<State, 'x'> | undefined;
 
-  constructor(private readonly input: TurningInput) {
-    this.rows = new Rows(input);
+  constructor(
+    private readonly input: TurningInput,
+    private readonly rows: Rows = rowsOf(input),
+  ) {}
+
+  /** The same job judged by other errors. */
+  by(changed: Changed): Turning {
+    const input = { ...this.input, ...changed };
+    return new Turning(input, this.rows.judgedBy(input.field, input.bounded));
   }
 
   /**
@@ -184,11 +190,13 @@ const aloneWith = (acceptedRisk: number, { degrees }: ErrorField): number =>
 const withDraws = (field: ErrorField): Omit<State, 'x'> => {
   const { degrees = Number.POSITIVE_INFINITY } = field;
   const count = degrees < fewDegrees ? 2 * drawCount : drawCount;
+  const draws = drawErrors(field, count);
   let many: Draws | undefined;
   return {
     field,
-    draws: drawErrors(field, count),
-    few: drawErrors(field, fewDraws),
+    draws,
+    // Of an estimated sd the draws have their ratios in order: the first ones are no sample of all.
+    few: field.degrees === undefined ? firstDraws(draws, fewDraws) : drawErrors(field, fewDraws),
     many: () => {
       many ??= drawErrors(field, manyDraws);
       return many;
@@ -304,14 +312,16 @@ const leastRoot = (problem: Problem, stateAt: StateAt, low: number, high: number
   // Rows that some draw touches first at some vertex: far fewer than all.
   const pool = new Set<Row>();
   for (const choice of problem.choices) {
-    const all = atVertex(problem, rows, choice);
+    let all: AtVertex | undefined;
     // Rows touched first at the value found join those touched first at a larger one.
     for (let round = 0; round < mostRounds && state !== undefined; round++) {
       if (pool.size > 0 && found !== undefined && round === 0) {
-        const over = logRisk(atVertex(problem, [...pool], choice), state, acceptedRisk);
-        if (over < hopeless) break;
+        const some = atVertex(problem, [...pool], choice);
+        if (logRisk(some, state, acceptedRisk, state.few) < hopelessAtOnce) break;
+        if (logRisk(some, state, acceptedRisk) < hopeless) break;
       }
       const before = pool.size;
+      all ??= atVertex(problem, rows, choice);
       touchedFirst(all, state, pool);
       if (round > 0 && pool.size === before) break;
       const some = atVertex(problem, [...pool], choice);
@@ -353,6 +363,8 @@ const mostRounds = 3;
 /** ln of the risk over the accepted one: worth another round, or another vertex. */
 const passing = 0.01;
 const hopeless = -0.15;
+/** The same for what a few draws say, whose risk is off by a fifth at most. */
+const hopelessAtOnce = -0.5;
 
 /** Regula falsi (Illinois) on ln of the risk. */
 const rootOf = (
@@ -399,8 +411,7 @@ const rootOf = (
 };
 
 /** ln of the risk over the accepted one. */
-const logRisk = (at: AtVertex, state: State, acceptedRisk: number): number => {
-  const { draws } = state;
+const logRisk = (at: AtVertex, state: State, acceptedRisk: number, draws = state.draws): number => {
   const { high, low } = lengthsLeft(at, state, draws);
   const { beyond } = draws.tail;
   let sum = 0;
