@@ -493,7 +493,7 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
   const warnings = [...ofPiece, ...before, ...ofCut, ...(film?.warnings ?? []), ...bedWarnings];
   const check =
     hasBound(job) && isQuicklyChecked(edges, job.cut.kind)
-      ? checkOf(loaded, fitted, fit, warnings, cut.findings)
+      ? checkOf(loaded, fitted, fit, warnings, cut.findings, true)
       : undefined;
   const unproven = whyUnproven(job, check);
   const contradiction = grossContradiction(fit, job);
@@ -590,13 +590,14 @@ export const findingsOfJob = (
   return findingsOfCut({ ...input, cut: { ...input.cut, clearance } });
 };
 
-/** With all that objects to it: `warnings` of the job, its fit and, where there is one, its cut; `findings` of the cut. */
+/** With all that objects to it; with `onlyNearest` of what is supposed only what turns the verdict first: `warnings` of the job, its fit and, where there is one, its cut; `findings` of the cut. */
 const checkOf = (
   loaded: LoadedJob,
   { observations, options }: FittedJob,
   fit: Fit,
   warnings: readonly Warning[],
   findings: readonly Finding[],
+  onlyNearest = false,
 ): Check => {
   const { job, edges, marks, touches } = loaded;
   const unread = unreadMarks(job, marks);
@@ -615,6 +616,7 @@ const checkOf = (
       : mapErrors({ observations, touches, options, context: contextOf(loaded), fit }, job.machine),
     common: commonOf(loaded),
     ...(fit.unplaced ? {} : { unstated: unstatedOf(job) }),
+    onlyNearest,
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
   return withObjections(

@@ -7,12 +7,12 @@
  */
 import Flatbush from 'flatbush';
 import { type Box, between, boxesMeet, emptyBox, growBox, joinBoxes, type Point } from '../geometry/point.js';
-import { lineSpan, type Span, spanBox } from '../geometry/span.js';
+import { cosineOfTurn, lineSpan, type Ring, type Span, spanBox } from '../geometry/span.js';
 import { nearestOnSpan, type Shortest, shortestBetween } from '../geometry/span-distance.js';
 import { meetings } from '../geometry/span-intersection.js';
 import type { StoredRing } from '../geometry/stored-ring.js';
 import { WindingIndex } from '../geometry/winding-index.js';
-import { necksOf } from './necks.js';
+import { mayHaveNecks, necksOf } from './necks.js';
 import type { Panel } from './panel.js';
 import type { Region, RegionRing } from './region.js';
 
@@ -109,11 +109,29 @@ const lostLands = (input: LandInput, nameAt: Names): Land[] => {
     const shortest = shortestBetweenRings(edge, other, other.outline ? reach : 2 * reach);
     if (shortest !== undefined) offer(shortest, edge, other, less);
   }
-  for (const edge of edges.all) {
-    if (edge.outline) break;
-    for (const neck of necksOf(edge.ring.spans(), 2 * reach)) offer(neck, edge, edge, 2 * taken);
+  const own = edges.all.filter(({ outline }) => !outline);
+  for (const edge of own) {
+    const spans = edge.ring.spans();
+    // What a ring by itself takes reaches as far as its sharpest corner does: only then is more looked at.
+    const farthest =
+      own.length > 1
+        ? 2 * reach
+        : 2 * (Math.max(0, input.distance) * Math.min(mitre, longestMitre(spans)) + kerf / 2);
+    if (farthest < 2 * reach && !mayHaveNecks(spans, farthest)) continue;
+    for (const neck of necksOf(spans, 2 * reach)) offer(neck, edge, edge, 2 * taken);
   }
   return lands;
+};
+
+/** Of a ring's corners, as a multiple of the distance, with a hundredth of room. */
+const longestMitre = (ring: Ring): number => {
+  let least = 1;
+  let before = ring[ring.length - 1]!;
+  for (const span of ring) {
+    least = Math.min(least, cosineOfTurn(before, span));
+    before = span;
+  }
+  return 1.01 / Math.sqrt(Math.max(1e-12, (1 + least) / 2));
 };
 
 const landOf = (way: Shortest, taken: number, edge: Edge, other: Edge, nameAt: Names): Land => ({

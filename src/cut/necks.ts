@@ -19,7 +19,7 @@ import { nearestOnSpan, type Shortest, shortestBetween } from '../geometry/span-
 import { Links } from './clusters.js';
 
 /** Up to so many spans every pair is looked at. */
-const fewSpans = 32;
+const fewSpans = 128;
 /** A way that leaves an edge this far (as a cosine) from square to it is not the shortest one. */
 const square = 1e-3;
 /** Two edges that run along each other keep their distance to this, mm. */

@@ -89,6 +89,8 @@ export interface AssumptionInput {
   readonly asDrawn: boolean;
   /** Edge by edge what 1 mm of lost motion on both axes takes in the cut; present where that is an assumption. */
   readonly unitLoss?: readonly (Float64Array | undefined)[];
+  /** Only the one nearest to turning the verdict is wanted: others have no value at which it turns. */
+  readonly onlyNearest?: boolean;
   /** Where the panel may be bowed: how far apart points of an edge lie, mm. */
   readonly longest?: number;
 }
@@ -117,15 +119,27 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
           ...(longest === undefined ? {} : { longest }),
         });
   const { isWitnessed } = input.unstated;
+  let nearestYet = Number.POSITIVE_INFINITY;
   return [...ofReadings(input), ...ofPanel(input), ...ofMachine(input)]
     .map(({ growing, ...one }): Assumption => {
       const limit = farthest * Math.max(one.usual, one.supposed);
+      if (input.onlyNearest === true) {
+        // A value farther off than the nearest one, or than the readings leave possible, is not asked for.
+        const least = Math.min(limit, nearestYet * baseOf(one), one.atMost ?? limit);
+        if (turning?.turnsBy(growing, one.supposed, least) !== true)
+          return { ...one, controlled: one.atMost !== undefined };
+      }
       const found = turning?.of(growing, one.supposed, limit);
       // An sd of so many degrees of freedom is estimated from the residuals as well, which the stated figure explains in part.
       const judged = found === undefined || growing.kind !== 'bounded' ? undefined : growing.judged?.(found);
       const turnsAt = judged === undefined ? found : turning!.by(judged).of(growing, one.supposed, limit);
       const { atMost } = one;
       const controlled = atMost !== undefined && (turnsAt === undefined || atMost < turnsAt);
+      if (!controlled)
+        nearestYet = Math.min(
+          nearestYet,
+          nearness({ ...one, ...(turnsAt === undefined ? {} : { turnsAt }) }),
+        );
       return { ...one, controlled, ...(turnsAt === undefined ? {} : { turnsAt }) };
     })
     .filter(({ controlled }) => !(isWitnessed && controlled))
@@ -133,8 +147,11 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
 };
 
 /** The value at which the verdict turns over the one to be reckoned with: below 1 it is not safe. */
-const nearness = ({ turnsAt, usual, atMost }: Assumption): number =>
-  turnsAt === undefined ? Number.POSITIVE_INFINITY : turnsAt / Math.min(usual, atMost ?? usual);
+const nearness = ({ turnsAt, ...one }: Pick<Assumption, 'turnsAt' | 'usual' | 'atMost'>): number =>
+  turnsAt === undefined ? Number.POSITIVE_INFINITY : turnsAt / baseOf(one);
+
+const baseOf = ({ usual, atMost }: Pick<Assumption, 'usual' | 'atMost'>): number =>
+  Math.min(usual, atMost ?? usual);
 
 /** What the job would be judged by with other options of its fit. */
 const refitted = (

@@ -64,6 +64,8 @@ export interface CheckInput {
   readonly draws?: number;
   /** Verdict and risk alone: no advice, witness points or reliability; for a clearance that follows the hand. */
   readonly brief?: boolean;
+  /** Of `unstated` only what turns the verdict first: for the word that goes along with a cut. */
+  readonly onlyNearest?: boolean;
 }
 
 /** One opening. mm throughout; what needs an uncertainty is absent where none can be claimed. */
@@ -247,6 +249,7 @@ export const checkFit = (input: CheckInput): Check => {
           asDrawn,
           ...(unitLoss === undefined ? {} : { unitLoss }),
           ...(longest === undefined ? {} : { longest }),
+          ...(input.onlyNearest === undefined ? {} : { onlyNearest: input.onlyNearest }),
         });
   const cutLoss = loses ? Math.max(...edges.map(({ loss }) => Math.max(...(loss ?? [0])))) : 0;
   const variance = readingVariance(input.fit, observations, options);

@@ -9,7 +9,7 @@ import {
   type Segment,
   transformSegment,
 } from '../geometry/curve.js';
-import { between, cross, dot, length, type Point, subtract, unit } from '../geometry/point.js';
+import { cross, dot, length, type Point, subtract, unit } from '../geometry/point.js';
 
 /** x, y, direction x, direction y of each point: a unit vector along the path. Flat, for there are many. */
 export type EdgeChain = number[];
@@ -170,40 +170,115 @@ const sampleCubic = (s: Cubic, fineness: Fineness, into: EdgeChain): void => {
   const first = firstDirection(s.from, s.control1, s.control2, s.to);
   const last = firstDirection(s.to, s.control2, s.control1, s.from);
   if (first === undefined || last === undefined) return;
-  const start = { at: s.from, direction: first };
-  const end = { at: s.to, direction: { x: -last.x, y: -last.y } };
-  push(start, into);
-  halveCubic(s, start, end, fineness, 0, into);
+  push({ at: s.from, direction: first }, into);
+  const { from, control1, control2, to } = s;
+  halveCubic(
+    [from.x, from.y, control1.x, control1.y, control2.x, control2.y, to.x, to.y],
+    first.x,
+    first.y,
+    -last.x,
+    -last.y,
+    fineness,
+    Math.tan(Math.min(fineness.turn, 1.5)),
+    0,
+    into,
+  );
 };
 
-/** Pushes the samples after the start of `s`. */
+/** Pushes the samples after the start of a cubic given by its four points. In numbers alone: large drawings have millions of samples. */
 const halveCubic = (
-  s: Cubic,
-  start: EdgeSample,
-  end: EdgeSample,
+  points: readonly [number, number, number, number, number, number, number, number],
+  startX: number,
+  startY: number,
+  endX: number,
+  endY: number,
   fineness: Fineness,
+  tangent: number,
   depth: number,
   into: EdgeChain,
 ): void => {
-  const a = between(s.from, s.control1, 0.5);
-  const b = between(s.control1, s.control2, 0.5);
-  const c = between(s.control2, s.to, 0.5);
-  const ab = between(a, b, 0.5);
-  const bc = between(b, c, 0.5);
-  const at = between(ab, bc, 0.5);
+  const [x0, y0, x1, y1, x2, y2, x3, y3] = points;
+  const ax = x0 + 0.5 * (x1 - x0);
+  const ay = y0 + 0.5 * (y1 - y0);
+  const bx = x1 + 0.5 * (x2 - x1);
+  const by = y1 + 0.5 * (y2 - y1);
+  const cx = x2 + 0.5 * (x3 - x2);
+  const cy = y2 + 0.5 * (y3 - y2);
+  const abX = ax + 0.5 * (bx - ax);
+  const abY = ay + 0.5 * (by - ay);
+  const bcX = bx + 0.5 * (cx - bx);
+  const bcY = by + 0.5 * (cy - by);
+  const x = abX + 0.5 * (bcX - abX);
+  const y = abY + 0.5 * (bcY - abY);
   // At a cusp the legs vanish; the direction just after it stands in.
-  const direction = firstDirection(at, bc, c, s.to) ?? end.direction;
-  const middle = { at, direction };
+  let dx = bcX - x;
+  let dy = bcY - y;
+  if (isNoLength(dx, dy)) {
+    dx = cx - x;
+    dy = cy - y;
+    if (isNoLength(dx, dy)) {
+      dx = x3 - x;
+      dy = y3 - y;
+    }
+  }
+  const size = Math.sqrt(dx * dx + dy * dy);
+  if (size <= noLength) {
+    dx = endX;
+    dy = endY;
+  } else {
+    dx /= size;
+    dy /= size;
+  }
   // The direction stays within the cone of the three legs of the control polygon, so their spread bounds the turn.
-  const isFine = spreadOfLegs(s) <= fineness.turn && isMixture(start, middle, end, fineness.arm);
+  const isFine =
+    areLegsWithin(points, fineness.turn, tangent) &&
+    isMixture(
+      { at: { x: x0, y: y0 }, direction: { x: startX, y: startY } },
+      { at: { x, y }, direction: { x: dx, y: dy } },
+      { at: { x: x3, y: y3 }, direction: { x: endX, y: endY } },
+      fineness.arm,
+    );
   if (depth >= deepest || isFine) {
-    push(end, into);
+    into.push(x3, y3, endX, endY);
     return;
   }
-  const before = { kind: 'cubic', from: s.from, control1: a, control2: ab, to: at } as const;
-  const after = { kind: 'cubic', from: at, control1: bc, control2: c, to: s.to } as const;
-  halveCubic(before, start, middle, fineness, depth + 1, into);
-  halveCubic(after, middle, end, fineness, depth + 1, into);
+  const d = depth + 1;
+  halveCubic([x0, y0, ax, ay, abX, abY, x, y], startX, startY, dx, dy, fineness, tangent, d, into);
+  halveCubic([x, y, bcX, bcY, cx, cy, x3, y3], dx, dy, endX, endY, fineness, tangent, d, into);
+};
+
+const isNoLength = (x: number, y: number): boolean => Math.sqrt(x * x + y * y) <= noLength;
+
+/** Whether no two of the three legs of a control polygon, but for those without a length, turn by more than so much. */
+const areLegsWithin = (
+  [x0, y0, x1, y1, x2, y2, x3, y3]: readonly [number, number, number, number, number, number, number, number],
+  turn: number,
+  tangent: number,
+): boolean => {
+  const [ax, ay, bx, by, cx, cy] = [x1 - x0, y1 - y0, x2 - x1, y2 - y1, x3 - x2, y3 - y2];
+  const hasA = !isNoLength(ax, ay);
+  const hasB = !isNoLength(bx, by);
+  const hasC = !isNoLength(cx, cy);
+  return (
+    !(hasA && hasB && turnsMore(ax, ay, bx, by, turn, tangent)) &&
+    !(hasA && hasC && turnsMore(ax, ay, cx, cy, turn, tangent)) &&
+    !(hasB && hasC && turnsMore(bx, by, cx, cy, turn, tangent))
+  );
+};
+
+/** `tangent` of the turn; of one near a quarter turn or above it is not looked at. */
+const turnsMore = (
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  turn: number,
+  tangent: number,
+): boolean => {
+  const across = ax * by - ay * bx;
+  const along = ax * bx + ay * by;
+  if (turn >= 1.5) return Math.abs(Math.atan2(across, along)) > turn;
+  return along <= 0 || Math.abs(across) > tangent * along;
 };
 
 /**
@@ -231,20 +306,6 @@ const isMixture = (a: EdgeSample, middle: EdgeSample, b: EdgeSample, arm: number
     Math.abs(nay * ax + nby * bx) <= arm &&
     Math.abs(nay * ay + nby * by) <= arm
   );
-};
-
-const spreadOfLegs = (s: Cubic): number => {
-  const legs = [
-    subtract(s.control1, s.from),
-    subtract(s.control2, s.control1),
-    subtract(s.to, s.control2),
-  ].filter((leg) => length(leg) > noLength);
-  let spread = 0;
-  for (let i = 0; i < legs.length; i++) {
-    for (let j = i + 1; j < legs.length; j++)
-      spread = Math.max(spread, Math.abs(turnBetween(legs[i]!, legs[j]!)));
-  }
-  return spread;
 };
 
 /** The direction from `from` to the first of the points that differs from it. */
