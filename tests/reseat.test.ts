@@ -101,7 +101,10 @@ describe('the whole job', () => {
     const cut = cutJob(loaded);
     if (!checked.ok || !cut.ok) throw new Error('not placed');
     expect(checked.check.verdict).toBe('fits');
-    expect(cut.check).toEqual({ ...checked.check, warnings: cut.check?.warnings });
+    const { warnings, assumptions = [] } = cut.check!;
+    expect(cut.check).toEqual({ ...checked.check, warnings, assumptions });
+    // Of what is supposed a cut looks only for what turns the verdict first.
+    expect(assumptions[0]).toEqual(checked.check.assumptions![0]);
     expect(cut.unproven).toBeUndefined();
   });
 

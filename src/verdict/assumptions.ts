@@ -125,8 +125,9 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
       const limit = farthest * Math.max(one.usual, one.supposed);
       if (input.onlyNearest === true) {
         // A value farther off than the nearest one, or than the readings leave possible, is not asked for.
-        const least = Math.min(limit, nearestYet * baseOf(one), one.atMost ?? limit);
-        if (turning?.turnsBy(growing, one.supposed, least) !== true)
+        const nearer = nearestYet === Number.POSITIVE_INFINITY ? limit : nearestYet * baseOf(one);
+        const least = Math.min(limit, nearer, one.atMost ?? limit);
+        if (least <= one.supposed || turning?.turnsBy(growing, one.supposed, least) !== true)
           return { ...one, controlled: one.atMost !== undefined };
       }
       const found = turning?.of(growing, one.supposed, limit);

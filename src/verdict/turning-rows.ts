@@ -67,14 +67,6 @@ export const rowsOf = (input: RowsInput): Rows => new Rows(collect(input));
 export class Rows {
   constructor(private readonly columns: Columns) {}
 
-  /** The same points judged by other errors. */
-  judgedBy(field: ErrorField, bounded: Bounded): Rows {
-    const { columns } = this;
-    const variance = this.variances(field);
-    for (let k = 0; k < variance.length; k++) if (variance[k]! < 0) variance[k] = 0;
-    return new Rows({ ...columns, variance, support: supports(bounded, columns.points), bounded });
-  }
-
   /** What bounded errors take at each row at most, mm, and with `inCut` lost motion of 1 mm. */
   takes(bounded: Bounded, inCut: boolean): Float64Array {
     const { points, unitLoss } = this.columns;

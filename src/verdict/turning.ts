@@ -78,15 +78,15 @@ interface Choice {
 export class Turning {
   private ownState: Omit<State, 'x'> | undefined;
 
-  constructor(
-    private readonly input: TurningInput,
-    private readonly rows: Rows = rowsOf(input),
-  ) {}
+  private readonly rows: Rows;
+
+  constructor(private readonly input: TurningInput) {
+    this.rows = rowsOf(input);
+  }
 
   /** The same job judged by other errors. */
   by(changed: Changed): Turning {
-    const input = { ...this.input, ...changed };
-    return new Turning(input, this.rows.judgedBy(input.field, input.bounded));
+    return new Turning({ ...this.input, ...changed });
   }
 
   /**
