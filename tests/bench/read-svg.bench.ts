@@ -39,3 +39,30 @@ describe('listing many small shapes', () => {
     listText(listDrawing(many, 'many.svg'));
   });
 });
+
+/** Lines of random length on a hundred tracks: hardly one of them lies on no other. */
+const linesOnLines = (count: number): string => {
+  let state = 5;
+  const random = (): number => {
+    state = (1103515245 * state + 12345) % 2147483648;
+    return state / 2147483648;
+  };
+  const lines = Array.from({ length: count }, () => {
+    const y = 5 + 5 * Math.floor(100 * random());
+    const x = 900 * random();
+    return `<line x1="${x}" y1="${y}" x2="${x + 20 * random()}" y2="${y}" stroke="black"/>`;
+  });
+  return `<svg xmlns="http://www.w3.org/2000/svg" width="1000mm" height="600mm" viewBox="0 0 1000 600">${lines.join('')}</svg>`;
+};
+
+// Ten times the lines should take little more than ten times as long.
+describe('listing lines that lie on one another', () => {
+  const few = bytes(linesOnLines(3000));
+  const many = bytes(linesOnLines(30_000));
+  bench('3,000 lines', () => {
+    listText(listDrawing(few, 'few.svg'));
+  });
+  bench('30,000 lines', () => {
+    listText(listDrawing(many, 'many.svg'));
+  });
+});
