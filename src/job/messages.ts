@@ -92,6 +92,7 @@ export type WarningCode =
   | 'old-profile'
   | 'material-moves'
   | 'scale-unchecked'
+  | 'walls-seen'
   | 'picture-changed';
 
 export type SlipKind =

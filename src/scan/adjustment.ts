@@ -64,8 +64,12 @@ const mostTurns = 12;
 /** Residuals beyond so many sds count less (P. Huber, 1964). */
 const huber = 4;
 
-/** Undefined where the chain does not settle. */
-export const adjustChain = (start: Chain, input: AdjustInput): Adjusted | undefined => {
+/**
+ * Undefined where the chain does not settle.
+ *
+ * @param known false: the variances are left empty, which a trial has no use for and a long chain takes long for
+ */
+export const adjustChain = (start: Chain, input: AdjustInput, known = false): Adjusted | undefined => {
   const { points, smooth } = input;
   const n = start.x.length;
   const count = points.x.length;
@@ -123,11 +127,12 @@ export const adjustChain = (start: Chain, input: AdjustInput): Adjusted | undefi
       }
       largest = Math.max(largest, Math.abs(mx), Math.abs(my));
     }
-    if (turn >= 5 && largest < 1e-4) break;
+    if (turn >= 2 && largest < 3e-4) break;
     if (turn >= 8 && largest > 10 * last + 1) return undefined;
     last = largest;
   }
-  const { variance, bulgeVariance, corner } = variances(chain, input, matrix, place);
+  const none = { variance: new Float64Array(0), bulgeVariance: new Float64Array(0), corner: [] };
+  const { variance, bulgeVariance, corner } = !known ? none : variances(chain, input, matrix, place);
   return { chain, firsts, residual, unknowns, variance, bulgeVariance, corner };
 };
 
@@ -200,13 +205,20 @@ const addSide = (
     (Math.abs(turnAt(chain, joint)) > sharpTurn ? sharpReach : bluntReach) * blur + beyondBlur;
   const clearBefore = smooth[k] === 0 ? clearAt(k) : 0;
   const clearAfter = smooth[next] === 0 ? clearAt(next) : 0;
+  // Points come at least one to 1.5 pixels; farther along than this the other side of a corner is out of reach.
+  const pointsNear = (joint: number, clear: number): number => {
+    const open = Math.PI - Math.abs(turnAt(chain, joint));
+    return clear === 0 ? 0 : 6 + (1.5 * clear) / Math.sin(Math.max(0.03, Math.min(Math.PI / 2, open)));
+  };
+  const nearBefore = pointsNear(k, clearBefore);
+  const nearAfter = pointsNear(next, clearAfter);
   const length = (firsts[next]! - firsts[k]! + count) % count || (n === 1 ? count : 0);
   for (let j = 0; j < length; j += 1) {
     const i = (firsts[k]! + j) % count;
     const x = points.x[i]!;
     const y = points.y[i]!;
-    if (clearBefore > 0 && distanceToSide(chain, before, x, y) < clearBefore) continue;
-    if (clearAfter > 0 && distanceToSide(chain, next, x, y) < clearAfter) continue;
+    if (j < nearBefore && distanceToSide(chain, before, x, y) < clearBefore) continue;
+    if (length - j < nearAfter && distanceToSide(chain, next, x, y) < clearAfter) continue;
     const r = distanceFromSide(form, x, y);
     residual[i] = r;
     const own = sd * points.spread[i]!;

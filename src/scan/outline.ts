@@ -14,6 +14,8 @@ export interface OutlineSettings {
   readonly sd: number;
   /** By how much the variance of a mean exceeds that of points that err each by itself. */
   readonly together: (points: number) => number;
+  /** What rounds may still be tried, points adjusted: shared by all edges of a picture. */
+  readonly budget: { points: number };
 }
 
 export interface CircleOutline {
@@ -361,9 +363,11 @@ const chainOutline = (
 ): ChainOutline | undefined => {
   if (stretches.length < 2) return undefined;
   const { together } = settings;
-  let best = settled(points, stretches, settings, gap);
+  let best: Settled | undefined = settled(points, stretches, settings, gap);
   if (best === undefined) return undefined;
-  best = withLines(points, withRounds(points, best, settings, gap), settings);
+  best = withVariances(points, withRounds(points, best, settings, gap), settings);
+  best = best === undefined ? undefined : withLines(points, best, settings);
+  if (best === undefined) return undefined;
   const { adjusted, smooth } = best;
   return {
     kind: 'chain',
@@ -405,8 +409,18 @@ const withLines = (points: ChainPoints, best: Settled, settings: OutlineSettings
     sides: adjusted.chain.sides.map((side, k) => (wanted[k] ? { kind: 'line', bulge: 0 } : side)),
   };
   const { blur, sd } = settings;
-  const lines = adjustChain(chain, { points, firsts: adjusted.firsts, smooth: best.smooth, blur, sd });
+  const lines = adjustChain(chain, { points, firsts: adjusted.firsts, smooth: best.smooth, blur, sd }, true);
   return lines === undefined ? best : { stretches: again, adjusted: lines, smooth: best.smooth };
+};
+
+/** The same once more, with how well it is known. */
+const withVariances = (
+  points: ChainPoints,
+  { stretches, adjusted, smooth }: Settled,
+  { blur, sd }: OutlineSettings,
+): Settled | undefined => {
+  const again = adjustChain(adjusted.chain, { points, firsts: adjusted.firsts, smooth, blur, sd }, true);
+  return again === undefined ? undefined : { stretches, adjusted: again, smooth };
 };
 
 interface Settled {
@@ -414,6 +428,9 @@ interface Settled {
   readonly adjusted: Adjusted;
   readonly smooth: Uint8Array;
 }
+
+/** After so many adjustments all joints that are refused go at once. */
+const patience = 8;
 
 /** The adjusted chain, with every joint smooth that may be. */
 const settled = (
@@ -461,7 +478,8 @@ const settled = (
     // The worst one bends its neighbours, too: those that are nearly as bad elsewhere go with it.
     for (const j of refused) {
       const beside = Math.max(costs[(j + 1) % k]!, costs[(j + k - 1) % k]!);
-      if (costs[j] === most || (costs[j]! > most / 3 && costs[j]! >= beside)) smooth[j] = 0;
+      if (turn >= patience || costs[j] === most || (costs[j]! > most / 3 && costs[j]! >= beside))
+        smooth[j] = 0;
     }
   }
   return undefined;
@@ -469,8 +487,9 @@ const settled = (
 
 /** Runs of sides shorter than this, pixels, may be one rounding that was taken for corners. */
 const longestRound = 40;
-/** Rounds are tried so often at most in one outline. */
+/** Rounds are tried so often at most in one outline, and in all of a picture until so many points were adjusted. */
 const mostTries = 150;
+export const mostTriedPoints = 3_000_000;
 /** A round explains its points where their mean square is below so many variances. */
 const roundSquares = 2.5;
 /** Points near a corner may lie so far from where the blur lets it be seen, pixels (root mean square), beside their noise. */
@@ -483,7 +502,7 @@ const growths = [0, 3, 6, 10];
  * as the blur would have it and the arc explains all points there.
  */
 const withRounds = (points: ChainPoints, first: Settled, settings: OutlineSettings, gap: number): Settled => {
-  const { blur, sd } = settings;
+  const { blur, sd, budget } = settings;
   let best = first;
   let tries = 0;
   const refused = new Set<string>();
@@ -508,10 +527,11 @@ const withRounds = (points: ChainPoints, first: Settled, settings: OutlineSettin
         const length = sides.reduce((sum, s) => sum + lengthOf(adjusted.chain, s), 0);
         if (length > longestRound) continue;
         const key = joints.map((j) => `${adjusted.firsts[j]!}`).join();
-        if (refused.has(key) || tries >= mostTries) continue;
+        if (refused.has(key) || tries >= mostTries || budget.points <= 0) continue;
         refused.add(key);
         const round = bestRound(points, best, k, run, settings, gap);
         tries += growths.length;
+        budget.points -= growths.length * points.x.length;
         if (round === undefined) continue;
         best = round;
         again = true;
@@ -521,6 +541,9 @@ const withRounds = (points: ChainPoints, first: Settled, settings: OutlineSettin
   }
   return best;
 };
+
+/** tan(sweep / 4) of an arc that turns by 100 degrees. */
+const sharpBulge = 0.466;
 
 /** The arc in the place of `run` sides from the k-th on that explains its points best, if one does. */
 const bestRound = (
@@ -563,7 +586,9 @@ const bestRound = (
     const one = adjustChain(start, { points, firsts, smooth: Uint8Array.from(flags), blur, sd });
     if (one === undefined) continue;
     const radius = radiusOf(one.chain, 0);
-    if (radius === undefined || radius < 1.5 * blur || lengthOf(one.chain, 0) > 3 * longestRound) continue;
+    // The blur rounds a sharp tip by itself.
+    const leastRadius = (Math.abs(one.chain.sides[0]!.bulge) > sharpBulge ? 3.5 : 1.5) * blur;
+    if (radius === undefined || radius < leastRadius || lengthOf(one.chain, 0) > 3 * longestRound) continue;
     if (Math.abs(one.chain.sides[0]!.bulge) > 1.5) continue;
     const near = squaresNear(points, one, from, count);
     if (near.known < near.all || near.squares / near.all > least) continue;

@@ -147,7 +147,15 @@ export const scanPicture = (
       unfit.push(`${id} at ${(minX * pixel.x).toFixed(1)},${((picture.height - minY) * pixel.y).toFixed(1)}`);
       return [];
     }
-    return [{ id, role, outline, sd: unit * Math.sqrt(meanVariance(outline)), traced }];
+    return [
+      {
+        id,
+        role,
+        outline,
+        sd: unit * Math.hypot(Math.sqrt(meanVariance(outline)), noise.walls?.sd ?? 0),
+        traced,
+      },
+    ];
   });
   const edgeSd = Math.max(0, ...edges.map(({ sd }) => sd));
   return {
@@ -160,10 +168,20 @@ export const scanPicture = (
     contrast: contrastOf(levels, picture),
     dropped: { specks, cutOff: found.cutOff },
     edgeSd,
-    warnings: warningsOf(found.cutOff, unfit, known),
+    warnings: [...wallWarnings(noise, unit), ...warningsOf(found.cutOff, unfit, known)],
     ...(known === undefined ? {} : { known }),
   };
 };
+
+const wallWarnings = ({ walls }: EdgeNoise, unit: number): Warning[] =>
+  walls === undefined
+    ? []
+    : [
+        {
+          code: 'walls-seen',
+          message: `The walls of the openings show as a band up to ${(walls.widest * unit).toFixed(2)} mm wide; the outer step was taken, where the panel's face ends on the glass.`,
+        },
+      ];
 
 const warningsOf = (cutOff: number, unfit: readonly string[], known: KnownScale | undefined): Warning[] => {
   const warnings: Warning[] = [];

@@ -80,6 +80,8 @@ export interface Rendering {
   readonly panel?: number;
   readonly opening?: number;
   readonly deep?: boolean;
+  /** Walls seen aslant: level of the wall, and by which share what lies deeper is nearer to the middle of the picture. */
+  readonly wall?: { readonly level: number; readonly share: number };
 }
 
 /** Odd windings are opening. */
@@ -114,6 +116,8 @@ export const rendered = (
     });
   }
   const area = new Float64Array(width * height);
+  const through = new Float64Array(width * height);
+  const nearer = (x: number): number => x - (how.wall?.share ?? 0) * (x - width / 2);
   crossings.forEach((xs, k) => {
     const row = Math.floor(k / lines) * width;
     xs.sort((a, b) => a - b);
@@ -122,6 +126,11 @@ export const rendered = (
       const to = Math.min(width, xs[j + 1]!);
       for (let x = Math.floor(from); x < to; x += 1)
         area[row + x]! += (Math.min(to, x + 1) - Math.max(from, x)) / lines;
+      // Seen through face and back: what both leave open.
+      const backFrom = Math.max(from, nearer(from));
+      const backTo = Math.min(to, nearer(to));
+      for (let x = Math.floor(backFrom); x < backTo; x += 1)
+        through[row + x]! += (Math.min(backTo, x + 1) - Math.max(backFrom, x)) / lines;
     }
   });
   const paper = smoothed(
@@ -131,7 +140,11 @@ export const rendered = (
     1.5,
   );
   const spread = Math.sqrt(paper.reduce((sum, v) => sum + v * v, 0) / paper.length);
-  const mixed = area.map((a, i) => (1 - a) * (panel + (texture * paper[i]!) / spread) + a * opening);
+  const mixed = area.map(
+    (a, i) => (1 - a) * (panel + (texture * paper[i]!) / spread) + a * (how.wall?.level ?? opening),
+  );
+  if (how.wall !== undefined)
+    for (let i = 0; i < mixed.length; i += 1) mixed[i]! += through[i]! * (opening - how.wall.level);
   const seen = smoothed(mixed, width, height, blur);
   const white = how.deep === true ? 65_535 : 255;
   const levels = how.deep === true ? new Uint16Array(seen.length) : new Uint8Array(seen.length);

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Arc, Line } from '../../src/geometry/curve.js';
 import { type Scan, scanPicture, segmentsOf, usualSmallest } from '../../src/index.js';
 import { InputError } from '../../src/job/messages.js';
+import { placesAlong } from '../../src/scan/scan.js';
 import {
   circleLoop,
   type Loop,
@@ -157,6 +158,45 @@ describe('openings from a scan at 600 to the inch', () => {
     // 120 degrees of freedom: 95 of 100 lie within a quarter.
     expect(observed / stated).toBeGreaterThan(0.65);
     expect(observed / stated).toBeLessThan(1.4);
+  });
+});
+
+describe('the walls of a thick panel, seen aslant', () => {
+  const loops = [
+    circleLoop(5, 5, 3),
+    circleLoop(34, 5, 3),
+    turnedLoop(slotLoop(4, 14, 10, 14, 2), 5, 7, 14),
+    turnedLoop(slotLoop(30, 14, 36, 14, 2), -5, 33, 14),
+    polygonLoop([14, 2], [26, 3], [25, 17], [13, 16]),
+  ];
+  const how = { width: 40, height: 19, wall: { level: 110, share: 0.012 } };
+
+  it('are told from the edge of its face, which is what counts', () => {
+    const scan = scanOf(loops, how);
+    expect(scan.warnings.map(({ code }) => code)).toContain('walls-seen');
+    const radii = scan.edges.flatMap((edge) =>
+      segmentsOf(scan, edge).filter((s): s is Arc => s.kind === 'arc'),
+    );
+    const circles = radii.filter(({ sweep }) => Math.abs(sweep) > 3.5);
+    expect(circles.length).toBeGreaterThan(0);
+    // The band is up to 0.18 mm wide; a middle level between panel and ground would be off by 0.08 mm.
+    for (const [x, y] of [
+      [5, 5],
+      [34, 5],
+    ] as const) {
+      const points = scan.edges
+        .flatMap((edge) => placesAlong(scan, edge, 0.2))
+        .filter((p) => Math.hypot(p.x - x, p.y - y) < 4);
+      expect(points.length).toBeGreaterThan(50);
+      const away = points.map((p) => Math.hypot(p.x - x, p.y - y) - 3);
+      expect(Math.sqrt(away.reduce((sum, d) => sum + d * d, 0) / away.length)).toBeLessThan(0.012);
+    }
+    expect(scan.edgeSd).toBeGreaterThan(0.002);
+  });
+
+  it('are not seen where there are none', () => {
+    const { wall: _, ...thin } = how;
+    expect(scanOf(loops, thin).warnings.map(({ code }) => code)).not.toContain('walls-seen');
   });
 });
 
