@@ -50,7 +50,9 @@ export const removalOf = (input: RemovalInput): Removal | undefined => {
   }
   const grown = (regions: readonly Region[], by: number): Region[] => {
     if (by === 0) return regions.map(lastingRegion);
-    const moved = regions.map((region) => offsetRegion(region, by, roundCorners, cut.tolerance));
+    const moved = regions
+      .map((region) => offsetRegion(region, by, roundCorners, cut.tolerance))
+      .filter(({ rings }) => rings.length > 0);
     return unite(moved, cut.tolerance * share.arcs).map(lastingRegion);
   };
   const isGoneAlone = (island: RegionRing): boolean =>
