@@ -5,7 +5,7 @@ import type { DoubtView } from './answers.js';
 import { written } from './job-edit.js';
 import { RuleCell } from './rule.js';
 import { saveCut } from './save.js';
-import { sheet } from './sheet.js';
+import { sheet, wrongEntry } from './sheet.js';
 import { fixed, lowerFirst, upperFirst } from './text.js';
 
 export const Bottom = (): JSX.Element => (
@@ -67,7 +67,8 @@ interface Said {
 export const verdict = (): Said => {
   const { shown, fresh, state, sliding } = sheet;
   const { judged, placed, fault, failed, unjudged, slid, drawing } = shown;
-  const old = !fresh && judged !== undefined;
+  const wrong = wrongEntry(sheet);
+  const old = judged !== undefined && (!fresh || wrong !== undefined);
   if (sliding !== undefined && slid !== undefined && slid.clearance === sliding)
     return { word: `${slid.word}.`, why: slid.explanation, state: 'sliding', old: false };
   if (fault !== undefined) {
@@ -108,7 +109,12 @@ export const verdict = (): Said => {
     return {
       word: `${judged.word}.`,
       why: judged.explanation,
-      rests: judged.saysAssumption ? undefined : judged.rests,
+      rests:
+        wrong !== undefined
+          ? `${wrong}. This is from before it.`
+          : judged.saysAssumption
+            ? undefined
+            : judged.rests,
       state: judged.json.verdict,
       old,
     };
@@ -143,7 +149,8 @@ const doubtWords = ({ slips, warnings, remedies }: DoubtView): string => {
 };
 
 const Next = (): JSX.Element => {
-  const { shown, fresh, working: now } = sheet;
+  const { shown, working: now } = sheet;
+  const fresh = sheet.fresh && wrongEntry(sheet) === undefined;
   const { judged, cut, refused } = shown;
   const witness = judged?.proven ? judged.witness[0] : undefined;
   const isProven = judged?.proven === true && fresh && cut !== undefined && cut.unproven === undefined;

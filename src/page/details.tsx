@@ -23,8 +23,9 @@ export const Details = (): JSX.Element => {
       {details.map((detail, i) => (
         <figure key={i}>
           <figcaption>
-            <span class="no">{i + 1}</span> {detail.id}
+            <span class="no">{i + 1}</span>
             {detail.says === '' ? null : <b class="says">{detail.says}</b>}
+            <span class="of">{detail.id}</span>
           </figcaption>
           <DetailDrawing detail={detail} index={i} scale={scale} of={sheet} />
         </figure>
@@ -61,6 +62,7 @@ interface DrawingProps {
   readonly index: number;
   readonly scale: number;
   readonly of: Sheet;
+  readonly onPaper?: boolean;
 }
 
 export const DetailDrawing = ({ detail, index, scale, of }: DrawingProps): JSX.Element => {
@@ -79,6 +81,7 @@ export const DetailSvg = ({
   of,
   width,
   height,
+  onPaper = false,
 }: DrawingProps & { readonly width: number; readonly height: number }): JSX.Element => {
   const { settings, cut } = of.shown;
   const {
@@ -100,7 +103,7 @@ export const DetailSvg = ({
     .filter((one) => one.own)
     .map(({ d }) => d)
     .join('');
-  const id = `d${index}`;
+  const id = `${onPaper ? 'p' : 'd'}${index}`;
   const moved = detail.displaced;
   const at = (mm: number): number => mm * s;
   const limit = corners === 'mitre' ? mitreLimit : 1;

@@ -83,7 +83,7 @@ const isInDoubt = ({ shown }: Sheet): boolean => (shown.placed?.doubt?.marks.len
 
 export const roomOf = (width: number, height: number): Room => {
   const small = width < 420;
-  return { width, height, left: small ? 62 : 76, right: small ? 30 : 40, top: 40, bottom: small ? 62 : 66 };
+  return { width, height, left: 76, right: small ? 32 : 40, top: 40, bottom: 66 };
 };
 
 export const Plan = (): JSX.Element => {
@@ -702,7 +702,7 @@ const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode => {
 /** Letters of marks near the edge stand outside of the part. */
 const clearOf = (at: Point, part: Box, middle: Point): number => {
   const far = at.x < middle.x ? at.x - part.minX : part.maxX - at.x;
-  return far > 0 && far < 44 ? Math.max(18, far + 10) : 19;
+  return far > 0 && far < 60 ? Math.max(18, far + 10) : 19;
 };
 
 const leftFirst = [

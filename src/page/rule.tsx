@@ -110,8 +110,10 @@ export const RuleSvg = ({
   const g = x(given);
   const givenEnd = g > 110;
   const neededX = needed === undefined ? undefined : x(needed);
+  const isAtEnd = neededX !== undefined && neededX > width - 90;
+  const [before, behind] = isAtEnd ? [106, 14] : [14, 106];
   const clash = (v: number): boolean =>
-    neededX !== undefined && !beyond && x(v) > neededX - 14 && x(v) < neededX + 106;
+    neededX !== undefined && !beyond && x(v) > neededX - before && x(v) < neededX + behind;
   const move = (event: PointerEvent): void => {
     const { left } = (event.currentTarget as Element).closest('svg')!.getBoundingClientRect();
     slide(((event.clientX - left - 1) / w) * most, most);
@@ -171,17 +173,13 @@ export const RuleSvg = ({
         ),
       )}
       {needed === undefined ? null : beyond || doubted ? (
-        <text
-          class="r-n"
-          x={Math.min(g + 14, width - 8 * beyondWords(doubted, beyond, needed).length)}
-          y="42"
-        >
+        <text class="r-n" x={beyondAt(g, width, beyondWords(doubted, beyond, needed))} y="42">
           {beyondWords(doubted, beyond, needed)}
         </text>
       ) : (
         <>
           <path class="r-nt" d={`M${neededX!},27V58`} />
-          <text class="r-n" x={neededX!} y="72" text-anchor={neededX! > width - 90 ? 'end' : 'start'}>
+          <text class="r-n" x={neededX!} y="72" text-anchor={isAtEnd ? 'end' : 'start'}>
             <tspan class="b">{fixed(needed, 2)}</tspan> needed
           </text>
         </>
@@ -235,8 +233,15 @@ export const RuleSvg = ({
   );
 };
 
+/** Behind the given clearance where there is room, else in the band, which is hollow then. */
+const beyondAt = (given: number, width: number, text: string): number => {
+  const long = 7.9 * text.length;
+  if (given + 14 + long < width) return given + 14;
+  return given - long - 6 > 0 ? 6 : Math.min(given + 10, width - long);
+};
+
 const beyondWords = (doubted: boolean, beyond: boolean, needed: number): string =>
-  `needed${doubted ? ' as typed' : ''}: ${beyond ? 'off the rule' : fixed(needed, 2)}`;
+  `needed${doubted && !beyond ? ' as typed' : ''}: ${beyond ? 'off the rule' : fixed(needed, 2)}`;
 
 const steps: Readonly<Record<string, number>> = {
   ArrowLeft: -0.01,

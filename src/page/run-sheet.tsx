@@ -122,9 +122,9 @@ const Paper = ({ print, of: sheet }: { readonly print: string; readonly of: Shee
         {judged.details.map((detail, i) => (
           <div key={i}>
             <span>
-              {i + 1} {detail.id} {detail.says}
+              {i + 1} {detail.says === '' ? detail.id : `${detail.says}: ${detail.id}`}
             </span>
-            <DetailSvg detail={detail} index={i} scale={scale} of={sheet} width={226} height={120} />
+            <DetailSvg detail={detail} index={i} scale={scale} of={sheet} width={226} height={120} onPaper />
           </div>
         ))}
       </div>

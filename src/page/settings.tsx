@@ -461,7 +461,7 @@ const Openings = (): JSX.Element | null => {
   );
   return (
     <Part title="What needs most">
-      <table class="openings">
+      <table class="openings" id="needs">
         <thead>
           <tr>
             <th scope="col">opening</th>

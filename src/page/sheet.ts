@@ -351,6 +351,26 @@ export const whyNot = (line: Line, work: Work, isLeft: boolean): string | undefi
   return isLeft || line.at !== undefined ? `${text('x') === '' ? 'x' : 'y'} is missing` : undefined;
 };
 
+/** The first entry that the job could not take: what is shown is then what was worked out before it. */
+export const wrongEntry = ({ state: { work }, shown }: Sheet): string | undefined => {
+  for (const line of linesOf(work, shown)) {
+    const why = whyNot(line, work, true);
+    if (why === undefined) continue;
+    const name =
+      line.kind === 'reading'
+        ? `Mark ${line.mark}`
+        : line.kind === 'touch'
+          ? `Touch ${line.number}`
+          : 'Witness';
+    return `${name}: ${why}`;
+  }
+  const wrong = Object.entries(work.typing).find(
+    ([key, raw]) =>
+      /^v:(cut|check|fit|pierced|film|plan)\./.test(key) && raw.trim() !== '' && figureOf(raw) === undefined,
+  );
+  return wrong === undefined ? undefined : `“${wrong[1].trim()}” is no number`;
+};
+
 export interface ReadingLine extends Line {
   readonly kind: 'reading';
   readonly mark: string;

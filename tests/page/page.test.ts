@@ -147,7 +147,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     );
     await page.getByRole('button', { name: 'Settings' }).click();
     const worst = [...expected.openings].sort((a, b) => b.neededClearance! - a.neededClearance!)[0]!;
-    expect(await page.locator('.openings tbody tr').first().locator('td, th').allTextContents()).toEqual([
+    expect(await page.locator('#needs tbody tr').first().locator('td, th').allTextContents()).toEqual([
       worst.id,
       'it fits',
       worst.neededClearance!.toFixed(2),
@@ -265,6 +265,10 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     expect(await page.textContent('.whynot')).toContain('x is missing');
     expect(await field(page, 'x of B').getAttribute('aria-invalid')).toBe('true');
     expect(await page.textContent('#verdict h1')).toBe(before);
+    expect(await page.getAttribute('#verdict', 'class')).toContain('old');
+    expect(await page.textContent('#verdict')).toContain('Mark B: x is missing. This is from before it.');
+    expect(await page.getByRole('button', { name: 'Save SVG' }).isDisabled()).toBe(true);
+    expect(await violations(page)).toEqual([]);
     await field(page, 'x of B').fill('795,12');
     await settled(page);
     expect(await page.locator('.whynot').count()).toBe(0);
