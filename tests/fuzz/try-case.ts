@@ -85,7 +85,7 @@ const faultsOf = (
     if (/^a\.(svg|dxf|nc)$/.test(name))
       faults.push(...strangeNumbers(name, readFileSync(join(folder, name), 'utf8')));
   }
-  if (argv.includes('--json') && !argv.includes('--help')) {
+  if (argv.includes('--json') && !argv.some((word) => ['--help', '-V', '--version'].includes(word))) {
     for (const line of out.split('\n').filter((one) => one !== '')) {
       try {
         if (typeof JSON.parse(line) !== 'object') faults.push(`no object: ${line.slice(0, 80)}`);
