@@ -172,8 +172,11 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
       }
       throw new Error(`no way to ${name} by keyboard`);
     };
+    // Asked for early: the browser has to be told before the key is pressed.
+    const chosen = page.waitForEvent('filechooser');
     await tabTo(/^Open a drawing/);
-    const [chooser] = await Promise.all([page.waitForEvent('filechooser'), page.keyboard.press('Enter')]);
+    await page.keyboard.press('Enter');
+    const chooser = await chosen;
     await chooser.setFiles(join(fernFolder, 'fern-screen.svg'));
     await field(page, 'x of A').waitFor();
     await page.evaluate(() => (document.activeElement as HTMLElement | null)?.blur());
