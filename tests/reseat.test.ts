@@ -92,7 +92,7 @@ describe('the whole job', () => {
 
   it('says along with a cut what the check says, also of thousands of openings', () => {
     const squares = Array.from({ length: 1400 }, (_, i) => {
-      const [x, y] = [30 + (i % 50) * 3, 30 + Math.floor(i / 50) * 3];
+      const [x, y] = [30 + (i % 50) * 3, 8 + Math.floor(i / 50) * 3];
       return `<rect id="s${i}" x="${x}" y="${y}" width="1" height="1"/>`;
     });
     const drawing = panel.replace(/<g id="openings">.*?<\/g>/s, `<g id="openings">${squares.join('')}</g>`);

@@ -1,4 +1,5 @@
 /** Placements in the plane, in the notation of src/geometry/affine.ts. */
+
 import type { Matrix, Point } from '../index.js';
 
 export const compose = (then: Matrix, first: Matrix): Matrix => [
@@ -73,4 +74,6 @@ export const ellipseOf = ({ xx, xy, yy }: Covariance, factor: number): Ellipse =
  * of freedom, where the square is 2 F(0.95; 2, dof), in closed form dof (0.05^(-2 / dof) - 1).
  */
 export const factor95 = (dof: number | undefined): number =>
-  dof === undefined ? Math.sqrt(-2 * Math.log(0.05)) : Math.sqrt(dof * (0.05 ** (-2 / dof) - 1));
+  dof === undefined
+    ? Math.sqrt(-2 * Math.log(0.05))
+    : Math.sqrt(dof * (Math.exp((-2 / dof) * Math.log(0.05)) - 1));

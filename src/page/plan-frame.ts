@@ -1,4 +1,5 @@
 /** Where things of the bed lie in the plan: its scale, its axes, and room for signs beside it. Pure: tested without a browser. */
+
 import type { Box, Matrix, Point } from '../index.js';
 import { apply, compose } from './matrix.js';
 
@@ -87,7 +88,7 @@ export const moved = (zoom: Zoom, { inner }: Frame, dx: number, dy: number): Zoo
 /** Places of ticks, with a figure at every one of `figures`. */
 export const ticksOf = (low: number, high: number, px: number): { step: number; at: number[] } => {
   const rough = ((high - low) * 90) / Math.max(1, px);
-  const decade = 10 ** Math.floor(Math.log10(rough));
+  const decade = Number(`1e${Math.floor(Math.log10(rough))}`);
   const step = ([1, 2, 5, 10].find((s) => s * decade >= rough) ?? 10) * decade;
   const at: number[] = [];
   for (let v = Math.ceil(low / step) * step; v <= high + 1e-9 && at.length < 60; v += step)

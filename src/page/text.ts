@@ -21,6 +21,6 @@ export const listed = (names: readonly string[]): string =>
 /** The largest of 1, 2, 5, 10, 20 ... that is not above `most`, and at least 1. */
 export const roundBelow = (most: number): number => {
   if (!(most >= 1)) return 1;
-  const decade = 10 ** Math.floor(Math.log10(most));
+  const decade = Number(`1e${Math.floor(Math.log10(most))}`);
   return ([5, 2, 1].find((s) => s * decade <= most) ?? 1) * decade;
 };

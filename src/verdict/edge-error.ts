@@ -1,5 +1,7 @@
 /** What is not known of the existing edges themselves, where their drawing was made from a measured piece. */
+
 import { normalQuantile } from '../numeric/distributions.js';
+import { power } from '../numeric/powers.js';
 
 /** Stretches of one edge that err each by itself. */
 const sidesOfEdge = 4;
@@ -16,6 +18,6 @@ export const edgeErrorSd = (edgeSd: number | undefined, edges: number, acceptedR
   const kept = Math.min(1 - acceptedRisk, 0.999_999);
   const one = normalQuantile(kept);
   // At a risk of a half and more the quantile of one says nothing; the worst of many does.
-  const factor = one < 0.5 ? sidesOfEdge : normalQuantile(kept ** (1 / (sidesOfEdge * edges))) / one;
+  const factor = one < 0.5 ? sidesOfEdge : normalQuantile(power(kept, 1 / (sidesOfEdge * edges))) / one;
   return edgeSd * Math.max(1, factor);
 };

@@ -9,9 +9,11 @@
  * A verdict takes the worse of the two; without the second where hardly any place lies so near a limit. Of N readings all fall to the same side, by 0.05, with the place  z(1 - 0.05^(1/N))
  * sds beyond the limit; so much noise is left beside q/2.
  */
+
 import { varianceOfMean } from '../fit/display-step.js';
 import type { Fit, FitOptions, Observation } from '../fit/fit.js';
 import { normalQuantile } from '../numeric/distributions.js';
+import { power } from '../numeric/powers.js';
 import { roundsAlike } from './common-errors.js';
 
 export type Rounded = 'alike' | 'apart';
@@ -63,7 +65,7 @@ export const asRounded = (
   for (const axis of ['x', 'y'] as const) {
     const count = fit.marks.reduce((sum, { readings }, i) => sum + (isAlike(i, axis) ? readings : 0), 0);
     if (count === 0) continue;
-    const beyond = Math.max(0, normalQuantile(chance ** (1 / count)) * -1);
+    const beyond = Math.max(0, normalQuantile(power(chance, 1 / count)) * -1);
     const usual = -normalQuantile(chance) / Math.sqrt(count);
     more[axis] =
       way === 'apart'

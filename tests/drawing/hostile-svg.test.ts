@@ -204,7 +204,7 @@ describe('files that are no SVG text', () => {
       'a compressed file (gzip, as in .svgz)',
     );
     expect(refused(bytesOf('%PDF-1.7'), 'fern.pdf').message).toMatch(
-      /^a file of unknown format; expected a drawing in SVG \(\.svg\)/,
+      /^a PDF file; expected a drawing in SVG \(\.svg\)/,
     );
     expect(refused(bytesOf('  \n'), 'fern.svg').message).toMatch(
       'broken XML: document must contain a root element',
