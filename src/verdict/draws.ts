@@ -61,41 +61,47 @@ export const drawErrors = (field: ErrorField, count: number, seed = usualSeed): 
   const pairs = Math.max(1, Math.ceil(count / 2));
   const directions = evenDirections(dimensions, pairs, seed);
   const ratios = field.degrees === undefined ? undefined : sdRatios(field.degrees, pairs);
-  const draws = {
-    count: 2 * pairs,
-    tail: radialTail(dimensions),
-    shiftX: new Float64Array(2 * pairs),
-    shiftY: new Float64Array(2 * pairs),
-    lever: field.levers.map(() => new Float64Array(2 * pairs)),
-    spread: new Float64Array(2 * pairs),
-    kerf: new Float64Array(2 * pairs),
-  };
-  const rims = (field.rims?.cross ?? []).map(() => new Float64Array(2 * pairs));
-  const columns = [draws.shiftX, draws.shiftY, ...draws.lever, ...rims];
+  const column = (): Float64Array => new Float64Array(2 * pairs);
+  const [shiftX, shiftY, spread, kerf] = [column(), column(), column(), column()];
+  const lever = field.levers.map(column);
+  const rims = (field.rims?.cross ?? []).map(column);
+  const columns = [shiftX, shiftY, ...lever, ...rims];
   const parts = partsOf(whole);
   const factor = new Float64Array(linear * linear);
   if (ratios === undefined) fillFactor(parts, 1, factor);
   for (let j = 0; j < pairs; j++) {
     if (ratios !== undefined) fillFactor(parts, ratios[j]!, factor);
-    for (let row = 0; row < linear; row++) {
-      let value = 0;
-      for (let k = 0; k <= row; k++) value += factor[row * linear + k]! * directions[j * dimensions + k]!;
-      columns[row]![2 * j] = value;
-      columns[row]![2 * j + 1] = -value;
-    }
-    const spread = normOf(field.levers, draws.lever, 2 * j);
-    draws.spread[2 * j] = spread;
-    draws.spread[2 * j + 1] = spread;
-    if (hasKerf) {
+    fillPair(factor, linear, directions, j * dimensions, columns, 2 * j);
+  }
+  fillSpread(field.levers, lever, spread);
+  if (hasKerf) {
+    for (let j = 0; j < pairs; j++) {
       const value = field.halfKerfSd * directions[j * dimensions + linear]!;
-      draws.kerf[2 * j] = value;
-      draws.kerf[2 * j + 1] = -value;
+      kerf[2 * j] = value;
+      kerf[2 * j + 1] = -value;
     }
   }
-  const offsets = rims.flatMap((rim) =>
-    [1, -1].map((sign) => draws.kerf.map((half, j) => half + sign * rim[j]!)),
-  );
-  return { ...draws, offsets };
+  const offsets = rims.flatMap((rim) => [1, -1].map((sign) => kerf.map((half, j) => half + sign * rim[j]!)));
+  const tail = radialTail(dimensions);
+  return { count: 2 * pairs, tail, shiftX, shiftY, lever, spread, kerf, offsets };
+};
+
+/** The draw that a direction stands for, and its opposite, at `at` of each column. */
+const fillPair = (
+  factor: Float64Array,
+  size: number,
+  directions: Float64Array,
+  from: number,
+  columns: readonly Float64Array[],
+  at: number,
+): void => {
+  for (let row = 0; row < size; row++) {
+    let value = 0;
+    for (let k = 0; k <= row; k++) value += factor[row * size + k]! * directions[from + k]!;
+    const column = columns[row]!;
+    column[at] = value;
+    column[at + 1] = -value;
+  }
 };
 
 /** The field with the radii of round edges behind the other errors. */
@@ -132,22 +138,25 @@ export const firstDraws = (draws: Draws, count: number): Draws => ({
   offsets: draws.offsets.map((offset) => offset.subarray(0, count)),
 });
 
-/** Spectral norm of sum t_k L_k for draw j. */
-const normOf = (levers: readonly Lever[], lever: readonly Float64Array[], j: number): number => {
-  let xx = 0;
-  let xy = 0;
-  let yx = 0;
-  let yy = 0;
-  levers.forEach((l, k) => {
-    const t = lever[k]![j]!;
-    xx += t * l[0];
-    xy += t * l[1];
-    yx += t * l[2];
-    yy += t * l[3];
-  });
-  const squares = xx * xx + xy * xy + yx * yx + yy * yy;
-  const area = 2 * (xx * yy - xy * yx);
-  return Math.sqrt((squares + Math.sqrt(Math.max(0, squares * squares - area * area))) / 2);
+/** Spectral norm of sum t_k L_k of each draw. */
+const fillSpread = (levers: readonly Lever[], lever: readonly Float64Array[], into: Float64Array): void => {
+  for (let j = 0; j < into.length; j++) {
+    let xx = 0;
+    let xy = 0;
+    let yx = 0;
+    let yy = 0;
+    for (let k = 0; k < levers.length; k++) {
+      const t = lever[k]![j]!;
+      const l = levers[k]!;
+      xx += t * l[0];
+      xy += t * l[1];
+      yx += t * l[2];
+      yy += t * l[3];
+    }
+    const squares = xx * xx + xy * xy + yx * yx + yy * yy;
+    const area = 2 * (xx * yy - xy * yx);
+    into[j] = Math.sqrt((squares + Math.sqrt(Math.max(0, squares * squares - area * area))) / 2);
+  }
 };
 
 /** What the variances of a field are made of, row by row. */
@@ -190,7 +199,7 @@ const fillFactor = ({ size, fit, known, cutSd }: Parts, ratio: number, into: Flo
  */
 const kept: {
   directions?: { dimensions: number; seed: string; count: number; values: Float64Array };
-  ratios?: { degrees: number; count: number; values: Float64Array };
+  ratios?: { degrees: number; walk: Walk; byCount: Map<number, Float64Array> };
 } = {};
 
 /**
@@ -200,20 +209,28 @@ const kept: {
  */
 const evenDirections = (dimensions: number, count: number, seed: string): Float64Array => {
   const { directions: known } = kept;
-  if (known?.dimensions === dimensions && known.seed === seed && known.count >= count) return known.values;
-  const values = newDirections(dimensions, count, seed);
+  const isOfKind = known?.dimensions === dimensions && known.seed === seed;
+  if (isOfKind && known.count >= count) return known.values;
+  const values = newDirections(dimensions, count, seed, isOfKind ? known : undefined);
   kept.directions = { dimensions, seed, count, values };
   return values;
 };
 
-const newDirections = (dimensions: number, count: number, seed: string): Float64Array => {
+/** @param known the first ones of them, where they are there */
+const newDirections = (
+  dimensions: number,
+  count: number,
+  seed: string,
+  known: { readonly count: number; readonly values: Float64Array } | undefined,
+): Float64Array => {
   const random = createRandom(seed);
   let ratio = 2;
   for (let i = 0; i < 64; i++) ratio = power(1 + ratio, 1 / (dimensions + 1));
   const step = Array.from({ length: dimensions }, (_, k) => power(ratio, -(k + 1)));
   const start = step.map(() => random.uniform());
   const directions = new Float64Array(count * dimensions);
-  for (let j = 0; j < count; j++) {
+  if (known !== undefined) directions.set(known.values);
+  for (let j = known?.count ?? 0; j < count; j++) {
     let squares = 0;
     for (let k = 0; k < dimensions; k++) {
       const place = (start[k]! + j * step[k]!) % 1;
@@ -232,33 +249,57 @@ const newDirections = (dimensions: number, count: number, seed: string): Float64
  * probability. In order: the directions of a recurrence are evenly spread over every stretch of it.
  */
 const sdRatios = (degrees: number, count: number): Float64Array => {
-  const { ratios: known } = kept;
-  if (known?.degrees === degrees && known.count === count) return known.values;
-  const values = newRatios(degrees, count);
-  kept.ratios = { degrees, count, values };
-  return values;
-};
-
-const newRatios = (degrees: number, count: number): Float64Array => {
+  if (kept.ratios?.degrees !== degrees)
+    kept.ratios = { degrees, walk: new Walk(degrees), byCount: new Map() };
+  const { walk, byCount } = kept.ratios;
+  const known = byCount.get(count);
+  if (known !== undefined) return known;
   const ratios = new Float64Array(count);
-  // The distribution function over ln(chi-square), inverted by walking along it once.
-  const centre = Math.log(degrees);
-  const step = 0.05 / (1 + Math.sqrt(degrees));
-  let high = centre + 12 / Math.sqrt(degrees) + 4;
-  let below = chiSquareCdf(Math.exp(high), degrees);
-  let low = high - step;
-  let belowLow = chiSquareCdf(Math.exp(low), degrees);
+  let i = 1;
   for (let j = 0; j < count; j++) {
     const wanted = 1 - (j + 0.5) / count;
-    while (belowLow > wanted) {
-      high = low;
-      below = belowLow;
-      low -= step;
-      belowLow = chiSquareCdf(Math.exp(low), degrees);
-    }
+    while (walk.below(i) > wanted) i++;
+    const [low, high] = [walk.at(i), walk.at(i - 1)];
+    const [belowLow, below] = [walk.below(i), walk.below(i - 1)];
     // ln of the distribution function is nearly straight in ln(chi-square) towards zero.
     const share = (Math.log(wanted) - Math.log(belowLow)) / (Math.log(below) - Math.log(belowLow));
     ratios[j] = Math.sqrt(degrees / Math.exp(low + share * (high - low)));
   }
+  byCount.set(count, ratios);
   return ratios;
 };
+
+/** The distribution function of chi-square over its logarithm, in even steps from far above downwards. */
+class Walk {
+  private readonly step: number;
+  private readonly places: number[];
+  private readonly values: number[];
+
+  constructor(private readonly degrees: number) {
+    this.step = 0.05 / (1 + Math.sqrt(degrees));
+    const start = Math.log(degrees) + 12 / Math.sqrt(degrees) + 4;
+    this.places = [start];
+    this.values = [chiSquareCdf(Math.exp(start), degrees)];
+  }
+
+  /** ln(chi-square) at step `i`. */
+  at(i: number): number {
+    this.extendTo(i);
+    return this.places[i]!;
+  }
+
+  /** P(chi-square is smaller) there. */
+  below(i: number): number {
+    this.extendTo(i);
+    return this.values[i]!;
+  }
+
+  private extendTo(i: number): void {
+    const { places, values, step, degrees } = this;
+    while (places.length <= i) {
+      const place = places[places.length - 1]! - step;
+      places.push(place);
+      values.push(chiSquareCdf(Math.exp(place), degrees));
+    }
+  }
+}

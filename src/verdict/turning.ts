@@ -76,7 +76,7 @@ interface Choice {
 
 /** One job, made ready for any number of figures. */
 export class Turning {
-  private ownState: Omit<State, 'x'> | undefined;
+  private ownState: State | undefined;
 
   private readonly rows: Rows;
 
@@ -124,7 +124,7 @@ export class Turning {
     if (problem === undefined) return undefined;
     this.ownState ??= withDraws(field);
     const own = this.ownState;
-    const found = find(problem, (x) => ({ ...own, x }), 0, high);
+    const found = find(problem, () => own, 0, high);
     return found ?? (high < limit ? high : undefined);
   }
 
@@ -132,7 +132,7 @@ export class Turning {
     const { input } = this;
     const stateAt = (value: number): State | undefined => {
       const field = at(value)?.field;
-      return field === undefined ? undefined : { ...withDraws(field), x: 0 };
+      return field === undefined ? undefined : withDraws(field);
     };
     const bracket = this.bracketOf(at, from, limit);
     if (bracket === undefined) return undefined;
@@ -202,7 +202,7 @@ const leastSdsAlone = (acceptedRisk: number): number => studentQuantile(1 - acce
 const aloneWith = (acceptedRisk: number, { degrees }: ErrorField): number =>
   studentQuantile(1 - acceptedRisk, degrees);
 
-const withDraws = (field: ErrorField): Omit<State, 'x'> => {
+const withDraws = (field: ErrorField): State => {
   const { degrees = Number.POSITIVE_INFINITY } = field;
   const count = degrees < fewDegrees ? 2 * drawCount : drawCount;
   const draws = drawErrors(field, count);
@@ -288,32 +288,36 @@ const atVertex = (
   rows: readonly Row[],
   { signs, growing, x, y }: Choice,
 ): AtVertex => {
-  const moved = (
-    { generators, anyDirection }: Bounded,
-    by: readonly number[],
-    { points, i }: Row,
-  ): number => {
-    let sum = anyDirection * (points.normalX[i]! * x + points.normalY[i]! * y);
-    for (let k = 0; k < generators.length; k++) sum += by[k]! * alongNormal(generators[k]!, points, i);
-    return sum;
-  };
   const left = new Float64Array(rows.length);
   const take = new Float64Array(rows.length);
-  rows.forEach((row, k) => {
-    left[k] = row.left - moved(bounded, signs, row);
-    take[k] = moved(perUnit, growing, row) + (inCut ? row.unitLoss : 0);
-  });
+  for (let k = 0; k < rows.length; k++) {
+    const row = rows[k]!;
+    left[k] = row.left - movedBy(bounded, signs, x, y, row);
+    take[k] = movedBy(perUnit, growing, x, y, row) + (inCut ? row.unitLoss : 0);
+  }
   return { rows, left, take };
 };
 
-/** Errors at one value of the figure, and how much of the bounds that grow there is. */
+/** What bounds take of a row at these signs and this direction, mm. */
+const movedBy = (
+  { generators, anyDirection }: Bounded,
+  signs: readonly number[],
+  x: number,
+  y: number,
+  { points, i }: Row,
+): number => {
+  let sum = anyDirection * (points.normalX[i]! * x + points.normalY[i]! * y);
+  for (let k = 0; k < generators.length; k++) sum += signs[k]! * alongNormal(generators[k]!, points, i);
+  return sum;
+};
+
+/** Errors at one value of the figure. */
 interface State {
   readonly field: ErrorField;
   readonly draws: Draws;
   /** A few of them. */
   readonly few: Draws;
   readonly many: () => Draws;
-  readonly x: number;
 }
 
 type StateAt = (value: number) => State | undefined;
@@ -325,8 +329,9 @@ const isAnyOver: Find = (problem, stateAt, _low, high) => {
   if (state === undefined) return undefined;
   const pool = new Set<Row>();
   for (const choice of problem.choices) {
-    touchedFirst(atVertex(problem, problem.rows, choice), state, pool);
-    if (logRisk(atVertex(problem, [...pool], choice), state, problem.acceptedRisk) >= 0) return high;
+    touchedFirst(atVertex(problem, problem.rows, choice), state, high, pool);
+    const some = atVertex(problem, [...pool], choice);
+    if (logRisk(some, state.field, state.draws, high, problem.acceptedRisk) >= 0) return high;
   }
   return undefined;
 };
@@ -345,15 +350,15 @@ const leastRoot: Find = (problem, stateAt, low, high) => {
     for (let round = 0; round < mostRounds && state !== undefined; round++) {
       if (pool.size > 0 && found !== undefined && round === 0) {
         const some = atVertex(problem, [...pool], choice);
-        if (logRisk(some, state, acceptedRisk, state.few) < hopelessAtOnce) break;
-        if (logRisk(some, state, acceptedRisk) < hopeless) break;
+        if (logRisk(some, state.field, state.few, highest, acceptedRisk) < hopelessAtOnce) break;
+        if (logRisk(some, state.field, state.draws, highest, acceptedRisk) < hopeless) break;
       }
       const before = pool.size;
       all ??= atVertex(problem, rows, choice);
-      touchedFirst(all, state, pool);
+      touchedFirst(all, state, highest, pool);
       if (round > 0 && pool.size === before) break;
       const some = atVertex(problem, [...pool], choice);
-      const over = logRisk(some, state, acceptedRisk);
+      const over = logRisk(some, state.field, state.draws, highest, acceptedRisk);
       if (over < (found === undefined ? 0 : passing)) break;
       highest = rootOf(some, stateAt, { low, high: highest, over }, acceptedRisk);
       found = { value: highest, rows: some };
@@ -376,11 +381,12 @@ const polished = (
   acceptedRisk: number,
 ): number => {
   const state = stateAt(value);
-  const before = stateAt(value - nearby * (value - low));
+  const lower = value - nearby * (value - low);
+  const before = stateAt(lower);
   if (state === undefined || before === undefined) return value;
-  const over = logRisk(rows, state, acceptedRisk);
-  const slope = over - logRisk(rows, before, acceptedRisk);
-  const step = logRisk(rows, { ...state, draws: state.many() }, acceptedRisk) / slope;
+  const over = logRisk(rows, state.field, state.draws, value, acceptedRisk);
+  const slope = over - logRisk(rows, before.field, before.draws, lower, acceptedRisk);
+  const step = logRisk(rows, state.field, state.many(), value, acceptedRisk) / slope;
   return slope > 0 && Math.abs(step) <= farthestStep ? value - step * nearby * (value - low) : value;
 };
 
@@ -403,7 +409,7 @@ const rootOf = (
 ): number => {
   const overAt = (value: number): number => {
     const state = stateAt(value);
-    return state === undefined ? 1 : logRisk(rows, state, acceptedRisk);
+    return state === undefined ? 1 : logRisk(rows, state.field, state.draws, value, acceptedRisk);
   };
   let { low, high, over: overHigh } = within;
   let overLow = overHigh;
@@ -438,21 +444,40 @@ const rootOf = (
   return (low + high) / 2;
 };
 
-/** ln of the risk over the accepted one. */
-const logRisk = (at: AtVertex, state: State, acceptedRisk: number, draws = state.draws): number => {
-  const { high, low } = lengthsLeft(at, state, draws);
-  const { beyond } = draws.tail;
-  let sum = 0;
-  for (let j = 0; j < draws.count; j++) {
-    if (low[j]! >= high[j]!) sum += 1;
-    else sum += beyond(high[j]!) + (low[j]! > 0 ? 1 - beyond(low[j]!) : 0);
-  }
+/** ln of the risk over the accepted one, at a value of the figure. */
+const logRisk = (
+  at: AtVertex,
+  field: ErrorField,
+  draws: Draws,
+  value: number,
+  acceptedRisk: number,
+): number => {
+  fillLengths(at, field, draws, value);
+  const sum = sumBeyond(draws.count, lengths.high, lengths.low, draws.tail.beyond);
   return Math.log(Math.max(sum / draws.count, 1e-30) / acceptedRisk);
 };
 
+const sumBeyond = (
+  count: number,
+  high: Float64Array,
+  low: Float64Array,
+  beyond: (r: number) => number,
+): number => {
+  let sum = 0;
+  for (let j = 0; j < count; j++) {
+    if (low[j]! >= high[j]!) sum += 1;
+    else sum += beyond(high[j]!) + (low[j]! > 0 ? 1 - beyond(low[j]!) : 0);
+  }
+  return sum;
+};
+
 /** Adds the rows that are touched first in one of a few draws. */
-const touchedFirst = (at: AtVertex, state: State, pool: Set<Row>): void => {
-  for (const k of lengthsLeft(at, state, state.few).first) if (k >= 0) pool.add(at.rows[k]!);
+const touchedFirst = (at: AtVertex, { field, few }: State, value: number, pool: Set<Row>): void => {
+  fillLengths(at, field, few, value);
+  for (let j = 0; j < few.count; j++) {
+    const k = lengths.first[j]!;
+    if (k >= 0) pool.add(at.rows[k]!);
+  }
 };
 
 interface Lengths {
@@ -463,16 +488,35 @@ interface Lengths {
   readonly first: Int32Array;
 }
 
-const lengthsLeft = ({ rows, left, take }: AtVertex, { field, x }: State, draws: Draws): Lengths => {
-  const { count, lever, kerf, offsets } = draws;
-  const { centre, levers } = field;
-  const lengths = {
-    high: new Float64Array(count).fill(longest),
-    low: new Float64Array(count),
-    first: new Int32Array(count).fill(-1),
-  };
-  // A lever that there is not is one of no size.
-  const [t0 = nowhere(count), t1 = t0, t2 = t0, t3 = t0] = lever;
+const roomFor = (count: number): Lengths => ({
+  high: new Float64Array(count),
+  low: new Float64Array(count),
+  first: new Int32Array(count),
+});
+
+/** Filled anew, and read, within one call of `logRisk` or `touchedFirst`. */
+let lengths = roomFor(manyDraws);
+/** The coefficients of a lever that there is not. */
+let nowhere = new Float64Array(manyDraws);
+
+const fillLengths = (
+  { rows, left, take }: AtVertex,
+  { centre, levers }: ErrorField,
+  { count, shiftX, shiftY, lever, kerf, offsets }: Draws,
+  value: number,
+): void => {
+  if (lengths.high.length < count) {
+    lengths = roomFor(count);
+    nowhere = new Float64Array(count);
+  }
+  const { high, low, first } = lengths;
+  high.fill(longest, 0, count);
+  low.fill(0, 0, count);
+  first.fill(-1, 0, count);
+  const t0 = lever[0] ?? nowhere;
+  const t1 = lever[1] ?? nowhere;
+  const t2 = lever[2] ?? nowhere;
+  const t3 = lever[3] ?? nowhere;
   const arms = new Float64Array(4);
   for (let k = 0; k < rows.length; k++) {
     const { points, i, offset: own } = rows[k]!;
@@ -482,34 +526,38 @@ const lengthsLeft = ({ rows, left, take }: AtVertex, { field, x }: State, draws:
     const dx = points.x[i]! - centre.x;
     const dy = points.y[i]! - centre.y;
     for (let l = 0; l < levers.length; l++) {
-      const [xx, xy, yx, yy] = levers[l]!;
-      arms[l] = nx * (xx * dx + xy * dy) + ny * (yx * dx + yy * dy);
+      const one = levers[l]!;
+      arms[l] = nx * (one[0] * dx + one[1] * dy) + ny * (one[2] * dx + one[3] * dy);
     }
-    const room = left[k]! - x * take[k]!;
-    narrow(draws, offset, [t0, t1, t2, t3], nx, ny, arms, room, k, lengths);
+    const room = left[k]! - value * take[k]!;
+    narrow(count, shiftX, shiftY, offset, t0, t1, t2, t3, nx, ny, arms, room, k, high, low, first);
   }
-  return lengths;
 };
-
-const nowhere = (count: number): Float64Array => new Float64Array(count);
 
 /** The lengths of each draw at which a row with this room is not touched, of those that there were. */
 const narrow = (
-  { shiftX, shiftY }: Draws,
+  count: number,
+  shiftX: Float64Array,
+  shiftY: Float64Array,
   offset: Float64Array,
-  [t0, t1, t2, t3]: readonly [Float64Array, Float64Array, Float64Array, Float64Array],
+  t0: Float64Array,
+  t1: Float64Array,
+  t2: Float64Array,
+  t3: Float64Array,
   nx: number,
   ny: number,
   arms: Float64Array,
   left: number,
   row: number,
-  { high, low, first }: Lengths,
+  high: Float64Array,
+  low: Float64Array,
+  first: Int32Array,
 ): void => {
   const a0 = arms[0]!;
   const a1 = arms[1]!;
   const a2 = arms[2]!;
   const a3 = arms[3]!;
-  for (let j = 0; j < high.length; j++) {
+  for (let j = 0; j < count; j++) {
     const a =
       nx * shiftX[j]! + ny * shiftY[j]! + offset[j]! + a0 * t0[j]! + a1 * t1[j]! + a2 * t2[j]! + a3 * t3[j]!;
     if (a > 0) {
