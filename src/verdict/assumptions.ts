@@ -130,10 +130,7 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
         if (least <= one.supposed || turning?.turnsBy(growing, one.supposed, least) !== true)
           return { ...one, controlled: one.atMost !== undefined };
       }
-      const found = turning?.of(growing, one.supposed, limit);
-      // An sd of so many degrees of freedom is estimated from the residuals as well, which the stated figure explains in part.
-      const judged = found === undefined || growing.kind !== 'bounded' ? undefined : growing.judged?.(found);
-      const turnsAt = judged === undefined ? found : turning!.by(judged).of(growing, one.supposed, limit);
+      const turnsAt = turning && turningValue(turning, growing, one.supposed, limit);
       const { atMost } = one;
       const controlled = atMost !== undefined && (turnsAt === undefined || atMost < turnsAt);
       if (!controlled)
@@ -145,6 +142,20 @@ export const assumptionsOf = (input: AssumptionInput): Assumption[] => {
     })
     .filter(({ controlled }) => !(isWitnessed && controlled))
     .sort((a, b) => Number(a.controlled) - Number(b.controlled) || nearness(a) - nearness(b));
+};
+
+const turningValue = (
+  turning: Turning,
+  growing: Growing,
+  from: number,
+  limit: number,
+): number | undefined => {
+  if (growing.kind !== 'bounded' || growing.judged === undefined) return turning.of(growing, from, limit);
+  // An sd of so many degrees of freedom is estimated from the residuals as well, which the stated figure explains in part.
+  const found = turning.roughlyOf(growing, from, limit);
+  if (found === undefined) return undefined;
+  const judged = growing.judged(found);
+  return (judged === undefined ? turning : turning.by(judged)).of(growing, from, limit);
 };
 
 /** The value at which the verdict turns over the one to be reckoned with: below 1 it is not safe. */

@@ -258,6 +258,7 @@ const sdRatios = (degrees: number, count: number): Float64Array => {
   let i = 1;
   for (let j = 0; j < count; j++) {
     const wanted = 1 - (j + 0.5) / count;
+    while (walk.below(i + stride) > wanted) i += stride;
     while (walk.below(i) > wanted) i++;
     const [low, high] = [walk.at(i), walk.at(i - 1)];
     const [belowLow, below] = [walk.below(i), walk.below(i - 1)];
@@ -269,37 +270,32 @@ const sdRatios = (degrees: number, count: number): Float64Array => {
   return ratios;
 };
 
+/** Steps of a walk that are taken at once where the distribution function is still too large. */
+const stride = 32;
+
 /** The distribution function of chi-square over its logarithm, in even steps from far above downwards. */
 class Walk {
   private readonly step: number;
   private readonly places: number[];
-  private readonly values: number[];
+  private readonly values: number[] = [];
 
   constructor(private readonly degrees: number) {
     this.step = 0.05 / (1 + Math.sqrt(degrees));
-    const start = Math.log(degrees) + 12 / Math.sqrt(degrees) + 4;
-    this.places = [start];
-    this.values = [chiSquareCdf(Math.exp(start), degrees)];
+    this.places = [Math.log(degrees) + 12 / Math.sqrt(degrees) + 4];
   }
 
   /** ln(chi-square) at step `i`. */
   at(i: number): number {
-    this.extendTo(i);
-    return this.places[i]!;
+    const { places, step } = this;
+    while (places.length <= i) places.push(places[places.length - 1]! - step);
+    return places[i]!;
   }
 
   /** P(chi-square is smaller) there. */
   below(i: number): number {
-    this.extendTo(i);
-    return this.values[i]!;
-  }
-
-  private extendTo(i: number): void {
-    const { places, values, step, degrees } = this;
-    while (places.length <= i) {
-      const place = places[places.length - 1]! - step;
-      places.push(place);
-      values.push(chiSquareCdf(Math.exp(place), degrees));
-    }
+    const { values, degrees } = this;
+    while (values.length <= i) values.push(Number.NaN);
+    if (Number.isNaN(values[i]!)) values[i] = chiSquareCdf(Math.exp(this.at(i)), degrees);
+    return values[i]!;
   }
 }

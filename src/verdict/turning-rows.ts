@@ -29,8 +29,6 @@ export interface Row {
   /** Room less what is known and lost there, mm. */
   readonly left: number;
   readonly unitLoss: number;
-  /** The rows of its edge: from the first one to the one behind the last. */
-  readonly edge: readonly [start: number, end: number];
   /** Number among the draws' `offsets`; -1 where it is not on a round edge that was measured. */
   readonly offset: number;
 }
@@ -40,6 +38,8 @@ const sectors = 32;
 const parts = 8;
 /** Losses in the cut told apart, of 1 mm of lost motion: half of it at most. */
 const lossSteps = 16;
+/** Rows of one sector and quadrant are of a kind. */
+const kinds = 4 * (sectors + 1);
 const mostOfAKind = 8;
 const tiny = 1e-300;
 
@@ -107,6 +107,17 @@ export class Rows {
     return sds;
   }
 
+  /** The same points with other errors. */
+  with(field: ErrorField, bounded: Bounded): Rows {
+    const { columns } = this;
+    return new Rows({
+      ...columns,
+      variance: this.variances(field).map((value) => Math.max(0, value)),
+      support: bounded === columns.bounded ? columns.support : supports(bounded, columns.points),
+      bounded,
+    });
+  }
+
   private variances(field: ErrorField): Float64Array {
     const { points, onRims } = this.columns;
     const variances = edgeVariances([points], field)(points);
@@ -120,22 +131,12 @@ export class Rows {
    */
   nearest(sds: Float64Array, most: number, { centre }: ErrorField): Row[] {
     const { x, y, normalX, normalY } = this.columns.points;
-    const kinds = 4 * (sectors + 1);
     const counts = new Uint8Array(kinds);
     const chosen = new Int32Array(kinds * mostOfAKind);
     for (let k = 0; k < sds.length; k++) {
-      const own = sds[k]!;
-      if (!(own <= most)) continue;
+      if (!(sds[k]! <= most)) continue;
       const quadrant = (x[k]! >= centre.x ? 1 : 0) + (y[k]! >= centre.y ? 2 : 0);
-      const kind = 4 * sectorOf(normalX[k]!, normalY[k]!) + quadrant;
-      const start = kind * mostOfAKind;
-      let at = counts[kind]!;
-      if (at < mostOfAKind) counts[kind]!++;
-      else if (sds[chosen[start + at - 1]!]! <= own) continue;
-      else at--;
-      for (; at > 0 && sds[chosen[start + at - 1]!]! > own; at--)
-        chosen[start + at] = chosen[start + at - 1]!;
-      chosen[start + at] = k;
+      keepOfKind(k, 4 * sectorOf(normalX[k]!, normalY[k]!) + quadrant, sds, counts, chosen);
     }
     const numbers: number[] = [];
     for (let kind = 0; kind < kinds; kind++)
@@ -143,7 +144,8 @@ export class Rows {
     return numbers.sort((a, b) => sds[a]! - sds[b]! || a - b).map((k) => this.row(k));
   }
 
-  private edgeOf(i: number): readonly [start: number, end: number] {
+  /** The rows of the edge that a row lies on: from the first one to the one behind the last. */
+  edgeOf({ i }: Row): readonly [start: number, end: number] {
     const { starts } = this.columns;
     let low = 0;
     let high = starts.length - 1;
@@ -162,9 +164,27 @@ export class Rows {
       const sign = edge.rim!.signs[i - first];
       if (sign !== undefined && sign !== 0) offset = 2 * edge.rim!.number + (sign === 1 ? 0 : 1);
     }
-    return { points, i, left: left[i]!, unitLoss: unitLoss[i]!, edge: this.edgeOf(i), offset };
+    return { points, i, left: left[i]!, unitLoss: unitLoss[i]!, offset };
   }
 }
+
+/** Puts row `k` among the nearest ones of its kind, nearest first, where it belongs to them. */
+const keepOfKind = (
+  k: number,
+  kind: number,
+  sds: Float64Array,
+  counts: Uint8Array,
+  chosen: Int32Array,
+): void => {
+  const own = sds[k]!;
+  const start = kind * mostOfAKind;
+  let at = counts[kind]!;
+  if (at < mostOfAKind) counts[kind] = at + 1;
+  else if (sds[chosen[start + at - 1]!]! <= own) return;
+  else at--;
+  for (; at > 0 && sds[chosen[start + at - 1]!]! > own; at--) chosen[start + at] = chosen[start + at - 1]!;
+  chosen[start + at] = k;
+};
 
 /** 0..`sectors` */
 const sectorOf = (normalX: number, normalY: number): number =>

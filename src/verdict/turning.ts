@@ -80,13 +80,17 @@ export class Turning {
 
   private readonly rows: Rows;
 
-  constructor(private readonly input: TurningInput) {
-    this.rows = rowsOf(input);
+  constructor(
+    private readonly input: TurningInput,
+    rows?: Rows,
+  ) {
+    this.rows = rows ?? rowsOf(input);
   }
 
   /** The same job judged by other errors. */
   by(changed: Changed): Turning {
-    return new Turning({ ...this.input, ...changed });
+    const { field, bounded = this.input.bounded } = changed;
+    return new Turning({ ...this.input, field, bounded }, this.rows.with(field, bounded));
   }
 
   /**
@@ -96,6 +100,11 @@ export class Turning {
    */
   of(growing: Growing, from: number, limit: number): number | undefined {
     return this.found(growing, from, limit, leastRoot);
+  }
+
+  /** The same from fewer draws alone: for a value at which something else is looked at. */
+  roughlyOf(growing: Growing, from: number, limit: number): number | undefined {
+    return this.found(growing, from, limit, leastRoughRoot);
   }
 
   /** Whether the verdict turns at a value or before; several times as fast. */
@@ -185,7 +194,7 @@ export class Turning {
     const known = leastSdsAlone(acceptedRisk);
     const scale = known > 0 ? Math.max(1, aloneWith(acceptedRisk, field) / known) : 1;
     const few = this.rows.nearest(sds, first + farther * scale, field);
-    return { rows: few, choices: choicesOf(few, bounds), ...bounds, acceptedRisk };
+    return { rows: few, choices: choicesOf(few, bounds, this.rows), ...bounds, acceptedRisk };
   }
 }
 
@@ -226,22 +235,30 @@ const least = (values: Float64Array): number => {
 };
 
 /** What the rows that keep the fewest sds ask for, the nearest first. */
-const choicesOf = (rows: readonly Row[], { bounded, perUnit }: Bounds): Choice[] => {
+const choicesOf = (rows: readonly Row[], { bounded, perUnit }: Bounds, all: Rows): Choice[] => {
   const towardsAny = bounded.anyDirection + perUnit.anyDirection > 0;
   const found = new Map<string, Choice>();
+  const generators = [...bounded.generators, ...perUnit.generators];
+  let keyBefore: string | undefined;
   for (const { points, i } of rows) {
-    const sign = (generator: Displacement): number => (alongNormal(generator, points, i) >= 0 ? 1 : -1);
-    const signs = bounded.generators.map(sign);
-    const growing = perUnit.generators.map(sign);
-    const [x, y] = towardsAny ? [points.normalX[i]!, points.normalY[i]!] : [0, 0];
-    const key = `${signs.join()};${growing.join()};${towardsAny ? Math.floor(directions * angleNumber(x, y)) : ''}`;
-    if (!found.has(key)) found.set(key, { signs, growing, x, y });
+    const x = towardsAny ? points.normalX[i]! : 0;
+    const y = towardsAny ? points.normalY[i]! : 0;
+    let key = '';
+    for (const generator of generators) key += alongNormal(generator, points, i) >= 0 ? '+' : '-';
+    if (towardsAny) key += Math.floor(directions * angleNumber(x, y));
+    if (key === keyBefore) continue;
+    keyBefore = key;
+    if (found.has(key)) continue;
+    const signs = generators.map((_, k) => (key[k] === '+' ? 1 : -1));
+    const own = bounded.generators.length;
+    found.set(key, { signs: signs.slice(0, own), growing: signs.slice(own), x, y });
     if (found.size === mostVertices) break;
   }
   const nearest = rows[0];
-  if (nearest !== undefined && bounded.generators.length + perUnit.generators.length > 2)
-    for (const choice of wholeMoves(nearest, { bounded, perUnit }, towardsAny)) {
-      const key = `${choice.signs.join()};${choice.growing.join()};${towardsAny ? choice.x.toFixed(2) : ''}`;
+  if (nearest !== undefined && generators.length > 2)
+    for (const choice of wholeMoves(nearest, all.edgeOf(nearest), { bounded, perUnit }, towardsAny)) {
+      const signs = [...choice.signs, ...choice.growing].map((sign) => (sign > 0 ? '+' : '-')).join('');
+      const key = towardsAny ? `${signs} ${choice.x.toFixed(2)}` : signs;
       if (!found.has(key)) found.set(key, choice);
     }
   return [...found.values()];
@@ -249,7 +266,8 @@ const choicesOf = (rows: readonly Row[], { bounded, perUnit }: Bounds): Choice[]
 
 /** The vertices that move the middle of an edge farthest, each towards some side: it may be touched on two sides there. */
 const wholeMoves = (
-  { points, edge: [start, end] }: Row,
+  { points }: Row,
+  [start, end]: readonly [start: number, end: number],
   { bounded, perUnit }: Pick<Bounds, 'bounded' | 'perUnit'>,
   towardsAny: boolean,
 ): Choice[] => {
@@ -338,10 +356,24 @@ const isAnyOver: Find = (problem, stateAt, _low, high) => {
 
 /** The least value at which one of the vertices has the accepted risk; undefined where none has it up to `high`. */
 const leastRoot: Find = (problem, stateAt, low, high) => {
+  const { acceptedRisk } = problem;
+  const found = rowsAtRoot(problem, stateAt, low, high);
+  return found && polished(found.rows, stateAt, { low, value: found.value }, acceptedRisk);
+};
+
+const leastRoughRoot: Find = (problem, stateAt, low, high) => rowsAtRoot(problem, stateAt, low, high)?.value;
+
+interface Root {
+  readonly value: number;
+  /** The rows that count at the worst vertex. */
+  readonly rows: AtVertex;
+}
+
+const rowsAtRoot = (problem: Problem, stateAt: StateAt, low: number, high: number): Root | undefined => {
   const { acceptedRisk, rows } = problem;
   let highest = high;
   let state = stateAt(highest);
-  let found: { readonly value: number; readonly rows: AtVertex } | undefined;
+  let found: Root | undefined;
   // Rows that some draw touches first at some vertex: far fewer than all.
   const pool = new Set<Row>();
   for (const choice of problem.choices) {
@@ -365,9 +397,7 @@ const leastRoot: Find = (problem, stateAt, low, high) => {
       state = stateAt(highest);
     }
   }
-  return found === undefined
-    ? undefined
-    : polished(found.rows, stateAt, { low, value: found.value }, acceptedRisk);
+  return found;
 };
 
 /** Share of a value over which ln of the risk is taken as straight. */
