@@ -239,20 +239,46 @@ class Approaches {
     return Math.sqrt(squares / this.best.length);
   }
 
-  /** Where a wide beam leaves corners little room the scale changes fast: found anew for each clearance tried. */
+  /**
+   * Where a wide beam leaves corners little room the scale changes fast. The approaches found at a clearance have the
+   * accepted risk at another one, which falls as the first one grows: where the two are equal lies between them, and above
+   * the floor. Secants lead there, halves where they do not.
+   */
   private neededAbove(
     floor: number,
     acceptedRisk: number,
     ratio: number,
   ): { clearance: number; ratio: number } {
-    this.at(Number.POSITIVE_INFINITY);
+    if (this.certain) this.at(Number.POSITIVE_INFINITY);
     const size = this.size();
     if (size === 0) return { clearance: floor, ratio: 0 };
-    const risk = (c: number): number => {
-      this.at(c);
-      return this.risk(c);
-    };
-    const clearance = decreasingRoot(risk, acceptedRisk, floor + (size * ratio) / 2, (size * ratio) / 4);
-    return { clearance, ratio: 0 };
+    let low = floor;
+    let high = Number.POSITIVE_INFINITY;
+    let guess = size * ratio;
+    let before: { readonly at: number; readonly over: number } | undefined;
+    for (let i = 0; i < mostSteps; i++) {
+      const at = this.clearance;
+      const there = decreasingRoot((c) => this.risk(c), acceptedRisk, guess, 0.02 * guess);
+      const over = there - at;
+      if (over > 0) low = Math.max(low, at);
+      else high = Math.min(high, at);
+      const secant = before === undefined ? there : at - (over * (at - before.at)) / (over - before.over);
+      if (Math.abs(over) <= nearlyEqual * at && Number.isFinite(at))
+        return { clearance: Number.isFinite(secant) ? Math.min(Math.max(secant, low), high) : at, ratio: 0 };
+      const middle = Number.isFinite(high) ? (low + high) / 2 : low + guess;
+      if (Number.isFinite(high) && high - low <= noWidth * high) return { clearance: middle, ratio: 0 };
+      const next = secant > low && secant < high && i < mostSecants ? secant : middle;
+      if (Number.isFinite(at)) before = { at, over };
+      if (there > 0 && Number.isFinite(there)) guess = there;
+      this.at(next);
+    }
+    return { clearance: (low + high) / 2, ratio: 0 };
   }
 }
+
+const mostSteps = 100;
+/** From then on halves. */
+const mostSecants = 20;
+/** So near to each other, relatively, one more secant is as good as exact. */
+const nearlyEqual = 1e-4;
+const noWidth = 1e-6;
