@@ -275,3 +275,33 @@ describe('what must hold between figures', () => {
     expect(far!.worst!.predictedError).toBeGreaterThan(near!.worst!.predictedError);
   });
 });
+
+describe('corners that a wide beam leaves little room', () => {
+  const fit = knownFit();
+  const shapes = [polygon('star', starPoints({ x: 300, y: 200 }, 40, 20, 5))];
+  const edges = placedEdges(shapes, fit.matrix, {
+    ...mitred,
+    tools: { beam: 0.6, piercing: 0.1, clearance: 0.5 },
+  });
+  const field = errorField(fit, { cutSd: 0, kerfSd: 0 })!;
+  const judged = (clearance: number) => {
+    const { risk, neededClearance, openings } = assessRisk({ edges, field, clearance, acceptedRisk: 0.05 });
+    return { risk, neededClearance, opening: openings[0]! };
+  };
+
+  test('an opening needs the same, whatever the clearance is that it is asked for at', () => {
+    const needed = judged(0.5).opening.neededClearance;
+    const floor = Math.max(...edges.map(({ room }) => floorOf(room!)));
+    expect(floor).toBeGreaterThan(0.2 * needed);
+    const between = [0.001, 0.01, 0.1, 0.3, 0.7, 0.95].map((share) => floor + share * (needed - floor));
+    for (const clearance of [0.5 * floor, ...between, 1.5 * needed, 10 * needed]) {
+      const { opening, neededClearance } = judged(clearance);
+      expect(opening.neededClearance / needed).toBeCloseTo(1, 4);
+      expect(neededClearance / needed).toBeCloseTo(1, 4);
+    }
+    expect(judged(needed).opening.risk / 0.05).toBeCloseTo(1, 3);
+  });
+
+  const floorOf = ({ gain, extra }: { gain: Float64Array; extra: Float64Array }): number =>
+    Math.max(...Array.from(gain, (g, i) => -extra[i]! / g));
+});
