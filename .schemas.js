@@ -16,11 +16,11 @@ const outputs = {
 };
 
 const schemaVersion = /schemaVersion = '([^']+)'/.exec(
-  readFileSync('src/report/schema-version.ts', 'utf8'),
+  readFileSync('src/report/json/schema-version.ts', 'utf8'),
 )[1];
 
 const generator = createGenerator({
-  path: 'src/report/*.ts',
+  path: 'src/report/**/*.ts',
   tsconfig: 'tsconfig.json',
   skipTypeCheck: true,
   type: '*',

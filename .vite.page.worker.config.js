@@ -15,7 +15,7 @@ export default defineConfig({
     modulePreload: false,
     license,
     rollupOptions: {
-      input: 'src/page/worker.ts',
+      input: 'src/page/work/worker.ts',
       output: { format: 'iife', entryFileNames: 'page-worker.js' },
     },
   },

@@ -34,16 +34,16 @@ describe('the documents name every key and every code that the program knows, an
   it('keys at the top of a job', () => {
     // These have a table of their own.
     const own = ['fit', 'cut', 'check', 'film'];
-    expect(sorted([...topKeys, ...own])).toEqual(sorted(wordsOf('src/job/read-job.ts', 'jobKeys')));
+    expect(sorted([...topKeys, ...own])).toEqual(sorted(wordsOf('src/job/read/read-job.ts', 'jobKeys')));
   });
 
   it.each([
-    ['Under `fit`:', 'src/job/read-job.ts', 'fitKeys'],
-    ['Under `cut`:', 'src/job/read-job.ts', 'cutKeys'],
-    ['Under `check`:', 'src/job/read-job.ts', 'checkKeys'],
-    ['Under `film`:', 'src/job/read-film.ts', 'filmKeys'],
-    ['from-edge: 8\n```', 'src/job/read-plan.ts', 'planKeys'],
-    ['| key of a touch', 'src/job/read-touches.ts', 'touchKeys'],
+    ['Under `fit`:', 'src/job/read/read-job.ts', 'fitKeys'],
+    ['Under `cut`:', 'src/job/read/read-job.ts', 'cutKeys'],
+    ['Under `check`:', 'src/job/read/read-job.ts', 'checkKeys'],
+    ['Under `film`:', 'src/job/read/read-film.ts', 'filmKeys'],
+    ['from-edge: 8\n```', 'src/job/read/read-plan.ts', 'planKeys'],
+    ['| key of a touch', 'src/job/read/read-touches.ts', 'touchKeys'],
   ])('keys of a job below "%s"', (heading, file, list) => {
     expect(sorted(firstCells(job, heading).filter((word) => word !== 'plan'))).toEqual(
       sorted(wordsOf(file, list)),
@@ -53,7 +53,7 @@ describe('the documents name every key and every code that the program knows, an
   it('keys of a machine profile', () => {
     const named = firstCells(textOf('calibration/README.md'), '## Keys of a profile');
     expect(sorted(named)).toEqual(
-      sorted(['format', ...wordsOf('src/job/read-machine.ts', 'machineKeys'), 'history']),
+      sorted(['format', ...wordsOf('src/job/read/read-machine.ts', 'machineKeys'), 'history']),
     );
   });
 

@@ -2,18 +2,18 @@
 import type { FitFailure } from '../fit/fit.js';
 import type { Machine, MachinePart } from '../job/job.js';
 import type { Warning, WarningCode } from '../job/messages.js';
-import { plainMachine, readProfileText } from '../job/read-machine.js';
-import { type BeamCalibration, calibrateBeam } from './beam.js';
-import { type BedCalibration, calibrateBed } from './bed.js';
-import { calibrateKerf, type KerfCalibration } from './kerf.js';
-import { calibratePointer, type PointerCalibration } from './pointer.js';
+import { plainMachine, readProfileText } from '../job/read/read-machine.js';
+import { type BeamCalibration, calibrateBeam } from './parts/beam.js';
+import { type BedCalibration, calibrateBed } from './parts/bed.js';
+import { calibrateKerf, type KerfCalibration } from './parts/kerf.js';
+import { calibratePointer, type PointerCalibration } from './parts/pointer.js';
+import type { Rule } from './parts/rule.js';
 import { type UpdatedProfile, updateProfile } from './profile.js';
-import { readBeamData } from './read-beam.js';
-import { readBedData } from './read-bed.js';
-import { readKerfData } from './read-kerf.js';
-import { readPointerData } from './read-pointer.js';
-import type { DataSource } from './rows.js';
-import type { Rule } from './rule.js';
+import { readBeamData } from './tables/read-beam.js';
+import { readBedData } from './tables/read-bed.js';
+import { readKerfData } from './tables/read-kerf.js';
+import { readPointerData } from './tables/read-pointer.js';
+import type { DataSource } from './tables/rows.js';
 
 export type PartResult =
   | { readonly part: 'pointer'; readonly found: PointerCalibration }

@@ -3,9 +3,9 @@
  *
  * Stated: it counts as known, unless the measurements disagree by more than it explains (chi-square,
  * `consistencyLevel`). Then, and where none is stated, the sd is estimated from what the adjustment leaves over, and
- * limits are Student's with its redundancy: the same rule as for the fit (fit/uncertainty.ts).
+ * limits are Student's with its redundancy: the same rule as for the fit (fit/solve/uncertainty.ts).
  */
-import { consistencyLevel } from '../fit/uncertainty.js';
+import { consistencyLevel } from '../fit/solve/uncertainty.js';
 import { InputError, type Where } from '../job/messages.js';
 import { chiSquareCdf, studentQuantile } from '../numeric/distributions.js';
 import type { Solved } from '../numeric/least-squares.js';

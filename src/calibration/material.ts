@@ -2,7 +2,7 @@
  * How much a panel may grow or shrink between two cuts, by moisture and warmth: an estimate for a warning, never for
  * a correction. A piece that is held at one temperature and humidity from cut to cut does not move at all.
  */
-import type { Shape } from '../drawing/drawing.js';
+import type { Shape } from '../drawing/model/drawing.js';
 import { pathBox } from '../geometry/curve.js';
 import { emptyBox, joinBoxes } from '../geometry/point.js';
 import type { JobMaterial, Material, Model } from '../job/job.js';

@@ -16,7 +16,7 @@ import {
 } from 'yaml';
 import { type MachinePart, machineParts } from '../job/job.js';
 import { InputError } from '../job/messages.js';
-import { readProfileText } from '../job/read-machine.js';
+import { readProfileText } from '../job/read/read-machine.js';
 import { type ProfileValue, type Proposal, proposalLines } from './proposal.js';
 
 /** The keys of a profile that each part of the calibration measures. */

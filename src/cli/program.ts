@@ -1,7 +1,7 @@
 /** The commands and their options; each command's code is loaded only when it is called. */
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
 import { InputError, nearestWord, shellWord } from '../index.js';
-import { addCalibrate } from './calibrate-command.js';
+import { addCalibrate } from './commands/calibrate-command.js';
 import { type Io, status } from './io.js';
 import { version } from './version.js';
 
@@ -61,7 +61,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .argument('<job...>', jobFiles)
     .option(...json)
     .action(async (jobs: string[], options: { json?: boolean }) => {
-      const { fit } = await import('./fit.js');
+      const { fit } = await import('./commands/fit.js');
       end(await fit(jobs, { json: options.json ?? false }, io));
     });
 
@@ -71,7 +71,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .argument('<job...>', jobFiles)
     .option(...json)
     .action(async (jobs: string[], options: { json?: boolean }) => {
-      const { check } = await import('./check.js');
+      const { check } = await import('./commands/check.js');
       end(await check(jobs, { json: options.json ?? false }, io));
     });
 
@@ -105,7 +105,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
           json?: boolean;
         },
       ) => {
-        const { cut } = await import('./cut.js');
+        const { cut } = await import('./commands/cut.js');
         const { output, format, picture, force = false, unproven = false, json = false } = options;
         const drawn = picture === undefined ? {} : { picture };
         end(await cut(jobs, { output, format, force, unproven, json, ...drawn }, io));
@@ -133,7 +133,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
         jobs: string[],
         options: { output?: string; picture?: string; force?: boolean; json?: boolean },
       ) => {
-        const { plan } = await import('./plan.js');
+        const { plan } = await import('./commands/plan.js');
         const { output, picture, force = false, json = false } = options;
         end(await plan(jobs, { output, picture, force, json }, io));
       },
@@ -169,7 +169,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
           json?: boolean;
         },
       ) => {
-        const { list } = await import('./list.js');
+        const { list } = await import('./commands/list.js');
         const { units, dpi, join, output, force = false, json = false } = options;
         end(await list(drawings, { units, dpi, join, output, force, json }, io));
       },
@@ -210,7 +210,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
           json?: boolean;
         },
       ) => {
-        const { scan } = await import('./scan.js');
+        const { scan } = await import('./commands/scan.js');
         const { output, dpi, openings, smallest, known, picture, force = false, json = false } = options;
         end(await scan(image, { output, dpi, openings, smallest, known, picture, force, json }, io));
       },
@@ -223,7 +223,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .option('-o, --output <file>', 'the page, ending in .html', once('-o'))
     .option('--force', 'replace a page that exists already')
     .action(async (job: string | undefined, options: { output?: string; force?: boolean }) => {
-      const { page } = await import('./page.js');
+      const { page } = await import('./commands/page.js');
       const { output, force = false } = options;
       end(await page(job, { output, force }, io));
     });
@@ -243,7 +243,7 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     .description('a script that completes commands and options in your shell')
     .argument('<shell>', 'bash, zsh or fish')
     .action(async (shell: string) => {
-      const { completion } = await import('./completion.js');
+      const { completion } = await import('./commands/completion.js');
       io.stdout.write(completion(shell, program));
     });
 

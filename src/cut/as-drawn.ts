@@ -1,12 +1,12 @@
 /** The drawing's own lines once more: moved to where the part lies, neither offset nor closed nor joined. */
-import type { Shape } from '../drawing/drawing.js';
-import type { RoleAssignment } from '../drawing/roles.js';
+import type { Shape } from '../drawing/model/drawing.js';
+import type { RoleAssignment } from '../drawing/roles/roles.js';
 import type { Matrix } from '../geometry/affine.js';
-import { segmentToSpans } from '../geometry/arc-spline.js';
 import { transformSegment } from '../geometry/curve.js';
-import { endToEnd, nestingOf, ringOfSpans } from '../geometry/nesting.js';
 import type { Box } from '../geometry/point.js';
-import { type Ring, ringArea, ringBox, ringLength, type Span, spanToCurve } from '../geometry/span.js';
+import { endToEnd, nestingOf, ringOfSpans } from '../geometry/rings/nesting.js';
+import { segmentToSpans } from '../geometry/spans/arc-spline.js';
+import { type Ring, ringArea, ringBox, ringLength, type Span, spanToCurve } from '../geometry/spans/span.js';
 import type { Warning } from '../job/messages.js';
 import type { CutPath, CutResult } from './cut.js';
 import { inCuttingOrder } from './order.js';

@@ -1,9 +1,10 @@
 /** From drawn openings to beam paths, for openings that may have to do with one another: placed, offset, merged, fitted back. */
-import type { Shape } from '../drawing/drawing.js';
+import type { Shape } from '../drawing/model/drawing.js';
 import { identity, keepsCircles, type Matrix } from '../geometry/affine.js';
-import { segmentToSpans } from '../geometry/arc-spline.js';
 import { transformSegment } from '../geometry/curve.js';
 import type { Box } from '../geometry/point.js';
+import { StoredRing, withPassingRings } from '../geometry/rings/stored-ring.js';
+import { segmentToSpans } from '../geometry/spans/arc-spline.js';
 import {
   origins,
   type Ring,
@@ -11,20 +12,19 @@ import {
   spanToCurve,
   transformSpan,
   withPassingSpans,
-} from '../geometry/span.js';
-import { StoredRing, withPassingRings } from '../geometry/stored-ring.js';
+} from '../geometry/spans/span.js';
 import type { Job } from '../job/job.js';
-import { type Existing, existingRegions, unite } from './existing.js';
-import type { Finding } from './finding.js';
-import { judgeNeighbourhood } from './judge-neighbourhood.js';
-import type { Land } from './lands.js';
-import type { CornerRule } from './offset.js';
-import { offsetRegion, share } from './offset-region.js';
-import type { Panel } from './panel.js';
-import type { Region, RegionRing } from './region.js';
-import { nestingOfRings } from './regions.js';
-import type { Removal } from './removal.js';
-import { fitBack } from './smooth.js';
+import type { Finding } from './findings/finding.js';
+import { judgeNeighbourhood } from './findings/judge-neighbourhood.js';
+import type { Land } from './findings/lands.js';
+import type { Panel } from './findings/panel.js';
+import type { Removal } from './findings/removal.js';
+import { type Existing, existingRegions, unite } from './offset/existing.js';
+import type { CornerRule } from './offset/offset.js';
+import { offsetRegion, share } from './offset/offset-region.js';
+import type { Region, RegionRing } from './offset/region.js';
+import { nestingOfRings } from './offset/regions.js';
+import { fitBack } from './offset/smooth.js';
 
 /** How an opening comes from the drawing to the machine. */
 export interface Way {

@@ -1,10 +1,10 @@
 /** What the operator should know about a cut, in sentences. */
-import type { Shape } from '../drawing/drawing.js';
+import type { Shape } from '../drawing/model/drawing.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { DrawnShapes } from './cut-neighbourhood.js';
-import type { Finding } from './finding.js';
-import { findingWarnings } from './finding-words.js';
+import type { Finding } from './findings/finding.js';
+import { findingWarnings } from './findings/finding-words.js';
 
 export interface CutFindings {
   readonly openings: readonly Shape[];

@@ -1,9 +1,9 @@
 /** The cut: openings in neighbourhoods that are cut one by one, what became of them together, and the paths in cutting order. */
-import type { Shape } from '../drawing/drawing.js';
+import type { Shape } from '../drawing/model/drawing.js';
 import { apply, type Matrix } from '../geometry/affine.js';
 import type { Arc, Line } from '../geometry/curve.js';
 import { type Box, growBox, type Point } from '../geometry/point.js';
-import { spanToCurve } from '../geometry/span.js';
+import { spanToCurve } from '../geometry/spans/span.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { Links } from './clusters.js';
@@ -15,12 +15,12 @@ import {
   type Way,
 } from './cut-neighbourhood.js';
 import { cutWarnings } from './cut-warnings.js';
-import type { Finding } from './finding.js';
-import { findingsOfParts, vanishedIn } from './findings.js';
-import type { Land } from './lands.js';
+import type { Finding } from './findings/finding.js';
+import { findingsOfParts, vanishedIn } from './findings/findings.js';
+import type { Land } from './findings/lands.js';
+import { panelOf } from './findings/panel.js';
 import { neighbourhoods, type Reach } from './neighbourhoods.js';
 import { inCuttingOrder } from './order.js';
-import { panelOf } from './panel.js';
 
 export interface CutInput {
   readonly openings: readonly Shape[];

@@ -1,6 +1,6 @@
 /** Round edges that were measured: what was found, and not what was drawn, is the edge that exists. */
-import type { Shape } from '../drawing/drawing.js';
-import { changedShape } from '../drawing/shape-store.js';
+import type { Shape } from '../drawing/model/drawing.js';
+import { changedShape } from '../drawing/model/shape-store.js';
 import type { Fit, FittedRim } from '../fit/fit.js';
 import { apply } from '../geometry/affine.js';
 import type { Path, Segment } from '../geometry/curve.js';

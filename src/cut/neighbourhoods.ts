@@ -1,5 +1,5 @@
 /** Which openings can have to do with one another; the others need not be looked at together. */
-import type { Shape } from '../drawing/drawing.js';
+import type { Shape } from '../drawing/model/drawing.js';
 import type { Matrix } from '../geometry/affine.js';
 import { derivativeAt, type Path } from '../geometry/curve.js';
 import { type Box, emptyBox, growBox } from '../geometry/point.js';

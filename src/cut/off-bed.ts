@@ -1,5 +1,5 @@
 /** Before anything is cut: whether what will be cut, and what was read, lies on the bed. */
-import type { Shape } from '../drawing/drawing.js';
+import type { Shape } from '../drawing/model/drawing.js';
 import { marksNamed, mm } from '../fit/words.js';
 import { apply, compose, type Matrix } from '../geometry/affine.js';
 import { pathBox, transformPath } from '../geometry/curve.js';

@@ -3,9 +3,9 @@ import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import type { LengthUnit, Machine, PixelsToInch } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { shapeBox } from './describe.js';
-import type { AssumedScale, Drawing } from './drawing.js';
-import type { RoleAssignment } from './roles.js';
-import { millimetresIn } from './units.js';
+import type { AssumedScale, Drawing } from './model/drawing.js';
+import { millimetresIn } from './model/units.js';
+import type { RoleAssignment } from './roles/roles.js';
 
 /** What is assumed: W3C CSS Values and Units 3, section 6.2. */
 const cssPixelsToInch = 96;

@@ -1,14 +1,14 @@
 /** What is in a drawing and how it was understood, row by row. */
 import type { Path } from '../geometry/curve.js';
 import { pathLength, signedArea } from '../geometry/measure.js';
-import { nestingOf, ringOfPath } from '../geometry/nesting.js';
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import { nestingOf, ringOfPath } from '../geometry/rings/nesting.js';
 import { boxOfPath, segmentsNow } from '../geometry/stored-path.js';
-import type { Role, Shape } from './drawing.js';
-import type { RoleAssignment } from './roles.js';
-import { layerSeen } from './seen-name.js';
-import { strokeOf } from './selectors.js';
-import { glimpse, isAllClosed } from './shape-store.js';
+import type { Role, Shape } from './model/drawing.js';
+import { layerSeen } from './model/seen-name.js';
+import { glimpse, isAllClosed } from './model/shape-store.js';
+import type { RoleAssignment } from './roles/roles.js';
+import { strokeOf } from './roles/selectors.js';
 
 export interface ShapeRow {
   readonly id: string;
@@ -93,7 +93,7 @@ class Row implements ShapeRow {
 
 /**
  * The area between rings, mm^2: a ring inside another is a hole, one inside the hole an island again. Sides follow
- * from nesting alone (geometry/nesting.ts), so the winding and the fill rule of the file have no say. For rings that do not
+ * from nesting alone (geometry/rings/nesting.ts), so the winding and the fill rule of the file have no say. For rings that do not
  * cross themselves or each other.
  */
 export const enclosedArea = (rings: readonly Path[]): number => {

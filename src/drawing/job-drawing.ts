@@ -2,11 +2,11 @@
 import { besideJob, type Files, whereMissing } from '../job/files.js';
 import { type Job, type Roles, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
-import type { Drawing } from './drawing.js';
 import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
 import { kindsBy, kindsByRole } from './join/kinds.js';
+import type { Drawing } from './model/drawing.js';
 import { readDrawing } from './read.js';
-import { assignRoles, type RoleAssignment, rolesBefore } from './roles.js';
+import { assignRoles, type RoleAssignment, rolesBefore } from './roles/roles.js';
 
 /**
  * A page asks for the same drawing again with every key that is typed: what was read last from the same bytes, and joined last

@@ -3,17 +3,17 @@ import type { Point } from '../geometry/point.js';
 import type { Files } from '../job/files.js';
 import { defaultRoles, type Job, type LengthUnit, type PixelsToInch } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import { readJob } from '../job/read-job.js';
+import { readJob } from '../job/read/read-job.js';
 import { scaleWarnings } from './assumed-scale.js';
 import { describeDrawing, type ShapeRow } from './describe.js';
-import type { Drawing } from './drawing.js';
 import { drawingOf, joinedDrawingOf, joinedUnder, rolesOfJob } from './job-drawing.js';
 import { defaultJoin, type JoinReport } from './join/join.js';
-import { centreNamed, marksSeen } from './marks-in.js';
-import { nestedOpenings } from './nested-openings.js';
+import { centreNamed, marksSeen } from './mark-sites/marks-in.js';
+import type { Drawing } from './model/drawing.js';
 import { openOutline } from './open-outline.js';
 import { readDrawing } from './read.js';
-import { assignRoles, type RoleAssignment } from './roles.js';
+import { nestedOpenings } from './roles/nested-openings.js';
+import { assignRoles, type RoleAssignment } from './roles/roles.js';
 
 /** A mark, drawn or typed; design frame, mm. */
 export interface ListedMark {

@@ -3,13 +3,13 @@ import { endOf, startOf } from '../geometry/curve.js';
 import { distance, type Point } from '../geometry/point.js';
 import { type Roles, roleWords } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import type { Shape } from './drawing.js';
 import { defaultJoin } from './join/join.js';
-import type { RoleAssignment } from './roles.js';
-import { yamlWord } from './roles-line.js';
-import { layerSeen } from './seen-name.js';
-import { strokeOf } from './selectors.js';
-import { isAllOpen } from './shape-store.js';
+import type { Shape } from './model/drawing.js';
+import { layerSeen } from './model/seen-name.js';
+import { isAllOpen } from './model/shape-store.js';
+import type { RoleAssignment } from './roles/roles.js';
+import { yamlWord } from './roles/roles-line.js';
+import { strokeOf } from './roles/selectors.js';
 
 /** A line of the job names no more shapes than this. */
 const mostNamed = 8;

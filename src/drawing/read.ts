@@ -1,12 +1,12 @@
 /** Reads a drawing, whatever its format. */
 import type { LengthUnit, PixelsToInch } from '../job/job.js';
 import { InputError } from '../job/messages.js';
-import type { Drawing } from './drawing.js';
-import { isBinaryDxf } from './dxf/binary-tags.js';
 import { readDxf } from './dxf/read-dxf.js';
+import { isBinaryDxf } from './dxf/tags/binary-tags.js';
 import { edgeSdInDxf } from './edge-sd.js';
-import { lineOf } from './left-out.js';
-import { readSvg } from './svg.js';
+import type { Drawing } from './model/drawing.js';
+import { lineOf } from './model/left-out.js';
+import { readSvg } from './svg/svg.js';
 
 export interface ReadOptions {
   readonly path: string;

@@ -2,11 +2,11 @@
 import type { TouchReadings } from '../marks/touches.js';
 import { assemble } from './assemble.js';
 import type { FitFailure, FitOptions, FitOutcome, Observation } from './fit.js';
-import { fitMarks, type MarkPair } from './mark-fit.js';
-import { obstacle } from './solvable.js';
-import { adjustWithTouches } from './touch-adjust.js';
-import type { TouchContext } from './touch-words.js';
-import { meanReading, readingScale } from './uncertainty.js';
+import { fitMarks, type MarkPair } from './solve/mark-fit.js';
+import { obstacle } from './solve/solvable.js';
+import { meanReading, readingScale } from './solve/uncertainty.js';
+import { adjustWithTouches } from './touches/touch-adjust.js';
+import type { TouchContext } from './touches/touch-words.js';
 
 /**
  * Fits the model to the readings.

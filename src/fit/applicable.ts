@@ -1,5 +1,5 @@
 /** What a cutter that cannot do everything will do instead of the fit. */
-import type { Shape } from '../drawing/drawing.js';
+import type { Shape } from '../drawing/model/drawing.js';
 import { apply, type Matrix, rotation } from '../geometry/affine.js';
 import { positionAt } from '../geometry/curve.js';
 import type { Point } from '../geometry/point.js';

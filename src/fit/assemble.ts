@@ -4,12 +4,12 @@ import { type Point, subtract } from '../geometry/point.js';
 import type { TouchEdge } from '../marks/touch-edge.js';
 import type { TouchReadings } from '../marks/touches.js';
 import type { Solved } from '../numeric/least-squares.js';
+import { contradictionLevel, explainLeftOver, type LeftOver, type PanelChange } from './doubts/left-over.js';
 import type { Fit, FitOptions, FittedMark, FittedRim, FittedTouch, Observation, PerAxis } from './fit.js';
-import { contradictionLevel, explainLeftOver, type LeftOver, type PanelChange } from './left-over.js';
-import type { MarkPair } from './mark-fit.js';
-import { jacobianAt, matrixOf, type Placement, unknownsOf } from './placement.js';
-import { designPointOf, misclosureOf, touchRow } from './touch-rows.js';
-import { meanReading, type ReadingScale, type Uncertainty, uncertaintyOf } from './uncertainty.js';
+import type { MarkPair } from './solve/mark-fit.js';
+import { jacobianAt, matrixOf, type Placement, unknownsOf } from './solve/placement.js';
+import { meanReading, type ReadingScale, type Uncertainty, uncertaintyOf } from './solve/uncertainty.js';
+import { designPointOf, misclosureOf, touchRow } from './touches/touch-rows.js';
 
 /**
  * Smallest mistake found with power 0.80 by a test at 0.001, in units of the reading's sd and before division by

@@ -4,7 +4,7 @@ import type { Box, Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { UnknownSide } from '../marks/sides.js';
-import type { LeftOver, PanelChange } from './left-over.js';
+import type { LeftOver, PanelChange } from './doubts/left-over.js';
 
 /** One mark with the mean of its readings. */
 export interface Observation {

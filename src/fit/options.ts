@@ -1,10 +1,10 @@
 /** What a job says of its fit, with what is found in its readings. */
 import type { Box } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
-import { foundStep } from './display-step.js';
 import type { FitOptions } from './fit.js';
-import { strainsOf } from './map-error.js';
-import { bowedBy, grownBy } from './panel-change.js';
+import { foundStep } from './solve/display-step.js';
+import { strainsOf } from './solve/map-error.js';
+import { bowedBy, grownBy } from './solve/panel-change.js';
 
 /** The step that counts, and where it comes from; undefined where nothing tells it. */
 export interface DisplayStep {

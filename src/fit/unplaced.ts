@@ -1,5 +1,5 @@
 /** A job whose part needs no placing: pieces cut from a board of their own lie where they are drawn. */
-import type { Drawing } from '../drawing/drawing.js';
+import type { Drawing } from '../drawing/model/drawing.js';
 import { identity, type Matrix, translation } from '../geometry/affine.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';

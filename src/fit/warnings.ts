@@ -6,11 +6,10 @@ import type { Model } from '../job/job.js';
 import type { Remedy, Warning } from '../job/messages.js';
 import type { TouchReadings } from '../marks/touches.js';
 import { powerOfTen } from '../numeric/powers.js';
-import { ambiguityTolerance, patternWarning } from './ambiguity-words.js';
-import { collinearWarning } from './collinear.js';
-import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
-import { leftOverWords } from './left-over.js';
-import { shareOfSize, sizeWarnings, testModels } from './model-choice.js';
+import { ambiguityTolerance, patternWarning } from './doubts/ambiguity-words.js';
+import { collinearWarning } from './doubts/collinear.js';
+import { leftOverWords } from './doubts/left-over.js';
+import { shareOfSize, sizeWarnings, testModels } from './doubts/model-choice.js';
 import {
   changeKey,
   mirrorRemedies,
@@ -20,17 +19,18 @@ import {
   type Stated,
   unsaidOrientation,
   withTypedPosition,
-} from './remedies.js';
-import { type OddReading, oddReadings, oddReadingWarning } from './repeats.js';
+} from './doubts/remedies.js';
+import { type OddReading, oddReadings, oddReadingWarning } from './doubts/repeats.js';
+import { mostSuspect, referenceDegrees, suspectLevel } from './doubts/suspicion.js';
+import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
 import type { TypedReadings } from './slips/explanations.js';
 import { clause, eitherWarning, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
 import { findSlips, isMirror, type SlipFinding } from './slips/slips.js';
 import { decimalsOf } from './slips/typed-number.js';
-import { marksNeeded } from './solvable.js';
-import { mostSuspect, referenceDegrees, suspectLevel } from './suspicion.js';
-import { fitsTouches } from './touch-pattern.js';
-import { touchesUnchecked, touchWarnings } from './touch-warnings.js';
-import { meanReading, readingScale } from './uncertainty.js';
+import { marksNeeded } from './solve/solvable.js';
+import { meanReading, readingScale } from './solve/uncertainty.js';
+import { fitsTouches } from './touches/touch-pattern.js';
+import { touchesUnchecked, touchWarnings } from './touches/touch-warnings.js';
 import { inWords, listed, marksNamed, mm, oneIn } from './words.js';
 
 export interface ReviewContext {

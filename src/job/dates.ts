@@ -1,5 +1,5 @@
 /** Days as ISO 8601 writes them: 2026-03-02. No clock in here; whoever needs today passes it in. */
-import { type Field, refused, text } from './fields.js';
+import { type Field, refused, text } from './read/fields.js';
 
 /** True for a day that exists, written year-month-day. */
 export const isDate = (written: string): boolean => {

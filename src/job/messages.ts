@@ -135,7 +135,7 @@ export interface Warning {
   readonly message: string;
   /** Marks concerned (`suspect-reading`, `likely-slip`). */
   readonly marks?: readonly string[];
-  /** What a cut does to the piece (cut/finding.ts): each place, with the openings concerned. */
+  /** What a cut does to the piece (cut/findings/finding.ts): each place, with the openings concerned. */
   readonly places?: readonly WarningPlace[];
   /** `likely-slip` only. */
   readonly kind?: SlipKind;

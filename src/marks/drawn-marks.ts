@@ -1,8 +1,9 @@
 /** The marks of a drawing, as far as a job needs them. */
-import type { Drawing } from '../drawing/drawing.js';
-import { withoutEscapes } from '../drawing/escaped-name.js';
-import { centreNamed, marksIn } from '../drawing/marks-in.js';
-import type { RoleAssignment } from '../drawing/roles.js';
+
+import { centreNamed, marksIn } from '../drawing/mark-sites/marks-in.js';
+import type { Drawing } from '../drawing/model/drawing.js';
+import { withoutEscapes } from '../drawing/model/escaped-name.js';
+import type { RoleAssignment } from '../drawing/roles/roles.js';
 import type { Job } from '../job/job.js';
 import type { DrawnMarks } from './resolve-marks.js';
 

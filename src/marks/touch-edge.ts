@@ -1,12 +1,12 @@
 /** Drawn edges as a touch needs them: nearest place, distance, and on which side the material lies. */
-import type { Shape } from '../drawing/drawing.js';
+import type { Shape } from '../drawing/model/drawing.js';
 import { apply, determinant, type Matrix } from '../geometry/affine.js';
 import type { Path } from '../geometry/curve.js';
-import { type NestRing, ringOfPath } from '../geometry/nesting.js';
 import { boxesMeet, distance, emptyBox, joinBoxes, type Point } from '../geometry/point.js';
-import { type ExistingStretch, Removed } from '../geometry/removed.js';
-import { arcSpansAbout, origins, ringArea, type Span, transformSpan } from '../geometry/span.js';
-import { SpanIndex } from '../geometry/span-index.js';
+import { type NestRing, ringOfPath } from '../geometry/rings/nesting.js';
+import { type ExistingStretch, Removed } from '../geometry/rings/removed.js';
+import { arcSpansAbout, origins, ringArea, type Span, transformSpan } from '../geometry/spans/span.js';
+import { SpanIndex } from '../geometry/spans/span-index.js';
 import { boxOfPath, signedAreaNow, sizeOfPath } from '../geometry/stored-path.js';
 
 /** A round edge whose radius is not the drawn one. */
@@ -54,7 +54,7 @@ export interface EdgeSetting {
 
 /**
  * Undefined for shapes without any length, and for one whose edge lies within other ones of its role whole. Of what crosses
- * others of its role only that part is an edge which geometry/nesting.ts says exists.
+ * others of its role only that part is an edge which geometry/rings/nesting.ts says exists.
  */
 export const touchEdge = (setting: EdgeSetting, radius?: number | 'unknown'): TouchEdge | undefined => {
   const { name, shapes, face, setBack } = setting;

@@ -1,7 +1,7 @@
 /** The touches of a job, in the frames of the fit. */
-import type { Drawing, Shape } from '../drawing/drawing.js';
-import { knownNames } from '../drawing/drawn-names.js';
-import type { RoleAssignment } from '../drawing/roles.js';
+import type { Drawing, Shape } from '../drawing/model/drawing.js';
+import { knownNames } from '../drawing/roles/drawn-names.js';
+import type { RoleAssignment } from '../drawing/roles/roles.js';
 import { apply } from '../geometry/affine.js';
 import { pathLength } from '../geometry/measure.js';
 import type { Point } from '../geometry/point.js';

@@ -1,19 +1,19 @@
 /** The sheet: title block and field book, plan, details, bottom line. */
 import type { JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { Book } from './book.js';
-import { Bottom } from './bottom.js';
-import { Details } from './details.js';
-import { FilmPanel } from './film.js';
-import { MachineSheet } from './machine.js';
-import { answerKeep, missingFiles, openExample, openFiles } from './open.js';
-import { PiercingPlan } from './piercing.js';
-import { Plan } from './plan.js';
-import { RunSheet } from './run-sheet.js';
-import { saveJob } from './save.js';
-import { SettingsSheet } from './settings.js';
+import { Book } from './drawn/book.js';
+import { Bottom } from './drawn/bottom.js';
+import { Details } from './drawn/details.js';
+import { Plan } from './drawn/plan.js';
+import { TitleBlock } from './drawn/title-block.js';
+import { answerKeep, missingFiles, openExample, openFiles } from './kept/open.js';
+import { saveJob } from './kept/save.js';
 import { clear, put, redo, sheet, undo, whenChanged } from './sheet.js';
-import { TitleBlock } from './title-block.js';
+import { FilmPanel } from './sheets/film.js';
+import { MachineSheet } from './sheets/machine.js';
+import { PiercingPlan } from './sheets/piercing.js';
+import { RunSheet } from './sheets/run-sheet.js';
+import { SettingsSheet } from './sheets/settings.js';
 
 export const App = (): JSX.Element => {
   const [, draw] = useState(0);

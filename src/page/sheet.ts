@@ -1,18 +1,6 @@
 /** The sheet's one value, what is done to it, and what comes back from the worker. */
 
 import type { Role } from '../index.js';
-import type {
-  Answered,
-  CutView,
-  DrawingView,
-  Fault,
-  Files,
-  Judged,
-  OpeningView,
-  Placed,
-  Settings,
-} from './answers.js';
-import { Client } from './client.js';
 import {
   type Key,
   readingRows,
@@ -27,8 +15,8 @@ import {
   withWitness,
   witnessRows,
   written,
-} from './job-edit.js';
-import { forget, keep, kept } from './keep.js';
+} from './kept/job-edit.js';
+import { forget, keep, kept } from './kept/keep.js';
 import {
   type Begun,
   changedWork,
@@ -39,8 +27,20 @@ import {
   settledStep,
   undone,
   type Work,
-} from './state.js';
-import { figureOf, whyNoFigure } from './typed.js';
+} from './kept/state.js';
+import { figureOf, whyNoFigure } from './kept/typed.js';
+import type {
+  Answered,
+  CutView,
+  DrawingView,
+  Fault,
+  Files,
+  Judged,
+  OpeningView,
+  Placed,
+  Settings,
+} from './work/answers.js';
+import { Client } from './work/client.js';
 
 /** What was worked out, of the job as it stands or, where that cannot be, of the last that could. */
 export interface Shown {

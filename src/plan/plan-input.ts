@@ -1,6 +1,6 @@
 /** What a plan is made from. */
-import type { Drawing, Shape } from '../drawing/drawing.js';
-import type { RoleAssignment } from '../drawing/roles.js';
+import type { Drawing, Shape } from '../drawing/model/drawing.js';
+import type { RoleAssignment } from '../drawing/roles/roles.js';
 import type { Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 

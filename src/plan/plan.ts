@@ -1,22 +1,22 @@
 /** The plan: where to put marks, or what to touch, so that the worst opening needs the least clearance. */
-import type { Shape } from '../drawing/drawing.js';
-import { knownNames } from '../drawing/drawn-names.js';
-import { ambiguities } from '../fit/ambiguity.js';
-import { patternWarning } from '../fit/ambiguity-words.js';
+import type { Shape } from '../drawing/model/drawing.js';
+import { knownNames } from '../drawing/roles/drawn-names.js';
+import { ambiguities } from '../fit/doubts/ambiguity.js';
+import { patternWarning } from '../fit/doubts/ambiguity-words.js';
 import { type Box, boxCentre, boxDiagonal, boxOfPoints, joinBoxes } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { createRandom } from '../numeric/random.js';
-import { type Edge, edgeBox } from '../verdict/edge.js';
-import { type Candidates, candidatesFor } from './candidates.js';
-import { commonShiftsOf } from './common-shifts.js';
-import { type Compared, comparisonOf } from './comparison.js';
-import { type Judged, judgedBy } from './judged.js';
-import { judgedEdges } from './judged-edges.js';
-import type { Nearby } from './land.js';
-import { type Place, readingsAt } from './place.js';
+import { type Edge, edgeBox } from '../verdict/edges/edge.js';
+import { commonShiftsOf } from './judge/common-shifts.js';
+import { type Compared, comparisonOf } from './judge/comparison.js';
+import { type Judged, judgedBy } from './judge/judged.js';
+import { judgedEdges } from './judge/judged-edges.js';
+import type { PlannedReadings } from './judge/planned-fit.js';
+import { type Candidates, candidatesFor } from './places/candidates.js';
+import type { Nearby } from './places/land.js';
+import { type Place, readingsAt } from './places/place.js';
 import type { PlanInput } from './plan-input.js';
-import type { PlannedReadings } from './planned-fit.js';
 import { bestPattern, type Found } from './search.js';
 import { distinctBy, type PlanChoices, readingsOf } from './settings.js';
 

@@ -8,8 +8,8 @@
  */
 import { distance } from '../geometry/point.js';
 import type { RandomSource } from '../numeric/random.js';
-import type { Compared, Comparison } from './comparison.js';
-import type { Place } from './place.js';
+import type { Compared, Comparison } from './judge/comparison.js';
+import type { Place } from './places/place.js';
 
 export interface SearchInput {
   readonly places: readonly Place[];

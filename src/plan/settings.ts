@@ -1,8 +1,8 @@
 /** What a plan goes by where the job says nothing. */
-import { ambiguityTolerance } from '../fit/ambiguity-words.js';
+import { ambiguityTolerance } from '../fit/doubts/ambiguity-words.js';
 import type { Arrival } from '../job/error-kinds.js';
 import type { Job, PlanUse } from '../job/job.js';
-import type { PlannedReadings } from './planned-fit.js';
+import type { PlannedReadings } from './judge/planned-fit.js';
 
 /** mm; common practice, no source: a drilled dot keeps clear of a stained edge, and of the panel's rim. */
 const usualFromOpenings = 5;

@@ -1,10 +1,10 @@
 /** Whether a machine has drifted, as text and as JSON. */
 import type { Drift } from '../calibration/drift.js';
 import type { Warning } from '../job/messages.js';
-import { estimate } from './calibration-json.js';
-import { chance } from './calibration-tables.js';
-import { counted, fixed, printable, signed, table, wrapped } from './layout.js';
-import { warningLines } from './warnings-text.js';
+import { estimate } from './json/calibration-json.js';
+import { chance } from './text/calibration-tables.js';
+import { counted, fixed, printable, signed, table, wrapped } from './text/layout.js';
+import { warningLines } from './text/warnings-text.js';
 
 /** A size as what it comes to over a metre. */
 const perMetre = (relative: number | undefined): number | undefined =>

@@ -1,8 +1,8 @@
 /** Film in strips, as text and as JSON. */
-import type { FilmPlan } from '../cut/film.js';
+import type { FilmPlan } from '../cut/film/film.js';
 import type { Point } from '../geometry/point.js';
-import { type Pair, pair } from './fit-json.js';
-import { type Column, counted, fixed, table, wrapped } from './layout.js';
+import { type Pair, pair } from './json/fit-json.js';
+import { type Column, counted, fixed, table, wrapped } from './text/layout.js';
 
 /** The edge that a strip is laid by: the first one by its far edge, for before it there is only the panel's edge. */
 const layingEdge = ({ strips }: FilmPlan, index: number): { at: number; ends: [Point, Point] } => {

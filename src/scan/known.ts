@@ -7,7 +7,7 @@ import type { Point } from '../geometry/point.js';
 import { InputError } from '../job/messages.js';
 import { chiSquareCdf } from '../numeric/distributions.js';
 import { type Row, solve } from '../numeric/least-squares.js';
-import { alongOutline, type Outline } from './outline.js';
+import { alongOutline, type Outline } from './edges/outline.js';
 import type { Scan } from './scan.js';
 
 export interface KnownLength {

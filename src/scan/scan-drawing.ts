@@ -3,12 +3,13 @@
  * and every line and arc is written once, so that a slot has its four sides. The sd of the edges stands in the file:
  * `data-edge-sd` in SVG, a comment in DXF; `check` counts it from there.
  */
-import { decimal } from '../drawing/cut-file.js';
+
 import { edgeSdRemark } from '../drawing/edge-sd.js';
-import { writeDxf } from '../drawing/write-dxf.js';
+import { decimal } from '../drawing/write/cut-file.js';
+import { writeDxf } from '../drawing/write/write-dxf.js';
 import type { Arc, Line } from '../geometry/curve.js';
 import type { Point } from '../geometry/point.js';
-import { pointOn } from './chain.js';
+import { pointOn } from './curves/chain.js';
 import type { Scan, ScannedEdge } from './scan.js';
 
 /** Read again, everything lies within 1e-6 mm, the middles of half circles too. */

@@ -4,13 +4,13 @@
  */
 import type { Point } from '../geometry/point.js';
 import { InputError, type Warning } from '../job/messages.js';
-import { lengthOf } from './chain.js';
-import type { GreyPicture, PixelSize } from './grey-picture.js';
+import { lengthOf } from './curves/chain.js';
+import { alongOutline, type Outline } from './edges/outline.js';
+import { type EdgeNoise, outlinesOf, type TracedOutline } from './edges/outlines.js';
+import { type Border, traceBorders } from './edges/trace.js';
 import type { KnownScale } from './known.js';
-import { darkPixels, type Levels, levelsOf } from './levels.js';
-import { alongOutline, type Outline } from './outline.js';
-import { type EdgeNoise, outlinesOf, type TracedOutline } from './outlines.js';
-import { type Border, traceBorders } from './trace.js';
+import type { GreyPicture, PixelSize } from './picture/grey-picture.js';
+import { darkPixels, type Levels, levelsOf } from './picture/levels.js';
 
 export type Tone = 'dark' | 'light';
 

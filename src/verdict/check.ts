@@ -1,10 +1,10 @@
 /** The verdict on a job: whether the alignment error fits inside the clearance, how sure that is, and what to do next. */
 
 import { asMeasured, pathRadius } from '../cut/measured.js';
-import type { Shape } from '../drawing/drawing.js';
+import type { Shape } from '../drawing/model/drawing.js';
 import { applicableTransform, openingPoints } from '../fit/applicable.js';
+import { leftOverWords, lessLeftOver } from '../fit/doubts/left-over.js';
 import type { Fit, FitOptions, Observation } from '../fit/fit.js';
-import { leftOverWords, lessLeftOver } from '../fit/left-over.js';
 import { mm } from '../fit/words.js';
 import { apply, compose, type Matrix } from '../geometry/affine.js';
 import { type Box, boxOfPoints, type Point } from '../geometry/point.js';
@@ -12,30 +12,36 @@ import type { Job } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { faceMatrix } from '../marks/frames.js';
 import type { TouchReadings } from '../marks/touches.js';
-import { type Advice, adviceFor } from './advice.js';
-import { type Assumption, assumptionsOf, restsOn, turningAssumptions, type Unstated } from './assumptions.js';
-import { boundedErrors, type CommonSettings, contradiction, noCommon } from './common-errors.js';
+import { type Advice, adviceFor } from './advice/advice.js';
+import {
+  type Assumption,
+  assumptionsOf,
+  restsOn,
+  turningAssumptions,
+  type Unstated,
+} from './advice/assumptions.js';
+import { readingVariance } from './advice/further-readings.js';
+import { provisoOf } from './advice/proviso.js';
+import { type MarkReliability, reliabilityOf } from './advice/reliability.js';
+import { unclaimedAdvice } from './advice/unclaimed.js';
+import { unseenBy } from './advice/unseen.js';
+import { type WitnessPoint, witnessPoints } from './advice/witness.js';
 import { decide, type Verdict } from './decide.js';
-import { type Edge, placedEdges } from './edge.js';
-import { edgeErrorSd } from './edge-error.js';
-import { errorField } from './error-field.js';
+import { type Edge, placedEdges } from './edges/edge.js';
+import { lineEdges } from './edges/line-edges.js';
+import { leastMargin } from './edges/worst-point.js';
 import { explain, verdictOrder, whyUnclaimed } from './explain.js';
 import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './extrapolation.js';
-import { readingVariance } from './further-readings.js';
-import { lineEdges } from './line-edges.js';
 import type { Objection } from './proof.js';
-import { provisoOf } from './proviso.js';
-import { type MarkReliability, reliabilityOf } from './reliability.js';
-import { remainingField } from './remaining.js';
-import { edgesWithRims } from './rims.js';
-import { assessRisk, indexEdges, type JobRisk, type OpeningRisk } from './risk.js';
-import { asRounded, type WayOfRounding, waysOfRounding } from './rounded-alike.js';
-import { unclaimedAdvice } from './unclaimed.js';
+import { boundedErrors, type CommonSettings, contradiction, noCommon } from './risk/common-errors.js';
+import { edgeErrorSd } from './risk/edge-error.js';
+import { errorField } from './risk/error-field.js';
+import { remainingField } from './risk/remaining.js';
+import { edgesWithRims } from './risk/rims.js';
+import { assessRisk, indexEdges, type JobRisk, type OpeningRisk } from './risk/risk.js';
+import { asRounded, type WayOfRounding, waysOfRounding } from './risk/rounded-alike.js';
+import { hasBounds } from './risk/vertices.js';
 import { checkUnplaced } from './unplaced.js';
-import { unseenBy } from './unseen.js';
-import { hasBounds } from './vertices.js';
-import { type WitnessPoint, witnessPoints } from './witness.js';
-import { leastMargin } from './worst-point.js';
 
 export interface CheckInput {
   readonly fit: Fit;

@@ -2,14 +2,14 @@
 import type { Fit } from '../fit/fit.js';
 import { inWords, mm } from '../fit/words.js';
 import type { Matrix } from '../geometry/affine.js';
+import { withKnownSd } from './advice/further-readings.js';
 import type { Verdict } from './decide.js';
-import type { Edge } from './edge.js';
-import type { EdgeIndex } from './edge-index.js';
-import type { CutUncertainty } from './error-field.js';
-import { errorField } from './error-field.js';
-import { withKnownSd } from './further-readings.js';
-import { type JobRisk, neededForJob } from './risk.js';
-import type { Bounded } from './vertices.js';
+import type { Edge } from './edges/edge.js';
+import type { EdgeIndex } from './edges/edge-index.js';
+import type { CutUncertainty } from './risk/error-field.js';
+import { errorField } from './risk/error-field.js';
+import { type JobRisk, neededForJob } from './risk/risk.js';
+import type { Bounded } from './risk/vertices.js';
 
 /** What a sentence calls the length that has to be large enough. */
 export const neededName = (asDrawn: boolean): string => (asDrawn ? 'allowed deviation' : 'clearance');

@@ -3,9 +3,9 @@
 import type { Fit } from '../fit/fit.js';
 import { apply } from '../geometry/affine.js';
 import type { Warning } from '../job/messages.js';
-import { type Edge, edgeBox } from './edge.js';
-import { errorField } from './error-field.js';
-import { positionSpread, spreadAt } from './position-spread.js';
+import { type Edge, edgeBox } from './edges/edge.js';
+import { errorField } from './risk/error-field.js';
+import { positionSpread, spreadAt } from './risk/position-spread.js';
 
 /** From here on it is told. */
 const tellingFactor = 2;

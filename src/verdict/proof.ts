@@ -2,16 +2,17 @@
  * What a proven job is, in one place: the error fits its clearance by the figures, and nothing objects. Whatever asks
  * (verdict, exit status, note in a cut file, page) asks here.
  */
-import { varianceOfMean } from '../fit/display-step.js';
-import { type Doubt, doubtIn } from '../fit/doubted.js';
+
+import { type Doubt, doubtIn } from '../fit/doubts/doubted.js';
 import type { Fit } from '../fit/fit.js';
 import { displayStepOf } from '../fit/options.js';
+import { varianceOfMean } from '../fit/solve/display-step.js';
 import { listed, marksNamed, mm } from '../fit/words.js';
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import type { Advice } from './advice.js';
+import type { Advice } from './advice/advice.js';
 import type { Check } from './check.js';
-import { hasBound } from './line-edges.js';
+import { hasBound } from './edges/line-edges.js';
 
 /** A reason why figures that fit prove nothing. */
 export interface Objection {

@@ -1,6 +1,6 @@
-/** Why a cut spoils the piece however well it is aligned; which findings do is decided in cut/finding.ts. */
-import { type Finding, findingCodes, spoils } from '../cut/finding.js';
-import { headline } from '../cut/finding-words.js';
+/** Why a cut spoils the piece however well it is aligned; which findings do is decided in cut/findings/finding.ts. */
+import { type Finding, findingCodes, spoils } from '../cut/findings/finding.js';
+import { headline } from '../cut/findings/finding-words.js';
 import type { Job } from '../job/job.js';
 import type { Objection } from './proof.js';
 

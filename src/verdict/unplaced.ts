@@ -6,13 +6,13 @@
 
 import type { Fit } from '../fit/fit.js';
 import { apply } from '../geometry/affine.js';
-import type { Advice } from './advice.js';
+import type { Advice } from './advice/advice.js';
 import type { Check, OpeningCheck } from './check.js';
 import { decide } from './decide.js';
-import type { Edge } from './edge.js';
-import type { ErrorField } from './error-field.js';
-import { assessRisk, type JobRisk } from './risk.js';
-import { leastMargin } from './worst-point.js';
+import type { Edge } from './edges/edge.js';
+import { leastMargin } from './edges/worst-point.js';
+import type { ErrorField } from './risk/error-field.js';
+import { assessRisk, type JobRisk } from './risk/risk.js';
 
 export interface UnplacedInput {
   readonly fit: Pick<Fit, 'matrix' | 'centre'>;

@@ -1,10 +1,10 @@
 import { bench, describe } from 'vitest';
 import { describeDrawing } from '../../src/drawing/describe.js';
 import { listDrawing } from '../../src/drawing/list-drawing.js';
-import { assignRoles } from '../../src/drawing/roles.js';
-import { readSvg } from '../../src/drawing/svg.js';
+import { assignRoles } from '../../src/drawing/roles/roles.js';
+import { readSvg } from '../../src/drawing/svg/svg.js';
 import { defaultRoles } from '../../src/job/job.js';
-import { listText } from '../../src/report/list-text.js';
+import { listText } from '../../src/report/text/list-text.js';
 import { manyCurves, manySmallShapes } from './many-curves.js';
 
 const bytes = (text: string): Uint8Array => new TextEncoder().encode(text);

@@ -1,5 +1,5 @@
 /** Many strongly bent openings on one panel: rings of eight cubics each, in rows, no two of which touch. */
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import type { Cubic, Path } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
 

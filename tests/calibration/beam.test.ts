@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { type BurntDot, calibrateBeam } from '../../src/calibration/beam.js';
-import { readBeamData } from '../../src/calibration/read-beam.js';
+import { type BurntDot, calibrateBeam } from '../../src/calibration/parts/beam.js';
+import { readBeamData } from '../../src/calibration/tables/read-beam.js';
 import { apply } from '../../src/geometry/affine.js';
 import { trueToMachineMatrix, trueToPointer } from '../../src/marks/frames.js';
 import { createRandom } from '../../src/numeric/random.js';

@@ -1,5 +1,5 @@
 /** Rectangles on a bed of known map, measured exactly or with errors. */
-import type { MeasuredLength } from '../../src/calibration/network.js';
+import type { MeasuredLength } from '../../src/calibration/parts/network.js';
 import type { Point } from '../../src/geometry/point.js';
 import { displayToTrue } from '../../src/marks/frames.js';
 

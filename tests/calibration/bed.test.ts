@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type BedCalibration, calibrateBed, skewByHand } from '../../src/calibration/bed.js';
-import type { MeasuredLength } from '../../src/calibration/network.js';
+import { type BedCalibration, calibrateBed, skewByHand } from '../../src/calibration/parts/bed.js';
+import type { MeasuredLength } from '../../src/calibration/parts/network.js';
+import { readRule } from '../../src/calibration/parts/rule.js';
 import { updateProfile } from '../../src/calibration/profile.js';
-import { readBedData } from '../../src/calibration/read-bed.js';
-import { readRule } from '../../src/calibration/rule.js';
+import { readBedData } from '../../src/calibration/tables/read-bed.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { messageOf } from '../job/message-of.js';
 import { lengthsOn, twoRectangles, withErrors } from './bed-rectangles.js';

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { ageWarnings } from '../../src/calibration/age.js';
 import { type DriftJob, driftOf } from '../../src/calibration/drift.js';
-import { plainMachine } from '../../src/job/read-machine.js';
+import { plainMachine } from '../../src/job/read/read-machine.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { fitJob, loadJob } from '../../src/reseat.js';
 

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { calibratePointer, type PointerReading } from '../../src/calibration/pointer.js';
+import { calibratePointer, type PointerReading } from '../../src/calibration/parts/pointer.js';
 import { updateProfile } from '../../src/calibration/profile.js';
-import { readPointerData } from '../../src/calibration/read-pointer.js';
-import { readProfileText } from '../../src/job/read-machine.js';
+import { readPointerData } from '../../src/calibration/tables/read-pointer.js';
+import { readProfileText } from '../../src/job/read/read-machine.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { messageOf } from '../job/message-of.js';
 

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { calibrateKerf } from '../../src/calibration/kerf.js';
-import { readKerfData } from '../../src/calibration/read-kerf.js';
+import { calibrateKerf } from '../../src/calibration/parts/kerf.js';
+import { readKerfData } from '../../src/calibration/tables/read-kerf.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { messageOf } from '../job/message-of.js';
 

@@ -1,6 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { calibratePointer, type Direction, type PointerReading } from '../../src/calibration/pointer.js';
-import { readPointerData } from '../../src/calibration/read-pointer.js';
+import {
+  calibratePointer,
+  type Direction,
+  type PointerReading,
+} from '../../src/calibration/parts/pointer.js';
+import { readPointerData } from '../../src/calibration/tables/read-pointer.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { messageOf } from '../job/message-of.js';
 

@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { updateProfile } from '../../src/calibration/profile.js';
 import { type Proposal, proposalLines } from '../../src/calibration/proposal.js';
-import { readProfileText } from '../../src/job/read-machine.js';
+import { readProfileText } from '../../src/job/read/read-machine.js';
 import { messageOf } from '../job/message-of.js';
 
 const kerf: Proposal = { part: 'kerf', set: { kerf: 0.214, 'kerf-sd': 0.008 }, remove: [] };

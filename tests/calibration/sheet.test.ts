@@ -1,6 +1,6 @@
 /** The pieces on the sheet are as wide as its tables say they are drawn. */
 import { describe, expect, it } from 'vitest';
-import { layOutSheet, usualSheet } from '../../src/calibration/sheet.js';
+import { layOutSheet, usualSheet } from '../../src/calibration/sheet/sheet.js';
 
 describe('the calibration sheet', () => {
   it('has a comb of slots as wide as its table says, with teeth of one width between them', () => {

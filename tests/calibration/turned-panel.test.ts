@@ -1,9 +1,9 @@
 import { expect, test } from 'vitest';
-import { calibrateBed } from '../../src/calibration/bed.js';
+import { calibrateBed } from '../../src/calibration/parts/bed.js';
 import { updateProfile } from '../../src/calibration/profile.js';
 import { apply } from '../../src/geometry/affine.js';
 import { distance, type Point } from '../../src/geometry/point.js';
-import { readProfileText } from '../../src/job/read-machine.js';
+import { readProfileText } from '../../src/job/read/read-machine.js';
 import { displayToTrue, trueToMachineMatrix, trueToPointer } from '../../src/marks/frames.js';
 import { cutJob, loadJob } from '../../src/reseat.js';
 import { lengthsOn } from './bed-rectangles.js';

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { run } from '../../src/cli/main.js';
 import { readDrawing } from '../../src/drawing/read.js';
 import { pathBox } from '../../src/geometry/curve.js';
-import { readProfileText } from '../../src/job/read-machine.js';
+import { readProfileText } from '../../src/job/read/read-machine.js';
 import { jobText, panel, workshop } from './workshop.js';
 
 const calibration = (path: string) =>

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { columns, widthOf } from '../../src/report/layout.js';
+import { columns, widthOf } from '../../src/report/text/layout.js';
 import { jobText, workshop } from './workshop.js';
 
 const tight = jobText().replace('clearance: 0.5', 'clearance: 0.05');

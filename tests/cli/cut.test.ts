@@ -1,7 +1,7 @@
 import { chmodSync, existsSync, linkSync, mkdirSync, statSync, symlinkSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { columns, widthOf } from '../../src/report/layout.js';
+import { columns, widthOf } from '../../src/report/text/layout.js';
 import { readSvgBack } from '../drawing/read-back.js';
 import { jobText, placed, workshop } from './workshop.js';
 

@@ -1,7 +1,7 @@
 import { mkdirSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { widthOf } from '../../src/report/layout.js';
+import { widthOf } from '../../src/report/text/layout.js';
 import { workshop } from './workshop.js';
 
 describe('reseat list --json', () => {

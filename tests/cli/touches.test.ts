@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { cutJob, jobPicture, loadJob, pictureSvg } from '../../src/index.js';
-import { columns, widthOf } from '../../src/report/layout.js';
+import { columns, widthOf } from '../../src/report/text/layout.js';
 import { placed, workshop } from './workshop.js';
 
 /** A panel with a step in its outline, two openings, a peg hole drawn 3 mm in radius; y up as the job counts. */

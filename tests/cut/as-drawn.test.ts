@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { cutAsDrawn } from '../../src/cut/as-drawn.js';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { apply, compose, type Matrix, rotation, scaling, translation } from '../../src/geometry/affine.js';
 import { type Path, positionAt, type Segment } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';

@@ -1,10 +1,10 @@
 /** What tells a wrong boundary from a right one. */
 import { describe, expect, it } from 'vitest';
-import { agreesWithSides, refuseUncertain } from '../../src/cut/boundary.js';
-import { offsetRegion } from '../../src/cut/offset-region.js';
-import { sharpestLeft } from '../../src/geometry/around-node.js';
-import { arcSpansAbout, lineSpan, origins, type Ring, reversedRing } from '../../src/geometry/span.js';
-import { StoredRing } from '../../src/geometry/stored-ring.js';
+import { agreesWithSides, refuseUncertain } from '../../src/cut/offset/boundary.js';
+import { offsetRegion } from '../../src/cut/offset/offset-region.js';
+import { sharpestLeft } from '../../src/geometry/rings/around-node.js';
+import { StoredRing } from '../../src/geometry/rings/stored-ring.js';
+import { arcSpansAbout, lineSpan, origins, type Ring, reversedRing } from '../../src/geometry/spans/span.js';
 
 const disc = (x: number, y: number, r: number, start = 0): Ring =>
   arcSpansAbout(x, y, r, start, 2 * Math.PI, origins.drawn);

@@ -1,5 +1,5 @@
 /** Drawings whose edges fall on one another, whose tips overlap or whose paths cross themselves: each went wrong once. */
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import type { Segment } from '../../src/geometry/curve.js';
 import { type CutSettings, circle, polygon, rectangle, roundedRectangle, shape } from './shapes.js';
 

@@ -1,6 +1,6 @@
 /** What is tried where the exact engine finds no boundary that agrees with its edges: a hair more, polygons, a refusal. */
 import { afterEach, describe, expect, it, vi } from 'vitest';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { compose, rotation, translation } from '../../src/geometry/affine.js';
 import { degenerate } from './degenerate-drawings.js';
 import { type CutSettings, circle, cutInput, rectangle, shape } from './shapes.js';
@@ -8,13 +8,13 @@ import { type CutSettings, circle, cutInput, rectangle, shape } from './shapes.j
 /** `allowed` answers whether the check of boundary number n, from 0, may find what it finds; else it fails. */
 const withFailures = async (
   allowed: (n: number) => boolean,
-  engine: Partial<typeof import('../../src/cut/polygon-offset.js')> = {},
+  engine: Partial<typeof import('../../src/cut/offset/polygon-offset.js')> = {},
 ) => {
   vi.resetModules();
   let checks = 0;
   const used = new Set<string>();
-  vi.doMock('../../src/cut/boundary.js', async (original) => {
-    const real = await original<typeof import('../../src/cut/boundary.js')>();
+  vi.doMock('../../src/cut/offset/boundary.js', async (original) => {
+    const real = await original<typeof import('../../src/cut/offset/boundary.js')>();
     const agreesWithSides: typeof real.agreesWithSides = (...args) => {
       const isAllowed = allowed(checks);
       checks += 1;
@@ -22,8 +22,8 @@ const withFailures = async (
     };
     return { ...real, agreesWithSides };
   });
-  vi.doMock('../../src/cut/polygon-offset.js', async (original) => {
-    const real = await original<typeof import('../../src/cut/polygon-offset.js')>();
+  vi.doMock('../../src/cut/offset/polygon-offset.js', async (original) => {
+    const real = await original<typeof import('../../src/cut/offset/polygon-offset.js')>();
     const noted = <Args extends unknown[], Out>(name: string, run: (...args: Args) => Out) => {
       return (...args: Args): Out => {
         used.add(name);
@@ -43,8 +43,8 @@ const withFailures = async (
 };
 
 afterEach(() => {
-  vi.doUnmock('../../src/cut/boundary.js');
-  vi.doUnmock('../../src/cut/polygon-offset.js');
+  vi.doUnmock('../../src/cut/offset/boundary.js');
+  vi.doUnmock('../../src/cut/offset/polygon-offset.js');
   vi.resetModules();
 });
 

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { FilmPlan } from '../../src/cut/film.js';
+import type { FilmPlan } from '../../src/cut/film/film.js';
 import { apply, compose, type Matrix, mirrorX, rotation, translation } from '../../src/geometry/affine.js';
 import { distance } from '../../src/geometry/point.js';
 import { InputError } from '../../src/job/messages.js';

@@ -2,8 +2,8 @@
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import type { CutInput } from '../../src/cut/cut.js';
-import { findingsOfCut } from '../../src/cut/remains-of-cut.js';
-import type { Shape } from '../../src/drawing/drawing.js';
+import { findingsOfCut } from '../../src/cut/findings/remains-of-cut.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { between } from './random-openings.js';
 import { piecesLeft } from './second-engine.js';
 import { cutInput, letterC, polygon, rectangle, shape } from './shapes.js';

@@ -1,9 +1,9 @@
 /** What a cut does to the piece beyond moving its edges: told with the openings and the place, and counted by the verdict. */
 import { describe, expect, it } from 'vitest';
 import { cutOpenings } from '../../src/cut/cut.js';
-import { type Finding, spoils } from '../../src/cut/finding.js';
-import { findingsOfCut } from '../../src/cut/remains-of-cut.js';
-import type { Shape } from '../../src/drawing/drawing.js';
+import { type Finding, spoils } from '../../src/cut/findings/finding.js';
+import { findingsOfCut } from '../../src/cut/findings/remains-of-cut.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { compose, rotation, translation } from '../../src/geometry/affine.js';
 import { circle, cutInput, letterC, polygon, rectangle, shape } from './shapes.js';
 

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type CutInput, type CutPath, cutOpenings } from '../../src/cut/cut.js';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import {
   apply,
   compose,

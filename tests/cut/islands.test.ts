@@ -1,6 +1,6 @@
 /** Islands that overlap, touch or share an edge, and rings that touch the one round them: each was cut wrong once. */
 import { expect, it } from 'vitest';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { finest, judge } from './judge.js';
 import { circle, cutInput, polygon, rectangle, shape } from './shapes.js';
 

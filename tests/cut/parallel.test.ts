@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { type CutInput, cutOpenings } from '../../src/cut/cut.js';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { compose, type Matrix, mirrorX, rotation, scaling, translation } from '../../src/geometry/affine.js';
 import { trueToMachineMatrix } from '../../src/marks/frames.js';
 import { deviation } from './deviation.js';

@@ -1,6 +1,6 @@
 /** Random openings of all kinds, for properties. */
 import fc from 'fast-check';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import type { Segment } from '../../src/geometry/curve.js';
 import {
   backwards,

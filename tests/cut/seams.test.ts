@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type Obstacle, placeSeams, type SeamInput, stripsNeeded } from '../../src/cut/seams.js';
+import { type Obstacle, placeSeams, type SeamInput, stripsNeeded } from '../../src/cut/film/seams.js';
 
 /** What the seams are judged by, worked out straight from the words. */
 const rate = ({ from, to, overlap, obstacles }: SeamInput, seams: readonly number[]) => {

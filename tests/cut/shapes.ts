@@ -1,6 +1,6 @@
 /** Openings drawn for the tests of the cut, and a job with defaults to cut them in. */
 import type { CutInput } from '../../src/cut/cut.js';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { identity } from '../../src/geometry/affine.js';
 import type { Cubic, Line, Path, Segment } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';

@@ -2,7 +2,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type CutInput, cutOpenings } from '../../src/cut/cut.js';
-import { withoutShortSpans } from '../../src/cut/short-spans.js';
+import { withoutShortSpans } from '../../src/cut/offset/short-spans.js';
 import { compose, rotation, translation } from '../../src/geometry/affine.js';
 import {
   arcSpan,
@@ -12,7 +12,7 @@ import {
   type Ring,
   type Span,
   spanPoint,
-} from '../../src/geometry/span.js';
+} from '../../src/geometry/spans/span.js';
 import { judge } from './judge.js';
 import { between, openingsWithin } from './random-openings.js';
 import { cutInput, polygon, shape } from './shapes.js';

@@ -2,7 +2,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type CutInput, cutOpenings } from '../../src/cut/cut.js';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { compose, rotation, translation } from '../../src/geometry/affine.js';
 import { deviation } from './deviation.js';
 import { finest } from './judge.js';

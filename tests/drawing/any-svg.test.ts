@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Drawing } from '../../src/drawing/drawing.js';
-import { readSvg } from '../../src/drawing/svg.js';
+import type { Drawing } from '../../src/drawing/model/drawing.js';
+import { readSvg } from '../../src/drawing/svg/svg.js';
 import { InputError } from '../../src/job/messages.js';
 import { plainShapes } from './plain-shapes.js';
 import { bytesOf, readText } from './svg-text.js';

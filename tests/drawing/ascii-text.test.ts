@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
-import { AsciiText } from '../../src/drawing/ascii-text.js';
-import { decimal } from '../../src/drawing/cut-file.js';
+import { AsciiText } from '../../src/drawing/write/ascii-text.js';
+import { decimal } from '../../src/drawing/write/cut-file.js';
 
 const written = (value: number, decimals: number): string => {
   const text = new AsciiText();

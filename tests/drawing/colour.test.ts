@@ -2,9 +2,9 @@ import { spawnSync } from 'node:child_process';
 import fc from 'fast-check';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { hexColour, parseColour } from '../../src/drawing/colour.js';
-import { namedColours } from '../../src/drawing/colour-names.js';
 import { indexedColour } from '../../src/drawing/dxf/colour-index.js';
+import { hexColour, parseColour } from '../../src/drawing/model/colour.js';
+import { namedColours } from '../../src/drawing/model/colour-names.js';
 import { findEzdxf } from './read-back.js';
 
 describe('a colour', () => {

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readDrawing } from '../../src/drawing/read.js';
-import { writeCutFile } from '../../src/drawing/write.js';
+import { writeCutFile } from '../../src/drawing/write/write.js';
 import type { Arc, Line, Segment } from '../../src/geometry/curve.js';
 import { arbitraryPath, largestMiss, writtenEdges } from './cut-files.js';
 

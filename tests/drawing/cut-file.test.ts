@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { decimal, formatOf, uniqueNames, verticesOf } from '../../src/drawing/cut-file.js';
+import { decimal, formatOf, uniqueNames, verticesOf } from '../../src/drawing/write/cut-file.js';
 import { positionAt } from '../../src/geometry/curve.js';
 import { InputError } from '../../src/job/messages.js';
 import { arbitraryRing, arc, circle, line } from './cut-files.js';

@@ -1,6 +1,6 @@
 /** Cut files for the writers' tests. */
 import fc from 'fast-check';
-import { type CutFile, verticesOf } from '../../src/drawing/cut-file.js';
+import { type CutFile, verticesOf } from '../../src/drawing/write/cut-file.js';
 import { type Arc, type Line, positionAt } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { describeDrawing, type ShapeRow } from '../../src/drawing/describe.js';
-import { assignRoles } from '../../src/drawing/roles.js';
+import { assignRoles } from '../../src/drawing/roles/roles.js';
 import { defaultRoles } from '../../src/job/job.js';
 import { page, readText } from './svg-text.js';
 

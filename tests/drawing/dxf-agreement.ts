@@ -3,7 +3,7 @@ import { execFile } from 'node:child_process';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { shapeBox } from '../../src/drawing/describe.js';
-import type { Drawing } from '../../src/drawing/drawing.js';
+import type { Drawing } from '../../src/drawing/model/drawing.js';
 import { readDrawing } from '../../src/drawing/read.js';
 import { pathLength } from '../../src/geometry/measure.js';
 import { type Box, emptyBox, joinBoxes } from '../../src/geometry/point.js';

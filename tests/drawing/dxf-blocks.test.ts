@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Drawing, Shape } from '../../src/drawing/drawing.js';
+import type { Drawing, Shape } from '../../src/drawing/model/drawing.js';
 import { apply, compose, type Matrix, rotation, scaling, translation } from '../../src/geometry/affine.js';
 import { endOf, positionAt, startOf } from '../../src/geometry/curve.js';
 import { signedArea } from '../../src/geometry/measure.js';

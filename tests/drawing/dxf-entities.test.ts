@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { endOf, type Segment, startOf } from '../../src/geometry/curve.js';
 import { pathLength, signedArea } from '../../src/geometry/measure.js';
 import {

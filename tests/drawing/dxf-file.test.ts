@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { marksIn } from '../../src/drawing/marks-in.js';
+import { marksIn } from '../../src/drawing/mark-sites/marks-in.js';
 import { readDrawing } from '../../src/drawing/read.js';
-import { assignRoles } from '../../src/drawing/roles.js';
+import { assignRoles } from '../../src/drawing/roles/roles.js';
 import { defaultRoles } from '../../src/job/job.js';
 import {
   arc,

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { PlacingFault, placeEntity } from '../../src/drawing/dxf/blocks/place-entity.js';
+import { PlainPlacer } from '../../src/drawing/dxf/blocks/place-plain.js';
 import type { CurveEntity } from '../../src/drawing/dxf/entities.js';
-import { PlacingFault, placeEntity } from '../../src/drawing/dxf/place-entity.js';
-import { PlainPlacer } from '../../src/drawing/dxf/place-plain.js';
 import type { Properties } from '../../src/drawing/dxf/properties.js';
 import { compose, type Matrix, rotation, scaling, translation } from '../../src/geometry/affine.js';
 import type { Path } from '../../src/geometry/curve.js';

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readDrawing } from '../../src/drawing/read.js';
-import { writeDxf } from '../../src/drawing/write-dxf.js';
+import { writeDxf } from '../../src/drawing/write/write-dxf.js';
 import type { Arc, Line, Segment } from '../../src/geometry/curve.js';
 import { arbitraryRing, circle, fileOf, largestMiss, roundedRectangle, writtenEdges } from './cut-files.js';
 import { bytesOf } from './dxf-text.js';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Drawing } from '../../src/drawing/drawing.js';
+import type { Drawing } from '../../src/drawing/model/drawing.js';
 import {
   derivativeAt,
   endOf,

@@ -1,6 +1,6 @@
 /** Small DXF files, written tag by tag. */
 
-import type { Drawing, Shape } from '../../src/drawing/drawing.js';
+import type { Drawing, Shape } from '../../src/drawing/model/drawing.js';
 import { readDrawing } from '../../src/drawing/read.js';
 import type { LengthUnit } from '../../src/job/job.js';
 import { InputError } from '../../src/job/messages.js';

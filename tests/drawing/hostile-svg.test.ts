@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { entityLimits } from '../../src/drawing/entities.js';
 import { readDrawing } from '../../src/drawing/read.js';
-import { readSvg } from '../../src/drawing/svg.js';
+import { readSvg } from '../../src/drawing/svg/svg.js';
+import { entityLimits } from '../../src/drawing/svg/xml/entities.js';
 import type { InputError } from '../../src/job/messages.js';
 import { manyCurves } from '../bench/many-curves.js';
 import { bytesOf, expectRefused, inputErrorOf, page, readBody, readText } from './svg-text.js';

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { assignRoles, type RoleAssignment } from '../../src/drawing/roles.js';
-import { isLikeMadeUp, isPlain } from '../../src/drawing/shape-store.js';
-import { shapeElements } from '../../src/drawing/svg-shapes.js';
+import { isLikeMadeUp, isPlain } from '../../src/drawing/model/shape-store.js';
+import { assignRoles, type RoleAssignment } from '../../src/drawing/roles/roles.js';
+import { shapeElements } from '../../src/drawing/svg/svg-shapes.js';
 import { defaultRoles } from '../../src/job/job.js';
 import { nearestWord } from '../../src/job/nearest.js';
 import { joinBody, lines } from './join/joined.js';

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import type { Drawing } from '../../src/drawing/drawing.js';
 import { listDrawing } from '../../src/drawing/list-drawing.js';
+import type { Drawing } from '../../src/drawing/model/drawing.js';
 import { readDrawing } from '../../src/drawing/read.js';
-import { listJson } from '../../src/report/list-json.js';
+import { listJson } from '../../src/report/json/list-json.js';
 import { plainShapes } from './plain-shapes.js';
 import { bytesOf, page } from './svg-text.js';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { saysMark } from '../../src/drawing/mark-names.js';
+import { saysMark } from '../../src/drawing/roles/mark-names.js';
 
 describe('a name', () => {
   it.each(

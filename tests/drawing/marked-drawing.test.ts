@@ -1,13 +1,13 @@
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { shapeBox } from '../../src/drawing/describe.js';
-import type { Shape } from '../../src/drawing/drawing.js';
-import { markedDrawing } from '../../src/drawing/marked-drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { readDrawing } from '../../src/drawing/read.js';
-import { assignRoles } from '../../src/drawing/roles.js';
-import { strokeOf } from '../../src/drawing/selectors.js';
+import { assignRoles } from '../../src/drawing/roles/roles.js';
+import { strokeOf } from '../../src/drawing/roles/selectors.js';
+import { markedDrawing } from '../../src/drawing/write/marked-drawing.js';
 import { boxCentre } from '../../src/geometry/point.js';
-import { readJob } from '../../src/job/read-job.js';
+import { readJob } from '../../src/job/read/read-job.js';
 import { messageOf } from '../job/message-of.js';
 import { binaryOf, bytesOf, type DxfParts, dxfTags, type Tag, textOf } from './dxf-text.js';
 

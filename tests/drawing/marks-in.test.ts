@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { markCentre } from '../../src/drawing/centre.js';
-import { centreNamed, countMarks, type DrawnMark, marksIn } from '../../src/drawing/marks-in.js';
-import { assignRoles } from '../../src/drawing/roles.js';
+import { markCentre } from '../../src/drawing/mark-sites/centre.js';
+import { centreNamed, countMarks, type DrawnMark, marksIn } from '../../src/drawing/mark-sites/marks-in.js';
+import { assignRoles } from '../../src/drawing/roles/roles.js';
 import { defaultRoles } from '../../src/job/job.js';
 import { expectPoint, inputErrorOf, onlyShape, page, readBody, readText } from './svg-text.js';
 

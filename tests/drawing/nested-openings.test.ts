@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { listDrawing } from '../../src/drawing/list-drawing.js';
-import { nestedOpenings } from '../../src/drawing/nested-openings.js';
 import { readDrawing } from '../../src/drawing/read.js';
-import { assignRoles } from '../../src/drawing/roles.js';
+import { nestedOpenings } from '../../src/drawing/roles/nested-openings.js';
+import { assignRoles } from '../../src/drawing/roles/roles.js';
 import { loadJob } from '../../src/index.js';
-import { readJob } from '../../src/job/read-job.js';
+import { readJob } from '../../src/job/read/read-job.js';
 
 const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);
 

@@ -1,7 +1,7 @@
 /** What rounding leaves of a line that should not be there, and what is a point rather than a path. */
 import { describe, expect, it } from 'vitest';
 import { readDrawing } from '../../src/drawing/read.js';
-import { writeDxf } from '../../src/drawing/write-dxf.js';
+import { writeDxf } from '../../src/drawing/write/write-dxf.js';
 import { type EllipticalArc, endOf, positionAt, type Segment, startOf } from '../../src/geometry/curve.js';
 import { pathLength } from '../../src/geometry/measure.js';
 import { distance } from '../../src/geometry/point.js';

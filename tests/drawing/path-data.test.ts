@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { SVGPathData } from 'svg-pathdata';
 import { describe, expect, test } from 'vitest';
-import { pathData } from '../../src/drawing/path-data.js';
+import { pathData } from '../../src/drawing/write/path-data.js';
 import { type Matrix, rotation, scaling } from '../../src/geometry/affine.js';
 import {
   type EllipticalArc,

@@ -1,5 +1,5 @@
-import type { Drawing, Shape } from '../../src/drawing/drawing.js';
-import { changedShape } from '../../src/drawing/shape-store.js';
+import type { Drawing, Shape } from '../../src/drawing/model/drawing.js';
+import { changedShape } from '../../src/drawing/model/shape-store.js';
 
 /** The shapes as objects that hold all they say: readers keep it in columns. */
 export const plainShapes = ({ shapes }: Pick<Drawing, 'shapes'>): Shape[] =>

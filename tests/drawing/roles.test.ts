@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { assignRoles, type RoleAssignment } from '../../src/drawing/roles.js';
+import { assignRoles, type RoleAssignment } from '../../src/drawing/roles/roles.js';
 import { defaultRoles, type Roles } from '../../src/job/job.js';
 import { inputErrorOf, page, readBody, readText } from './svg-text.js';
 

@@ -2,7 +2,7 @@
 import svgpath from 'svgpath';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { shapeBox } from '../../src/drawing/describe.js';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { pathLength } from '../../src/geometry/measure.js';
 import { findChromium, inChromium } from './chromium.js';
 import { fetchSvgCorpus, type SvgFile } from './svg-corpus.js';

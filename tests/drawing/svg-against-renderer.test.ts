@@ -5,8 +5,8 @@
 import fc from 'fast-check';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import type { Drawing } from '../../src/drawing/drawing.js';
-import { pathData } from '../../src/drawing/path-data.js';
+import type { Drawing } from '../../src/drawing/model/drawing.js';
+import { pathData } from '../../src/drawing/write/path-data.js';
 import { page as pageOf, readText } from './svg-text.js';
 
 /** 127 mm are 5 in, 480 px: pages of whole pixels, so that nothing has to be resampled. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Drawing } from '../../src/drawing/drawing.js';
+import type { Drawing } from '../../src/drawing/model/drawing.js';
 import { endOf, startOf } from '../../src/geometry/curve.js';
 import type { LengthUnit } from '../../src/job/job.js';
 import { expectPoint, expectRefused, inputErrorOf, page, readText } from './svg-text.js';

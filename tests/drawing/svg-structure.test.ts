@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Drawing } from '../../src/drawing/drawing.js';
+import type { Drawing } from '../../src/drawing/model/drawing.js';
 import type { Arc } from '../../src/geometry/curve.js';
 import { expectRefused, onlyShape, page, pathsOf, readBody, readText } from './svg-text.js';
 

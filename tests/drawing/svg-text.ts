@@ -1,7 +1,7 @@
 /** Small drawings written out for a test, and how they are read. */
 import { expect } from 'vitest';
-import type { Drawing, Shape } from '../../src/drawing/drawing.js';
-import { readSvg } from '../../src/drawing/svg.js';
+import type { Drawing, Shape } from '../../src/drawing/model/drawing.js';
+import { readSvg } from '../../src/drawing/svg/svg.js';
 import { type Path, positionAt, type Segment } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
 import type { LengthUnit, PixelsToInch } from '../../src/job/job.js';

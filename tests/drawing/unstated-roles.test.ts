@@ -3,8 +3,8 @@
  * nothing to the program: e.. is the panel's edge, h.. a hole, m.. a mark, x.. neither. In the DXF files these are layers.
  */
 import { describe, expect, it } from 'vitest';
-import type { Shape } from '../../src/drawing/drawing.js';
 import { type ListedDrawing, listDrawing, listJob } from '../../src/drawing/list-drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { InputError } from '../../src/job/messages.js';
 import { checkJob, loadJob } from '../../src/reseat.js';
 import { dxfTags, type Tag, textOf } from './dxf-text.js';

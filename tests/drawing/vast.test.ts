@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { refuseVast } from '../../src/drawing/vast.js';
+import { refuseVast } from '../../src/drawing/model/vast.js';
 import { circle, readParts } from './dxf-text.js';
 import { inputErrorOf } from './svg-text.js';
 

@@ -3,8 +3,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterAll, describe, expect, it, type TestContext } from 'vitest';
-import type { CutFile } from '../../src/drawing/cut-file.js';
-import { writeDxf } from '../../src/drawing/write-dxf.js';
+import type { CutFile } from '../../src/drawing/write/cut-file.js';
+import { writeDxf } from '../../src/drawing/write/write-dxf.js';
 import {
   arbitraryPath,
   arbitraryRing,

@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { CutFile } from '../../src/drawing/cut-file.js';
-import { writeCutFile } from '../../src/drawing/write.js';
+import type { CutFile } from '../../src/drawing/write/cut-file.js';
+import { writeCutFile } from '../../src/drawing/write/write.js';
 import { type Arc, endOf, type Line } from '../../src/geometry/curve.js';
 import type { NcWords } from '../../src/job/job.js';
-import { longestNcLine } from '../../src/job/read-nc.js';
+import { longestNcLine } from '../../src/job/read/read-nc.js';
 import { messageOf } from '../job/message-of.js';
 import { arc, circle, fileOf, line, roundedRectangle, turning } from './cut-files.js';
 import { evaluate, missOf } from './nc-machine.js';

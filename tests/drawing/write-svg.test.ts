@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { writeSvg } from '../../src/drawing/write-svg.js';
+import { writeSvg } from '../../src/drawing/write/write-svg.js';
 import type { Point } from '../../src/geometry/point.js';
 import { arbitraryRing, circle, fileOf, largestMiss, roundedRectangle, writtenEdges } from './cut-files.js';
 import { readSvgBack } from './read-back.js';

@@ -1,9 +1,9 @@
 /** How well the writers hold curves as large as a part may be: what their docstrings say. */
 import { expect, it } from 'vitest';
-import type { CutFile } from '../../src/drawing/cut-file.js';
 import { readDrawing } from '../../src/drawing/read.js';
-import { writeDxf } from '../../src/drawing/write-dxf.js';
-import { writeSvg } from '../../src/drawing/write-svg.js';
+import type { CutFile } from '../../src/drawing/write/cut-file.js';
+import { writeDxf } from '../../src/drawing/write/write-dxf.js';
+import { writeSvg } from '../../src/drawing/write/write-svg.js';
 import { endOf, positionAt, type Segment } from '../../src/geometry/curve.js';
 import { distance, type Point } from '../../src/geometry/point.js';
 import { createRandom } from '../../src/numeric/random.js';

@@ -3,14 +3,15 @@
  * set is the form of a sheet of 600 x 400 mm filled in, with errors drawn anew; what is in doubt is not written and counts
  * apart.
  */
-import { type BurntDot, calibrateBeam } from '../../src/calibration/beam.js';
-import { calibrateBed } from '../../src/calibration/bed.js';
+
 import { isDoubtful } from '../../src/calibration/calibrate.js';
-import { calibrateKerf, type KerfMeasurement } from '../../src/calibration/kerf.js';
-import type { MeasuredLength } from '../../src/calibration/network.js';
-import { calibratePointer, type PointerReading } from '../../src/calibration/pointer.js';
-import { layOutSheet } from '../../src/calibration/sheet.js';
-import { formKerf, formLengths, formReadings } from '../../src/calibration/sheet-forms.js';
+import { type BurntDot, calibrateBeam } from '../../src/calibration/parts/beam.js';
+import { calibrateBed } from '../../src/calibration/parts/bed.js';
+import { calibrateKerf, type KerfMeasurement } from '../../src/calibration/parts/kerf.js';
+import type { MeasuredLength } from '../../src/calibration/parts/network.js';
+import { calibratePointer, type PointerReading } from '../../src/calibration/parts/pointer.js';
+import { layOutSheet } from '../../src/calibration/sheet/sheet.js';
+import { formKerf, formLengths, formReadings } from '../../src/calibration/sheet/sheet-forms.js';
 import type { Warning } from '../../src/job/messages.js';
 import { displayToTrue } from '../../src/marks/frames.js';
 import { createRandom, type RandomSource } from '../../src/numeric/random.js';

@@ -12,11 +12,11 @@ const version = '9.6.1';
 
 /** A file of each room: short ones that decide something. */
 const sample = [
-  'src/calibration/rule.ts',
+  'src/calibration/parts/rule.ts',
   'src/marks/approach.ts',
   'src/verdict/decide.ts',
   'src/cut/order.ts',
-  'src/fit/suspicion.ts',
+  'src/fit/doubts/suspicion.ts',
 ];
 const files = process.argv.length > 2 ? process.argv.slice(2) : sample;
 

@@ -1,6 +1,6 @@
 /** Jobs as the studies simulate them: a true placement, readings with errors, openings, a cut with errors of its own. */
 
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import type { Observation } from '../../src/fit/fit.js';
 import { apply, type Matrix } from '../../src/geometry/affine.js';
 import type { Point } from '../../src/geometry/point.js';

@@ -1,13 +1,13 @@
 /** Touches with a known truth: is the covariance that is stated the one that comes out, and is the placement found? */
 import { adjust } from '../../src/fit/adjust.js';
 import type { FitOptions, Observation } from '../../src/fit/fit.js';
-import { fitMixed } from '../../src/fit/mixed-fit.js';
-import { jacobianAt, type Placement, placed } from '../../src/fit/placement.js';
-import { positionJacobian } from '../../src/fit/position.js';
+import { jacobianAt, type Placement, placed } from '../../src/fit/solve/placement.js';
+import { positionJacobian } from '../../src/fit/solve/position.js';
+import { fitMixed } from '../../src/fit/touches/mixed-fit.js';
 import { apply, type Matrix } from '../../src/geometry/affine.js';
 import type { Path } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
-import { sideOfSpan } from '../../src/geometry/span-side.js';
+import { sideOfSpan } from '../../src/geometry/spans/span-side.js';
 import type { Model } from '../../src/job/job.js';
 import type { TouchEdge } from '../../src/marks/touch-edge.js';
 import type { TouchReadings } from '../../src/marks/touches.js';

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { ambiguities } from '../../src/fit/ambiguity.js';
-import { patternWarning } from '../../src/fit/ambiguity-words.js';
+import { ambiguities } from '../../src/fit/doubts/ambiguity.js';
+import { patternWarning } from '../../src/fit/doubts/ambiguity-words.js';
 import { apply, compose, rotation, translation } from '../../src/geometry/affine.js';
 import type { Point } from '../../src/geometry/point.js';
 

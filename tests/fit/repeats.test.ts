@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { adjust } from '../../src/fit/adjust.js';
+import { testModels } from '../../src/fit/doubts/model-choice.js';
+import { oddReadings } from '../../src/fit/doubts/repeats.js';
+import { grubbsCritical, mostSuspect, referenceDegrees } from '../../src/fit/doubts/suspicion.js';
 import type { FitOptions, Observation } from '../../src/fit/fit.js';
-import { testModels } from '../../src/fit/model-choice.js';
-import { oddReadings } from '../../src/fit/repeats.js';
-import { grubbsCritical, mostSuspect, referenceDegrees } from '../../src/fit/suspicion.js';
 import { reviewFit } from '../../src/fit/warnings.js';
 import { createRandom } from '../../src/numeric/random.js';
 

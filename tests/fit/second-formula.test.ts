@@ -1,14 +1,14 @@
 /** Single steps of the fit, held against tables or against what can be worked out by hand. */
 import { describe, expect, it } from 'vitest';
 import { adjust } from '../../src/fit/adjust.js';
-import { linearPart } from '../../src/fit/closed-form.js';
+import { mostSuspect } from '../../src/fit/doubts/suspicion.js';
 import type { Fit } from '../../src/fit/fit.js';
-import { freeMotion } from '../../src/fit/free-motion.js';
-import { fitMixed } from '../../src/fit/mixed-fit.js';
-import { type Placement, placed, turnOf } from '../../src/fit/placement.js';
-import { costOf, roughReadings } from '../../src/fit/rough-fit.js';
-import { mostSuspect } from '../../src/fit/suspicion.js';
-import { fitsTouches } from '../../src/fit/touch-pattern.js';
+import { linearPart } from '../../src/fit/solve/closed-form.js';
+import { type Placement, placed, turnOf } from '../../src/fit/solve/placement.js';
+import { freeMotion } from '../../src/fit/touches/free-motion.js';
+import { fitMixed } from '../../src/fit/touches/mixed-fit.js';
+import { costOf, roughReadings } from '../../src/fit/touches/rough-fit.js';
+import { fitsTouches } from '../../src/fit/touches/touch-pattern.js';
 import { apply, compose, rotation, scaling, translation } from '../../src/geometry/affine.js';
 import type { Point } from '../../src/geometry/point.js';
 import { workshop } from '../cli/workshop.js';

@@ -1,9 +1,9 @@
 /** Parts to touch, and touches on them with a known truth. */
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { apply, compose, identity, type Matrix, rotation, translation } from '../../src/geometry/affine.js';
 import type { Path, Segment } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
-import { spanLength, spanPoint } from '../../src/geometry/span.js';
+import { spanLength, spanPoint } from '../../src/geometry/spans/span.js';
 import { type TouchEdge, touchEdge } from '../../src/marks/touch-edge.js';
 import type { TouchReadings } from '../../src/marks/touches.js';
 import type { RandomSource } from '../../src/numeric/random.js';

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { adjust } from '../../src/fit/adjust.js';
 import type { Fit, FitOptions, Observation } from '../../src/fit/fit.js';
-import { fittedPosition, positionCovariance } from '../../src/fit/position.js';
+import { fittedPosition, positionCovariance } from '../../src/fit/solve/position.js';
 import { chiSquareCdf, fCdf, studentQuantile } from '../../src/numeric/distributions.js';
 import { createRandom } from '../../src/numeric/random.js';
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { adjust } from '../../src/fit/adjust.js';
+import type { Stated } from '../../src/fit/doubts/remedies.js';
 import type { FitOptions, Observation } from '../../src/fit/fit.js';
-import type { Stated } from '../../src/fit/remedies.js';
 import { type ReviewContext, reviewFit } from '../../src/fit/warnings.js';
 import { apply, compose, type Matrix, rotation, scaling, translation } from '../../src/geometry/affine.js';
 import type { Point } from '../../src/geometry/point.js';

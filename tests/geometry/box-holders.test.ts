@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { boxHolders, holdsBox } from '../../src/geometry/box-holders.js';
+import { boxHolders, holdsBox } from '../../src/geometry/boxes/box-holders.js';
 
 const bruteForce = (boxes: Float64Array, count: number): number[] => {
   const numbers = Array.from({ length: count }, (_, i) => i);

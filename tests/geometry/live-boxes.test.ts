@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { LiveBoxes } from '../../src/geometry/live-boxes.js';
+import { LiveBoxes } from '../../src/geometry/boxes/live-boxes.js';
 
 const side = fc.integer({ min: 0, max: 60 });
 const box = fc.tuple(side, side, fc.integer({ min: 0, max: 9 }), fc.integer({ min: 0, max: 9 }));

@@ -17,7 +17,7 @@ import {
   transformPath,
 } from '../../src/geometry/curve.js';
 import { pathLength, segmentLength, signedArea } from '../../src/geometry/measure.js';
-import { isInside, polygonOfPath } from '../../src/geometry/polygon-of-path.js';
+import { isInside, polygonOfPath } from '../../src/geometry/rings/polygon-of-path.js';
 
 const p = (x: number, y: number) => ({ x, y });
 const full = 2 * Math.PI;

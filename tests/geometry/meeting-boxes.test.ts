@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { meetingBoxes } from '../../src/geometry/meeting-boxes.js';
+import { meetingBoxes } from '../../src/geometry/boxes/meeting-boxes.js';
 
 const place = fc.integer({ min: 0, max: 40 });
 const box = fc.tuple(place, place, fc.integer({ min: 0, max: 6 }), fc.integer({ min: 0, max: 6 }));

@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Path, Segment } from '../../src/geometry/curve.js';
-import { liesIn, type NestRing, nestingOf, ringOfPath } from '../../src/geometry/nesting.js';
-import { polygonOfPath } from '../../src/geometry/polygon-of-path.js';
-import { Removed } from '../../src/geometry/removed.js';
-import { type RelationKind, relationOf } from '../../src/geometry/ring-relation.js';
+import { liesIn, type NestRing, nestingOf, ringOfPath } from '../../src/geometry/rings/nesting.js';
+import { polygonOfPath } from '../../src/geometry/rings/polygon-of-path.js';
+import { Removed } from '../../src/geometry/rings/removed.js';
+import { type RelationKind, relationOf } from '../../src/geometry/rings/ring-relation.js';
 
 const polygon = (...corners: (readonly [number, number])[]): Path => ({
   closed: true,

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import type { Path, Segment } from '../../src/geometry/curve.js';
-import { ringOfPath } from '../../src/geometry/nesting.js';
-import { windingNumber } from '../../src/geometry/span.js';
+import { ringOfPath } from '../../src/geometry/rings/nesting.js';
+import { windingNumber } from '../../src/geometry/spans/span.js';
 
 const coordinate = fc.integer({ min: -500, max: 500 }).map((n) => n / 7);
 const point = fc.record({ x: coordinate, y: coordinate });

@@ -1,8 +1,14 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { arcSpansAbout, distanceToSpan, lineSpan, origins, type Span } from '../../src/geometry/span.js';
-import { SpanIndex } from '../../src/geometry/span-index.js';
-import { sideOfSpan } from '../../src/geometry/span-side.js';
+import {
+  arcSpansAbout,
+  distanceToSpan,
+  lineSpan,
+  origins,
+  type Span,
+} from '../../src/geometry/spans/span.js';
+import { SpanIndex } from '../../src/geometry/spans/span-index.js';
+import { sideOfSpan } from '../../src/geometry/spans/span-side.js';
 import { createRandom } from '../../src/numeric/random.js';
 
 const someSpans = (seed: number, count: number): Span[] => {

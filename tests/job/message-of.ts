@@ -1,6 +1,6 @@
 import type { Job } from '../../src/job/job.js';
 import { InputError } from '../../src/job/messages.js';
-import { readJob } from '../../src/job/read-job.js';
+import { readJob } from '../../src/job/read/read-job.js';
 
 /** The message of an InputError on one line, as `file:line:column (element) found; expected. Next step.` */
 export const messageOf = (act: () => unknown): string => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { updateProfile } from '../../src/calibration/profile.js';
-import { readProfileText } from '../../src/job/read-machine.js';
+import { readProfileText } from '../../src/job/read/read-machine.js';
 import { jobOf, least, messageOf } from './message-of.js';
 
 const ncOf = (text: string) => readProfileText('bench.yaml', text).nc;

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { daysBetween, isDate, monthsBetween } from '../../src/job/dates.js';
-import { readProfileText } from '../../src/job/read-machine.js';
+import { readProfileText } from '../../src/job/read/read-machine.js';
 import { jobOf, least, messageOf } from './message-of.js';
 
 const profile = (text: string) => readProfileText('bench.yaml', text);

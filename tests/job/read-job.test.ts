@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { whereInJob } from '../../src/job/job.js';
-import { readProfileText } from '../../src/job/read-machine.js';
+import { readProfileText } from '../../src/job/read/read-machine.js';
 import { jobOf, least } from './message-of.js';
 
 const profile = `name: Workshop bed

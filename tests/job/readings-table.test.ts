@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { readReadingsTable } from '../../src/job/readings-table.js';
+import { readReadingsTable } from '../../src/job/read/readings-table.js';
 import { messageOf } from './message-of.js';
 
 const read = (table: string): unknown =>

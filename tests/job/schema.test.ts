@@ -5,8 +5,8 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { type BoundName, bounds } from '../../src/job/bounds.js';
 import { InputError } from '../../src/job/messages.js';
-import { readJob } from '../../src/job/read-job.js';
-import { readProfileText } from '../../src/job/read-machine.js';
+import { readJob } from '../../src/job/read/read-job.js';
+import { readProfileText } from '../../src/job/read/read-machine.js';
 import { jobSchema, profileSchema } from '../../src/job/schema.js';
 
 const ajv = new Ajv({ allErrors: true, allowUnionTypes: true });

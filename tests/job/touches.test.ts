@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../src/job/messages.js';
-import { readJob } from '../../src/job/read-job.js';
+import { readJob } from '../../src/job/read/read-job.js';
 
 const read = (text: string) =>
   readJob({ path: 'job.yaml', text: `drawing: a.svg\n${text}` }, { read: () => undefined });

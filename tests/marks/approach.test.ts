@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { apply } from '../../src/geometry/affine.js';
-import { readJob } from '../../src/job/read-job.js';
+import { readJob } from '../../src/job/read/read-job.js';
 import { approachWarnings } from '../../src/marks/approach.js';
 import { displayToTrue, trueToMachineMatrix, trueToPointer } from '../../src/marks/frames.js';
 import { observationsOf } from '../../src/marks/marks.js';

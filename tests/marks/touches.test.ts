@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { misclosureOf } from '../../src/fit/touch-rows.js';
+import { misclosureOf } from '../../src/fit/touches/touch-rows.js';
 import { type Files, fitJob, InputError, loadJob } from '../../src/index.js';
 import type { TouchReadings } from '../../src/marks/touches.js';
 

@@ -12,8 +12,8 @@ import {
   withYaml,
   witnessRows,
   written,
-} from '../../src/page/job-edit.js';
-import { figureOf } from '../../src/page/typed.js';
+} from '../../src/page/kept/job-edit.js';
+import { figureOf } from '../../src/page/kept/typed.js';
 import { jobOf } from '../job/message-of.js';
 
 const figure = (text: string) => figureOf(text)!;

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { alikeOf, rolesYaml, shapeAt } from '../../src/page/role-lines.js';
+import { alikeOf, rolesYaml, shapeAt } from '../../src/page/kept/role-lines.js';
 
 const shape = (id: string, at: number, size: number, more = {}) =>
   ({

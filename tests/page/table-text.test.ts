@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { pastedTable, tableOf, withCell } from '../../src/page/table-text.js';
+import { pastedTable, tableOf, withCell } from '../../src/page/kept/table-text.js';
 
 const form = '# What to do; in order.\nmark,direction,x,y\nA,up,,\nB,up,,\n';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { figureOf, pastedRows, whyNoFigure } from '../../src/page/typed.js';
+import { figureOf, pastedRows, whyNoFigure } from '../../src/page/kept/typed.js';
 
 describe('figures as they are typed', () => {
   it.each([

@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { readDrawing } from '../../src/drawing/read.js';
 import { InputError } from '../../src/job/messages.js';
-import { allowedPlaces } from '../../src/plan/allowed.js';
+import { allowedPlaces } from '../../src/plan/places/allowed.js';
 
 const drawn = (content: string) =>
   readDrawing(

@@ -1,18 +1,18 @@
 /** Panels to plan marks on, and patterns judged one by one. */
-import type { Shape } from '../../src/drawing/drawing.js';
-import { assignRoles } from '../../src/drawing/roles.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
+import { assignRoles } from '../../src/drawing/roles/roles.js';
 import { identity, type Matrix } from '../../src/geometry/affine.js';
 import { pathBox, transformPath } from '../../src/geometry/curve.js';
 import { emptyBox, joinBoxes, type Point } from '../../src/geometry/point.js';
 import type { Job } from '../../src/job/job.js';
-import { readJob } from '../../src/job/read-job.js';
+import { readJob } from '../../src/job/read/read-job.js';
 import type { RandomSource } from '../../src/numeric/random.js';
-import { judgedEdges } from '../../src/plan/judged-edges.js';
-import type { Place } from '../../src/plan/place.js';
+import { judgedEdges } from '../../src/plan/judge/judged-edges.js';
+import { plannedFit } from '../../src/plan/judge/planned-fit.js';
+import type { Place } from '../../src/plan/places/place.js';
 import type { PlanInput } from '../../src/plan/plan-input.js';
-import { plannedFit } from '../../src/plan/planned-fit.js';
-import { errorField } from '../../src/verdict/error-field.js';
-import { assessRisk } from '../../src/verdict/risk.js';
+import { errorField } from '../../src/verdict/risk/error-field.js';
+import { assessRisk } from '../../src/verdict/risk/risk.js';
 import { circle, polygon, rectangle, starPoints } from '../verdict/shapes.js';
 
 export interface Panel {

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { ambiguities } from '../../src/fit/ambiguity.js';
+import { ambiguities } from '../../src/fit/doubts/ambiguity.js';
 import { compose, rotation, translation } from '../../src/geometry/affine.js';
 import { distance, type Point } from '../../src/geometry/point.js';
 import { createRandom } from '../../src/numeric/random.js';
-import { freeLand } from '../../src/plan/land.js';
-import type { Place } from '../../src/plan/place.js';
+import { freeLand } from '../../src/plan/places/land.js';
+import type { Place } from '../../src/plan/places/place.js';
 import { planMarks } from '../../src/plan/plan.js';
 import { circle, rectangle } from '../verdict/shapes.js';
 import { board, combinations, neededWith, planInput, randomOpenings, usualJob } from './panels.js';

@@ -4,9 +4,9 @@ import type { Observation } from '../../src/fit/fit.js';
 import { apply, compose, rotation, translation } from '../../src/geometry/affine.js';
 import { createRandom, type RandomSource } from '../../src/numeric/random.js';
 import { type Plan, planMarks } from '../../src/plan/plan.js';
-import { placedEdges } from '../../src/verdict/edge.js';
-import { errorField } from '../../src/verdict/error-field.js';
-import { neededForJob } from '../../src/verdict/risk.js';
+import { placedEdges } from '../../src/verdict/edges/edge.js';
+import { errorField } from '../../src/verdict/risk/error-field.js';
+import { neededForJob } from '../../src/verdict/risk/risk.js';
 import { planInput, randomOpenings } from './panels.js';
 
 const truth = compose(translation(310, 95), rotation(0.4));

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { createRandom } from '../../src/numeric/random.js';
-import { comparisonOf } from '../../src/plan/comparison.js';
-import { judgedEdges } from '../../src/plan/judged-edges.js';
-import type { Place } from '../../src/plan/place.js';
+import { comparisonOf } from '../../src/plan/judge/comparison.js';
+import { judgedEdges } from '../../src/plan/judge/judged-edges.js';
+import type { Place } from '../../src/plan/places/place.js';
 import { neededWith, planInput, randomOpenings } from './panels.js';
 
 describe('What the search takes an opening to need is what the verdict finds it needs', () => {

@@ -2,10 +2,10 @@
 import { describe, expect, it } from 'vitest';
 import { adjust } from '../../src/fit/adjust.js';
 import { criticalResidual, detectableShift } from '../../src/fit/assemble.js';
+import { grubbsCritical } from '../../src/fit/doubts/suspicion.js';
 import type { Fit, Observation } from '../../src/fit/fit.js';
-import { unknownsOf } from '../../src/fit/placement.js';
-import { positionCovariance } from '../../src/fit/position.js';
-import { grubbsCritical } from '../../src/fit/suspicion.js';
+import { unknownsOf } from '../../src/fit/solve/placement.js';
+import { positionCovariance } from '../../src/fit/solve/position.js';
 import type { Model } from '../../src/job/job.js';
 import {
   chiSquareCdf,

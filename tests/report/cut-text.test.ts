@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { cautionsText, cutJob, cutText, loadJob, writeCutFile } from '../../src/index.js';
-import { columns, widthOf } from '../../src/report/layout.js';
+import { columns, widthOf } from '../../src/report/text/layout.js';
 import { jobText, panel, placed } from '../cli/workshop.js';
 
 const textOf = (drawing: string, job = jobText()): string => {

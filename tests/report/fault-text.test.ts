@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../src/job/messages.js';
-import { failureText, faultText, placeText } from '../../src/report/fault-text.js';
+import { failureText, faultText, placeText } from '../../src/report/text/fault-text.js';
 
 describe('the message of a wrong input', () => {
   it('says where, what was found, what was expected and what to do', () => {

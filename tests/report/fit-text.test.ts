@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { fitJob, fitText, loadJob } from '../../src/index.js';
-import { columns, widthOf } from '../../src/report/layout.js';
+import { columns, widthOf } from '../../src/report/text/layout.js';
 
 /** A job whose marks lie on a ring of the design and are read through `place`. */
 const textOf = (

@@ -3,9 +3,9 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { pathBox, positionAt } from '../../src/geometry/curve.js';
 import { boxCentre, distance } from '../../src/geometry/point.js';
-import { jobPicture } from '../../src/report/job-picture.js';
-import { pictureSvg } from '../../src/report/picture.js';
-import type { PictureInput } from '../../src/report/picture-input.js';
+import { jobPicture } from '../../src/report/picture/job-picture.js';
+import { pictureSvg } from '../../src/report/picture/picture.js';
+import type { PictureInput } from '../../src/report/picture/picture-input.js';
 import { cutJob, loadJob } from '../../src/reseat.js';
 
 const folder = fileURLToPath(new URL('../../calibration/fern-screen/', import.meta.url));

@@ -11,7 +11,7 @@ import {
   table,
   widthOf,
   wrapped,
-} from '../../src/report/layout.js';
+} from '../../src/report/text/layout.js';
 
 describe('a number for people', () => {
   it('has fixed decimals and no minus before zero', () => {

@@ -3,8 +3,8 @@ import { SaxesParser } from 'saxes';
 import { describe, expect, it } from 'vitest';
 import { listDrawing } from '../../src/drawing/list-drawing.js';
 import type { Box } from '../../src/geometry/point.js';
-import { placeLabels } from '../../src/report/list-labels.js';
-import { listPicture } from '../../src/report/list-picture.js';
+import { placeLabels } from '../../src/report/picture/list-labels.js';
+import { listPicture } from '../../src/report/picture/list-picture.js';
 import { bytesOf, page } from '../drawing/svg-text.js';
 
 const listed = (body: string) => listDrawing(bytesOf(page(body)), 'screens/fern <1>.svg');

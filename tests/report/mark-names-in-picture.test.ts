@@ -1,8 +1,8 @@
 /** Names of marks in a picture: on no other name, and not beyond the frame. */
 import { describe, expect, it } from 'vitest';
-import { letteringWidth } from '../../src/report/list-labels.js';
-import type { PictureMark } from '../../src/report/picture-input.js';
-import { marksOn } from '../../src/report/picture-signs.js';
+import { letteringWidth } from '../../src/report/picture/list-labels.js';
+import type { PictureMark } from '../../src/report/picture/picture-input.js';
+import { marksOn } from '../../src/report/picture/picture-signs.js';
 
 const frame = { x: 0, y: 0, width: 400, height: 300 };
 

@@ -2,10 +2,10 @@ import { SaxesParser } from 'saxes';
 import { describe, expect, test } from 'vitest';
 import type { Path } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
-import { pictureSvg } from '../../src/report/picture.js';
-import type { PictureInput, PictureRole } from '../../src/report/picture-input.js';
-import { colours, roleOrder } from '../../src/report/picture-style.js';
-import { roundStep, wrappedWriting } from '../../src/report/svg-text.js';
+import { pictureSvg } from '../../src/report/picture/picture.js';
+import type { PictureInput, PictureRole } from '../../src/report/picture/picture-input.js';
+import { colours, roleOrder } from '../../src/report/picture/picture-style.js';
+import { roundStep, wrappedWriting } from '../../src/report/picture/svg-text.js';
 
 interface Element {
   readonly name: string;

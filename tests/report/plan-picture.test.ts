@@ -2,9 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { boxesMeet } from '../../src/geometry/point.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { planMarks } from '../../src/plan/plan.js';
-import { bandsOf, errorAt } from '../../src/report/plan-bands.js';
-import { planPicture } from '../../src/report/plan-picture.js';
-import { signsOf } from '../../src/report/plan-signs.js';
+import { bandsOf, errorAt } from '../../src/report/picture/plan/plan-bands.js';
+import { planPicture } from '../../src/report/picture/plan/plan-picture.js';
+import { signsOf } from '../../src/report/picture/plan/plan-signs.js';
 import { planInput, randomOpenings } from '../plan/panels.js';
 
 const board = { minX: 0, minY: 0, maxX: 600, maxY: 400 };

@@ -1,7 +1,7 @@
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { decodePicture } from '../../src/scan/decode.js';
-import { storedDensity } from '../../src/scan/density.js';
+import { decodePicture } from '../../src/scan/picture/decode.js';
+import { storedDensity } from '../../src/scan/picture/density.js';
 
 /** A grey ramp of 40 x 30 pixels. */
 const ramp = () =>

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { BandMatrix } from '../../src/scan/band-matrix.js';
-import { bothBelow } from '../../src/scan/blurred-corner.js';
-import { distanceFromSide, pointOn, sideForm } from '../../src/scan/chain.js';
-import { Moments } from '../../src/scan/moments.js';
-import { tipSetback } from '../../src/scan/outline.js';
-import { traceBorders } from '../../src/scan/trace.js';
+import { BandMatrix } from '../../src/scan/curves/band-matrix.js';
+import { distanceFromSide, pointOn, sideForm } from '../../src/scan/curves/chain.js';
+import { bothBelow } from '../../src/scan/edges/blurred-corner.js';
+import { tipSetback } from '../../src/scan/edges/outline.js';
+import { traceBorders } from '../../src/scan/edges/trace.js';
+import { Moments } from '../../src/scan/picture/moments.js';
 
 describe('parts of the scan', () => {
   it('two normal variables are below a bound together as often as the closed forms say', () => {

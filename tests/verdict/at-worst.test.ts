@@ -1,9 +1,9 @@
 /** Bounded common errors count at the worst of all that they may be, also where openings lie one over another. */
 import { describe, expect, test } from 'vitest';
-import { shiftBy } from '../../src/verdict/displacement.js';
-import { placedEdges } from '../../src/verdict/edge.js';
-import { errorField } from '../../src/verdict/error-field.js';
-import { assessRisk, indexEdges } from '../../src/verdict/risk.js';
+import { placedEdges } from '../../src/verdict/edges/edge.js';
+import { shiftBy } from '../../src/verdict/risk/displacement.js';
+import { errorField } from '../../src/verdict/risk/error-field.js';
+import { assessRisk, indexEdges } from '../../src/verdict/risk/risk.js';
 import { fitOf, readingsOf } from './jobs.js';
 import { circle, rectangle } from './shapes.js';
 

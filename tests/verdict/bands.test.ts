@@ -8,9 +8,9 @@ import { apply, compose, rotation, translation } from '../../src/geometry/affine
 import type { Point } from '../../src/geometry/point.js';
 import { chiSquareQuantile, normalQuantile } from '../../src/numeric/distributions.js';
 import { createRandom } from '../../src/numeric/random.js';
-import { placedEdges } from '../../src/verdict/edge.js';
-import { approachCoefficients, errorField } from '../../src/verdict/error-field.js';
-import { assessRisk } from '../../src/verdict/risk.js';
+import { placedEdges } from '../../src/verdict/edges/edge.js';
+import { approachCoefficients, errorField } from '../../src/verdict/risk/error-field.js';
+import { assessRisk } from '../../src/verdict/risk/risk.js';
 import { knownFit } from './jobs.js';
 import { rectangle } from './shapes.js';
 

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { identity } from '../../src/geometry/affine.js';
 import { checkJob, loadJob } from '../../src/reseat.js';
 import type { Check } from '../../src/verdict/check.js';
-import { placedEdges } from '../../src/verdict/edge.js';
+import { placedEdges } from '../../src/verdict/edges/edge.js';
 import { budgetJob } from './budget-job.js';
 import { circle, rectangle } from './shapes.js';
 

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { normalCdf } from '../../src/numeric/distributions.js';
 import { decide } from '../../src/verdict/decide.js';
-import { assessRisk } from '../../src/verdict/risk.js';
+import { assessRisk } from '../../src/verdict/risk/risk.js';
 
 /**
  * One constraint in one direction, the case JCGM 106:2012 treats: an edge point with normal n whose approach is normal

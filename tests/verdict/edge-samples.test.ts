@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { derivativeAt, positionAt, type Segment } from '../../src/geometry/curve.js';
 import { createRandom } from '../../src/numeric/random.js';
-import { type EdgeChain, fieldsOfChain, sampleSegment } from '../../src/verdict/edge-samples.js';
+import { type EdgeChain, fieldsOfChain, sampleSegment } from '../../src/verdict/edges/edge-samples.js';
 
 const fineness = { turn: 0.4, arm: 0.02 };
 

@@ -3,8 +3,8 @@ import { describe, expect, test } from 'vitest';
 import { cutOpenings } from '../../src/cut/cut.js';
 import { identity, type Matrix, mirrorX, rotation } from '../../src/geometry/affine.js';
 import { derivativeAt, positionAt, reversed, type Segment } from '../../src/geometry/curve.js';
-import { isInside } from '../../src/geometry/polygon-of-path.js';
-import { type Edge, type EdgeSettings, largestTurn, placedEdges } from '../../src/verdict/edge.js';
+import { isInside } from '../../src/geometry/rings/polygon-of-path.js';
+import { type Edge, type EdgeSettings, largestTurn, placedEdges } from '../../src/verdict/edges/edge.js';
 import {
   circle,
   circlePath,

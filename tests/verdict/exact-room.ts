@@ -9,7 +9,7 @@ import RelateOp from 'jsts/org/locationtech/jts/operation/relate/RelateOp.js';
 import { identity } from '../../src/geometry/affine.js';
 import { type Path, positionAt } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
-import { placedEdges, roomAt } from '../../src/verdict/edge.js';
+import { placedEdges, roomAt } from '../../src/verdict/edges/edge.js';
 import { shapeOf } from './shapes.js';
 
 const factory = new GeometryFactory();

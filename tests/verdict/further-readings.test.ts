@@ -1,13 +1,13 @@
 import { expect, test } from 'vitest';
 import type { Fit, FitOptions, Observation } from '../../src/fit/fit.js';
-import { positionCovariance } from '../../src/fit/position.js';
+import { positionCovariance } from '../../src/fit/solve/position.js';
 import { apply, type Matrix, translation } from '../../src/geometry/affine.js';
 import {
   readingVariance,
   withKnownSd,
   withNewMark,
   withSecondReading,
-} from '../../src/verdict/further-readings.js';
+} from '../../src/verdict/advice/further-readings.js';
 import { fitOf, readingsOf, turned } from './jobs.js';
 
 /** Position by position: the unknowns of the two fits turn about different centres. */

@@ -1,5 +1,5 @@
 /** Fits and jobs for the tests of the verdict. */
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { adjust } from '../../src/fit/adjust.js';
 import type { Fit, FitOptions, Observation } from '../../src/fit/fit.js';
 import { apply, compose, identity, type Matrix, rotation, translation } from '../../src/geometry/affine.js';

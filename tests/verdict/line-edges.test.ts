@@ -1,11 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import { identity } from '../../src/geometry/affine.js';
 import { type Path, positionAt } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
 import { type CheckInput, checkFit } from '../../src/verdict/check.js';
-import { lineEdges } from '../../src/verdict/line-edges.js';
+import { lineEdges } from '../../src/verdict/edges/line-edges.js';
 import { arc, line } from '../drawing/cut-files.js';
 import { distanceTo } from '../drawing/nc-machine.js';
 import { fitOf, readingsOf } from './jobs.js';

@@ -1,15 +1,15 @@
 import { describe, expect, test } from 'vitest';
 import { adjust } from '../../src/fit/adjust.js';
 import type { Observation } from '../../src/fit/fit.js';
-import { mapErrors } from '../../src/fit/map-error.js';
+import { mapErrors } from '../../src/fit/solve/map-error.js';
 import { apply, compose, type Matrix, rotation, translation } from '../../src/geometry/affine.js';
 import type { Point } from '../../src/geometry/point.js';
 import type { Model } from '../../src/job/job.js';
 import { displayToTrue, trueToPointer } from '../../src/marks/frames.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { checkJob, loadJob } from '../../src/reseat.js';
-import { drawErrors } from '../../src/verdict/draws.js';
-import { approachCoefficients, errorField, wholeCovariance } from '../../src/verdict/error-field.js';
+import { drawErrors } from '../../src/verdict/risk/draws.js';
+import { approachCoefficients, errorField, wholeCovariance } from '../../src/verdict/risk/error-field.js';
 
 const bedMap = { scale: [1.001, 0.9995], skew: 0.0006 } as const;
 const bedMapSd = { scale: [0.0003, 0.0002], skew: 0.0004 } as const;

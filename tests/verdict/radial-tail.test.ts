@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { chiSquareCdf } from '../../src/numeric/distributions.js';
-import { radialTail } from '../../src/verdict/radial-tail.js';
+import { radialTail } from '../../src/verdict/risk/radial-tail.js';
 
 test('the tabulated length of a normal vector is within 1e-9 of its distribution function, in one to seven dimensions', () => {
   for (let dimensions = 1; dimensions <= 7; dimensions++) {

@@ -1,9 +1,9 @@
 import { expect, test } from 'vitest';
 import type { Observation } from '../../src/fit/fit.js';
 import { apply, compose, invert } from '../../src/geometry/affine.js';
-import { placedEdges } from '../../src/verdict/edge.js';
+import { reliabilityOf } from '../../src/verdict/advice/reliability.js';
+import { placedEdges } from '../../src/verdict/edges/edge.js';
 import { extrapolationOf, extrapolationWarnings } from '../../src/verdict/extrapolation.js';
-import { reliabilityOf } from '../../src/verdict/reliability.js';
 import { fitOf, panelMarks, readingsOf, turned, twoOpenings } from './jobs.js';
 import { rectangle } from './shapes.js';
 

@@ -1,16 +1,16 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import type { Fit } from '../../src/fit/fit.js';
 import { compose, type Matrix, rotation, translation } from '../../src/geometry/affine.js';
 import { normalCdf } from '../../src/numeric/distributions.js';
 import { createRandom } from '../../src/numeric/random.js';
-import { raiseApproach } from '../../src/verdict/approach.js';
-import { drawErrors } from '../../src/verdict/draws.js';
-import { type EdgeSettings, placedEdges } from '../../src/verdict/edge.js';
-import { indexEdge } from '../../src/verdict/edge-index.js';
-import { approachCoefficients, errorField } from '../../src/verdict/error-field.js';
-import { assessRisk, type JobRisk, neededForJob } from '../../src/verdict/risk.js';
+import { raiseApproach } from '../../src/verdict/edges/approach.js';
+import { type EdgeSettings, placedEdges } from '../../src/verdict/edges/edge.js';
+import { indexEdge } from '../../src/verdict/edges/edge-index.js';
+import { drawErrors } from '../../src/verdict/risk/draws.js';
+import { approachCoefficients, errorField } from '../../src/verdict/risk/error-field.js';
+import { assessRisk, type JobRisk, neededForJob } from '../../src/verdict/risk/risk.js';
 import { fitOf, knownFit, readingsOf, turned, twoOpenings } from './jobs.js';
 import { circle, leafPath, polygon, rectangle, shapeOf, starPoints } from './shapes.js';
 

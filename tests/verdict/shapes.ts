@@ -1,5 +1,5 @@
 /** Openings drawn in few words. */
-import type { Shape } from '../../src/drawing/drawing.js';
+import type { Shape } from '../../src/drawing/model/drawing.js';
 import type { Path, Segment } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
 

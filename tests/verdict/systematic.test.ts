@@ -3,10 +3,10 @@ import { applicableTransform, openingPoints } from '../../src/fit/applicable.js'
 import { apply, compose, identity, type Matrix, rotation, translation } from '../../src/geometry/affine.js';
 import { distance } from '../../src/geometry/point.js';
 import { createRandom } from '../../src/numeric/random.js';
-import { placedEdges } from '../../src/verdict/edge.js';
-import { approachCoefficients, errorField } from '../../src/verdict/error-field.js';
-import { remainingField } from '../../src/verdict/remaining.js';
-import { assessRisk, neededForJob } from '../../src/verdict/risk.js';
+import { placedEdges } from '../../src/verdict/edges/edge.js';
+import { approachCoefficients, errorField } from '../../src/verdict/risk/error-field.js';
+import { remainingField } from '../../src/verdict/risk/remaining.js';
+import { assessRisk, neededForJob } from '../../src/verdict/risk/risk.js';
 import { checkOf, fitOf, readingsOf, twoOpenings } from './jobs.js';
 
 const points = openingPoints(twoOpenings, identity);

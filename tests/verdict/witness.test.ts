@@ -3,9 +3,9 @@ import { apply, identity, mirrorX } from '../../src/geometry/affine.js';
 import { distance } from '../../src/geometry/point.js';
 import { InputError } from '../../src/job/messages.js';
 import { createRandom } from '../../src/numeric/random.js';
-import { refuseStrayWitness } from '../../src/verdict/stray-witness.js';
-import { unseenBy } from '../../src/verdict/unseen.js';
-import { witnessPoints } from '../../src/verdict/witness.js';
+import { refuseStrayWitness } from '../../src/verdict/advice/stray-witness.js';
+import { unseenBy } from '../../src/verdict/advice/unseen.js';
+import { witnessPoints } from '../../src/verdict/advice/witness.js';
 import { fitOf, panelMarks, readingsOf, turned } from './jobs.js';
 import { circle, leafPath, polygon, rectangle, shapeOf, starPoints } from './shapes.js';
 

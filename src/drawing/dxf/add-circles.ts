@@ -3,11 +3,11 @@
  * file had keeps its numbers and handles, and with them the names it is read by.
  */
 import { InputError } from '../../job/messages.js';
-import { decimal } from '../cut-file.js';
-import { BinaryTags } from './binary-tags.js';
-import { colourTags } from './colour-tags.js';
+import { decimal } from '../write/cut-file.js';
 import { tagsOf, utf16In } from './read-dxf.js';
-import type { Tags } from './tags.js';
+import { BinaryTags } from './tags/binary-tags.js';
+import { colourTags } from './tags/colour-tags.js';
+import type { Tags } from './tags/tags.js';
 
 /** In units of the file. */
 export interface AddedCircle {

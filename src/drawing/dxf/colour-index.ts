@@ -1,5 +1,5 @@
 /** The colours behind the colour numbers of DXF. */
-import { hexColour } from '../colour.js';
+import { hexColour } from '../model/colour.js';
 
 /** Numbers 1 to 9; 7 is black on white paper and white on a black screen: black here. */
 const firstNine = [

@@ -1,6 +1,6 @@
 /** What all entities have in common. */
 import type { LeftOutEntity } from './entities.js';
-import type { DxfRecord } from './record.js';
+import type { DxfRecord } from './tags/record.js';
 
 export interface Properties {
   /** Type in upper case, as in the file. */

@@ -2,14 +2,14 @@
 import { scaling } from '../../geometry/affine.js';
 import type { LengthUnit, PixelsToInch } from '../../job/job.js';
 import { InputError, type Warning, type Where } from '../../job/messages.js';
-import type { Drawing } from '../drawing.js';
-import { LeftOutList, lineOf } from '../left-out.js';
-import { AsciiTags } from './ascii-tags.js';
-import { BinaryTags, isBinaryDxf } from './binary-tags.js';
+import type { Drawing } from '../model/drawing.js';
+import { LeftOutList, lineOf } from '../model/left-out.js';
+import { expandDxf, onSheet } from './blocks/expand.js';
 import { dxfUnits } from './dxf-units.js';
-import { expandDxf, onSheet } from './expand.js';
-import { readStructure } from './structure.js';
-import type { Tags } from './tags.js';
+import { AsciiTags } from './tags/ascii-tags.js';
+import { BinaryTags, isBinaryDxf } from './tags/binary-tags.js';
+import { readStructure } from './tags/structure.js';
+import type { Tags } from './tags/tags.js';
 
 /**
  * Reads a DXF drawing. The file goes by once; of its entities only their numbers are kept until the last one, since a

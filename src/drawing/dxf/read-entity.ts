@@ -1,13 +1,14 @@
 /** From the tags of an entity to what it says. */
+
+import { facingOf } from './blocks/facing.js';
 import type { DxfEntity, Vector } from './entities.js';
 import type { EntityList } from './entity-list.js';
-import { facingOf } from './facing.js';
 import { leftOutAs, type Properties, propertiesOf, Shared } from './properties.js';
 import { hatchType, readHatch } from './read-hatch.js';
 import { readPolyline, readVertexList } from './read-polyline.js';
 import { readSpline } from './read-spline.js';
-import { DxfRecord, skipRecord } from './record.js';
-import type { Tags } from './tags.js';
+import { DxfRecord, skipRecord } from './tags/record.js';
+import type { Tags } from './tags/tags.js';
 import { unknownType, unreadTypes } from './unread-types.js';
 
 const fullTurn = 2 * Math.PI;

@@ -1,8 +1,9 @@
 /** HATCH: of what bounds a filled area those boundaries that are polylines. */
+
+import { facingOf } from './blocks/facing.js';
 import type { DxfEntity, PolylineEntity } from './entities.js';
-import { facingOf } from './facing.js';
 import { leftOutAs, type Properties } from './properties.js';
-import type { DxfRecord } from './record.js';
+import type { DxfRecord } from './tags/record.js';
 
 /** Flags of a boundary, group 92: Autodesk's DXF reference, from memory. */
 const polylineFlag = 2;

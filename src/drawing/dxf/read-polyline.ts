@@ -1,9 +1,10 @@
 /** LWPOLYLINE, and the older POLYLINE with a record for each vertex. */
+
+import { facingOf } from './blocks/facing.js';
 import type { DxfEntity, PolylineEntity } from './entities.js';
-import { facingOf } from './facing.js';
 import { leftOutAs, type Properties } from './properties.js';
-import { DxfRecord, skipRecord } from './record.js';
-import type { Tags } from './tags.js';
+import { DxfRecord, skipRecord } from './tags/record.js';
+import type { Tags } from './tags/tags.js';
 
 /** Flags of a polyline and of its vertices, group 70: Autodesk's DXF reference, from memory. */
 const closedFlag = 1;

@@ -2,7 +2,7 @@
 import { limits } from '../../job/bounds.js';
 import type { DxfEntity, Vector } from './entities.js';
 import type { Properties } from './properties.js';
-import type { DxfRecord } from './record.js';
+import type { DxfRecord } from './tags/record.js';
 
 const closedFlag = 1;
 /** Splines of drawings have degree 3, seldom 5 or more; drawing programs stop at about 10 (common practice, no source). */

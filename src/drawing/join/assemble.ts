@@ -1,8 +1,8 @@
 /** Shapes of the paths they have after joining. */
 import type { CurveStore } from '../../geometry/curve-store.js';
 import { IntList } from '../../numeric/int-list.js';
-import type { Shape } from '../drawing.js';
-import { JoinedShapes } from '../joined-shapes.js';
+import type { Shape } from '../model/drawing.js';
+import { JoinedShapes } from '../model/joined-shapes.js';
 import type { Placements } from './placements.js';
 
 /**

@@ -2,9 +2,9 @@
 import type { Path } from '../../geometry/curve.js';
 import { signedArea } from '../../geometry/measure.js';
 import { segmentsNow } from '../../geometry/stored-path.js';
-import { findOverlaps } from './overlap.js';
-import { type Part, segmentsOf } from './piece.js';
-import { lengthBound, sameLine } from './same-curve.js';
+import { findOverlaps } from './doubtful/overlap.js';
+import { type Part, segmentsOf } from './doubtful/piece.js';
+import { lengthBound, sameLine } from './doubtful/same-curve.js';
 
 /** Whether a closed way goes round something. Lines to and fro do not, though they close. */
 export const encloses = (parts: readonly Part[], gap: number): boolean => {

@@ -2,9 +2,9 @@
 import { endOf, type Path, type Segment, startOf } from '../../geometry/curve.js';
 import { cross, subtract } from '../../geometry/point.js';
 import { segmentsNow } from '../../geometry/stored-path.js';
-import type { Shape } from '../drawing.js';
-import { changedShape, isAllClosed } from '../shape-store.js';
-import { sameLine } from './same-curve.js';
+import type { Shape } from '../model/drawing.js';
+import { changedShape, isAllClosed } from '../model/shape-store.js';
+import { sameLine } from './doubtful/same-curve.js';
 
 /** The shapes, with the open paths of those that are filled in this way closed by a straight line. */
 export const closedWhereFilled = (

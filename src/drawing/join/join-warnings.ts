@@ -1,7 +1,7 @@
 /** What joining did and could not do, in sentences. */
 import { bounds } from '../../job/bounds.js';
 import type { Warning } from '../../job/messages.js';
-import type { Shape } from '../drawing.js';
+import type { Shape } from '../model/drawing.js';
 import type { Findings } from './join.js';
 
 /** So many of what is found are named. */

@@ -2,19 +2,19 @@
 import { CurveStore } from '../../geometry/curve-store.js';
 import { distance as distanceOf, type Point } from '../../geometry/point.js';
 import { isSamePath, StoredPath } from '../../geometry/stored-path.js';
-import type { Drawing, Shape } from '../drawing.js';
-import { isAllClosed, isClosedAt, pathAt, pathCount } from '../shape-store.js';
+import type { Drawing, Shape } from '../model/drawing.js';
+import { isAllClosed, isClosedAt, pathAt, pathCount } from '../model/shape-store.js';
 import { assembled, IntoShapes } from './assemble.js';
+import { joinLoose, largestGap } from './doubtful/loose.js';
+import type { Part, Piece } from './doubtful/piece.js';
+import { RingsSeen } from './doubtful/rings.js';
 import { closedWhereFilled } from './filled.js';
 import { joinWarnings, mostNamed } from './join-warnings.js';
 import { joinedPath } from './joined-path.js';
-import { joinLoose, largestGap } from './loose.js';
-import { LooseLines } from './loose-lines.js';
 import { type KindOf, type NumberedKinds, numbered } from './numbered-kinds.js';
 import { nearestEnds } from './open-ends.js';
-import type { Part, Piece } from './piece.js';
 import { Placements } from './placements.js';
-import { RingsSeen } from './rings.js';
+import { LooseLines } from './plain/loose-lines.js';
 
 /** What rounding adds to a gap that is drawn as wide as the join distance: coordinates of 10 and 10.01, placed on a page. */
 const rounding = 1e-9;

@@ -1,7 +1,7 @@
 /** Parts of several paths as one path. */
 import type { Path, Segment } from '../../geometry/curve.js';
-import { meet, meetItself } from './meet.js';
-import { type Part, segmentsOf } from './piece.js';
+import { meet, meetItself } from './doubtful/meet.js';
+import { type Part, segmentsOf } from './doubtful/piece.js';
 
 /** Parts end to end as one path. A piece that stands alone and open is the path it was. */
 export const joinedPath = (parts: readonly Part[], closed: boolean, reach: number): Path => {

@@ -1,8 +1,9 @@
 /** Which lines may be joined with each other. */
-import type { RoleName } from '../claims.js';
-import type { Shape } from '../drawing.js';
-import { strokeOf } from '../selectors.js';
-import { isLikeMadeUp, isPlain, labelsNow } from '../shape-store.js';
+
+import type { Shape } from '../model/drawing.js';
+import { isLikeMadeUp, isPlain, labelsNow } from '../model/shape-store.js';
+import type { RoleName } from '../roles/claims.js';
+import { strokeOf } from '../roles/selectors.js';
 
 type RolesOf = (shape: Shape) => readonly RoleName[];
 

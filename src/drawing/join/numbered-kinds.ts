@@ -1,5 +1,5 @@
 /** Which shapes are of one kind, in numbers: a drawing may have a million of them. */
-import type { Shape } from '../drawing.js';
+import type { Shape } from '../model/drawing.js';
 
 type Kind = string | number;
 

@@ -2,10 +2,10 @@
 import Flatbush from 'flatbush';
 import { distance, type Point } from '../../geometry/point.js';
 import { endsOfPath } from '../../geometry/stored-path.js';
-import type { Shape } from '../drawing.js';
-import { changedShape, closedCount, glimpse, isAllClosed, pathCount } from '../shape-store.js';
-import { EndGrid, fewEnds } from './end-grid.js';
+import type { Shape } from '../model/drawing.js';
+import { changedShape, closedCount, glimpse, isAllClosed, pathCount } from '../model/shape-store.js';
 import type { JoinOptions } from './join.js';
+import { EndGrid, fewEnds } from './plain/end-grid.js';
 
 /** Gaps up to here are told, mm: more is no slip of a drawing hand. */
 const widestTold = 1;

@@ -1,7 +1,7 @@
 /** Which paths each shape has once lines are joined. */
 import { IntList } from '../../numeric/int-list.js';
-import type { Shape } from '../drawing.js';
-import { pathCount } from '../shape-store.js';
+import type { Shape } from '../model/drawing.js';
+import { pathCount } from '../model/shape-store.js';
 
 /** What a shape has lost and got; most shapes of most drawings stay as they are, so only changes are said. */
 export class Placements {

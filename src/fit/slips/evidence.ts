@@ -10,12 +10,12 @@ import { distance, type Point } from '../../geometry/point.js';
 import type { Model } from '../../job/job.js';
 import type { UnknownSide } from '../../marks/sides.js';
 import { power } from '../../numeric/powers.js';
-import { linearPart, weightedMean } from '../closed-form.js';
-import { varianceOfMean } from '../display-step.js';
 import type { FitOptions, Observation } from '../fit.js';
-import { fitMarks, type MarkPair } from '../mark-fit.js';
-import { jacobianAt, type Placement, placed, turnOfPlacement, unknownsOf } from '../placement.js';
-import { meanReading } from '../uncertainty.js';
+import { linearPart, weightedMean } from '../solve/closed-form.js';
+import { varianceOfMean } from '../solve/display-step.js';
+import { fitMarks, type MarkPair } from '../solve/mark-fit.js';
+import { jacobianAt, type Placement, placed, turnOfPlacement, unknownsOf } from '../solve/placement.js';
+import { meanReading } from '../solve/uncertainty.js';
 
 /** Possible factors on the sds of the readings, with the logarithm of their share. */
 export type SdGrid = readonly { readonly factor: number; readonly logShare: number }[];

@@ -2,7 +2,7 @@
 import type { Point } from '../../geometry/point.js';
 import { subtract } from '../../geometry/point.js';
 import type { SlipKind } from '../../job/messages.js';
-import { ambiguities } from '../ambiguity.js';
+import { ambiguities } from '../doubts/ambiguity.js';
 import type { Observation } from '../fit.js';
 import { decimalsOf, type NumberVariant, variantsOf } from './typed-number.js';
 

@@ -1,8 +1,8 @@
 /** Weighs the explanations of readings against each other by refitting each. */
 import type { Point } from '../../geometry/point.js';
 import type { FitOptions, Observation } from '../fit.js';
-import { placed, turnOfPlacement, unknownsOf } from '../placement.js';
-import { meanReading } from '../uncertainty.js';
+import { placed, turnOfPlacement, unknownsOf } from '../solve/placement.js';
+import { meanReading } from '../solve/uncertainty.js';
 import {
   asSupposed,
   expectedSd,

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import Flatbush from 'flatbush';
 import { describe, expect, it } from 'vitest';
-import type { Drawing, Shape } from '../../../src/drawing/drawing.js';
 import { type JoinedDrawing, joinDrawing } from '../../../src/drawing/join/join.js';
+import type { Drawing, Shape } from '../../../src/drawing/model/drawing.js';
 import { type Path, positionAt, type Segment } from '../../../src/geometry/curve.js';
 import { segmentLength } from '../../../src/geometry/measure.js';
 import { distance, emptyBox, type Point } from '../../../src/geometry/point.js';

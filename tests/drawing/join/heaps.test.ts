@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { findOverlaps, uncovered } from '../../../src/drawing/join/overlap.js';
-import { sameLine } from '../../../src/drawing/join/same-curve.js';
+import { findOverlaps, uncovered } from '../../../src/drawing/join/doubtful/overlap.js';
+import { sameLine } from '../../../src/drawing/join/doubtful/same-curve.js';
 import type { Segment } from '../../../src/geometry/curve.js';
 import { segmentLength } from '../../../src/geometry/measure.js';
 import { createRandom } from '../../../src/numeric/random.js';

@@ -1,8 +1,9 @@
 /** Drawings joined for a test. */
-import type { Drawing, Shape } from '../../../src/drawing/drawing.js';
+
 import { type JoinedDrawing, joinDrawing } from '../../../src/drawing/join/join.js';
 import { kindsBy, kindsByRole } from '../../../src/drawing/join/kinds.js';
-import { rolesBefore } from '../../../src/drawing/roles.js';
+import type { Drawing, Shape } from '../../../src/drawing/model/drawing.js';
+import { rolesBefore } from '../../../src/drawing/roles/roles.js';
 import { endOf, type Path, startOf } from '../../../src/geometry/curve.js';
 import { distance } from '../../../src/geometry/point.js';
 import { defaultRoles } from '../../../src/job/job.js';

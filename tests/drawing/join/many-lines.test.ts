@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { onWaysRound } from '../../../src/drawing/join/blocks.js';
+import { onWaysRound } from '../../../src/drawing/join/doubtful/blocks.js';
 import { startOf } from '../../../src/geometry/curve.js';
 import { createRandom } from '../../../src/numeric/random.js';
 import { ids, joinBody, lines, said, widestLeak } from './joined.js';

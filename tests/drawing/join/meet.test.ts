@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { meet, meetItself } from '../../../src/drawing/join/meet.js';
+import { meet, meetItself } from '../../../src/drawing/join/doubtful/meet.js';
 import {
   type Arc,
   endOf,

@@ -1,5 +1,5 @@
 /** Files with everything in them that the DXF reader knows, and files made from them by random mistakes. */
-import type { Drawing } from '../../../src/drawing/drawing.js';
+import type { Drawing } from '../../../src/drawing/model/drawing.js';
 import { InputError } from '../../../src/job/messages.js';
 import { createRandom, type RandomSource } from '../../../src/numeric/random.js';
 import {

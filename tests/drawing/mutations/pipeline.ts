@@ -1,9 +1,9 @@
 /** A drawing through everything that is done with drawings: listed, fitted, cut, written. */
 import { listDrawing } from '../../../src/drawing/list-drawing.js';
-import { writeCutFile } from '../../../src/drawing/write.js';
+import { writeCutFile } from '../../../src/drawing/write/write.js';
 import { InputError } from '../../../src/job/messages.js';
-import { listJson } from '../../../src/report/list-json.js';
-import { listText } from '../../../src/report/list-text.js';
+import { listJson } from '../../../src/report/json/list-json.js';
+import { listText } from '../../../src/report/text/list-text.js';
 import { cutJob, loadJob } from '../../../src/reseat.js';
 
 export type Course = 'refused' | 'listed' | 'cut';

@@ -1,0 +1,162 @@
+/** Where things of the bed lie in the plan: its scale, its axes, and room for signs beside it. Pure: tested without a browser. */
+
+import type { Box, Matrix, Point } from '../../index.js';
+import { apply, compose } from './matrix.js';
+
+/** Zoomed by `k` about the middle and moved by x, y px; 1, 0, 0 shows all of it. */
+export interface Zoom {
+  readonly k: number;
+  readonly x: number;
+  readonly y: number;
+}
+
+export const whole: Zoom = { k: 1, x: 0, y: 0 };
+export const mostZoom = 200;
+
+export interface Frame {
+  /** Display coordinates to px. */
+  readonly toPx: Matrix;
+  /** px to the mm. */
+  readonly scale: number;
+  readonly inner: Box;
+}
+
+export interface Room {
+  readonly width: number;
+  readonly height: number;
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+}
+
+export const boxThrough = (m: Matrix, { minX, minY, maxX, maxY }: Box): Box => {
+  const corners = [
+    { x: minX, y: minY },
+    { x: maxX, y: minY },
+    { x: maxX, y: maxY },
+    { x: minX, y: maxY },
+  ].map((p) => apply(m, p));
+  return {
+    minX: Math.min(...corners.map(({ x }) => x)),
+    minY: Math.min(...corners.map(({ y }) => y)),
+    maxX: Math.max(...corners.map(({ x }) => x)),
+    maxY: Math.max(...corners.map(({ y }) => y)),
+  };
+};
+
+/** @param box on the display, mm */
+export const frameOf = (box: Box, room: Room, zoom: Zoom, upwards: boolean): Frame => {
+  const inner = {
+    minX: room.left,
+    minY: room.top,
+    maxX: Math.max(room.left + 10, room.width - room.right),
+    maxY: Math.max(room.top + 10, room.height - room.bottom),
+  };
+  const [w, h] = [inner.maxX - inner.minX, inner.maxY - inner.minY];
+  const base = Math.min(w / Math.max(1e-9, box.maxX - box.minX), h / Math.max(1e-9, box.maxY - box.minY));
+  const scale = base * zoom.k;
+  const [cx, cy] = [(box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2];
+  const [px, py] = [inner.minX + w / 2 + zoom.x, inner.minY + h / 2 + zoom.y];
+  const sy = upwards ? -scale : scale;
+  return { toPx: [scale, 0, 0, sy, px - scale * cx, py - sy * cy], scale, inner };
+};
+
+/** Zooms so that the point of the page under the hand stays there. */
+export const zoomedAt = (zoom: Zoom, frame: Frame, at: Point, factor: number): Zoom => {
+  const k = Math.min(mostZoom, Math.max(1, zoom.k * factor));
+  if (k === 1) return whole;
+  const f = k / zoom.k;
+  const { inner } = frame;
+  const [mx, my] = [(inner.minX + inner.maxX) / 2, (inner.minY + inner.maxY) / 2];
+  return {
+    k,
+    x: at.x - mx - f * (at.x - mx - zoom.x),
+    y: at.y - my - f * (at.y - my - zoom.y),
+  };
+};
+
+/** Moved no farther than that half of it stays in sight. */
+export const moved = (zoom: Zoom, { inner }: Frame, dx: number, dy: number): Zoom => {
+  if (zoom.k === 1) return whole;
+  const [w, h] = [inner.maxX - inner.minX, inner.maxY - inner.minY];
+  const limit = (v: number, size: number): number =>
+    Math.min(size * zoom.k * 0.5, Math.max(-size * zoom.k * 0.5, v));
+  return { k: zoom.k, x: limit(zoom.x + dx, w), y: limit(zoom.y + dy, h) };
+};
+
+/** Places of ticks, with a figure at every one of `figures`. */
+export const ticksOf = (low: number, high: number, px: number): { step: number; at: number[] } => {
+  const rough = ((high - low) * 90) / Math.max(1, px);
+  const decade = Number(`1e${Math.floor(Math.log10(rough))}`);
+  const step = ([1, 2, 5, 10].find((s) => s * decade >= rough) ?? 10) * decade;
+  const at: number[] = [];
+  for (let v = Math.ceil(low / step) * step; v <= high + 1e-9 && at.length < 60; v += step)
+    at.push(Math.round(v / step) * step);
+  return { step, at };
+};
+
+export interface Label {
+  readonly text: string;
+  /** What it names, px, and how far from it nothing of it may come. */
+  readonly at: Point;
+  readonly clear: number;
+  readonly size: number;
+  /** Directions to try, the best first. */
+  readonly spots?: readonly (readonly [number, number])[];
+}
+
+export interface PlacedLabel extends Label {
+  /** Its left end and the baseline. */
+  readonly x: number;
+  readonly y: number;
+}
+
+const around = [
+  [1, 0],
+  [-1, 0],
+  [0, -1],
+  [0, 1],
+  [0.75, -0.75],
+  [-0.75, -0.75],
+  [0.75, 0.75],
+  [-0.75, 0.75],
+] as const;
+
+const overlap = (a: Box, b: Box): number =>
+  Math.max(0, Math.min(a.maxX, b.maxX) - Math.max(a.minX, b.minX)) *
+  Math.max(0, Math.min(a.maxY, b.maxY) - Math.max(a.minY, b.minY));
+
+/** Each label where it covers least of what is there: other labels first of all, then `taken`, then the rim of the picture. */
+export const placeLabels = (labels: readonly Label[], taken: readonly Box[], inside: Box): PlacedLabel[] => {
+  const placed: Box[] = [];
+  return labels.map((label) => {
+    const w = label.text.length * label.size * 0.58;
+    const h = label.size * 0.75;
+    let best: { cost: number; box: Box } | undefined;
+    (label.spots ?? around).forEach(([dx, dy], i) => {
+      const x = label.at.x + dx * label.clear + (dx === 0 ? -w / 2 : dx > 0 ? 0 : -w);
+      const y = label.at.y + dy * label.clear + (dy === 0 ? h / 2 : dy > 0 ? h : 0);
+      const box = { minX: x, maxX: x + w, minY: y - h, maxY: y };
+      const out = w * h - overlap(box, inside);
+      const cost =
+        i * 2 +
+        30 * placed.reduce((sum, b) => sum + overlap(box, b), 0) +
+        4 * taken.reduce((sum, b) => sum + overlap(box, b), 0) +
+        40 * out;
+      if (best === undefined || cost < best.cost) best = { cost, box };
+    });
+    const { box } = best!;
+    placed.push({ minX: box.minX - 2, maxX: box.maxX + 2, minY: box.minY - 2, maxY: box.maxY + 2 });
+    return { ...label, x: box.minX, y: box.maxY };
+  });
+};
+
+export const squareAt = ({ x, y }: Point, half: number): Box => ({
+  minX: x - half,
+  minY: y - half,
+  maxX: x + half,
+  maxY: y + half,
+});
+
+export { apply, compose };

@@ -1,0 +1,204 @@
+/** The run sheet: what goes to the machine on paper, with room for what is found there. */
+import type { JSX } from 'preact';
+import { useEffect, useMemo, useState } from 'preact/hooks';
+import { cautions } from '../../index.js';
+import { verdict } from '../drawn/bottom.js';
+import { DetailSvg } from '../drawn/details.js';
+import { PlanSvg } from '../drawn/plan.js';
+import { whole } from '../drawn/plan-frame.js';
+import { RuleSvg } from '../drawn/rule.js';
+import { machinePath, written } from '../kept/job-edit.js';
+import { linesOf, type Sheet, sheet } from '../sheet.js';
+import { fixed } from '../text.js';
+
+const planWidth = 410;
+const planHeight = 452;
+
+/** Drawn anew where what it tells has changed, and not for every field that is entered. */
+export const RunSheet = (): JSX.Element => {
+  const print = useFingerprint();
+  const { state, shown } = sheet;
+  const { placed, judged, cut, gone, drawing, settings } = shown;
+  const { work } = state;
+  return useMemo(
+    () => <Paper print={print} of={{ ...sheet, lit: undefined, sliding: undefined }} />,
+    [print, placed, judged, cut, gone, drawing, settings, work],
+  );
+};
+
+const Paper = ({ print, of: sheet }: { readonly print: string; readonly of: Sheet }): JSX.Element | null => {
+  const { state, shown } = sheet;
+  const { job } = state.work;
+  const { drawing, judged, settings, placed } = shown;
+  if (drawing === undefined || judged === undefined) return null;
+  const { word, why, rests } = verdict();
+  const lines = linesOf(state.work, shown).filter(({ x, y }) => x !== '' && y !== '');
+  const scale = Math.min(40, ...judged.details.map(({ pxPerMm }) => pxPerMm));
+  const off = (mark: string): string => fixed(placed?.marks.find(({ name }) => name === mark)?.distance, 2);
+  return (
+    <section class="run" aria-hidden="true">
+      <div class="runhead">
+        <div>
+          <span>Run sheet</span>
+          <b>{written(job, ['title']) ?? drawing.name}</b>
+        </div>
+        <div>
+          <span>Drawing</span>
+          {drawing.name}
+        </div>
+        <div>
+          <span>Machine</span>
+          {settings?.machineName ?? machinePath(job) ?? 'nothing known'}
+        </div>
+        <div>
+          <span>Date</span>
+          {written(job, ['date']) ?? ''}
+        </div>
+        <div>
+          <span>Face</span>
+          {settings?.face ?? 'up'}
+        </div>
+        <div>
+          <span>y counts</span>
+          {settings?.axes.slice(2)}
+          {settings?.axesSaid === true ? '' : '?'}
+        </div>
+      </div>
+      <div class="two">
+        <div>
+          <PlanSvg
+            drawing={drawing}
+            sheet={sheet}
+            width={planWidth}
+            height={planHeight}
+            zoom={whole}
+            onPaper
+          />
+        </div>
+        <div>
+          <h1>{word}</h1>
+          <p>{why}</p>
+          {rests === undefined ? null : <p>{rests}</p>}
+          <h2>As read, mm</h2>
+          <table>
+            <thead>
+              <tr>
+                <th class="l">at</th>
+                <th>x</th>
+                <th>y</th>
+                <th>off by</th>
+              </tr>
+            </thead>
+            <tbody>
+              {lines.slice(0, 14).map((line) => (
+                <tr key={line.id}>
+                  <th>
+                    {line.kind === 'reading'
+                      ? line.count === 0
+                        ? line.mark
+                        : ''
+                      : line.kind === 'touch'
+                        ? line.on
+                        : 'witness'}
+                  </th>
+                  <td>{line.x}</td>
+                  <td>{line.y}</td>
+                  <td>
+                    {line.kind === 'reading' && line.count === 0
+                      ? off(line.mark)
+                      : line.kind === 'touch'
+                        ? fixed(Math.abs(placed?.touches[line.number - 1]?.residual ?? 0), 2)
+                        : ''}
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+          <h2>Clearance, mm</h2>
+          <RuleSvg of={sheet} width={268} onPaper />
+        </div>
+      </div>
+      <div class="three">
+        {judged.details.map((detail, i) => (
+          <div key={i}>
+            <span>
+              {i + 1} {detail.says === '' ? detail.id : `${detail.says}: ${detail.id}`}
+            </span>
+            <DetailSvg detail={detail} index={i} scale={scale} of={sheet} width={226} height={120} onPaper />
+          </div>
+        ))}
+      </div>
+      {judged.witness.length === 0 ? null : (
+        <>
+          <h2>Witness points, beam off: drive there, look, write down</h2>
+          <table class="wt">
+            <thead>
+              <tr>
+                <th />
+                <th class="l">point of</th>
+                <th>x</th>
+                <th>y</th>
+                <th>may miss</th>
+                <th>x stands</th>
+                <th>y stands</th>
+                <th>ok</th>
+              </tr>
+            </thead>
+            <tbody>
+              {judged.witness.map(({ at, opening, what, allowed }, i) => (
+                <tr key={i}>
+                  <th>w{i + 1}</th>
+                  <td class="l">
+                    {opening}, {what}
+                  </td>
+                  <td>{fixed(at.x, 2)}</td>
+                  <td>{fixed(at.y, 2)}</td>
+                  <td>{fixed(allowed, 2)}</td>
+                  <td class="bl" />
+                  <td class="bl" />
+                  <td class="bl" />
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </>
+      )}
+      <h2>Before the beam is on</h2>
+      <ol>
+        {cautions.map((one) => (
+          <li key={one}>{one}</li>
+        ))}
+      </ol>
+      <p class="sig">
+        <span>Cut by</span>
+        <span>Date</span>
+        <span>Film, batch</span>
+      </p>
+      <p class="fp">{print}</p>
+    </section>
+  );
+};
+
+/** The first figures of SHA-256, of the drawing and of the job: the paper belongs to these and no others. */
+const useFingerprint = (): string => {
+  const { job, files } = sheet.state.work;
+  const [said, say] = useState('');
+  const drawing = files.get(written(job, ['drawing']) ?? '');
+  useEffect(() => {
+    let isOver = false;
+    const hex = async (bytes: Uint8Array): Promise<string> => {
+      const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes as BufferSource));
+      return [...hash.subarray(0, 6)].map((b) => b.toString(16).padStart(2, '0')).join('');
+    };
+    const tell = async (): Promise<void> => {
+      if (globalThis.crypto?.subtle === undefined || drawing === undefined) return;
+      const both = [await hex(drawing), await hex(new TextEncoder().encode(job))];
+      if (!isOver) say(`SHA-256: drawing ${both[0]}, job ${both[1]}`);
+    };
+    void tell();
+    return () => {
+      isOver = true;
+    };
+  }, [job, drawing]);
+  return said;
+};

@@ -1,0 +1,39 @@
+/** What the verdict on the cut to come will look at: edges, clearance and what of the cut is uncertain. */
+import type { Shape } from '../../drawing/model/drawing.js';
+import { identity } from '../../geometry/affine.js';
+import type { Job } from '../../job/job.js';
+import { type Edge, placedEdges } from '../../verdict/edges/edge.js';
+import { lineEdges } from '../../verdict/edges/line-edges.js';
+
+export interface JudgedEdges {
+  /** Design frame; those that are empty are left out. */
+  readonly edges: readonly Edge[];
+  /** mm; for a cut as drawn what it may deviate by, undefined where nobody says. */
+  readonly clearance?: number;
+  readonly check: Job['check'];
+}
+
+/** As verdict/check.ts takes them, the part lying as it is drawn: turned or on its face it needs the same. */
+export const judgedEdges = ({ cut, pierced, check, machine }: Job, shapes: readonly Shape[]): JudgedEdges => {
+  const asDrawn = cut.kind === 'as-drawn';
+  const cutReversal = machine.cutReversal ?? machine.reversal;
+  const lost = cutReversal?.some((r) => r !== 0) === true ? { cutReversal } : {};
+  const all =
+    cut.kind === 'as-drawn'
+      ? lineEdges(shapes, identity, lost)
+      : placedEdges(shapes, identity, {
+          kind: cut.kind,
+          corners: cut.corners,
+          mitreLimit: cut.mitreLimit,
+          pierced: pierced.compensated ? 0 : pierced.kerf / 2,
+          tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance: cut.clearance },
+          ...lost,
+        });
+  const clearance = asDrawn ? check.allowedDeviation : cut.clearance;
+  return {
+    // The same plan, to the last digit, in whatever order the drawing has them.
+    edges: all.filter((edge) => edge.x.length > 0).sort((a, b) => (a.id < b.id ? -1 : 1)),
+    ...(clearance === undefined ? {} : { clearance }),
+    check: asDrawn ? { ...check, kerfSd: 0 } : check,
+  };
+};

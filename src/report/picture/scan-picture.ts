@@ -1,0 +1,138 @@
+/**
+ * The scan with what was found in it: every line and arc over the picture, corners, radii, what the points depart from the
+ * edge drawn larger, and what was left out. In units of the picture's pixels, shrunk to `width`.
+ */
+import { pointOn, radiusOf } from '../../scan/curves/chain.js';
+import type { Scan, ScannedEdge } from '../../scan/scan.js';
+import { element, writing } from './svg-text.js';
+
+export interface ScanInPicture {
+  readonly scan: Scan;
+  /** The scan itself as a data URI, shrunk or not. */
+  readonly image: string;
+  /** Of the picture to be made, units. */
+  readonly width: number;
+}
+
+/** Departures are drawn so many times as large. */
+const enlarged = 60;
+/** Points that make one of the curve of departures. */
+const together = 12;
+const colours = { opening: '#d00000', island: '#0050d0', outline: '#007a2f', departure: '#c000c0' } as const;
+
+export const scanPictureSvg = ({ scan, image, width }: ScanInPicture): string => {
+  const [wide, high] = scan.size;
+  const scale = width / wide;
+  const height = high * scale;
+  const x = (u: number): number => u * scan.unit * scale;
+  const y = (v: number): number => height - v * scan.unit * scale;
+  const parts: string[] = [
+    element('image', { x: 0, y: 0, width, height, href: image, preserveAspectRatio: 'none' }),
+    element('rect', { x: 0, y: 0, width, height, fill: '#ffffff', 'fill-opacity': 0.45 }),
+  ];
+  for (const edge of scan.edges) parts.push(...edgeParts(edge, x, y, scale * scan.unit, scan.unit));
+  const size = Math.max(10, width / 90);
+  const note = `Edges ${colourWord('opening')}, islands ${colourWord('island')}, outline ${colourWord('outline')}; departures of the points ${enlarged} times enlarged, magenta; left out: ${scan.dropped.specks} specks, ${scan.dropped.cutOff} edges cut off`;
+  parts.push(
+    element('rect', { x: 0, y: height, width, height: 2 * size, fill: '#ffffff' }),
+    writing(size / 2, height + 1.4 * size, note, { 'font-family': 'sans-serif', 'font-size': size }),
+  );
+  return element(
+    'svg',
+    {
+      xmlns: 'http://www.w3.org/2000/svg',
+      width,
+      height: height + 2 * size,
+      viewBox: `0 0 ${width} ${height + 2 * size}`,
+    },
+    ...parts,
+  );
+};
+
+const colourWord = (role: 'opening' | 'island' | 'outline'): string =>
+  ({ opening: 'red', island: 'blue', outline: 'green' })[role];
+
+const edgeParts = (
+  { id, role, outline, traced }: ScannedEdge,
+  x: (u: number) => number,
+  y: (v: number) => number,
+  scale: number,
+  unit: number,
+): string[] => {
+  const stroke = colours[role];
+  const size = Math.max(6, Math.min(14, scale * 40));
+  const label = (u: number, v: number, text: string): string =>
+    writing(u, v, text, { 'font-family': 'sans-serif', 'font-size': size, fill: stroke });
+  const departures = departureCurve(traced.points, outline.residual, x, y, scale);
+  if (outline.kind === 'circle') {
+    const { centre, radius } = outline;
+    return [
+      departures,
+      element('circle', { cx: x(centre.x), cy: y(centre.y), r: radius * scale, fill: 'none', stroke }),
+      label(x(centre.x), y(centre.y), id),
+    ];
+  }
+  const { chain } = outline;
+  const n = chain.x.length;
+  const data = [`M${x(chain.x[0]!).toFixed(2)},${y(chain.y[0]!).toFixed(2)}`];
+  const parts: string[] = [];
+  chain.sides.forEach((side, k) => {
+    const next = (k + 1) % n;
+    const to = `${x(chain.x[next]!).toFixed(2)},${y(chain.y[next]!).toFixed(2)}`;
+    const radius = radiusOf(chain, k);
+    if (radius === undefined || side.kind === 'line') data.push(`L${to}`);
+    else {
+      const r = (radius * scale).toFixed(2);
+      data.push(`A${r},${r} 0 ${Math.abs(side.bulge) > 1 ? 1 : 0} ${side.bulge > 0 ? 0 : 1} ${to}`);
+      const middle = pointOn(chain, k, 0.5);
+      if (n <= 40) parts.push(label(x(middle.x) + 2, y(middle.y), `R ${(radius * unit).toFixed(2)}`));
+    }
+    parts.push(element('circle', { cx: x(chain.x[k]!), cy: y(chain.y[k]!), r: 2, fill: stroke }));
+  });
+  const middle = chain.x.reduce((sum, v) => sum + v, 0) / n;
+  const height = chain.y.reduce((sum, v) => sum + v, 0) / n;
+  return [
+    departures,
+    element('path', { d: `${data.join('')}Z`, fill: 'none', stroke }),
+    ...parts,
+    label(x(middle), y(height), id),
+  ];
+};
+
+const departureCurve = (
+  points: ScannedEdge['traced']['points'],
+  residual: Float64Array,
+  x: (u: number) => number,
+  y: (v: number) => number,
+  scale: number,
+): string => {
+  const n = points.x.length;
+  const places: string[] = [];
+  for (let i = 0; i < n; i += together) {
+    let sum = 0;
+    let known = 0;
+    for (let j = i; j < i + together; j += 1) {
+      const r = residual[j % n]!;
+      if (Number.isNaN(r)) continue;
+      sum += r;
+      known += 1;
+    }
+    if (known === 0) continue;
+    const at = (i + (together >> 1)) % n;
+    const before = (at + n - 4) % n;
+    const after = (at + 4) % n;
+    const tx = points.x[after]! - points.x[before]!;
+    const ty = points.y[after]! - points.y[before]!;
+    const length = Math.hypot(tx, ty) || 1;
+    const away = (enlarged * sum) / known;
+    places.push(
+      `${(x(points.x[at]!) - (ty / length) * away * scale).toFixed(1)},${(y(points.y[at]!) - (tx / length) * away * scale).toFixed(1)}`,
+    );
+  }
+  return element('polygon', {
+    points: places.join(' '),
+    fill: 'none',
+    stroke: colours.departure,
+    'stroke-width': 0.6,
+  });
+};
