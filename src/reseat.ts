@@ -44,7 +44,7 @@ import { type RimTrial, wrongRim } from './fit/touches/wrong-rim.js';
 import { refuseFit, unplacedWarning, whereDrawn } from './fit/unplaced.js';
 import { reviewFit } from './fit/warnings.js';
 import { apply, compose } from './geometry/affine.js';
-import { boxOfPoints, type Point } from './geometry/point.js';
+import { boxOfPoints, joinBoxes, type Point } from './geometry/point.js';
 import { sizeOfPath } from './geometry/stored-path.js';
 import type { Files } from './job/files.js';
 import { isUnplaced, type Job, type JobReading, whereInJob } from './job/job.js';
@@ -126,7 +126,7 @@ const loaded = (stated: Job, files: Files): LoadedJob => {
       : doubtNearlyClosed(warning, job, roles);
   });
   const warnings = [
-    ...placeWarnings(job, drawn, groundOf({ drawing, roles })),
+    ...placeWarnings(job, drawn, placesAround({ drawing, roles })),
     ...scaleWarnings(drawing, roles, job.machine, agree),
     ...ofDrawing,
     ...(edges?.warnings ?? [...openOutline(roles, job.join), ...ofOpenings(roles)]),
@@ -174,6 +174,16 @@ const groundOf = ({ drawing, roles }: Pick<LoadedJob, 'drawing' | 'roles'>): Mar
   const panel = panelBox(drawing, roles);
   const { page } = drawing;
   return { ...(panel === undefined ? {} : { panel }), ...(page === undefined ? {} : { page }) };
+};
+
+/** Where marks may lie: without an outline the panel reaches past its openings, nobody knows how far, and over the page. */
+const placesAround = (loaded: Pick<LoadedJob, 'drawing' | 'roles'>): MarkGround => {
+  const ground = groundOf(loaded);
+  if (ground.panel === undefined || loaded.roles.outline.length > 0) return ground;
+  const { minX, minY, maxX, maxY } = ground.panel;
+  const past = Math.max(maxX - minX, maxY - minY);
+  const around = { minX: minX - past, minY: minY - past, maxX: maxX + past, maxY: maxY + past };
+  return { ...ground, panel: ground.page === undefined ? around : joinBoxes(around, ground.page) };
 };
 
 /** Lines that are cut as drawn are cut whatever their roles. */

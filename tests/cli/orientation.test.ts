@@ -232,3 +232,20 @@ describe('a pattern that cannot tell a mirror image, where neither axes nor face
     );
   });
 });
+
+describe('typed marks beside openings of a drawing that has no outline', () => {
+  it('may lie anywhere on the page: where the panel ends nobody says', async () => {
+    const { write, call } = workshop();
+    write(
+      'two.svg',
+      '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200"><g id="openings"><circle id="a" cx="150" cy="60" r="10"/><circle id="b" cx="190" cy="60" r="10"/></g></svg>',
+    );
+    write(
+      'two.yaml',
+      'drawing: two.svg\nmachine: {axes: y-up}\nmarks: {A: [130, 10], B: [210, 10], C: [170, 60]}\nreadings: {A: [230.01, 110], B: [310, 110.02], C: [270, 159.99]}\nfit: {reading-sd: 0.05}\ncut: {clearance: 0.8, kerf: 0.1}\n',
+    );
+    const { out } = await call('check', '--json', 'two.yaml');
+    const codes = JSON.parse(out).warnings.map((one: { code: string }) => one.code);
+    expect(codes).not.toContain('mark-misplaced');
+  });
+});
