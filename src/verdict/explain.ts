@@ -91,7 +91,7 @@ const share = (risk: number): string => {
 export const whyUnclaimed = (fit: Fit): string => {
   const unstated = 'How well a reading is known is not stated';
   return fit.redundancy === 0
-    ? `${unstated}, and with no coordinate to spare the readings cannot tell it.`
+    ? `${unstated}, and without redundancy the readings cannot tell it.`
     : `${unstated}, and the readings agree to the last digit, which says less than it seems.`;
 };
 
@@ -120,5 +120,5 @@ const fewDegreesNote = ({
   });
   const factor = risk.neededClearance / known;
   if (!(factor > 1.25)) return '';
-  return ` The sd of a reading had to be guessed from only ${usedDof === 1 ? 'one coordinate' : `${inWords(Math.round(usedDof))} coordinates`} to spare and may be much larger than it looks: that alone makes the needed ${neededName(asDrawn)} ${factor.toFixed(1)} times as large.`;
+  return ` The sd of a reading was estimated with a redundancy of only ${inWords(Math.round(usedDof))} and may be much larger than it looks: that alone makes the needed ${neededName(asDrawn)} ${factor.toFixed(1)} times as large.`;
 };

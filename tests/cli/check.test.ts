@@ -98,7 +98,7 @@ describe('reseat check --json', () => {
     expect(status).toBe(1);
     const check = JSON.parse(out);
     expect([check.verdict, check.risk]).toEqual(['too-close', null]);
-    expect(check.riskUnknown).toMatch(/no coordinate to spare/);
+    expect(check.riskUnknown).toMatch(/without redundancy/);
     expect(check.advice[0].kind).toBe('state-sd');
     expect(check.reliability[0]).toEqual({
       mark: 'A',

@@ -143,7 +143,7 @@ describe('reseat fit', () => {
     shop.write('job.yaml', jobText({ disturbance: [0, 4.2, 0, 0] }));
     const { status, out } = await shop.call('fit', 'job.yaml');
     expect(status).toBe(0);
-    expect(out).toMatch(/Next: read again at .*Cut nothing\s+before that\./s);
+    expect(out).toMatch(/Next: read again at .*Cut\s+nothing\s+before that\./s);
     expect(out).not.toContain('reseat cut');
   });
 

@@ -93,7 +93,7 @@ describe('a panel without any mark', () => {
     const { call, read } = shop(jobOf(outlineTouches));
     const check = await call('check', 'job.yaml');
     expect(check.status).toBe(0);
-    expect(check.out).toMatch(/A mistake of \d\.\d\d mm at touch \d on outline could hide/);
+    expect(check.out).toMatch(/An unseen mistake of \d\.\d\d mm at touch \d on outline could take/);
     const cut = await call('cut', 'job.yaml', '-o', 'cut.svg');
     expect(cut.err).toBe('');
     expect(cut.status).toBe(0);

@@ -70,9 +70,9 @@ describe('the fit for people', () => {
   });
 
   it('tells a stated sd from an estimated one', () => {
-    expect(textOf(4, turned(0.3))).toMatch(/The stated sd\s+of 0\.050 mm accounts for that, p = 0\.\d\d\./);
+    expect(textOf(4, turned(0.3))).toMatch(/The stated sd\s+of\s+0\.050 mm accounts for that, p = 0\.\d\d\./);
     const estimated = textOf(4, turned(0.3), { sd: '' }).replace(/\s+/g, ' ');
-    expect(estimated).toContain('No sd is stated; these residuals speak of 0.0');
+    expect(estimated).toContain('No sd is stated; estimated from these residuals it is 0.0');
     expect(estimated).toContain('with 5 degrees of freedom');
   });
 });

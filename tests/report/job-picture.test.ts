@@ -62,14 +62,14 @@ describe('picture of a job', () => {
     const largest = Math.max(...sizes);
     const name = marks![sizes.indexOf(largest)]!.name;
     expect(caption).toContain(`Largest residual ${largest.toFixed(2)} mm, at ${name};`);
-    expect(caption).toContain('5 coordinates to spare.');
+    expect(caption).toContain('Redundancy 5.');
   });
 
   test('without a coordinate to spare it shows no residuals, and says that nothing checks the readings', () => {
     const text = example.replace('model: rigid', 'model: affine').replace(/\n {2}D: .*/, '');
     const { marks, caption } = pictureOf(text);
     expect(marks!.map(({ residual }) => residual)).toEqual([undefined, undefined, undefined]);
-    expect(caption).toContain('No coordinate to spare: nothing checks the readings.');
+    expect(caption).toContain('No redundancy: nothing checks the readings.');
   });
 
   test('shows film in strips: where they lie, where they lie on each other, and what their seams cross', () => {

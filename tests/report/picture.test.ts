@@ -142,7 +142,7 @@ describe('picture', () => {
     const all = elementsOf(pictureSvg(input));
     const scale = scaleOf(all);
     const stated = all
-      .map((e) => /^residual of ([\d.]+) mm, drawn (\d+) times$/.exec(e.text))
+      .map((e) => /^residual of ([\d.]+) mm, enlarged (\d+) times$/.exec(e.text))
       .find((m) => m !== null)!;
     const [bar, factor] = [Number(stated[1]), Number(stated[2])];
     for (const mark of input.marks!) {
@@ -195,7 +195,7 @@ describe('picture', () => {
   test('tells how many of each kind there are, and nothing of kinds that are not there', () => {
     const texts = elementsOf(pictureSvg(input)).map((e) => e.text);
     expect(texts).toEqual(
-      expect.arrayContaining(['1 outline', '2 openings', '1 path of the beam, 0.12 mm wide', '3 marks']),
+      expect.arrayContaining(['1 outline', '2 openings', '1 cut path, 0.12 mm wide', '3 marks']),
     );
     expect(texts.some((text) => /not used|drawn mark/.test(text))).toBe(false);
   });

@@ -83,7 +83,7 @@ describe('where no uncertainty can be claimed', () => {
       expect(o.margin).toBe(0.3);
     }
     expect(check.explanation).toContain('How well a reading is known is not stated');
-    expect(check.explanation).toContain('no coordinate to spare');
+    expect(check.explanation).toContain('without redundancy');
   });
 
   test('it says what stating an sd would show', () => {
@@ -161,7 +161,7 @@ describe('what to do next', () => {
     const { neededClearance } = checkOf({ observations, options });
     const check = checkOf({ observations, options, cut: { clearance: neededClearance! / 2 } });
     expect(check.explanation).toMatch(
-      /guessed from only one coordinate.*the needed clearance [789]\.\d times as large\.$/,
+      /estimated with a redundancy of only one.*the needed clearance [789]\.\d times as large\.$/,
     );
     expect(check.advice[0]!.kind).toBe('state-sd');
   });

@@ -62,7 +62,7 @@ export const wrongRim = (
     warning: {
       code: 'rim-differs',
       marks: trial.touches.map((k) => readings[k]!.touch),
-      message: `The touches on ${rim.on} speak of a radius of ${mm(rim.radius)}${known}, ${was}. With that the readings agree to ${mm(fit.rms)} rms${now}.`,
+      message: `The touches on ${rim.on} fit a radius of ${mm(rim.radius)}${known}, ${was}. With that the readings agree to ${mm(fit.rms)} rms${now}.`,
       remedies: [
         remedy,
         {

@@ -14,7 +14,7 @@ import { faceMatrix, trueToPointerMatrix } from '../../marks/frames.js';
 import type { Check } from '../../verdict/check.js';
 import { verdictOrder } from '../../verdict/explain.js';
 import { degrees } from '../json/fit-json.js';
-import { counted, fixed, listed } from '../text/layout.js';
+import { fixed, listed } from '../text/layout.js';
 import { largestResidual, readPoints, withArticle } from '../text/read-points.js';
 import type {
   PictureDetail,
@@ -163,12 +163,9 @@ const caption = (job: Job, fit: Fit): string[] => {
 };
 
 const agreement = (fit: Fit): string[] => {
-  if (fit.redundancy === 0) return ['No coordinate to spare: nothing checks the readings.'];
+  if (fit.redundancy === 0) return ['No redundancy: nothing checks the readings.'];
   const { name, size } = largestResidual(fit)!;
-  return [
-    `Largest residual ${fixed(size, 2)} mm, at ${name};`,
-    `${counted(fit.redundancy, 'coordinate')} to spare.`,
-  ];
+  return [`Largest residual ${fixed(size, 2)} mm, at ${name};`, `Redundancy ${fit.redundancy}.`];
 };
 
 /** mm; a shorter derivative has no direction: a cubic with its handle drawn in. */

@@ -100,7 +100,7 @@ const addLegend = (
     const bar = roundStep(70 / (factor * scale));
     const size = bar * factor * scale;
     const start = { x: column.x, y: column.y + 10 };
-    const drawn = factor === 1 ? '' : `, drawn ${factor} times`;
+    const drawn = factor === 1 ? '' : `, enlarged ${factor} times`;
     const text = `residual of ${fixed(bar, decimalsOf(bar))} mm${drawn}`;
     column.parts.push(
       element('g', { 'data-part': 'residual-bar' }, arrow(start, { x: start.x + size, y: start.y })),

@@ -33,7 +33,7 @@ export const roleNames: Readonly<Record<PictureRole, readonly [one: string, many
   opening: ['opening', 'openings'],
   unused: ['shape not used', 'shapes not used'],
   mark: ['drawn mark', 'drawn marks'],
-  beam: ['path of the beam', 'paths of the beam'],
+  beam: ['cut path', 'cut paths'],
 };
 
 export const roleOrder = Object.keys(roleStyle) as readonly PictureRole[];

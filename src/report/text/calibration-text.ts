@@ -72,9 +72,9 @@ const nextStep = ({ result, updated, withheld }: Done): string => {
   if (result.found.warnings.some((w) => w.code === 'axes-turned')) return 'do what the warning says first.';
   if (isDoubtful(result.found.warnings)) {
     const isForced = withheld && Object.keys(result.found.proposal.set).length > 0;
-    return `measure again what the warnings name, and call this again${isForced ? '; --force writes these figures as they are' : ''}.`;
+    return `measure again what the warnings name, and run this command again${isForced ? '; --force writes these figures as they are' : ''}.`;
   }
-  if (withheld) return 'burn more dots, and call this again; --force writes the offset without an sd.';
+  if (withheld) return 'burn more dots, and run this command again; --force writes the offset without an sd.';
   if (updated === undefined) {
     return 'add --profile FILE to have it written, old values kept, or type it in yourself.';
   }

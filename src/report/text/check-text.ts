@@ -237,7 +237,7 @@ const hiddenMistake = (job: Job, { reliability, proviso, objections = [] }: Chec
   const there = asDrawn ? job.check.allowedDeviation : job.cut.clearance;
   const most = there !== undefined && worst.approach > there ? `, which is only ${there} mm` : '';
   return wrapped(
-    `A mistake of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could hide and cost ${fixed(worst.approach, 2)} mm of the ${asDrawn ? 'deviation' : 'clearance'}${most}.`,
+    `An unseen mistake of ${fixed(worst.smallestDetectable, 2)} mm at ${worst.touch ? '' : 'mark '}${worst.mark} could take ${fixed(worst.approach, 2)} mm of the ${asDrawn ? 'deviation' : 'clearance'}${most}.`,
   );
 };
 
@@ -249,7 +249,7 @@ const nextLines = (job: Job, step: NextStep): string[] => {
     return [...wrapped(look, 'Next: '), `      reseat cut ${shellWord(job.path)} -o FILE.svg`];
   }
   const [first, ...others] = step.advice;
-  if (first === undefined) return wrapped('correct the job file and call this again.', 'Next: ');
+  if (first === undefined) return wrapped('correct the job file and run this command again.', 'Next: ');
   return [
     ...wrapped(lowerFirst(first.message), 'Next: '),
     ...others.flatMap((a) => wrapped(lowerFirst(a.message), '  or: ')),

@@ -147,8 +147,7 @@ const agreement = (fit: Fit): string => {
   if (fit.redundancy === 0) {
     return `The ${fit.unknowns} unknowns take all ${fit.unknowns} coordinates: nothing is left over to check the readings by.`;
   }
-  const left = `${counted(fit.redundancy, 'coordinate')} to spare`;
-  const size = `The readings agree to ${fixed(fit.rms, 3)} mm rms, with ${left}.`;
+  const size = `The readings agree to ${fixed(fit.rms, 3)} mm rms, with a redundancy of ${fit.redundancy}.`;
   const { stated, statedDof, estimated, used, usedDof } = fit.sd;
   const { consistency } = fit;
   const said = [size];
@@ -161,7 +160,7 @@ const agreement = (fit: Fit): string => {
     const verdict = consistency.consistent ? 'accounts for that' : 'does not account for that';
     said.push(`${source} ${verdict}, p = ${probability(consistency.pValue)}.`);
   } else if (stated === undefined && estimated !== undefined) {
-    said.push(`No sd is stated; these residuals speak of ${fixed(estimated, 3)} mm per axis.`);
+    said.push(`No sd is stated; estimated from these residuals it is ${fixed(estimated, 3)} mm per axis.`);
   }
   if (used !== undefined && (stated === undefined || Math.abs(used - stated) >= 5e-4)) {
     const dof = usedDof === undefined ? '' : ` with ${degreesOfFreedom(usedDof)}`;
@@ -193,7 +192,7 @@ export const firstStep = ({ remedies }: Doubt): string => remedies[0]!.step;
 /** The same as a sentence, with what to do then. */
 export const doubtWords = (doubt: Doubt): string => {
   const then = doubt.remedies[0]!.kind === 'read-again' ? ', correct the job file and' : ', and';
-  return `${firstStep(doubt)}${then} call this again. Cut nothing before that.`;
+  return `${firstStep(doubt)}${then} run this command again. Cut nothing before that.`;
 };
 
 /** What to do next where something is in doubt: one step, and what else it may have been. */

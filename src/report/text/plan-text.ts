@@ -94,7 +94,7 @@ const gainColumns: readonly Column[] = [
   { title: '', align: 'left' },
   { title: 'pattern', align: 'left', room: 20 },
   { title: 'readings', align: 'right' },
-  { title: 'to spare', align: 'right' },
+  { title: 'redundancy', align: 'right' },
   { title: 'needs most', align: 'left', room: 16 },
   { title: 'it needs', align: 'right' },
   { title: 'whole job', align: 'right' },
@@ -166,11 +166,11 @@ const supposedLines = ({ readings, patterns }: Plan): string[] => {
   const spare =
     two === undefined
       ? ''
-      : ` Two marks leave only ${counted(two.redundancy, 'coordinate')} to spare: hence ${fixed(two.neededClearance, 2)} mm.`;
+      : ` Two marks have a redundancy of only ${two.redundancy}: hence ${fixed(two.neededClearance, 2)} mm.`;
   return [
     '',
     ...wrapped(
-      `No reading-sd is stated. These figures suppose readings that stray by ${readings.readingSd} mm per axis (common practice, no source), which "reseat check" would have to find out from the coordinates to spare.${spare} State reading-sd, and every pattern needs less: "reseat calibrate pointer" measures it.`,
+      `No reading-sd is stated. These figures suppose readings that stray by ${readings.readingSd} mm per axis (common practice, no source), which "reseat check" would have to find out from the redundancy.${spare} State reading-sd, and every pattern needs less: "reseat calibrate pointer" measures it.`,
     ),
   ];
 };

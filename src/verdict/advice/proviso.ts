@@ -20,7 +20,7 @@ export const provisoOf = (
   const worst = [...reliability].sort((a, b) => (b.approach ?? 0) - (a.approach ?? 0))[0];
   const costs =
     worst?.approach !== undefined && worst.smallestDetectable !== undefined && worst.approach > bound
-      ? `${mm(worst.smallestDetectable)} at ${worst.touch ? '' : 'mark '}${worst.mark} could hide and cost ${mm(worst.approach)}, more than the ${neededName(asDrawn)} of ${mm(bound)}`
+      ? `${mm(worst.smallestDetectable)} at ${worst.touch ? '' : 'mark '}${worst.mark} could stay unseen and take ${mm(worst.approach)}, more than the ${neededName(asDrawn)} of ${mm(bound)}`
       : undefined;
   if (fit.touches === undefined && fit.marks.length === 2 && fit.model === 'rigid') {
     const also = costs === undefined ? '' : ` A mistake of ${costs}.`;
