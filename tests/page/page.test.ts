@@ -570,7 +570,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
           { x, y },
         );
         await page.mouse.click(at[0] + 1, at[1] - 1);
-      } else await page.getByRole('button', { name: 'or the panel’s' }).click();
+      } else await page.getByRole('button', { name: 'Touch the outline' }).click();
       const [px, py] = placed(x, y).map((v) => v.toFixed(2));
       await field(page, `x, touch ${i + 1}`).fill(px!);
       await field(page, `y, touch ${i + 1}`).fill(py!);
@@ -786,6 +786,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
       const box = (await page.locator('#verdict').boundingBox())!;
       expect(box.y).toBeGreaterThan(0);
       expect(box.y + box.height).toBeLessThanOrEqual(780);
+      expect(box.height).toBeLessThan(780 / 6);
     }
     await page.getByRole('button', { name: 'Settings' }).click();
     expect(await sideways(page)).toBeLessThanOrEqual(0);
@@ -804,6 +805,30 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
         }),
       );
       expect(seen, `${size.width} wide`).toEqual([true, true, true, true, true]);
+    }
+    noComplaint(opened);
+  });
+
+  it('shows a long verdict and what is stated of the readings without cutting them off', async () => {
+    const opened = await withFern();
+    const { page } = opened;
+    await field(page, 'Clearance').fill('60');
+    await field(page, 'Reading error').fill('');
+    await settled(page);
+    expect(await page.locator('#verdict').textContent()).toContain('breaks through the edge');
+    for (const size of [wide, { width: 820, height: 1180 }, { width: 2560, height: 1440 }]) {
+      await page.setViewportSize(size);
+      const hidden = await page.evaluate(() => {
+        const box = document.querySelector('#verdict')!;
+        const reading = document.querySelector<HTMLInputElement>('[aria-label="Reading error"]')!;
+        const pen = document.createElement('canvas').getContext('2d')!;
+        pen.font = `${getComputedStyle(reading, '::placeholder').fontSize} ${getComputedStyle(reading).fontFamily}`;
+        return [
+          box.scrollHeight - box.clientHeight,
+          pen.measureText(reading.placeholder).width - reading.clientWidth,
+        ];
+      });
+      expect(Math.max(...hidden), `${size.width} wide`).toBeLessThanOrEqual(0);
     }
     noComplaint(opened);
   });

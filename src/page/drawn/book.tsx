@@ -61,7 +61,7 @@ export const Book = (): JSX.Element => {
         <tbody>
           <tr class="sec">
             <th colSpan={4} scope="colgroup">
-              Witness: stand here, beam off <span>may miss</span>
+              Witness: drive here, beam off <span>allowed</span>
             </th>
           </tr>
           <Witness looks={looks} />
@@ -324,8 +324,7 @@ const Touch = ({ line }: { readonly line: TouchLine }): JSX.Element => {
   const { shown, state, fresh } = sheet;
   const why = whyNot(line, state.work, !isLit(line));
   const touch = line.at === undefined ? undefined : shown.placed?.touches[line.number - 1];
-  const off =
-    touch === undefined ? 'across' : touch.checked ? fixed(Math.abs(touch.residual), 2) : 'unchecked';
+  const off = touch === undefined ? '' : touch.checked ? fixed(Math.abs(touch.residual), 2) : 'unchecked';
   const whyId = `why-${line.id}`;
   return (
     <>
@@ -369,7 +368,7 @@ const TouchBegin = (): JSX.Element | null => {
       class="begin"
       onClick={() => beginTouch(hasOutline ? 'outline' : (drawing.shapes[0]?.id ?? 'outline'))}
     >
-      {hasOutline ? 'or the panel’s' : 'begin one'}
+      {hasOutline ? 'Touch the outline' : 'Add a touch'}
     </button>
   );
 };
@@ -431,7 +430,7 @@ const Witness = ({ looks }: { readonly looks: readonly WitnessLine[] }): JSX.Ele
                 : 'Named once the doubt is settled.'
               : shown.judged === undefined
                 ? 'Named once the marks are read.'
-                : 'None: there is nothing yet to bear witness to.'}
+                : 'None for this cut.'}
           </td>
         </tr>
       </>

@@ -23,8 +23,8 @@ export const Details = (): JSX.Element => {
       {details.map((detail, i) => (
         <figure key={i}>
           <figcaption>
-            <span class="no">{i + 1}</span>
-            {detail.says === '' ? null : <b class="says">{detail.says}</b>}
+            <span class={`no ${i === 0 ? 'decides' : ''}`}>{i + 1}</span>
+            {detail.says !== '' ? <b class="says">{detail.says}</b> : i === 0 ? <b>decides:</b> : null}
             <span class="of">{detail.id}</span>
           </figcaption>
           <DetailDrawing detail={detail} index={i} scale={scale} of={sheet} />

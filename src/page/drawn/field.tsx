@@ -28,6 +28,7 @@ export const ValueField = (props: ValueFieldProps): JSX.Element => {
         aria-label={label}
         value={raw}
         placeholder={otherwise ?? ''}
+        title={text && raw !== '' ? raw : undefined}
         inputMode={text ? 'text' : 'decimal'}
         autocomplete="off"
         spellcheck={false}

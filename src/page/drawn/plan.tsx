@@ -235,7 +235,7 @@ const useGestures = (
 };
 
 const Legend = ({ exaggeration }: { readonly exaggeration: Exaggeration | undefined }): JSX.Element => {
-  const { placed, judged, settings } = sheet.shown;
+  const { placed, judged, settings, cut } = sheet.shown;
   if (placed === undefined || exaggeration === undefined)
     return <span>{sheet.shown.drawing === undefined ? '' : 'as drawn; nothing is placed yet'}</span>;
   const verdicts = new Set(judged?.openings.map(({ verdict }) => verdict));
@@ -278,7 +278,15 @@ const Legend = ({ exaggeration }: { readonly exaggeration: Exaggeration | undefi
           <svg width="24" height="9" aria-hidden="true">
             <rect class="lg-n" width="24" height="9" />
           </svg>
-          breaks
+          does not fit
+        </span>
+      ) : null}
+      {(cut?.findings.length ?? 0) > 0 ? (
+        <span>
+          <svg width="16" height="14" aria-hidden="true">
+            <path class="finding" d="M8,0l7,13h-14Z" />
+          </svg>
+          damage
         </span>
       ) : null}
     </>
@@ -623,9 +631,9 @@ const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode => {
         ),
       )}
       {bullets.map(({ from, at }, i) => (
-        <g key={`b${i}`} class="place">
+        <g key={`b${i}`} class={`place ${i === 0 ? 'decides' : ''}`}>
           <path class="lead" d={`M${from.x},${from.y}L${at.x},${at.y}`} />
-          <circle class="spot" cx={from.x} cy={from.y} r="2.6" />
+          <circle class="spot" cx={from.x} cy={from.y} r={i === 0 ? 4.4 : 2.6} />
           <circle class="bul" cx={at.x} cy={at.y} r="10" />
           <text class="buln" x={at.x} y={at.y + 4.6} text-anchor="middle">
             {i + 1}

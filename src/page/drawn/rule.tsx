@@ -21,7 +21,7 @@ export const RuleCell = (): JSX.Element => {
           <ValueField
             of={keyOf(sheet)}
             label={asDrawn ? 'Allowed deviation' : 'Clearance'}
-            otherwise={settings === undefined ? '0.5' : asDrawn ? 'say it' : fixed(settings.clearance, 2)}
+            otherwise={settings === undefined ? '0.5' : asDrawn ? 'not said' : fixed(settings.clearance, 2)}
           />
         </div>
         {asDrawn ? null : (
@@ -39,7 +39,7 @@ export const RuleCell = (): JSX.Element => {
           <ValueField
             of={['fit', 'reading-sd']}
             label="Reading error"
-            otherwise={settings?.readingSd === undefined ? 'from the readings' : fixed(settings.readingSd, 2)}
+            otherwise={settings?.readingSd === undefined ? 'estimated' : fixed(settings.readingSd, 2)}
           />
         </div>
       </div>
@@ -108,12 +108,16 @@ export const RuleSvg = ({
   const decimals = named < 0.1 ? 2 : 1;
   const ticksD = ticks.map((v) => `M${x(v)},49v${isNamed(v) ? 8 : 5}`).join('');
   const g = x(given);
-  const givenEnd = g > 110;
+  const givenEnd = g > 11 + 8.8 * `${fixed(given, 2)} given`.length;
   const neededX = needed === undefined ? undefined : x(needed);
   const isAtEnd = neededX !== undefined && neededX > width - 90;
   const [before, behind] = isAtEnd ? [106, 14] : [14, 106];
+  /** The last figure ends at the end of the rule, so it reaches further back. */
   const clash = (v: number): boolean =>
-    neededX !== undefined && !beyond && x(v) > neededX - before && x(v) < neededX + behind;
+    neededX !== undefined &&
+    !beyond &&
+    x(v) > neededX - before &&
+    x(v) < neededX + behind + (x(v) > w - 10 ? 16 : 0);
   const move = (event: PointerEvent): void => {
     const { left } = (event.currentTarget as Element).closest('svg')!.getBoundingClientRect();
     slide(((event.clientX - left - 1) / w) * most, most);
@@ -241,7 +245,7 @@ const beyondAt = (given: number, width: number, text: string): number => {
 };
 
 const beyondWords = (doubted: boolean, beyond: boolean, needed: number): string =>
-  `needed${doubted && !beyond ? ' as typed' : ''}: ${beyond ? 'off the rule' : fixed(needed, 2)}`;
+  `needed${doubted && !beyond ? ' as typed' : ''}: ${beyond ? 'off scale' : fixed(needed, 2)}`;
 
 const steps: Readonly<Record<string, number>> = {
   ArrowLeft: -0.01,

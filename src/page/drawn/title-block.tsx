@@ -31,12 +31,12 @@ export const TitleBlock = ({ onOpen }: { readonly onOpen: () => void }): JSX.Ele
     <header class="tb">
       <div class="piece">
         <label for="v-title">Piece</label>
-        <ValueField of={['title']} label="Piece" text otherwise="name it" />
+        <ValueField of={['title']} label="Piece" text otherwise="no name" />
       </div>
       <div class="c1">
         <span>Drawing</span>
         <button type="button" class="line" onClick={onOpen} title="Open files">
-          {drawing === undefined ? 'open one' : drawing.replace(/^.*[/\\]/, '')}
+          {drawing === undefined ? 'none; open one' : drawing.replace(/^.*[/\\]/, '')}
           {shown.drawing === undefined || drawing === undefined
             ? ''
             : `, ${shown.drawing.facts.replace(/^.*mm, /, '')}`}
@@ -44,12 +44,12 @@ export const TitleBlock = ({ onOpen }: { readonly onOpen: () => void }): JSX.Ele
       </div>
       <div class="c2">
         <label for="v-date">Date</label>
-        <ValueField of={['date']} label="Date" text otherwise="year-month-day" />
+        <ValueField of={['date']} label="Date" text otherwise="YYYY-MM-DD" />
       </div>
       <div class="c3">
         <span>Machine</span>
         <button type="button" class="line" onClick={onOpen} title="Open a machine profile">
-          {machine === undefined ? 'nothing known' : machine.replace(/^.*[/\\]/, '')}
+          {machine === undefined ? 'no profile' : machine.replace(/^.*[/\\]/, '')}
         </button>
       </div>
       <div class="c4">

@@ -24,7 +24,7 @@ export const FilmPanel = (): JSX.Element => {
         <div class="row">
           <div class="rowline">
             <span>Overlap, mm</span>
-            <ValueField of={['film', 'overlap']} label="Overlap" otherwise="say it" />
+            <ValueField of={['film', 'overlap']} label="Overlap" otherwise="not said" />
           </div>
           <p class="hint">How far a strip lies over its neighbour.</p>
         </div>

@@ -48,7 +48,7 @@ const Paper = ({ print, of: sheet }: { readonly print: string; readonly of: Shee
         </div>
         <div>
           <span>Machine</span>
-          {settings?.machineName ?? machinePath(job) ?? 'nothing known'}
+          {settings?.machineName ?? machinePath(job) ?? 'no profile'}
         </div>
         <div>
           <span>Date</span>
@@ -138,7 +138,7 @@ const Paper = ({ print, of: sheet }: { readonly print: string; readonly of: Shee
                 <th class="l">point of</th>
                 <th>x</th>
                 <th>y</th>
-                <th>may miss</th>
+                <th>allowed</th>
                 <th>x stands</th>
                 <th>y stands</th>
                 <th>ok</th>
