@@ -8,7 +8,7 @@ export const isDate = (written: string): boolean => {
   return Number(day) <= new Date(Date.UTC(Number(year), Number(month), 0)).getUTCDate();
 };
 
-/** `, here 2026-11-20`: for a day that was written with the year last, where only one order of the others is a date. */
+/** `, 2026-02-03 or 2026-03-02`: what a day written with the year last may be; undefined where it is none in either order. */
 const asIso = (written: string): string | undefined => {
   const [, first, second, year] = /^(\d{1,2})[./-](\d{1,2})[./-](\d{4})$/.exec(written) ?? [];
   if (year === undefined) return undefined;
@@ -16,7 +16,7 @@ const asIso = (written: string): string | undefined => {
   const meant = [`${year}-${two(second!)}-${two(first!)}`, `${year}-${two(first!)}-${two(second!)}`].filter(
     isDate,
   );
-  return `, ${[...new Set(meant)].join(' or ')}`;
+  return meant.length === 0 ? undefined : `, ${[...new Set(meant)].join(' or ')}`;
 };
 
 /** @throws InputError */

@@ -58,6 +58,11 @@ describe('Faults of the machine profile are told in its own file', () => {
       'jobs/fern.yaml:3:21 (machine.measured) machine.measured is "2.3.2026"; expected a date such as 2026-03-02. Write year-month-day (ISO 8601), 2026-03-02 or 2026-02-03.',
     ],
     [
+      'a date in another order that does not exist',
+      `${least}machine: {measured: 31.13.2026}`,
+      'jobs/fern.yaml:3:21 (machine.measured) machine.measured is "31.13.2026"; expected a date such as 2026-03-02. Write year-month-day (ISO 8601).',
+    ],
+    [
       'a bed without height',
       `${least}machine: {size: [1200, 0]}`,
       'jobs/fern.yaml:3:24 (machine.size[2]) machine.size[2] is 0; expected a number in mm, above 0. Correct the number.',
