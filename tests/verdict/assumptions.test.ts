@@ -70,6 +70,15 @@ describe('What a verdict rests on', () => {
     }
   });
 
+  test('beside an sd of the drawn edges the kerf turns the verdict at its own sd, not at that of both', () => {
+    const scanned: BudgetJob = { ...job, check: '{edge-sd: 0.03}' };
+    const value = turnsAt('kerf-sd', scanned)!;
+    const needed = (x: number) =>
+      checkBudget({ ...job, check: `{edge-sd: 0.03, kerf-sd: ${x}}` }).neededClearance;
+    expect(needed(0.97 * value)).toBeLessThan(0.3);
+    expect(needed(1.03 * value)).toBeGreaterThan(0.3);
+  });
+
   test('the nearest one that the readings do not show stands in the verdict, and turns it where it is common practice', () => {
     const sure = checkBudget({
       fit: stated,

@@ -296,7 +296,8 @@ const ofMachine = (input: AssumptionInput): Supposed[] => {
       code: 'kerf-sd',
       text: 'the kerf varied with an sd of',
       supposed: 0,
-      growing: growing((x) => ({ kerfSd: x })),
+      // The error of drawn edges is in it already.
+      growing: growing((x) => ({ kerfSd: Math.hypot(uncertainty.kerfSd, x) })),
       unit: 'mm',
       usual: commonPractice.kerfSd,
       cure: 'State kerf-sd in the machine profile; "reseat calibrate kerf" measures it.',
