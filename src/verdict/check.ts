@@ -169,11 +169,20 @@ export const checkFit = (input: CheckInput): Check => {
   const edges = ofRims ?? there;
   if (edges.length === 0) throw nothingToCheck(input);
   // Both move the edge along its normal: half the kerf's error, and that of the drawn edge itself.
-  const kerfSd = Math.hypot(ownKerfSd, 2 * edgeErrorSd(check.edgeSd, edges.length, acceptedRisk));
+  const drawnSd = edgeErrorSd(check.edgeSd, edges.length, acceptedRisk);
+  const kerfSd = Math.hypot(ownKerfSd, 2 * drawnSd);
 
   if (plain.unplaced) {
     const draws = input.draws === undefined ? {} : { draws: input.draws };
-    return checkUnplaced({ fit: plain, edges, clearance, acceptedRisk, kerfSd, ...draws });
+    return checkUnplaced({
+      fit: plain,
+      edges,
+      clearance,
+      acceptedRisk,
+      kerfSd: ownKerfSd,
+      drawnSd,
+      ...draws,
+    });
   }
 
   const points = () => openingPoints(openings, face, asDrawn);

@@ -1,7 +1,7 @@
 /**
  * The verdict on pieces that are cut from a board of their own. How the panel lies, how the cutter places this cut and how
  * square its bed is moves a whole piece, and moves nothing against its opening: that is for the hand that puts it in. What
- * counts is the play all round, which is the clearance but for half the error of the kerf.
+ * counts is the play all round, which is the clearance but for half the error of the kerf and that of the drawn edges.
  */
 
 import type { Fit } from '../fit/fit.js';
@@ -22,6 +22,8 @@ export interface UnplacedInput {
   readonly acceptedRisk: number;
   /** Of the kerf's full width, mm; 0: not stated. */
   readonly kerfSd: number;
+  /** Of the drawn edges along their normals, mm, as one error of all of them (risk/edge-error.ts); 0: they are the piece's. */
+  readonly drawnSd: number;
   readonly draws?: number;
 }
 
@@ -33,7 +35,7 @@ export const checkUnplaced = (input: UnplacedInput): Check => {
     kerfSd > 0
       ? assessRisk({
           edges,
-          field: kerfAlone(input),
+          field: alongNormals(input),
           clearance,
           acceptedRisk,
           ...(draws === undefined ? {} : { draws }),
@@ -58,7 +60,7 @@ export const checkUnplaced = (input: UnplacedInput): Check => {
   };
 };
 
-const kerfAlone = ({ fit, kerfSd }: UnplacedInput): ErrorField => ({
+const alongNormals = ({ fit, kerfSd, drawnSd }: UnplacedInput): ErrorField => ({
   centre: apply(fit.matrix, fit.centre),
   levers: [],
   covariance: [
@@ -66,7 +68,7 @@ const kerfAlone = ({ fit, kerfSd }: UnplacedInput): ErrorField => ({
     [0, 0],
   ],
   cutSd: 0,
-  halfKerfSd: kerfSd / 2,
+  halfKerfSd: Math.hypot(kerfSd / 2, drawnSd),
 });
 
 const openingCheck = (
@@ -88,10 +90,11 @@ const openingCheck = (
   };
 };
 
-const explanation = ({ clearance, kerfSd }: UnplacedInput, risk: JobRisk | undefined): string => {
+const explanation = ({ clearance, kerfSd, drawnSd }: UnplacedInput, risk: JobRisk | undefined): string => {
   const own = 'The pieces come from a board of their own, so how the panel lies does not matter';
   if (risk === undefined) return `${own}; how well the kerf is known does, and that is not stated.`;
-  return `${own}: of the play of ${hundredths(clearance)} all round, the kerf, known with an sd of ${hundredths(kerfSd)}, may take ${hundredths(risk.neededClearance)}.`;
+  const edges = drawnSd > 0 ? ' and the error of the drawn edges' : '';
+  return `${own}: of the play of ${hundredths(clearance)} all round, the kerf, known with an sd of ${hundredths(kerfSd)},${edges} may take ${hundredths(risk.neededClearance)}.`;
 };
 
 const advice = (_: UnplacedInput, risk: JobRisk | undefined): Advice[] => {
