@@ -34,7 +34,7 @@ import { explain, verdictOrder, whyUnclaimed } from './explain.js';
 import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './extrapolation.js';
 import type { Objection } from './proof.js';
 import { boundedErrors, type CommonSettings, contradiction, noCommon } from './risk/common-errors.js';
-import { edgeErrorSd } from './risk/edge-error.js';
+import { edgeErrorOf, losing } from './risk/edge-error.js';
 import { errorField } from './risk/error-field.js';
 import { remainingField } from './risk/remaining.js';
 import { edgesWithRims } from './risk/rims.js';
@@ -166,11 +166,12 @@ export const checkFit = (input: CheckInput): Check => {
   const unitLoss = asksLoss ? placedThere.map(({ loss }) => loss) : undefined;
   const there = asksLoss ? placedThere.map(({ loss: _, ...edge }): Edge => edge) : placedThere;
   const ofRims = edgesWithRims(there, plain, asDrawn ? pathRadius : ({ radius }) => radius);
-  const edges = ofRims ?? there;
-  if (edges.length === 0) throw nothingToCheck(input);
+  const asPierced = ofRims ?? there;
+  if (asPierced.length === 0) throw nothingToCheck(input);
+  const drawn = edgeErrorOf(check.edgeSd, asPierced.length, acceptedRisk);
+  const edges = losing(asPierced, drawn.loss);
   // Both move the edge along its normal: half the kerf's error, and that of the drawn edge itself.
-  const drawnSd = edgeErrorSd(check.edgeSd, edges.length, acceptedRisk);
-  const kerfSd = Math.hypot(ownKerfSd, 2 * drawnSd);
+  const kerfSd = Math.hypot(ownKerfSd, 2 * drawn.sd);
 
   if (plain.unplaced) {
     const draws = input.draws === undefined ? {} : { draws: input.draws };
@@ -180,7 +181,7 @@ export const checkFit = (input: CheckInput): Check => {
       clearance,
       acceptedRisk,
       kerfSd: ownKerfSd,
-      drawnSd,
+      drawnSd: drawn.sd,
       ...draws,
     });
   }
@@ -266,7 +267,7 @@ export const checkFit = (input: CheckInput): Check => {
           ...(longest === undefined ? {} : { longest }),
           ...(input.onlyNearest === undefined ? {} : { onlyNearest: input.onlyNearest }),
         });
-  const cutLoss = loses ? Math.max(...edges.map(({ loss }) => Math.max(...(loss ?? [0])))) : 0;
+  const cutLoss = loses ? Math.max(...asPierced.map(({ loss }) => Math.max(...(loss ?? [0])))) : 0;
   const variance = readingVariance(input.fit, observations, options);
   const extrapolation = brief ? [] : extrapolationOf(fit, edges);
   const reliability = brief ? [] : reliabilityOf(fit, edges);

@@ -22,7 +22,7 @@ export interface UnplacedInput {
   readonly acceptedRisk: number;
   /** Of the kerf's full width, mm; 0: not stated. */
   readonly kerfSd: number;
-  /** Of the drawn edges along their normals, mm, as one error of all of them (risk/edge-error.ts); 0: they are the piece's. */
+  /** Of what the error of the drawn edges takes beyond their loss, mm (risk/edge-error.ts); 0: they are the piece's. */
   readonly drawnSd: number;
   readonly draws?: number;
 }
