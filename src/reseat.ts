@@ -700,8 +700,9 @@ export const loadPlan = (
   source: { readonly path: string; readonly text: string },
   files: Files,
 ): LoadedPlan => {
-  const job = readJob(source, files, { withoutReadings: true });
-  const { drawing } = joinedDrawingOf(job, drawingOf(job, files));
+  const stated = readJob(source, files, { withoutReadings: true });
+  const { drawing } = joinedDrawingOf(stated, drawingOf(stated, files));
+  const job = withEdgeSd(stated, drawing);
   const roles = rolesOfJob(job, drawing);
   refuseDoubtfulRoles(roles.doubt, whereInJob(job, 'drawing'));
   const drawn = drawnMarks(drawing, roles, []);

@@ -1,18 +1,19 @@
 import { describe, expect, test } from 'vitest';
 import { loadPlan, planJob } from '../../src/reseat.js';
-import { panel, patterns } from '../verdict/budget-job.js';
+import { checkBudget, panel, patterns } from '../verdict/budget-job.js';
 
 /** What the marks that are there are worth, mm, in the words of a plan. */
-const predicted = (fit: string, machine: string, marks: keyof typeof patterns = 'K4'): number => {
-  const typed = Object.entries(patterns[marks]).map(([name, at]) => `${name}: [${at.join(', ')}]`);
+const predicted = (fit: string, machine: string, drawing = panel, check = '{}'): number => {
+  const typed = Object.entries(patterns.K4).map(([name, at]) => `${name}: [${at.join(', ')}]`);
   const text = `drawing: panel.svg
 marks: {${typed.join(', ')}}
 machine: ${machine}
 fit: ${fit}
+check: ${check}
 cut: {kind: opening, clearance: 0.3, corners: mitre, kerf: 0}
 plan: {marks: 2, grid: 20}
 `;
-  const loaded = loadPlan({ path: 'job.yaml', text }, { read: () => new TextEncoder().encode(panel) });
+  const loaded = loadPlan({ path: 'job.yaml', text }, { read: () => new TextEncoder().encode(drawing) });
   return planJob(loaded).present!.jobNeededClearance!;
 };
 
@@ -39,5 +40,14 @@ describe('A plan counts what more marks do not help, as the verdict will', () =>
   test('sides of the dots that nobody says, on top of those of the marks', () => {
     const fit = '{reading-sd: 0.05, approach: same}';
     expect(predicted(fit, lost(''))).toBeGreaterThan(predicted(fit, lost(known)) + 0.05);
+  });
+
+  test('drawn edges that are known with an sd, as the drawing or the job says it', () => {
+    const fit = '{reading-sd: 0.05}';
+    const scanned = panel.replace('<svg ', '<svg data-edge-sd="0.03" ');
+    const { neededClearance } = checkBudget({ fit, check: '{edge-sd: 0.03}' });
+    const axes = '{axes: y-up}';
+    expect(predicted(fit, axes, scanned) / neededClearance!).toBeCloseTo(1, 2);
+    expect(predicted(fit, axes, panel, '{edge-sd: 0.03}')).toBe(predicted(fit, axes, scanned));
   });
 });

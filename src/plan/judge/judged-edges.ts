@@ -4,6 +4,7 @@ import { identity } from '../../geometry/affine.js';
 import type { Job } from '../../job/job.js';
 import { type Edge, placedEdges } from '../../verdict/edges/edge.js';
 import { lineEdges } from '../../verdict/edges/line-edges.js';
+import { edgeErrorOf, losing } from '../../verdict/risk/edge-error.js';
 
 export interface JudgedEdges {
   /** Design frame; those that are empty are left out. */
@@ -30,10 +31,12 @@ export const judgedEdges = ({ cut, pierced, check, machine }: Job, shapes: reado
           ...lost,
         });
   const clearance = asDrawn ? check.allowedDeviation : cut.clearance;
+  // The same plan, to the last digit, in whatever order the drawing has them.
+  const edges = all.filter((edge) => edge.x.length > 0).sort((a, b) => (a.id < b.id ? -1 : 1));
+  const drawn = edgeErrorOf(check.edgeSd, edges.length, check.acceptedRisk);
   return {
-    // The same plan, to the last digit, in whatever order the drawing has them.
-    edges: all.filter((edge) => edge.x.length > 0).sort((a, b) => (a.id < b.id ? -1 : 1)),
+    edges: losing(edges, drawn.loss),
     ...(clearance === undefined ? {} : { clearance }),
-    check: asDrawn ? { ...check, kerfSd: 0 } : check,
+    check: { ...check, kerfSd: Math.hypot(asDrawn ? 0 : check.kerfSd, 2 * drawn.sd) },
   };
 };
