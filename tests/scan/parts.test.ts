@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { BandMatrix } from '../../src/scan/curves/band-matrix.js';
 import { distanceFromSide, pointOn, sideForm } from '../../src/scan/curves/chain.js';
 import { bothBelow } from '../../src/scan/edges/blurred-corner.js';
-import { tipSetback } from '../../src/scan/edges/outline.js';
+import { tipSetback } from '../../src/scan/edges/tips.js';
 import { traceBorders } from '../../src/scan/edges/trace.js';
 import { Moments } from '../../src/scan/picture/moments.js';
 

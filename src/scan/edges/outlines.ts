@@ -6,7 +6,9 @@
 import type { GreyPicture, PixelSize } from '../picture/grey-picture.js';
 import type { Levels } from '../picture/levels.js';
 import { blurOf, type EdgePoints, edgePoints, levelRun, profilesOf } from './edge-points.js';
-import { mostTriedPoints, type Outline, type OutlineSettings, outlineOf } from './outline.js';
+import { type Outline, outlineOf } from './outline.js';
+import { mostTriedPoints } from './rounds.js';
+import type { OutlineSettings } from './settled.js';
 import type { Border } from './trace.js';
 import { type Walls, wallsIn } from './walls.js';
 
