@@ -78,6 +78,7 @@ export type {
   PixelsToInch,
   Roles,
 } from './job/job.js';
+export { jobKeys } from './job/job-keys.js';
 export { InputError, type Warning, type WarningCode, type Where } from './job/messages.js';
 export { nearestWord } from './job/nearest.js';
 export { readJob } from './job/read/read-job.js';

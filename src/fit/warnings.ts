@@ -5,10 +5,9 @@ import { distance, type Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Remedy, Warning } from '../job/messages.js';
 import type { TouchReadings } from '../marks/touches.js';
-import { powerOfTen } from '../numeric/powers.js';
 import { ambiguityTolerance, patternWarning } from './doubts/ambiguity-words.js';
 import { collinearWarning } from './doubts/collinear.js';
-import { leftOverWords } from './doubts/left-over.js';
+import { leftOverWords, possibleSds } from './doubts/left-over.js';
 import { shareOfSize, sizeWarnings, testModels } from './doubts/model-choice.js';
 import {
   changeKey,
@@ -26,7 +25,7 @@ import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
 import type { TypedReadings } from './slips/explanations.js';
 import { clause, eitherWarning, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
 import { findSlips, isMirror, type SlipFinding } from './slips/slips.js';
-import { decimalsOf } from './slips/typed-number.js';
+import { typedStep } from './solve/last-digit.js';
 import { marksNeeded } from './solve/solvable.js';
 import { meanReading, readingScale } from './solve/uncertainty.js';
 import { fitsTouches } from './touches/touch-pattern.js';
@@ -67,7 +66,7 @@ export const reviewFit = (
   if (observations.length + touches.length === 0) return [];
   const typed = typedReadings(observations, context);
   const words: SlipWords = { observations, typed, stated };
-  const odd = oddReadings(observations, options, options.displayStep ?? displayStep(typed));
+  const odd = oddReadings(observations, options, options.displayStep ?? typedStep(typed.typed.flat()));
   const fit = outcome.ok ? outcome.fit : undefined;
   const counts = touches.map((t) => t.readings.length);
   const scale = readingScale(observations, options, { counts, scatter: 0 });
@@ -158,10 +157,6 @@ const typedReadings = (observations: readonly Observation[], context: ReviewCont
     axesAssumed: context.stated?.axesAssumed ?? false,
   };
 };
-
-/** The last digit of the display, from the places that were typed. */
-const displayStep = ({ typed }: TypedReadings): number =>
-  powerOfTen(-decimalsOf(typed.flat().flatMap((p) => [p.x, p.y])));
 
 const worthSearching = (
   fit: Fit | undefined,
@@ -321,7 +316,7 @@ const worseThanStated = ({ readingSd }: FitOptions, fit: Fit, stated: Stated): R
 /** A bow that explains the readings, as large as it may be: two sds more than it is found. */
 const bowStated = ({ leftOver }: Fit, stated: Stated): Remedy[] => {
   if (leftOver?.cause !== 'bow') return [];
-  const size = Math.abs(leftOver.amounts[0]!) + 2 * Math.sqrt(leftOver.covariance[0]![0]!);
+  const size = Math.abs(leftOver.amounts[0]!) + possibleSds * Math.sqrt(leftOver.covariance[0]![0]!);
   return [changeKey('check.bow', size.toFixed(2), ', if the panel is bowed in its plane', stated)];
 };
 

@@ -207,7 +207,7 @@ export const checkFit = (input: CheckInput): Check => {
     const settings = {
       clearance,
       // What holds for a share of the places only may touch more often there.
-      acceptedRisk: Math.min(Math.max(0.4, acceptedRisk), acceptedRisk / share),
+      acceptedRisk: Math.min(Math.max(mostOften, acceptedRisk), acceptedRisk / share),
       ...(systematic === undefined ? {} : { systematic }),
       ...(hasBounds(bounded) ? { bounded } : {}),
     };
@@ -331,6 +331,9 @@ export const checkFit = (input: CheckInput): Check => {
   };
 };
 
+/** Beyond this a risk tells next to nothing of how far errors reach: no quantile is taken so near the median. */
+const mostOften = 0.4;
+
 /** The risk of what holds for a share of the places in a step only. */
 const lessOften = (risk: JobRisk, share: number): JobRisk =>
   share === 1
@@ -366,7 +369,7 @@ const leftOverSentence = (fit: Fit): string | undefined => {
     : `What the readings leave over is no noise: ${mm(size)} of it is counted as a shift to any side.`;
 };
 
-/** A parabola between points a tenth of its half span apart is missed by at most an eighth of a hundredth of the bow. */
+/** A parabola between points a tenth of its half span apart is missed by at most a quarter of a hundredth of the bow. */
 const partsOfHalf = 10;
 
 /** How far apart the points of an edge may lie where the panel may be bowed, mm; undefined without a panel. */

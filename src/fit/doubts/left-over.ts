@@ -87,6 +87,9 @@ export const explainLeftOver = (input: LeftOverInput): LeftOver | undefined => {
   return best;
 };
 
+/** So many sds of what the residuals tell of a change count as possible beyond what is found. */
+export const possibleSds = 2;
+
 /** `a panel bowed by 0.31 mm in its middle`. */
 export const leftOverWords = ({ cause, amounts }: LeftOver): string => {
   const [amount = 0] = amounts;

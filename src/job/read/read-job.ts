@@ -17,6 +17,7 @@ import {
   type Roles,
   type WitnessReading,
 } from '../job.js';
+import { jobKeys } from '../job-keys.js';
 import { InputError, type Where } from '../messages.js';
 import { refuseBesideAsDrawn, refuseDeviationAllowed, refuseFilmAsDrawn } from './as-drawn-keys.js';
 import {
@@ -45,28 +46,6 @@ import { readArrival, readDirected, readDisplayStep, readFrom } from './read-sid
 import { readTouches } from './read-touches.js';
 import { readReadingsTable } from './readings-table.js';
 
-const jobKeys = [
-  'title',
-  'date',
-  'drawing',
-  'units',
-  'dpi',
-  'join',
-  'face',
-  'roles',
-  'marks',
-  'readings',
-  'touches',
-  'witness',
-  'machine',
-  'fit',
-  'pierced',
-  'cut',
-  'film',
-  'material',
-  'check',
-  'plan',
-] as const;
 const rolesKeys = ['marks', 'openings', 'outline'] as const;
 const fitKeys = [
   'model',

@@ -10,35 +10,12 @@ import {
   type YAMLMap,
   YAMLSeq,
 } from 'yaml';
+import { jobKeys } from '../../index.js';
 import type { Figure } from './typed.js';
 
 /** Where a value stands: `['cut', 'clearance']`. */
 export type Key = readonly (string | number)[];
 export type Value = number | string | boolean | Figure | readonly (number | string | Figure)[];
-
-/** The order of keys in a file that the page begins. */
-const order = [
-  'title',
-  'date',
-  'drawing',
-  'units',
-  'dpi',
-  'join',
-  'face',
-  'roles',
-  'marks',
-  'readings',
-  'touches',
-  'witness',
-  'machine',
-  'fit',
-  'pierced',
-  'cut',
-  'film',
-  'material',
-  'check',
-  'plan',
-];
 
 let last: { readonly text: string; readonly document: Document } | undefined;
 
@@ -334,7 +311,7 @@ const makeRoom = (document: Document, key: Key): void => {
   const [top] = key;
   if (key.length > 1 && !isMap(root.get(top, true)) && !isSeq(root.get(top, true))) root.delete(top);
   if (root.has(top)) return;
-  const place = (one: unknown): number => order.indexOf(String(one));
+  const place = (one: unknown): number => (jobKeys as readonly string[]).indexOf(String(one));
   const before = root.items.findIndex((item) => place(keyOf(item)) > place(top));
   const made = document.createPair(top, key.length > 1 ? {} : null) as Pair;
   root.items.splice(before < 0 ? root.items.length : before, 0, made as never);

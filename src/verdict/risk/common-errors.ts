@@ -4,7 +4,7 @@
  * as its model can, H e; what moves the material by m(p) as well then leaves  H m - m(p).
  */
 
-import { contradictionLevel, type PanelChange } from '../../fit/doubts/left-over.js';
+import { contradictionLevel, type PanelChange, possibleSds } from '../../fit/doubts/left-over.js';
 import type { Fit, FitOptions, Observation } from '../../fit/fit.js';
 import { largestRounding } from '../../fit/solve/display-step.js';
 import { apply, applyLinear, identity, invert, type Matrix } from '../../geometry/affine.js';
@@ -77,21 +77,18 @@ export const contradiction = (fit: Fit): number | undefined => {
   return Math.max(...ofMarks, ...ofTouches);
 };
 
-/** So many sds of what the residuals tell of a change count as possible. */
-const possible = 2;
-
 /** The change of the panel that explains the residuals, as large as it is found and may be. */
 const leftOverErrors = (fit: Fit, panel: () => Box): Displacement[] => {
   const { leftOver } = fit;
   if (leftOver === undefined) return [];
   const { cause, changes, amounts, covariance } = leftOver;
   const sds = covariance.map((row, k) => Math.sqrt(row[k]!));
-  if (cause === 'bow') return [bowError(fit, Math.abs(amounts[0]!) + possible * sds[0]!, panel())];
+  if (cause === 'bow') return [bowError(fit, Math.abs(amounts[0]!) + possibleSds * sds[0]!, panel())];
   const units = changes.map((change) => changeError(fit, change));
-  if (units.length === 1) return [{ matrix: sumOf(units, [Math.abs(amounts[0]!) + possible * sds[0]!]) }];
+  if (units.length === 1) return [{ matrix: sumOf(units, [Math.abs(amounts[0]!) + possibleSds * sds[0]!]) }];
   return [
     { matrix: sumOf(units, amounts) },
-    ...units.map((unit, k) => ({ matrix: sumOf([unit], [possible * sds[k]!]) })),
+    ...units.map((unit, k) => ({ matrix: sumOf([unit], [possibleSds * sds[k]!]) })),
   ];
 };
 

@@ -6,8 +6,9 @@
  *          q/2, and next to no scatter beside it
  *   apart  next to a limit each falls to either side: no common error, and a variance of q^2/4 for each reading
  *
- * A verdict takes the worse of the two; without the second where hardly any place lies so near a limit. Of N readings all fall to the same side, by 0.05, with the place  z(1 - 0.05^(1/N))
- * sds beyond the limit; so much noise is left beside q/2.
+ * A verdict takes the worse of the two; without the second where hardly any place lies so near a limit. N readings still all
+ * fall to the same side, with a chance of 0.05, where the place lies z(1 - 0.05^(1/N)) sds beyond the limit, z the normal
+ * quantile; so much noise is left beside q/2.
  */
 
 import type { Fit, FitOptions, Observation } from '../../fit/fit.js';
