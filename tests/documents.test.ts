@@ -34,7 +34,7 @@ describe('the documents name every key and every code that the program knows, an
   it('keys at the top of a job', () => {
     // These have a table of their own.
     const own = ['fit', 'cut', 'check', 'film'];
-    expect(sorted([...topKeys, ...own])).toEqual(sorted(wordsOf('src/job/read/read-job.ts', 'jobKeys')));
+    expect(sorted([...topKeys, ...own])).toEqual(sorted(wordsOf('src/job/job-keys.ts', 'jobKeys')));
   });
 
   it.each([
