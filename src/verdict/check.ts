@@ -30,7 +30,7 @@ import { decide, type Verdict } from './decide.js';
 import { type Edge, placedEdges } from './edges/edge.js';
 import { lineEdges } from './edges/line-edges.js';
 import { leastMargin } from './edges/worst-point.js';
-import { explain, verdictOrder, whyUnclaimed } from './explain.js';
+import { explain, neededWithKnownSd, verdictOrder, whyUnclaimed } from './explain.js';
 import { type Extrapolation, extrapolationOf, extrapolationWarnings } from './extrapolation.js';
 import type { Objection } from './proof.js';
 import { boundedErrors, type CommonSettings, contradiction, noCommon } from './risk/common-errors.js';
@@ -102,6 +102,8 @@ export interface Check {
   readonly riskUnknown?: string;
   readonly acceptedRisk: number;
   readonly neededClearance?: number;
+  /** What a known sd of a reading would need, mm; present where so few readings tell it that this costs a quarter. */
+  readonly neededWithKnownSd?: number;
   readonly clearance: number;
   /** In the order of the drawing; those without a closed path are left out. */
   readonly openings: readonly OpeningCheck[];
@@ -282,9 +284,12 @@ export const checkFit = (input: CheckInput): Check => {
     verdict,
     tightest,
     alone,
-    brief,
     ...(risk === undefined ? {} : { risk }),
   });
+  const withKnownSd =
+    brief || risk === undefined || clearance === 0 || margin <= 0
+      ? undefined
+      : neededWithKnownSd({ ...context, risk });
   // Where common practice turns it that is an objection, which says it itself.
   const rest =
     verdict === 'fits' && assumptions !== undefined && turningAssumptions(assumptions).length === 0
@@ -298,6 +303,7 @@ export const checkFit = (input: CheckInput): Check => {
     ...(risk === undefined
       ? { riskUnknown: whyUnclaimed(fit) }
       : { risk: risk.risk, neededClearance: risk.neededClearance }),
+    ...(withKnownSd === undefined ? {} : { neededWithKnownSd: withKnownSd }),
     acceptedRisk,
     clearance,
     openings: judged,

@@ -1,6 +1,6 @@
 /** Why the verdict is what it is, for someone who never heard of a covariance. */
 import type { Fit } from '../fit/fit.js';
-import { inWords, mm } from '../fit/words.js';
+import { mm } from '../fit/words.js';
 import type { Matrix } from '../geometry/affine.js';
 import { withKnownSd } from './advice/further-readings.js';
 import type { Verdict } from './decide.js';
@@ -34,8 +34,6 @@ export interface ExplainInput {
   readonly uncertainty: CutUncertainty;
   /** Lines are cut again as drawn: the clearance is the deviation that is allowed. */
   readonly asDrawn: boolean;
-  /** Without the note that takes a further computation. */
-  readonly brief?: boolean;
 }
 
 /** Student-t with this few degrees of freedom needs clearances well beyond those of a known sd. */
@@ -60,11 +58,9 @@ export const explain = (input: ExplainInput): string => {
     : 'The new edge touches an existing edge somewhere';
   const chance = `${event} in ${share(risk.risk)}`;
   const accepted = Number((100 * acceptedRisk).toPrecision(3));
-  const said =
-    verdict === 'fits'
-      ? `${chance}; ${accepted} of 100 are accepted.`
-      : `${chance}; only ${accepted} of 100 are accepted.${together(input)}`;
-  return input.brief ? said : `${said}${fewDegreesNote(input)}`;
+  return verdict === 'fits'
+    ? `${chance}; ${accepted} of 100 are accepted.`
+    : `${chance}; only ${accepted} of 100 are accepted.${together(input)}`;
 };
 
 /** From the best to the worst. */
@@ -95,8 +91,11 @@ export const whyUnclaimed = (fit: Fit): string => {
     : `${unstated}, and the readings agree to the last digit, which says less than it seems.`;
 };
 
-/** Two marks alone, with the sd taken from them, are nearly worthless: said with the factor it costs. */
-const fewDegreesNote = ({
+/**
+ * What would be needed if the sd were known, mm. Two marks alone, with the sd taken from them, are nearly worthless.
+ * Undefined where the sd is stated, or estimated well enough to cost less than a quarter.
+ */
+export const neededWithKnownSd = ({
   fit,
   risk,
   edges,
@@ -105,10 +104,9 @@ const fewDegreesNote = ({
   uncertainty,
   systematic,
   bounded,
-  asDrawn,
-}: ExplainInput): string => {
+}: Omit<ExplainInput, 'verdict' | 'tightest' | 'alone'>): number | undefined => {
   const { usedDof } = fit.sd;
-  if (usedDof === undefined || usedDof > fewDegrees || risk === undefined) return '';
+  if (usedDof === undefined || usedDof > fewDegrees || risk === undefined) return undefined;
   const known = neededForJob({
     edges,
     field: errorField(withKnownSd(fit), uncertainty)!,
@@ -118,7 +116,5 @@ const fewDegreesNote = ({
     ...(bounded === undefined ? {} : { bounded }),
     ...(indexes === undefined ? {} : { indexes }),
   });
-  const factor = risk.neededClearance / known;
-  if (!(factor > 1.25)) return '';
-  return ` The sd of a reading was estimated with a redundancy of only ${inWords(Math.round(usedDof))} and may be much larger than it looks: that alone makes the needed ${neededName(asDrawn)} ${factor.toFixed(1)} times as large.`;
+  return risk.neededClearance > 1.25 * known ? known : undefined;
 };

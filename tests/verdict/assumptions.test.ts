@@ -89,7 +89,7 @@ describe('What a verdict rests on', () => {
     expect(sure.verdict).toBe('fits');
     expect(sure.assumptions!.map(({ code }) => code)).toEqual(['bow']);
     expect(sure.explanation).toMatch(
-      /It would not if the middle of the panel were bowed by 0\.5\d mm or more/,
+      /It would not fit if the middle of the panel were bowed by 0\.5\d mm or more/,
     );
     const unsure = checkBudget({ ...job, clearance: 0.12 });
     expect(unsure.neededClearance).toBeLessThan(0.12);

@@ -19,6 +19,8 @@ export interface CheckJson {
   riskUnknown: string | null;
   acceptedRisk: number;
   neededClearance: number | null;
+  /** What would be needed if the sd of a reading were known, mm; null where it is, or where that costs less than a quarter. */
+  neededWithKnownSd: number | null;
   clearance: number;
   /** How well the drawn edges are known, as the job or the drawing states it, mm; null: they are what was cut. */
   edgeSd: number | null;
@@ -107,6 +109,7 @@ export const checkJson = (job: Job, { check, fit, fitWarnings, warnings }: Check
     riskUnknown: check.riskUnknown ?? null,
     acceptedRisk: check.acceptedRisk,
     neededClearance: check.neededClearance ?? null,
+    neededWithKnownSd: check.neededWithKnownSd ?? null,
     clearance: check.clearance,
     edgeSd: job.check.edgeSd ?? null,
     openings: check.openings.map((opening) => ({

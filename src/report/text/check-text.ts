@@ -1,5 +1,7 @@
 /** The verdict for a person at a terminal: 80 x 24 where there are no warnings. */
 import type { Doubt } from '../../fit/doubts/doubted.js';
+import type { Fit } from '../../fit/fit.js';
+import { inWords } from '../../fit/words.js';
 import type { Job } from '../../job/job.js';
 import { trueToPointer } from '../../marks/frames.js';
 import { type AssumptionCode, inUnit } from '../../verdict/advice/assumptions.js';
@@ -27,7 +29,7 @@ export const checkText = (job: Job, { check, fit, warnings }: CheckReport): stri
   return printable([
     ...titleLines(job),
     ...verdictLines(check, doubt),
-    ...sizeLines(job, check),
+    ...sizeLines(job, check, fit),
     ...rimLines(fit),
     // Where a reading is probably wrong, one opening is as wrong as the other.
     ...(doubt?.marks.length
@@ -69,7 +71,7 @@ const restsOn = ({ marks, remedies, warnings }: Doubt): string => {
 
 export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
 
-const sizeLines = (job: Job, check: Check): string[] => {
+const sizeLines = (job: Job, check: Check, fit: Fit): string[] => {
   const { clearance, neededClearance, acceptedRisk, cutLoss } = check;
   const asDrawn = job.cut.kind === 'as-drawn';
   const there = `${asDrawn ? 'Allowed deviation' : 'Clearance'} ${fixed(clearance, 2)} mm`;
@@ -77,13 +79,19 @@ const sizeLines = (job: Job, check: Check): string[] => {
   const share = `at most ${Number((100 * acceptedRisk).toPrecision(3))} of 100`;
   const so = asDrawn ? `${share} exceed it` : `${share} such jobs touch`;
   const assumed = asDrawn ? '' : assumedLengths(job);
+  const known =
+    check.neededWithKnownSd === undefined
+      ? ''
+      : ` With a known sd ${fixed(check.neededWithKnownSd, 2)} mm would do: the readings tell it with a redundancy of only ${inWords(Math.round(fit.sd.usedDof!))}.`;
   const loss =
     cutLoss === undefined ? '' : ` Lost motion in the cut takes up to ${fixed(cutLoss, 2)} mm of it.`;
   const edges =
     job.check.edgeSd === undefined
       ? ''
       : ` The edges of the drawing count as known with an sd of ${fixed(job.check.edgeSd, 4)} mm.`;
-  return wrapped(`${there}; needed ${fixed(neededClearance, 2)} mm, so that ${so}.${loss}${edges}${assumed}`);
+  return wrapped(
+    `${there}; needed ${fixed(neededClearance, 2)} mm, so that ${so}.${known}${loss}${edges}${assumed}`,
+  );
 };
 
 /** Lengths that the cut is made with though nobody stated them. */

@@ -386,7 +386,7 @@ export const inUnit = (value: number, { unit }: Pick<Assumption, 'unit'>): strin
 export const restsOn = (assumptions: readonly Assumption[]): string | undefined => {
   const worst = assumptions.find((one) => one.turnsAt !== undefined && !one.controlled);
   if (worst === undefined) return undefined;
-  return `It would not if ${worst.text} ${inUnit(worst.turnsAt!, worst)} or more, which these readings cannot show.`;
+  return `It would not fit if ${worst.text} ${inUnit(worst.turnsAt!, worst)} or more, which these readings cannot show.`;
 };
 
 /** Those that turn the verdict at a value that is common practice. */
