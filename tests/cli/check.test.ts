@@ -19,6 +19,7 @@ describe('reseat check --json', () => {
       'riskUnknown',
       'acceptedRisk',
       'neededClearance',
+      'neededWithKnownSd',
       'clearance',
       'edgeSd',
       'openings',

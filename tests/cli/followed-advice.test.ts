@@ -276,7 +276,7 @@ describe('what else a newcomer leaves', () => {
     shop.write('job.yaml', job({}).replace(/cut: .*\n/, ''));
     const { out } = await shop.call('check', 'job.yaml');
     expect(out.replace(/\s+/g, ' ')).toContain(
-      'Nobody states the clearance of 0.5 mm nor a kerf of 0: write them under "cut:".',
+      'Not stated: the clearance of 0.5 mm and a kerf of 0; write them under "cut:".',
     );
   });
 });

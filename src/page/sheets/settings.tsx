@@ -86,10 +86,10 @@ export const SettingsSheet = (): JSX.Element => {
             label="Bow, mm"
             hint="How far the middle of the panel’s length may be bowed off the chord of its ends."
           >
-            <ValueField of={['check', 'bow']} label="Bow" otherwise="nobody says" />
+            <ValueField of={['check', 'bow']} label="Bow" otherwise="not stated" />
           </Row>
           <Row label="Growth, share" hint="0.0002 is 0.2 mm to the metre.">
-            <ValueField of={['check', 'size-change']} label="Growth or shrinkage" otherwise="nobody says" />
+            <ValueField of={['check', 'size-change']} label="Growth or shrinkage" otherwise="not stated" />
           </Row>
         </Part>
         <Part title="How well things are known">

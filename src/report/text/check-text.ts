@@ -102,7 +102,7 @@ const assumedLengths = ({ positions, cut, machine }: Job): string => {
     ...(isStated('cut.kerf') || machine.kerf !== undefined ? [] : [`a kerf of ${cut.kerf}`]),
   ];
   if (lengths.length === 0) return '';
-  return ` Nobody states ${lengths.join(' nor ')}: write ${lengths.length > 1 ? 'them' : 'it'} under "cut:".`;
+  return ` Not stated: ${lengths.join(' and ')}; write ${lengths.length > 1 ? 'them' : 'it'} under "cut:".`;
 };
 
 /** A probability as people read it; small ones are not told more exactly than they are known. */
@@ -150,7 +150,7 @@ const openingLines = (job: Job, check: Check): string[] => {
 };
 
 const assumptionColumns: readonly Column[] = [
-  { title: 'nobody says', align: 'left', room: 22 },
+  { title: 'not stated', align: 'left', room: 22 },
   { title: 'taken as', align: 'right' },
   { title: 'turns at', align: 'right' },
   { title: 'usual', align: 'right' },
