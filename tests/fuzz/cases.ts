@@ -7,6 +7,7 @@ import { createRandom, type RandomSource } from '../../src/numeric/random.js';
 import { jobText, panel } from '../cli/panel.js';
 import { mutatedLoose } from '../drawing/mutations/dxf.js';
 import { mutated } from '../drawing/mutations/svg.js';
+import { pictureFile } from './pictures.js';
 
 /** A call and the files that are there; bytes as latin-1 text, so that they can stand in JSON. */
 export interface FuzzCase {
@@ -451,6 +452,8 @@ export const fuzzCase = (seed: string, number: number): FuzzCase => {
     'calibrate',
     'drift',
     'sheet',
+    'scan',
+    'scan',
     'call',
   ]);
   const json = chance(0.5) ? ['--json'] : [];
@@ -527,6 +530,26 @@ export const fuzzCase = (seed: string, number: number): FuzzCase => {
               : ['--profile', 'bench.yaml']),
           ],
         };
+      case 'scan': {
+        const { name, bytes } = pictureFile(random);
+        const whole = latin1(bytes);
+        files[name] = chance(0.3) ? spoiled(whole, random) : whole;
+        const lengths = ['2,5 8,5 = 6.01', '3,3 10,9 = 9.2 +- 0.05', '1,1 1,1 = 0'];
+        const known = pick([pick(lengths), spoiled(pick(lengths), random).slice(0, 200)]);
+        return {
+          argv: [
+            'scan',
+            name,
+            ...json,
+            ...(chance(0.7) ? ['-o', pick(['a.svg', 'a.dxf'])] : []),
+            ...(chance(0.2) ? ['--dpi', chance(0.7) ? pick(['100', '150,151']) : pick(numbers)] : []),
+            ...(chance(0.2) ? ['--openings', pick(['dark', 'dark', 'light', 'grey'])] : []),
+            ...(chance(0.2) ? ['--smallest', chance(0.7) ? '0.5' : pick(numbers)] : []),
+            ...(chance(0.25) ? ['--known', known] : []),
+            ...(chance(0.1) ? ['--picture', pick(['p.svg', 'p.png'])] : []),
+          ],
+        };
+      }
       case 'call': {
         const argv = pick([
           ['fit', 'job.yaml'],

@@ -48,6 +48,8 @@ export const decodePicture = async (
           'Scan or copy it again.',
         );
   };
+  if (bytes.length === 0)
+    throw refuse('an empty file', 'a scan as PNG, TIFF or JPEG', 'Scan or copy it again.');
   const settings = { limitInputPixels: false, failOn: 'truncated' } as const;
   const meta = await sharp(bytes, settings)
     .metadata()
