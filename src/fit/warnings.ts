@@ -22,9 +22,10 @@ import {
 import { type OddReading, oddReadings, oddReadingWarning } from './doubts/repeats.js';
 import { mostSuspect, referenceDegrees, suspectLevel } from './doubts/suspicion.js';
 import type { Fit, FitOptions, FitOutcome, Observation } from './fit.js';
-import type { TypedReadings } from './slips/explanations.js';
+import { axisOfSign, type TypedReadings } from './slips/explanations.js';
 import { clause, eitherWarning, likelySlipWarning, type SlipWords } from './slips/slip-words.js';
 import { findSlips, isMirror, type SlipFinding } from './slips/slips.js';
+import type { WeighedSlip } from './slips/weigh.js';
 import { typedStep } from './solve/last-digit.js';
 import { marksNeeded } from './solve/solvable.js';
 import { meanReading, readingScale } from './solve/uncertainty.js';
@@ -191,6 +192,11 @@ const slipWarnings = (
   if (finding.either !== undefined) return [eitherWarning(finding.either, finding, words)];
   if (isOpen || mirroredShare > saidAbove) {
     const found = [...(likely === undefined ? [] : [likely]), ...others];
+    const isOfY = ({ slip }: WeighedSlip): boolean =>
+      slip.kind === 'sign' && axisOfSign(slip, words.typed.typed) === 'y';
+    // Which way y counts is asked first where the job does not say it.
+    if (words.stated.axesAssumed && found[0]?.slip.kind !== 'axes-swapped')
+      found.sort((a, b) => Number(isOfY(b)) - Number(isOfY(a)));
     const told = found.slice(0, 4).map((o) => clause(o.slip, words));
     const causes = [...typedMirrored.map(({ cause }) => cause), ...told];
     const possible = causes.length === 0 ? '' : ` Possible: ${listed(causes, 'or')}.`;

@@ -247,6 +247,22 @@ describe('what else a newcomer leaves', () => {
     await isSound(shop, job({}));
   });
 
+  it('y written before x throughout, of a panel put on its side: what may be is advised as well as what is likely', async () => {
+    const shop = bench();
+    const side = Object.entries(marks).map(([name, p]) => {
+      const [x, y] = put(p);
+      // Turned by a quarter: x becomes 900 - y. Written the wrong way round it looks like a part on its face.
+      return `  ${name}: [${x.toFixed(2)}, ${(900 - y).toFixed(2)}]`;
+    });
+    const { said } = await check(
+      shop,
+      job({ readings: ['readings:', ...side], more: 'face: up\nmachine: {axes: y-up}' }),
+    );
+    const [likely, ...others] = said!.advice.map(({ message }) => message);
+    expect(likely).toContain('face: down');
+    expect(others.join(' ')).toMatch(/exchange x and y in every reading/i);
+  });
+
   it('one reading typed for two marks is told as that', async () => {
     const shop = bench();
     const pasted = readings().map((line, k, all) =>

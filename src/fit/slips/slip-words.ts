@@ -25,9 +25,8 @@ export const likelySlipWarning = (
   const { observations } = words;
   const now = rmsNow !== undefined && rmsNow > 1.1 * rms ? ` instead of ${mm(rmsNow)}` : '';
   const { asWell = [] } = finding;
-  const less = finding.others
-    .filter((o) => !asWell.includes(o))
-    .slice(0, 2)
+  const lessLikely = finding.others.filter((o) => !asWell.includes(o)).slice(0, 2);
+  const less = lessLikely
     .map((o) => ` Less likely${overTurned(o, likely)}: ${clause(o.slip, words)}.`)
     .join('');
   const suggested = slip.mirroredDesign ? {} : { suggested: suggestedReadings(slip, observations) };
@@ -38,10 +37,26 @@ export const likelySlipWarning = (
     ...suggested,
     remedies:
       asWell.length === 0
-        ? slipRemedies(slip, observations, words.typed, words.stated)
+        ? remediesOf([likely, ...lessLikely], words)
         : [readOneByOne([likely, ...asWell], observations)],
     message: `${probably(likely, asWell, words)} With that put right the marks agree to ${mm(rms)} rms${now}.${openTo(asWell, words)}${less} Nothing was changed: ${cure(slip, words)}.`,
   };
+};
+
+/** Of mirror images only a guess at how the part lies tells which it is: what puts the others right stands there, too. */
+const remediesOf = (
+  [{ slip }, ...others]: readonly [WeighedSlip, ...WeighedSlip[]],
+  words: SlipWords,
+): Remedy[] => {
+  const { observations, typed, stated } = words;
+  const remedies = slipRemedies(slip, observations, typed, stated);
+  if (slip.alsoSwapped !== undefined || !isMirror(slip, observations)) return remedies;
+  for (const other of others) {
+    if (other.slip.alsoSwapped !== undefined || !isMirror(other.slip, observations)) continue;
+    const [first] = slipRemedies(other.slip, observations, typed, stated);
+    if (first !== undefined && remedies.every(({ step }) => step !== first.step)) remedies.push(first);
+  }
+  return remedies;
 };
 
 /** What is supposed of the part stands first where nothing but that decides. */

@@ -3,6 +3,7 @@ import type { Doubt } from '../../fit/doubts/doubted.js';
 import type { Fit } from '../../fit/fit.js';
 import { inWords } from '../../fit/words.js';
 import type { Job } from '../../job/job.js';
+import type { WarningCode } from '../../job/messages.js';
 import { trueToPointer } from '../../marks/frames.js';
 import { type AssumptionCode, inUnit } from '../../verdict/advice/assumptions.js';
 import { type NextStep, nextStep } from '../../verdict/advice/next-step.js';
@@ -29,10 +30,10 @@ export const checkText = (job: Job, { check, fit, warnings }: CheckReport): stri
   return printable([
     ...titleLines(job),
     ...verdictLines(check, doubt),
-    ...sizeLines(job, check, fit),
+    ...sizeLines(job, check, fit, doubt !== undefined),
     ...rimLines(fit),
-    // Where a reading is probably wrong, one opening is as wrong as the other.
-    ...(doubt?.marks.length
+    // Where a reading or the whole placement is probably wrong, one opening is as wrong as the other.
+    ...(doubt?.marks.length || doubt?.warnings.some(({ code }) => misplacing.has(code))
       ? []
       : [
           ...hiddenMistake(job, check),
@@ -46,6 +47,9 @@ export const checkText = (job: Job, { check, fit, warnings }: CheckReport): stri
     '',
   ]);
 };
+
+/** Doubts of where the whole part lies, whichever mark one looks at. */
+const misplacing: ReadonlySet<WarningCode> = new Set(['mirrored', 'likely-slip']);
 
 /** A doubted reading goes before the verdict, which rests on it. */
 const verdictLines = (check: Check, doubt: Doubt | undefined): string[] => {
@@ -71,7 +75,7 @@ const restsOn = ({ marks, remedies, warnings }: Doubt): string => {
 
 export const lowerFirst = (text: string): string => text.slice(0, 1).toLowerCase() + text.slice(1);
 
-const sizeLines = (job: Job, check: Check, fit: Fit): string[] => {
+const sizeLines = (job: Job, check: Check, fit: Fit, isDoubted: boolean): string[] => {
   const { clearance, neededClearance, acceptedRisk, cutLoss } = check;
   const asDrawn = job.cut.kind === 'as-drawn';
   const there = `${asDrawn ? 'Allowed deviation' : 'Clearance'} ${fixed(clearance, 2)} mm`;
@@ -80,7 +84,7 @@ const sizeLines = (job: Job, check: Check, fit: Fit): string[] => {
   const so = asDrawn ? `${share} exceed it` : `${share} such jobs touch`;
   const assumed = asDrawn ? '' : assumedLengths(job);
   const known =
-    check.neededWithKnownSd === undefined
+    check.neededWithKnownSd === undefined || isDoubted
       ? ''
       : ` With a known sd ${fixed(check.neededWithKnownSd, 2)} mm would do: the readings tell it with a redundancy of only ${inWords(Math.round(fit.sd.usedDof!))}.`;
   const loss =
