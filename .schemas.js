@@ -11,6 +11,7 @@ const outputs = {
   check: 'CheckJson',
   cut: 'CutJson',
   scan: 'ScanJson',
+  inspect: 'InspectJson',
   calibrate: 'CalibrationJson',
   drift: 'DriftJson',
 };

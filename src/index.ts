@@ -61,6 +61,17 @@ export { type ReviewContext, reviewFit } from './fit/warnings.js';
 export type { Matrix } from './geometry/affine.js';
 export type { Arc, Cubic, EllipticalArc, Line, Path, Segment } from './geometry/curve.js';
 export type { Box, Point } from './geometry/point.js';
+export {
+  allWarnings,
+  expectedGap,
+  type InspectableFit,
+  type InspectableJob,
+  inspectable,
+  inspectByHand,
+  inspectGaps,
+  placesOf,
+  toDrawing,
+} from './inspected-job.js';
 export { type Bound, type BoundName, bounds, limits, type NumberRule } from './job/bounds.js';
 export { cautions } from './job/cautions.js';
 export { isDate } from './job/dates.js';
@@ -91,6 +102,7 @@ export { type CalibrationJson, calibrationJson } from './report/json/calibration
 export { type CheckJson, type CheckReport, checkJson } from './report/json/check-json.js';
 export { type CutJson, type CutReport, cutJson } from './report/json/cut-json.js';
 export { type FitJson, fitJson, type MarkJson, type TouchJson } from './report/json/fit-json.js';
+export { type InspectJson, type InspectReport, inspectJson } from './report/json/inspect-json.js';
 export { type ListJson, listJson } from './report/json/list-json.js';
 export { type PlanJson, planJson } from './report/json/plan-json.js';
 export { type ScanJson, scanJson } from './report/json/scan-json.js';
@@ -115,6 +127,7 @@ export { checkText, verdictWords } from './report/text/check-text.js';
 export { cautionsText, cutText } from './report/text/cut-text.js';
 export { failureText, faultText } from './report/text/fault-text.js';
 export { doubtWord, firstStep, fitText } from './report/text/fit-text.js';
+export { inspectText } from './report/text/inspect-text.js';
 export { shellWord } from './report/text/layout.js';
 export { listText } from './report/text/list-text.js';
 export { planText } from './report/text/plan-text.js';

@@ -213,7 +213,7 @@ const statedIn = (job: Job): Stated => ({
   toWrite: (key, value) => toWrite(job, key, value),
 });
 
-const contextOf = ({ job, roles }: Pick<LoadedJob, 'job' | 'roles'>): TouchContext => ({
+export const contextOf = ({ job, roles }: Pick<LoadedJob, 'job' | 'roles'>): TouchContext => ({
   stated: statedIn(job),
   toDisplay: trueToPointer(job.machine),
   touchable: () => touchableEdges(job, roles),
@@ -522,7 +522,7 @@ export const cutJob = (loaded: LoadedJob): CutJob => {
 };
 
 /** The cut as the cutter can place it. */
-const cutInput = (loadedJob: LoadedJob, fit: Fit): CutInput => {
+export const cutInput = (loadedJob: LoadedJob, fit: Fit): CutInput => {
   const { job, roles } = loadedJob;
   const edges = asMeasured(loadedJob.edges, fit, job.face);
   const face = faceMatrix(job.face);

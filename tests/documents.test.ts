@@ -44,6 +44,7 @@ describe('the documents name every key and every code that the program knows, an
     ['Under `film`:', 'src/job/read/read-film.ts', 'filmKeys'],
     ['from-edge: 8\n```', 'src/job/read/read-plan.ts', 'planKeys'],
     ['| key of a touch', 'src/job/read/read-touches.ts', 'touchKeys'],
+    ['| key of a gap', 'src/job/read/read-gaps.ts', 'gapKeys'],
   ])('keys of a job below "%s"', (heading, file, list) => {
     expect(sorted(firstCells(job, heading).filter((word) => word !== 'plan'))).toEqual(
       sorted(wordsOf(file, list)),
@@ -78,7 +79,7 @@ describe('the documents name every key and every code that the program knows, an
 
   it('members of each object of --json, from its schema', () => {
     const text = textOf('src/report/README.md');
-    for (const command of ['list', 'plan', 'fit', 'check', 'cut']) {
+    for (const command of ['list', 'plan', 'fit', 'check', 'cut', 'scan', 'inspect']) {
       const from = text.indexOf(`### ${command}\n`);
       const section = text.slice(from, text.indexOf('##', from + 4));
       const schema = JSON.parse(textOf(`dist/schemas/${command}.schema.json`));

@@ -217,6 +217,17 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
     );
 
   program
+    .command('inspect')
+    .description('how well it came out: what the cut was out by, from gaps measured on the piece')
+    .argument('<job...>', `${jobFiles};\nwithout gaps: where to measure them`)
+    .option('--places <number>', 'how many places to measure (10)', once('--places'))
+    .option(...json)
+    .action(async (jobs: string[], options: { places?: string; json?: boolean }) => {
+      const { inspect } = await import('./commands/inspect.js');
+      end(await inspect(jobs, { places: options.places, json: options.json ?? false }, io));
+    });
+
+  program
     .command('page')
     .description('the same in a browser: one file that needs no network')
     .argument('[job]', 'a job file to fill it in with')

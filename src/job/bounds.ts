@@ -146,6 +146,18 @@ export const bounds = {
     why: 'no roll is narrower than a millimetre; at most 100 strips are laid',
   },
   'film.overlap': { ...length, why: 'at most a quarter of the width: more is a slip of the pen' },
+  'gaps.place': position,
+  'gaps.mm': {
+    unit: 'mm',
+    atLeast: -1000,
+    atMost: 1000,
+    next: 'Write the gap in mm, below 0 where the new edge lies across the old one; or leave it blank.',
+    why: 'a set-back of a metre leaves nothing of any panel',
+  },
+  'gap-sd': {
+    ...positiveError,
+    next: 'Write how far one measured gap strays, such as 0.03, or remove the key: it is then estimated.',
+  },
   'material.humidity': { unit: '%', atLeast: 0, atMost: 100, why: 'a share of saturation' },
   'material.temperature': {
     unit: 'degrees Celsius',

@@ -20,4 +20,6 @@ export const jobKeys = [
   'material',
   'check',
   'plan',
+  'gaps',
+  'gap-sd',
 ] as const;

@@ -141,6 +141,18 @@ export interface WitnessReading {
   readonly directions?: readonly (Sides | undefined)[];
 }
 
+/** What was measured on the finished piece, from the existing edge to the new one. */
+export interface MeasuredGap {
+  /** Id or label of the opening. */
+  readonly opening: string;
+  /** Where along its edge, design frame, mm. */
+  readonly place: Point;
+  /** mm, square to the edge; below 0 where the new edge lies across the existing one. */
+  readonly gap: number;
+  /** `gaps[3].mm`, for messages. */
+  readonly key: string;
+}
+
 /** Film that comes from a roll and is laid in strips. */
 export interface Film {
   /** Of the roll, mm. */
@@ -265,6 +277,10 @@ export interface Job {
     readonly allowedDeviation?: number;
   };
   readonly plan?: PlanSettings;
+  /** Of the finished piece, for `reseat inspect`; rows left blank are not among them. */
+  readonly gaps?: readonly MeasuredGap[];
+  /** sd of one measured gap, mm; undefined: estimated from how well they agree. */
+  readonly gapSd?: number;
   /** Where each value stands, by its key: `drawing`, `marks.A`, `readings.A`, `touches[1].on`, `witness[1].point`, `cut.kerf`. */
   readonly positions?: ReadonlyMap<string, Where>;
 }

@@ -93,7 +93,12 @@ export type WarningCode =
   | 'material-moves'
   | 'scale-unchecked'
   | 'walls-seen'
-  | 'picture-changed';
+  | 'picture-changed'
+  | 'edge-crossed'
+  | 'gaps-disagree'
+  | 'suspect-gap'
+  | 'not-as-predicted'
+  | 'places-unseen';
 
 export type SlipKind =
   | 'swapped'

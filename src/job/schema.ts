@@ -255,6 +255,21 @@ export const jobSchema: Schema = {
           'as-drawn alone: how far the cut may lie from the line',
         ),
       }),
+      gaps: list(
+        object(
+          {
+            opening: text('the name of an opening'),
+            place: pair(number('gaps.place'), 'where along its edge, [x, y] in drawing mm'),
+            mm: eitherOf(
+              'the gap from the existing edge to the new one; blank: not measured',
+              number('gaps.mm'),
+              { type: 'null' },
+            ),
+          },
+          { required: ['opening', 'place'] },
+        ),
+      ),
+      'gap-sd': number('gap-sd', 'sd of one measured gap'),
       plan: object({
         marks: number('plan.marks', 'how many'),
         use: list(oneOf(['land', 'corners', 'holes', 'edges'], ''), { minItems: 1 }),

@@ -122,6 +122,9 @@ const uses: Readonly<Record<BoundName, (value: number) => readonly Use[]>> = {
   'film.overlap': (v) => [
     { ...checked({ film: { width: 100_000, overlap: v / 4 } }), argv: written('a.svg') },
   ],
+  'gaps.place': (v) => [checked({ gaps: [{ opening: 'moon', place: [v, 20], mm: 0.5 }] })],
+  'gaps.mm': (v) => [checked({ gaps: [{ opening: 'moon', place: [60, 60], mm: v }] })],
+  'gap-sd': (v) => [checked({ 'gap-sd': v })],
   'material.humidity': (v) => [checked({ material: { kind: 'mdf', humidity: [50, v] } })],
   'material.temperature': (v) => [checked({ material: { kind: 'acrylic', temperature: [v, 20] } })],
   'plan.marks': (v) => [planned({ marks: v })],

@@ -16,12 +16,12 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a misspelt key',
       `${least}titel: x`,
-      'jobs/fern.yaml:3:1 (titel) the unknown key "titel"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Did you mean "title"?',
+      'jobs/fern.yaml:3:1 (titel) the unknown key "titel"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check, plan, gaps or gap-sd. Did you mean "title"?',
     ],
     [
       'a key like no other',
       `${least}sandwich: x`,
-      'jobs/fern.yaml:3:1 (sandwich) the unknown key "sandwich"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Remove it, or use one of these keys.',
+      'jobs/fern.yaml:3:1 (sandwich) the unknown key "sandwich"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check, plan, gaps or gap-sd. Remove it, or use one of these keys.',
     ],
     [
       'a misspelt key of a section',
@@ -41,17 +41,17 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a key outside its section',
       `${least}clearance: 0.5`,
-      'jobs/fern.yaml:3:1 (clearance) the unknown key "clearance"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write it under "cut", as "clearance".',
+      'jobs/fern.yaml:3:1 (clearance) the unknown key "clearance"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check, plan, gaps or gap-sd. Write it under "cut", as "clearance".',
     ],
     [
       'a misspelt key outside its section',
       `${least}clearence: 0.5`,
-      'jobs/fern.yaml:3:1 (clearence) the unknown key "clearence"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write it under "cut", as "clearance".',
+      'jobs/fern.yaml:3:1 (clearence) the unknown key "clearence"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check, plan, gaps or gap-sd. Write it under "cut", as "clearance".',
     ],
     [
       'a merge key',
       `${least}<<: x`,
-      'jobs/fern.yaml:3:1 (<<) the unknown key "<<"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Remove it, or use one of these keys.',
+      'jobs/fern.yaml:3:1 (<<) the unknown key "<<"; expected title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check, plan, gaps or gap-sd. Remove it, or use one of these keys.',
     ],
     [
       'a plan for no mark at all',

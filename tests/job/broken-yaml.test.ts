@@ -11,12 +11,12 @@ describe('Broken YAML is refused with its line and column', () => {
     [
       'a file of one word',
       'fern',
-      'jobs/fern.yaml:1:1 the file is "fern"; expected a mapping with title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write one "key: value" on each line, indented alike.',
+      'jobs/fern.yaml:1:1 the file is "fern"; expected a mapping with title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check, plan, gaps or gap-sd. Write one "key: value" on each line, indented alike.',
     ],
     [
       'a list instead of a mapping',
       '- a',
-      'jobs/fern.yaml:1:1 the file is a list of one value; expected a mapping with title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check or plan. Write one "key: value" on each line, indented alike.',
+      'jobs/fern.yaml:1:1 the file is a list of one value; expected a mapping with title, date, drawing, units, dpi, join, face, roles, marks, readings, touches, witness, machine, fit, pierced, cut, film, material, check, plan, gaps or gap-sd. Write one "key: value" on each line, indented alike.',
     ],
     [
       'a tab as indentation',

@@ -135,6 +135,11 @@ const job = {
     spacing: 60,
     grid: 1,
   },
+  gaps: [
+    { opening: 'leaf-7', place: [20.3, 40.1], mm: 0.48 },
+    { opening: 'crown', place: [54, 90.2], mm: null },
+  ],
+  'gap-sd': 0.03,
 };
 
 const faults = (of: ValidateFunction): string[] =>

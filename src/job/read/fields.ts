@@ -207,6 +207,8 @@ export const items = (
 };
 
 export const isList = (field: Field): boolean => isSeq(field.tree.resolved(field.node));
+/** Nothing stands behind the key. */
+export const isBlank = (field: Field): boolean => isEmpty(field.tree.resolved(field.node));
 /** A single value that is no number. */
 export const isWord = (field: Field): boolean => {
   const node = field.tree.resolved(field.node);

@@ -39,6 +39,7 @@ import {
   word,
 } from './fields.js';
 import { filmKeys, readFilm } from './read-film.js';
+import { readGaps } from './read-gaps.js';
 import { habitOfEye, plainMachine, readMachine } from './read-machine.js';
 import { readMaterial } from './read-material.js';
 import { readPlan } from './read-plan.js';
@@ -200,6 +201,8 @@ export const readJob = (
     ...(keys.material ? { material: readMaterial(keys.material) } : {}),
     check: readCheck(keys.check, machine, cut.kind, fit.pointingSd),
     ...(keys.plan ? { plan: readPlan(keys.plan) } : {}),
+    ...(keys.gaps ? { gaps: readGaps(keys.gaps, note) } : {}),
+    ...(keys['gap-sd'] ? { gapSd: number(keys['gap-sd'], bounds['gap-sd']) } : {}),
     positions,
   };
 };

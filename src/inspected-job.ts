@@ -1,0 +1,209 @@
+/**
+ * The inspection of a finished piece in order: the job's fit and what it predicts, the gaps that were measured, and the
+ * adjustment that holds one against the other. A walk of its own beside reseat.ts, so that other commands do not load it.
+ */
+import { refuseDoubtfulRoles } from './drawing/roles/assumed-warning.js';
+import { mapErrors } from './fit/solve/map-error.js';
+import { apply, compose, invert } from './geometry/affine.js';
+import type { Point } from './geometry/point.js';
+import type { ChosenPlaces } from './inspect/choose-places.js';
+import { clearOf } from './inspect/clear-places.js';
+import type { Gap } from './inspect/cut-error.js';
+import { type EdgePlace, nearestPlace, type Walk, walkEdges } from './inspect/edge-walk.js';
+import { frameOf, type Inspection, inspectCut, placesToMeasure } from './inspect/inspection.js';
+import { type Predicted, predictedOf } from './inspect/predicted.js';
+import { isUnplaced, type Job, type MeasuredGap, whereInJob } from './job/job.js';
+import { InputError, type Warning } from './job/messages.js';
+import { nearestWord } from './job/nearest.js';
+import { quoted } from './job/quoted.js';
+import { faceMatrix } from './marks/frames.js';
+import { commonOf, contextOf, cutInput, type FromFit, fitJob, judgedFit, type LoadedJob } from './reseat.js';
+import { type Edge, placedEdges } from './verdict/edges/edge.js';
+import { boundedErrors } from './verdict/risk/common-errors.js';
+import { errorField } from './verdict/risk/error-field.js';
+
+/** A job with what its finished piece is held against. */
+export type InspectableJob = FromFit<{
+  readonly loaded: LoadedJob;
+  readonly walk: Walk;
+  readonly edges: readonly Edge[];
+  readonly predicted?: Predicted;
+  readonly unpredicted?: string;
+}>;
+export type InspectableFit = Extract<InspectableJob, { ok: true }>;
+
+/** @throws InputError for a job whose cut leaves no gap, or whose drawing is in doubt */
+export const inspectable = (loaded: LoadedJob): InspectableJob => {
+  const { job } = loaded;
+  refuseWithoutGaps(job);
+  refuseDoubtfulRoles(loaded.roles.doubt, whereInJob(job, 'drawing'));
+  const fitted = fitJob(loaded);
+  const { outcome, warnings } = fitted;
+  if (!outcome.ok) return { ...outcome, warnings };
+  const fit = judgedFit(job, outcome.fit);
+  const { openings, pierced } = cutInput(loaded, fit);
+  const kind = job.cut.kind as 'opening' | 'infill';
+  const grown = pierced.compensated ? 0 : pierced.kerf / 2;
+  const toBed = compose(fit.matrix, faceMatrix(job.face));
+  const walk = walkEdges({ openings, toBed, grown, kind });
+  const edges = placedEdges(openings, toBed, {
+    kind,
+    corners: job.cut.corners,
+    mitreLimit: job.cut.mitreLimit,
+    pierced: grown,
+    tools: { beam: job.cut.kerf / 2, piercing: pierced.kerf / 2, clearance: job.cut.clearance },
+  });
+  const { observations, options } = fitted;
+  const { touches } = loaded;
+  const field = errorField(fit, {
+    cutSd: job.check.cutSd,
+    kerfSd: job.check.kerfSd,
+    machine: mapErrors({ observations, touches, options, context: contextOf(loaded), fit }, job.machine),
+  });
+  const bounded = boundedErrors({ fit, observations, touches, options, settings: commonOf(loaded) });
+  const { centre } = frameOf(walk);
+  return {
+    ok: true,
+    fit,
+    fitWarnings: warnings,
+    warnings,
+    loaded,
+    walk,
+    edges,
+    ...(field === undefined
+      ? {
+          unpredicted:
+            'The readings claim no uncertainty, so there is nothing to hold the cut against: state "reading-sd", or read another mark.',
+        }
+      : { predicted: predictedOf(field, bounded, centre) }),
+  };
+};
+
+const refuseWithoutGaps = (job: Job): void => {
+  if (job.cut.kind === 'as-drawn') {
+    throw new InputError({
+      found: 'a cut as drawn, whose new edges lie on the existing ones',
+      expected: 'a cut with a clearance: opening or infill',
+      where: whereInJob(job, 'cut'),
+      next: 'Only gaps between two edges can be inspected.',
+    });
+  }
+  if (isUnplaced(job)) {
+    throw new InputError({
+      found: 'pieces from a board of their own, which lie loose in their openings',
+      expected: 'a cut that was placed by readings',
+      where: whereInJob(job, 'readings'),
+      next: 'Measure such a piece itself with a caliper: "reseat calibrate kerf" takes pairs of hole and piece.',
+    });
+  }
+};
+
+/** How far the cut was out by the gaps of the job; undefined where it lists none. */
+export const inspectByHand = (job: InspectableFit): Inspection | undefined => {
+  const { gaps = [], gapSd } = job.loaded.job;
+  return inspectGaps(job, gapsAt(job, gaps), 'measured', gapSd);
+};
+
+/** @param worth how many independent gaps those of a scan are worth */
+export const inspectGaps = (
+  { loaded, walk, edges, predicted, unpredicted }: InspectableFit,
+  gaps: readonly Gap[],
+  source: Inspection['source'],
+  gapSd?: number,
+  worth?: number,
+): Inspection | undefined =>
+  inspectCut({
+    walk,
+    edges,
+    clearance: loaded.job.cut.clearance,
+    gaps,
+    source,
+    ...(gapSd === undefined ? {} : { gapSd }),
+    ...(worth === undefined ? {} : { worth }),
+    ...(predicted === undefined ? {} : { predicted }),
+    ...(unpredicted === undefined ? {} : { unpredicted }),
+  });
+
+/** What the gap at a place would be, had the cut landed where the job meant it to. */
+export const expectedGap = ({ loaded, fit }: InspectableFit): ((place: EdgePlace) => number) => {
+  const { job } = loaded;
+  const { clearance } = job.cut;
+  if (job.cut.apply === 'full') return () => clearance;
+  const meant = cutInput(loaded, fit).toBed;
+  const exact = compose(fit.matrix, faceMatrix(job.face));
+  return ({ drawn, normal }) => {
+    const a = apply(meant, drawn);
+    const b = apply(exact, drawn);
+    return clearance + normal.x * (a.x - b.x) + normal.y * (a.y - b.y);
+  };
+};
+
+/** A place as typed lies at most so far from the edge it names, mm. */
+const mostAway = 2;
+/** Nearer to a corner nobody knows which side was measured, mm. */
+const leastFromCorner = 0.2;
+
+const gapsAt = (job: InspectableFit, listed: readonly MeasuredGap[]): Gap[] => {
+  const { loaded, walk, fit } = job;
+  const toBed = compose(fit.matrix, faceMatrix(loaded.job.face));
+  const expected = expectedGap(job);
+  const isClear = clearOf(walk, loaded.job.cut.clearance);
+  return listed.map(({ opening, place: typed, gap, key }): Gap => {
+    const where = (part: string) => whereInJob(loaded.job, key.replace(/mm$/, part));
+    const index = openingNamed(loaded, opening, where('opening'));
+    const nearest = nearestPlace(walk, index, apply(toBed, typed));
+    const at = `${typed.x}, ${typed.y}`;
+    if (nearest === undefined || nearest.away > mostAway) {
+      throw new InputError({
+        found: `a gap at ${at}, ${nearest === undefined ? 'of an opening without an edge of its own' : `${nearest.away.toFixed(1)} mm from the edge of ${quoted(opening)}`}`,
+        expected: `a place within ${mostAway} mm of that edge, in mm of the drawing`,
+        where: where('place'),
+        next: 'Correct the place or the opening; "reseat inspect" lists places to measure.',
+      });
+    }
+    const { place } = nearest;
+    if ((place.fromCorner ?? Number.POSITIVE_INFINITY) < leastFromCorner || !isClear(place)) {
+      throw new InputError({
+        found: `a gap at ${at}, where ${quoted(opening)} has a corner, or another edge is nearer to the new one`,
+        expected: 'a place along a side, where the gap is square to one edge',
+        where: where('place'),
+        next: 'Measure beside it; "reseat inspect" lists places to measure.',
+      });
+    }
+    return { place, gap, expected: expected(place) };
+  });
+};
+
+const openingNamed = ({ edges }: LoadedJob, name: string, where: InputError['where']): number => {
+  const exact = edges.findIndex(({ id }) => id === name);
+  if (exact >= 0) return exact;
+  const labelled = edges.flatMap(({ labels = [] }, i) => (labels.includes(name) ? [i] : []));
+  if (labelled.length === 1) return labelled[0]!;
+  const nearest = nearestWord(
+    name,
+    edges.map(({ id }) => id),
+  );
+  throw new InputError({
+    found: `a gap at ${quoted(name)}, which is ${labelled.length > 1 ? `the name of ${labelled.length} openings` : 'no opening of this job'}`,
+    expected: 'the id of one opening',
+    where,
+    next: nearest === undefined ? '"reseat list" shows the openings.' : `Did you mean ${quoted(nearest)}?`,
+  });
+};
+
+/** Where to measure gaps. */
+export const placesOf = ({ walk, loaded }: InspectableFit, count?: number): ChosenPlaces =>
+  placesToMeasure(walk, loaded.job.cut.clearance, count);
+
+/** Bed to drawing. */
+export const toDrawing = ({ fit, loaded }: InspectableFit): ((p: Point) => Point) => {
+  const back = invert(compose(fit.matrix, faceMatrix(loaded.job.face)));
+  if (back === undefined) throw new RangeError('a placement that cannot be undone');
+  return (p) => apply(back, p);
+};
+
+/** Of the job and its fit, and of the piece. */
+export const allWarnings = (
+  { warnings }: InspectableFit,
+  inspection: Inspection | undefined,
+): readonly Warning[] => [...(inspection?.warnings ?? []), ...warnings];
