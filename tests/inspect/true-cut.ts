@@ -131,8 +131,9 @@ export const trueGap = (
     const l = Math.hypot(place.x - cx, place.y - cy);
     const n = { x: (place.x - cx) / l, y: (place.y - cy) / l };
     const [ex, ey, er] = edge.circle;
-    const dx = place.x - ex;
-    const dy = place.y - ey;
+    // From the rim itself.
+    const dx = cx + opening.circle[2] * n.x - ex;
+    const dy = cy + opening.circle[2] * n.y - ey;
     const along = n.x * dx + n.y * dy;
     return -along + Math.sqrt(along * along - dx * dx - dy * dy + er * er);
   }

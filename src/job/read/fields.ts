@@ -207,8 +207,11 @@ export const items = (
 };
 
 export const isList = (field: Field): boolean => isSeq(field.tree.resolved(field.node));
-/** Nothing stands behind the key. */
-export const isBlank = (field: Field): boolean => isEmpty(field.tree.resolved(field.node));
+/** Nothing stands behind the key, or `null`. */
+export const isBlank = (field: Field): boolean => {
+  const node = field.tree.resolved(field.node);
+  return isScalar(node) && node.value === null;
+};
 /** A single value that is no number. */
 export const isWord = (field: Field): boolean => {
   const node = field.tree.resolved(field.node);
