@@ -2,7 +2,10 @@
  * The inspection of a finished piece in order: the job's fit and what it predicts, the gaps that were measured, and the
  * adjustment that holds one against the other. A walk of its own beside reseat.ts, so that other commands do not load it.
  */
+import { cutInput } from './cut/job/cut-input.js';
 import { refuseDoubtfulRoles } from './drawing/roles/assumed-warning.js';
+import { contextOf } from './fit/job/job-context.js';
+import type { LoadedJob } from './fit/job/loaded-job.js';
 import { mapErrors } from './fit/solve/map-error.js';
 import { apply, compose, invert } from './geometry/affine.js';
 import type { Point } from './geometry/point.js';
@@ -17,8 +20,11 @@ import { InputError, type Warning } from './job/messages.js';
 import { nearestWord } from './job/nearest.js';
 import { quoted } from './job/quoted.js';
 import { faceMatrix } from './marks/frames.js';
-import { commonOf, contextOf, cutInput, type FromFit, fitJob, judgedFit, type LoadedJob } from './reseat.js';
+import { fitJob } from './reseat.js';
 import { type Edge, placedEdges } from './verdict/edges/edge.js';
+import { commonOf } from './verdict/job/common-of-job.js';
+import { judgedFit } from './verdict/job/judge-job.js';
+import type { FromFit } from './verdict/job/results.js';
 import { boundedErrors } from './verdict/risk/common-errors.js';
 import { errorField } from './verdict/risk/error-field.js';
 

@@ -3,9 +3,11 @@
  * a correction. A piece that is held at one temperature and humidity from cut to cut does not move at all.
  */
 import type { Shape } from '../drawing/model/drawing.js';
+import type { RoleAssignment } from '../drawing/roles/roles.js';
+import type { Fit } from '../fit/fit.js';
 import { pathBox } from '../geometry/curve.js';
 import { emptyBox, joinBoxes } from '../geometry/point.js';
-import type { JobMaterial, Material, Model } from '../job/job.js';
+import type { Job, JobMaterial, Material, Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 
 /** Relative change of length, each as the range data sheets give. */
@@ -137,4 +139,20 @@ const names: Readonly<Record<Material, string>> = {
   acrylic: 'cast acrylic',
   mdf: 'MDF',
   plywood: 'plywood',
+};
+
+/** What a job says of its material, held against its panel and the fit; undefined: a fit that failed. */
+export const materialOfJob = (
+  { material, cut, fit: stated }: Job,
+  roles: Pick<RoleAssignment, 'openings' | 'outline'>,
+  fit: Fit | undefined,
+): Warning[] => {
+  if (material === undefined) return [];
+  const readingSd = fit === undefined ? stated.readingSd : fit.sd.used;
+  return materialWarnings(material, {
+    length: panelLength(roles),
+    clearance: cut.clearance,
+    model: stated.model,
+    ...(readingSd === undefined ? {} : { readingSd }),
+  });
 };

@@ -1,6 +1,6 @@
 /** Reading files, with every failure turned into a message that says what to do. */
 import { readdirSync, readFileSync, type Stats, statSync } from 'node:fs';
-import { besideJob, type Files, InputError, limits, nearestWord } from '../index.js';
+import { besideJob, type Files, InputError, limits, nearestWord } from '../internal.js';
 import { at, type Io, standardStream } from './io.js';
 
 const largestFile = limits.fileBytes.most;

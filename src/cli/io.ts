@@ -1,6 +1,6 @@
 /** What a command touches beside the files: given by `main` for a process, by a test for a call. */
 import { resolve } from 'node:path';
-import { schemaVersion } from '../index.js';
+import { schemaVersion } from '../internal.js';
 
 export interface Stream {
   readonly write: (text: string) => void;

@@ -1,5 +1,5 @@
 /** The command line: one function runs a call, one sets the exit status. */
-import { faultText, InputError } from '../index.js';
+import { faultText, InputError } from '../internal.js';
 import { allOf } from './disk.js';
 import { type Io, status } from './io.js';
 import { runProgram } from './program.js';

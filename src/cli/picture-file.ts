@@ -1,5 +1,5 @@
 /** Pictures as files: SVG as it is, or PNG. */
-import { InputError } from '../index.js';
+import { InputError } from '../internal.js';
 
 export type PictureFormat = 'svg' | 'png';
 

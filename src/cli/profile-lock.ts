@@ -1,6 +1,6 @@
 /** One call at a time works on a machine profile: each reads what the others have written. */
 import { lock } from 'proper-lockfile';
-import { InputError } from '../index.js';
+import { InputError } from '../internal.js';
 import type { Target } from './save.js';
 
 /** A call takes well under a second; one that was killed leaves a lock that nobody renews. ms. */

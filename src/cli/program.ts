@@ -1,6 +1,6 @@
 /** The commands and their options; each command's code is loaded only when it is called. */
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
-import { InputError, nearestWord, shellWord } from '../index.js';
+import { InputError, nearestWord, shellWord } from '../internal.js';
 import { addCalibrate } from './commands/calibrate-command.js';
 import { type Io, status } from './io.js';
 import { version } from './version.js';

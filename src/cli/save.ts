@@ -17,7 +17,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
-import { InputError } from '../index.js';
+import { InputError } from '../internal.js';
 import { reasonOf } from './disk.js';
 import { at, type Io } from './io.js';
 

@@ -40,6 +40,18 @@ export const cutWarnings = (found: CutFindings): Warning[] => {
   return warnings;
 };
 
+/** In the order of weight: what the cut does to the piece, then what the job and its fit say, then the rest of the cut. */
+export const inOrderOfWeight = (ofFit: readonly Warning[], ofCut: readonly Warning[]): Warning[] => {
+  // What the cut says of open paths is more than what the drawing's reader said of them.
+  const isRepeated = ({ code }: Warning): boolean =>
+    (code === 'open-path-left-out' || code === 'outside-bed') && ofCut.some((other) => other.code === code);
+  return [
+    ...ofCut.filter(({ places }) => places !== undefined),
+    ...ofFit.filter((warning) => !isRepeated(warning)),
+    ...ofCut.filter(({ places }) => places === undefined),
+  ];
+};
+
 const ofLands = (lands: CutFindings['thinLands'], smallest: number): Warning => {
   const where = ({ between: [one, other] }: CutFindings['thinLands'][number]): string =>
     one === other ? `within ${one}` : `between ${one} and ${other}`;

@@ -1,13 +1,14 @@
 /** Before anything is cut: whether what will be cut, and what was read, lies on the bed. */
 import type { Shape } from '../drawing/model/drawing.js';
+import type { Fit } from '../fit/fit.js';
 import { marksNamed, mm } from '../fit/words.js';
-import { apply, compose, type Matrix } from '../geometry/affine.js';
+import { apply, compose } from '../geometry/affine.js';
 import { pathBox, transformPath } from '../geometry/curve.js';
 import { type Box, boxOfPoints, emptyBox, growBox, joinBoxes } from '../geometry/point.js';
 import { boxOfPath } from '../geometry/stored-path.js';
 import type { Job, Machine } from '../job/job.js';
 import type { Remedy, Warning } from '../job/messages.js';
-import { trueToMachineMatrix } from '../marks/frames.js';
+import { faceMatrix, trueToMachineMatrix } from '../marks/frames.js';
 
 /** A display shows a little beyond either end of its bed, mm. Common practice, no source. */
 const displayed = 1;
@@ -24,20 +25,16 @@ const cornersOf = ({ minX, minY, maxX, maxY }: Box) => [
   { x: minX, y: maxY },
 ];
 
-/** What will be cut or cut beside, and how far the path of the beam lies from it. */
-export interface OnBed {
-  readonly edges: readonly Shape[];
-  /** Drawing -> true bed mm. */
-  readonly toBed: Matrix;
-  readonly job: Pick<Job, 'machine' | 'cut'>;
-}
-
 /**
  * `outside-bed` for openings of which the beam's path will lie off the bed: what `cut` refuses where the size is known,
  * told before it. Pointed corners may reach a little farther than is reckoned here.
  */
-export const offBedWarnings = ({ edges, toBed, job: { machine, cut } }: OnBed): Warning[] => {
-  const place = compose(trueToMachineMatrix(machine), toBed);
+export const edgesOffBed = (
+  edges: readonly Shape[],
+  fit: Pick<Fit, 'matrix'>,
+  { face, machine, cut }: Pick<Job, 'face' | 'machine' | 'cut'>,
+): Warning[] => {
+  const place = compose(trueToMachineMatrix(machine), compose(fit.matrix, faceMatrix(face)));
   const out =
     cut.kind === 'as-drawn'
       ? 0
@@ -129,4 +126,15 @@ export const readingsOffBed = (
       remedies: [...exchange, again],
     },
   ];
+};
+
+/**
+ * Readings off the bed that exchanging x and y puts on it say more than residuals do: two marks, or a square of them, fit
+ * either way. Otherwise what was found at single marks goes first.
+ */
+export const withReadingsOffBed = (doubts: readonly Warning[], offBed: readonly Warning[]): Warning[] => {
+  if (doubts.some(({ kind }) => kind === 'axes-swapped' || kind === 'inches' || kind === 'centimetres'))
+    return [...doubts];
+  const isExchange = offBed.some(({ remedies = [] }) => remedies[0]?.kind === 'correct-readings');
+  return isExchange ? [...offBed, ...doubts] : [...doubts, ...offBed];
 };

@@ -2,6 +2,8 @@
  * A drawing made from a measured piece says how well its edges are known: the standard deviation along the normal, mm. In SVG
  * the root element bears it as `data-edge-sd`; in DXF a comment (group 999) holds it as a sentence.
  */
+import type { Job } from '../job/job.js';
+import type { Drawing } from './model/drawing.js';
 
 /** What the comment of a DXF file says. */
 export const edgeSdRemark = (sd: number): string => `edge-sd: ${sd.toFixed(4)} mm`;
@@ -20,3 +22,7 @@ export const edgeSdInDxf = (bytes: Uint8Array): number | undefined => {
 /** Undefined where the attribute is no length in mm. */
 export const edgeSdInAttribute = (text: string | undefined): number | undefined =>
   text !== undefined && /^\d+(\.\d+)?$/.test(text.trim()) ? Number(text) : undefined;
+
+/** The job, with the sd of the edges that its drawing states where the job states none. */
+export const withEdgeSd = (job: Job, { edgeSd }: Drawing): Job =>
+  edgeSd === undefined || job.check.edgeSd !== undefined ? job : { ...job, check: { ...job.check, edgeSd } };

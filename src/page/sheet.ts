@@ -1,6 +1,6 @@
 /** The sheet's one value, what is done to it, and what comes back from the worker. */
 
-import type { Role } from '../index.js';
+import type { Role } from '../internal.js';
 import {
   type Key,
   readingRows,

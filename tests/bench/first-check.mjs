@@ -1,13 +1,32 @@
-// npm run build && node tests/bench/first-check.mjs: the first call in a fresh process for the risk of 200 openings with
+// node tests/bench/first-check.mjs: the first call in a fresh process for the risk of 200 openings with
 // 20,000 edge vertices, and of twice and four times as many: the least of nine in turn, beside a plain loop of the same
 // process, because other work on the machine slows both.
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 
-const library = new URL('../../dist/index.js', import.meta.url);
+const here = (path) => fileURLToPath(new URL(path, import.meta.url));
+const outDir = here('../../node_modules/.cache/bench');
+
+const bundle = async () => {
+  const { build } = await import('vite');
+  await build({
+    configFile: false,
+    root: here('../..'),
+    logLevel: 'error',
+    build: {
+      outDir,
+      emptyOutDir: true,
+      target: 'node20',
+      minify: false,
+      ssr: true,
+      rollupOptions: { input: here('./first-check-parts.ts'), output: { entryFileNames: 'parts.mjs' } },
+    },
+    ssr: { noExternal: true },
+  });
+};
 
 const child = async (count, what) => {
-  const { adjust, assessRisk, checkFit, errorField, placedEdges } = await import(library);
+  const { adjust, assessRisk, checkFit, errorField, placedEdges } = await import(`${outDir}/parts.mjs`);
   const marks = [
     [20, 20],
     [580, 380],
@@ -59,6 +78,7 @@ const child = async (count, what) => {
 };
 
 if (process.argv[2] === undefined) {
+  await bundle();
   for (const what of ['risk', 'check']) {
     for (const count of [200, 400, 800]) {
       let least = Number.POSITIVE_INFINITY;

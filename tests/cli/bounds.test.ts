@@ -1,7 +1,7 @@
 /** Every number that is read: taken at its bounds, refused beyond them, and worked on to an end wherever it may lie. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { type Bound, type BoundName, bounds, limits } from '../../src/index.js';
+import { type Bound, type BoundName, bounds, limits } from '../../src/job/bounds.js';
 import { placed, type Workshop, workshop } from './workshop.js';
 
 /** Names in the order of the table. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { jsonLine } from '../../src/cli/io.js';
-import { schemaVersion } from '../../src/index.js';
+import { schemaVersion } from '../../src/internal.js';
 
 describe('a line of --json', () => {
   it('holds no character that a terminal obeys or that turns the direction of text, and means the same', () => {

@@ -3,7 +3,7 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { schemaVersion } from '../../src/index.js';
+import { schemaVersion } from '../../src/internal.js';
 import { circleLoop, rendered } from '../scan/rendered.js';
 import { jobText, workshop } from './workshop.js';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { PlanJson } from '../../src/index.js';
+import type { PlanJson } from '../../src/internal.js';
 import { workshop } from './workshop.js';
 
 /** Two openings on a panel of 200 x 100 mm without marks; a group of the file that nothing reads. */

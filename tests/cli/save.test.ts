@@ -13,7 +13,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it, onTestFinished, vi } from 'vitest';
 import { saveAll, targetFor } from '../../src/cli/save.js';
-import { InputError } from '../../src/index.js';
+import { InputError } from '../../src/internal.js';
 
 const stream = { write: () => {}, isTTY: false };
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { cutJob, jobPicture, loadJob, pictureSvg } from '../../src/index.js';
+import { cutJob, jobPicture, loadJob, pictureSvg } from '../../src/internal.js';
 import { columns, widthOf } from '../../src/report/text/layout.js';
 import { placed, workshop } from './workshop.js';
 

@@ -3,7 +3,7 @@ import { listDrawing } from '../../src/drawing/list-drawing.js';
 import { readDrawing } from '../../src/drawing/read.js';
 import { nestedOpenings } from '../../src/drawing/roles/nested-openings.js';
 import { assignRoles } from '../../src/drawing/roles/roles.js';
-import { loadJob } from '../../src/index.js';
+import { loadJob } from '../../src/internal.js';
 import { readJob } from '../../src/job/read/read-job.js';
 
 const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);

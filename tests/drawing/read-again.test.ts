@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { listJob } from '../../src/index.js';
+import { listJob } from '../../src/internal.js';
 
 /** Two crosses of lines in a layer, and a triangle of three lines whose ends lie 0.03 mm apart. */
 const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { checkJob, checkText, loadJob } from '../../src/index.js';
+import { checkJob, checkText, loadJob } from '../../src/internal.js';
 
 const folder = new URL('../../calibration/fern-screen/', import.meta.url);
 const file = (path: string): Uint8Array => new Uint8Array(readFileSync(new URL(path, folder)));

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { cautionsText, cutJob, cutText, loadJob, writeCutFile } from '../../src/index.js';
+import { cautionsText, cutJob, cutText, loadJob, writeCutFile } from '../../src/internal.js';
 import { columns, widthOf } from '../../src/report/text/layout.js';
 import { jobText, panel, placed } from '../cli/workshop.js';
 

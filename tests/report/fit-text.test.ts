@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { fitJob, fitText, loadJob } from '../../src/index.js';
+import { fitJob, fitText, loadJob } from '../../src/internal.js';
 import { columns, widthOf } from '../../src/report/text/layout.js';
 
 /** A job whose marks lie on a ring of the design and are read through `place`. */

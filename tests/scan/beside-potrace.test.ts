@@ -4,9 +4,9 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { readDrawing } from '../../src/drawing/read.js';
 import { positionAt } from '../../src/geometry/curve.js';
-import { readDrawing, scanPicture, usualSmallest } from '../../src/index.js';
-import { placesAlong } from '../../src/scan/scan.js';
+import { placesAlong, scanPicture, usualSmallest } from '../../src/scan/scan.js';
 import { circleLoop, type Loop, polygonLoop, polyline, rendered, slotLoop, turnedLoop } from './rendered.js';
 
 const installed = spawnSync('potrace', ['--version']).status === 0;

@@ -1,14 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { Arc } from '../../src/geometry/curve.js';
-import {
-  knownScale,
-  readKnownLength,
-  type Scan,
-  scanPicture,
-  segmentsOf,
-  usualSmallest,
-} from '../../src/index.js';
 import { createRandom } from '../../src/numeric/random.js';
+import { knownScale, readKnownLength } from '../../src/scan/known.js';
+import { type Scan, scanPicture, usualSmallest } from '../../src/scan/scan.js';
+import { segmentsOf } from '../../src/scan/scan-drawing.js';
 import { circleLoop, rendered } from './rendered.js';
 
 const density = 600 / 25.4;

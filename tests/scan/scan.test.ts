@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { Arc, Line } from '../../src/geometry/curve.js';
-import { type Scan, scanPicture, segmentsOf, usualSmallest } from '../../src/index.js';
 import { InputError } from '../../src/job/messages.js';
-import { placesAlong } from '../../src/scan/scan.js';
+import { placesAlong, type Scan, scanPicture, usualSmallest } from '../../src/scan/scan.js';
+import { segmentsOf } from '../../src/scan/scan-drawing.js';
 import {
   circleLoop,
   type Loop,

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { checkJob, checkText, loadJob, nextStep } from '../../src/index.js';
+import { checkJob, checkText, loadJob, nextStep } from '../../src/internal.js';
 import { trueToPointer } from '../../src/marks/frames.js';
 
 const folder = new URL('../../calibration/fern-screen/', import.meta.url);

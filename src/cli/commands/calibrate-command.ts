@@ -1,6 +1,6 @@
 /** The subcommands of `reseat calibrate` and their options. */
 import type { Command } from 'commander';
-import type { MachinePart } from '../../index.js';
+import type { MachinePart } from '../../internal.js';
 import type { Io } from '../io.js';
 
 /** What a subcommand shares with the rest of the program. */

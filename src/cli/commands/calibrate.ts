@@ -26,7 +26,7 @@ import {
   sheetForm,
   sheetSvg,
   usualSheet,
-} from '../../index.js';
+} from '../../internal.js';
 import { readBytes, readRequired } from '../disk.js';
 import { type Io, jsonLine, status } from '../io.js';
 import { alone } from '../profile-lock.js';

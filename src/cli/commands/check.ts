@@ -1,5 +1,5 @@
 /** `reseat check JOB...` */
-import { checkJob, checkJson, checkText } from '../../index.js';
+import { checkJob, checkJson, checkText } from '../../internal.js';
 import { type Io, jsonLine, status } from '../io.js';
 import { startProgress } from '../progress.js';
 import { eachJob, statusOf } from './jobs.js';

@@ -3,7 +3,7 @@
  * a file or a value is expected the shell completes files as ever. Nothing that was typed is evaluated.
  */
 import type { Command } from 'commander';
-import { InputError, nearestWord } from '../../index.js';
+import { InputError, nearestWord } from '../../internal.js';
 
 interface CompletedOption {
   readonly flags: readonly string[];

@@ -12,7 +12,7 @@ import {
   jobPicture,
   pictureSvg,
   writeCutFile,
-} from '../../index.js';
+} from '../../internal.js';
 import { isFolder } from '../disk.js';
 import { at, type Io, jsonLine, standardStream, status } from '../io.js';
 import { pictureBytes, pictureFormatOf } from '../picture-file.js';

@@ -1,5 +1,5 @@
 /** `reseat fit JOB...` */
-import { fitJob, fitJson, fitText } from '../../index.js';
+import { fitJob, fitJson, fitText } from '../../internal.js';
 import { type Io, jsonLine } from '../io.js';
 import { startProgress } from '../progress.js';
 import { eachJob, statusOf } from './jobs.js';

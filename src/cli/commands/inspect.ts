@@ -11,7 +11,7 @@ import {
   inspectText,
   placesOf,
   toDrawing,
-} from '../../index.js';
+} from '../../internal.js';
 import { type Io, jsonLine } from '../io.js';
 import { startProgress } from '../progress.js';
 import { eachJob, statusOf } from './jobs.js';

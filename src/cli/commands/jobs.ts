@@ -9,7 +9,7 @@ import {
   type LoadedJob,
   loadJob,
   type Warning,
-} from '../../index.js';
+} from '../../internal.js';
 import { filesBeside, readJobBytes } from '../disk.js';
 import { type Io, status } from '../io.js';
 import type { Progress } from '../progress.js';

@@ -14,7 +14,7 @@ import {
   millimetresIn,
   nearestWord,
   type PixelsToInch,
-} from '../../index.js';
+} from '../../internal.js';
 import { filesBeside, isFolder, readJobBytes, readRequired } from '../disk.js';
 import { at, type Io, jsonLine, standardStream, status } from '../io.js';
 import { pictureBytes, pictureFormatOf } from '../picture-file.js';

@@ -1,6 +1,6 @@
 /** `reseat page [JOB] -o FILE.html` */
 import { readFileSync } from 'node:fs';
-import { decodeText, InputError, loadJob } from '../../index.js';
+import { decodeText, InputError, loadJob } from '../../internal.js';
 import { filesBeside, readJobBytes } from '../disk.js';
 import { type Io, standardStream, status } from '../io.js';
 import { saveAll, targetFor } from '../save.js';

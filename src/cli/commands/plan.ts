@@ -13,7 +13,7 @@ import {
   planJson,
   planPicture,
   planText,
-} from '../../index.js';
+} from '../../internal.js';
 import { readRequired } from '../disk.js';
 import { type Io, jsonLine } from '../io.js';
 import { pictureBytes, pictureFormatOf } from '../picture-file.js';

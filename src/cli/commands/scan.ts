@@ -16,7 +16,7 @@ import {
   shrunkPicture,
   type Tone,
   usualSmallest,
-} from '../../index.js';
+} from '../../internal.js';
 import { readRequired } from '../disk.js';
 import { type Io, jsonLine, status } from '../io.js';
 import { pictureBytes, pictureFormatOf } from '../picture-file.js';

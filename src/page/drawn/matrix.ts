@@ -1,6 +1,6 @@
 /** Placements in the plane, in the notation of src/geometry/affine.ts. */
 
-import type { Matrix, Point } from '../../index.js';
+import type { Matrix, Point } from '../../internal.js';
 
 export const compose = (then: Matrix, first: Matrix): Matrix => [
   then[0] * first[0] + then[2] * first[1],

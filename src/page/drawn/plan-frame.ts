@@ -1,6 +1,6 @@
 /** Where things of the bed lie in the plan: its scale, its axes, and room for signs beside it. Pure: tested without a browser. */
 
-import type { Box, Matrix, Point } from '../../index.js';
+import type { Box, Matrix, Point } from '../../internal.js';
 import { apply, compose } from './matrix.js';
 
 /** Zoomed by `k` about the middle and moved by x, y px; 1, 0, 0 shows all of it. */

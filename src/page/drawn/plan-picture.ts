@@ -1,5 +1,5 @@
 /** What a plan is drawn from: the room for it, what of it is seen, and by how much errors and margins are enlarged. */
-import type { Box, Matrix } from '../../index.js';
+import type { Box, Matrix } from '../../internal.js';
 import type { Sheet } from '../sheet.js';
 import { roundBelow } from '../text.js';
 import type { DrawingView } from '../work/answers.js';

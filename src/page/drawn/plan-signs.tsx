@@ -1,6 +1,6 @@
 /** Signs in the plan: marks, touches, witness points, what each is off by, the numbered places, and their letters. */
 import type { JSX, VNode } from 'preact';
-import type { Box, Point } from '../../index.js';
+import type { Box, Point } from '../../internal.js';
 import { put, sheet } from '../sheet.js';
 import type { Ellipse } from './matrix.js';
 import { apply, boxThrough, compose, type Frame, type Label, placeLabels, squareAt } from './plan-frame.js';

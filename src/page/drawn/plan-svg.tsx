@@ -1,7 +1,7 @@
 /** The plan as a picture: axes, the part and its margins; a tap on an edge begins a touch there. */
 import type { JSX } from 'preact';
 import { useMemo } from 'preact/hooks';
-import type { Matrix, Point } from '../../index.js';
+import type { Matrix, Point } from '../../internal.js';
 import { shapeAt } from '../kept/role-lines.js';
 import { put, sheet } from '../sheet.js';
 import type { DrawingView, OpeningView, ShapeView } from '../work/answers.js';

@@ -2,7 +2,7 @@
 import { Gesture } from '@use-gesture/vanilla';
 import type { JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { Point } from '../../index.js';
+import type { Point } from '../../internal.js';
 import { written } from '../kept/job-edit.js';
 import { choose, sheet } from '../sheet.js';
 import { RoleStrip } from '../sheets/roles.js';

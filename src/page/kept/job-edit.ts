@@ -10,7 +10,7 @@ import {
   type YAMLMap,
   YAMLSeq,
 } from 'yaml';
-import { jobKeys } from '../../index.js';
+import { jobKeys } from '../../internal.js';
 import type { Figure } from './typed.js';
 
 /** Where a value stands: `['cut', 'clearance']`. */

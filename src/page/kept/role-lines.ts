@@ -1,5 +1,5 @@
 /** What shapes are, as the job's `roles:` says it: from what each was tapped to be. Pure: tested without a browser. */
-import type { Role } from '../../index.js';
+import type { Role } from '../../internal.js';
 import type { ShapeView } from '../work/answers.js';
 
 type Shape = Pick<ShapeView, 'id' | 'role' | 'layer' | 'stroke' | 'fill' | 'element' | 'box'>;

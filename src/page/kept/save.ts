@@ -1,5 +1,5 @@
 /** Files that leave the page: into the browser's folder for downloads. */
-import type { CutFormat } from '../../index.js';
+import type { CutFormat } from '../../internal.js';
 import { client, sheet } from '../sheet.js';
 import { written } from './job-edit.js';
 

@@ -1,6 +1,6 @@
 /** Film narrower than the panel: how it lies in strips, with the coordinates of their edges. */
 import type { JSX } from 'preact';
-import type { Point } from '../../index.js';
+import type { Point } from '../../internal.js';
 import { ValueField } from '../drawn/field.js';
 import { written } from '../kept/job-edit.js';
 import { sheet } from '../sheet.js';

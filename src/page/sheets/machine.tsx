@@ -1,7 +1,7 @@
 /** Know your machine: the sheet to cut, the tables to fill in, and what they say, with limits; written into a profile. */
 import type { JSX } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
-import type { MachinePart } from '../../index.js';
+import type { MachinePart } from '../../internal.js';
 import { machinePath, withProfile } from '../kept/job-edit.js';
 import { download } from '../kept/save.js';
 import { pastedTable, type Table, tableOf, withCell } from '../kept/table-text.js';

@@ -1,7 +1,7 @@
 /** Before piercing: where marks go so that the worst opening will come out right, and the drawing with them. */
 import type { JSX } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
-import type { PlanJson } from '../../index.js';
+import type { PlanJson } from '../../internal.js';
 import { ValueField } from '../drawn/field.js';
 import { written } from '../kept/job-edit.js';
 import { takeFiles } from '../kept/open.js';

@@ -1,6 +1,6 @@
 /** Roles by touch: the sheet says what it takes shapes for, and a tap says otherwise. */
 import type { JSX } from 'preact';
-import type { Role } from '../../index.js';
+import type { Role } from '../../internal.js';
 import { withYaml } from '../kept/job-edit.js';
 import { alikeOf, rolesYaml } from '../kept/role-lines.js';
 import { act, put, sheet } from '../sheet.js';

@@ -1,7 +1,7 @@
 /** The run sheet: what goes to the machine on paper, with room for what is found there. */
 import type { JSX } from 'preact';
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import { cautions } from '../../index.js';
+import { cautions } from '../../internal.js';
 import { verdict } from '../drawn/bottom.js';
 import { DetailSvg } from '../drawn/details.js';
 import { whole } from '../drawn/plan-frame.js';

@@ -1,7 +1,7 @@
 /** Everything the job may say beside its readings, and everything that was said of it. */
 import type { ComponentChildren, JSX } from 'preact';
 import { useState } from 'preact/hooks';
-import { type Box, cautions, type Matrix, type Point, verdictWords } from '../../index.js';
+import { type Box, cautions, type Matrix, type Point, verdictWords } from '../../internal.js';
 import { ValueField } from '../drawn/field.js';
 import { apply } from '../drawn/matrix.js';
 import { type Key, typedMarks, withValue, written } from '../kept/job-edit.js';

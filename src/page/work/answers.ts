@@ -10,7 +10,7 @@ import type {
   Role,
   Verdict,
   Warning,
-} from '../../index.js';
+} from '../../internal.js';
 import type { Ellipse } from '../drawn/matrix.js';
 
 export type Files = ReadonlyMap<string, Uint8Array>;

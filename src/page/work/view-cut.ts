@@ -1,6 +1,6 @@
 /** The cut as the sheet tells of it. */
-import type { CutJob, LoadedJob } from '../../index.js';
-import { jobPicture, pathData } from '../../index.js';
+import type { CutJob, LoadedJob } from '../../internal.js';
+import { jobPicture, pathData } from '../../internal.js';
 import { apply, compose, inverse, shift } from '../drawn/matrix.js';
 import type { CutView, Detail } from './answers.js';
 import { isIn } from './view-drawing.js';

@@ -9,7 +9,7 @@ import {
   type Point,
   pathData,
   type Segment,
-} from '../../index.js';
+} from '../../internal.js';
 import { counted } from '../text.js';
 import type { DrawingView, ShapeView } from './answers.js';
 

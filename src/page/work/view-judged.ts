@@ -28,7 +28,7 @@ import {
   verdictWords,
   type Warning,
   withObjections,
-} from '../../index.js';
+} from '../../internal.js';
 import { apply, applyLinear, compose, ellipseOf, inverse, mapped, shift } from '../drawn/matrix.js';
 import { fixed, lowerFirst, upperFirst } from '../text.js';
 import type { Answer, Detail, Judged, OpeningView } from './answers.js';

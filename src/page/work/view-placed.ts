@@ -15,7 +15,7 @@ import {
   trueToMachineMatrix,
   trueToPointer,
   type Warning,
-} from '../../index.js';
+} from '../../internal.js';
 import {
   applyLinear,
   compose,

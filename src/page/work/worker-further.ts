@@ -24,7 +24,7 @@ import {
   sheetForm,
   sheetSvg,
   usualSheet,
-} from '../../index.js';
+} from '../../internal.js';
 import type { Answer, FurtherQuestion } from './answers.js';
 
 export const answerFurther = (

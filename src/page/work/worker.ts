@@ -17,7 +17,7 @@ import {
   openingPoints,
   type Warning,
   writeCutFile,
-} from '../../index.js';
+} from '../../internal.js';
 import { readingRows, touchRows, written } from '../kept/job-edit.js';
 import type { Answer, Answered, Asked, Detail, Fault, Files, JobQuestion, Question } from './answers.js';
 import { cutView } from './view-cut.js';

@@ -1,0 +1,78 @@
+/** The verdict on a job, with all that objects to it. */
+import type { Finding } from '../../cut/findings/finding.js';
+import { doubtIn } from '../../fit/doubts/doubted.js';
+import type { Fit } from '../../fit/fit.js';
+import { contextOf } from '../../fit/job/job-context.js';
+import type { FittedJob, LoadedJob } from '../../fit/job/loaded-job.js';
+import { claimedFit, typedStep } from '../../fit/solve/last-digit.js';
+import { mapErrors } from '../../fit/solve/map-error.js';
+import type { Job } from '../../job/job.js';
+import type { Warning } from '../../job/messages.js';
+import { unreadMarks } from '../../marks/resolve-marks.js';
+import { turningAssumptions } from '../advice/assumptions.js';
+import { type Check, checkFit } from '../check.js';
+import { hasBound, missingBound } from '../edges/line-edges.js';
+import { objectionsTo, withObjections } from '../proof.js';
+import { spoiledBy } from '../spoiled.js';
+import { commonOf, unstatedOf } from './common-of-job.js';
+
+/**
+ * @param warnings of the job, its fit and, where there is one, its cut
+ * @param findings of the cut
+ * @param onlyNearest of what is assumed, only the figure that turns the verdict first
+ */
+export const judgeJob = (
+  loaded: LoadedJob,
+  { observations, options }: FittedJob,
+  fit: Fit,
+  warnings: readonly Warning[],
+  findings: readonly Finding[],
+  onlyNearest = false,
+): Check => {
+  const { job, edges, marks, touches } = loaded;
+  const unread = unreadMarks(job, marks);
+  const check = checkFit({
+    fit: fit.unplaced ? fit : judgedFit(job, fit),
+    observations,
+    touches,
+    options,
+    openings: edges,
+    face: job.face,
+    pierced: job.pierced,
+    cut: job.cut,
+    check: job.check,
+    machineErrors: fit.unplaced
+      ? []
+      : mapErrors({ observations, touches, options, context: contextOf(loaded), fit }, job.machine),
+    common: commonOf(loaded),
+    ...(fit.unplaced ? {} : { unstated: unstatedOf(job) }),
+    onlyNearest,
+    unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
+  });
+  return withObjections(
+    check,
+    objectionsTo(fit, warnings, [
+      ...spoiledBy(findings, job.cut.kind),
+      ...(check.verdict === 'fits' ? turningAssumptions(check.assumptions ?? []) : []),
+    ]),
+  );
+};
+
+/** The fit with as much of its uncertainty as a verdict may rest on. */
+export const judgedFit = ({ readings, touches = [], witness = [] }: Job, fit: Fit): Fit =>
+  claimedFit(fit, typedStep([...readings, ...touches, ...witness].flatMap(({ at }) => at)));
+
+/** @throws InputError for a cut as drawn that states no allowed deviation; it names the one that would fit */
+export const refuseMissingBound = (
+  loaded: LoadedJob,
+  fitted: FittedJob,
+  fit: Fit,
+  warnings: readonly Warning[],
+): void => {
+  const { job } = loaded;
+  if (hasBound(job)) return;
+  // What is needed is the same whatever is allowed.
+  const allowing = { ...loaded, job: { ...job, check: { ...job.check, allowedDeviation: 1 } } };
+  const { neededClearance } = judgeJob(allowing, fitted, fit, warnings, []);
+  throw missingBound(job, doubtIn(warnings), neededClearance);
+};
