@@ -265,3 +265,35 @@ describe('Readings for the pointer', () => {
     expect(messageOf(() => calibratePointer(read(text, 'p.csv'), 'p.csv'))).toBe(message);
   });
 });
+
+describe('x and y of a reading exchanged', () => {
+  const sound = [
+    ...[0.01, -0.02, 0.02].map((d, i) => reading('A', 20.1 + d, 20.4 - d / 2, 'up', 2 + i)),
+    ...[0.02, 0, -0.01].map((d, i) => reading('A', 20.16 + d, 20.43 + d, 'down', 5 + i)),
+    ...[0.01, 0.02, -0.02].map((d, i) => reading('B', 580.3 - d, 20.2 + d, 'up', 8 + i)),
+    ...[0, -0.01, 0.02].map((d, i) => reading('B', 580.37 + d, 20.22 + d, 'down', 11 + i)),
+  ];
+  const exchanged = (line: number) =>
+    sound.map((r) => (r.where.line === line ? { ...r, at: { x: r.at.y, y: r.at.x } } : r));
+  const told = (readings: readonly PointerReading[]) =>
+    calibratePointer(readings, 'pointer.csv').warnings.filter(({ code }) => code === 'columns-exchanged');
+
+  test('is told of no table without any', () => {
+    expect(told(sound)).toEqual([]);
+  });
+
+  test('is told with its line where it is off by half a metre', () => {
+    expect(told(exchanged(9))[0]!.message).toMatch(/mark B \(line 9\) has its x and y exchanged/);
+  });
+
+  test('is told with its line where it is off by a third of a millimetre', () => {
+    expect(told(exchanged(6))[0]!.message).toMatch(/mark A \(line 6\) (probably )?has its x and y exchanged/);
+  });
+
+  test('of one of two readings nothing tells which: both lines are named', () => {
+    const two = exchanged(6).filter(({ where: { line } }) => line !== 7);
+    expect(told(two)[0]!.message).toMatch(
+      /nothing tells which: of mark A \(line [56]\), of mark A \(line [56]\)/,
+    );
+  });
+});

@@ -59,7 +59,7 @@ interface BedCase {
   readonly mistake?: (lengths: MeasuredLength[], random: RandomSource) => void;
 }
 
-const bedDraw =
+export const bedDraw =
   ({ sd, crossSd = 0, stated = true, step = 0.01, rule, mistake }: BedCase) =>
   (random: RandomSource): Outcome => {
     const truth = {
@@ -111,10 +111,10 @@ interface KerfCase {
   readonly mistake?: (measurements: KerfMeasurement[], random: RandomSource) => void;
 }
 
-const kerfDraw =
+export const kerfDraw =
   ({ sd, passSd = 0, stated = true, step = 0.01, mistake }: KerfCase) =>
   (random: RandomSource): Outcome => {
-    const truth = 0.1 + 0.2 * random.uniform();
+    const truth = 0.1 + 0.2 * random.uniform() + (passSd > 0.03 ? 0.1 : 0);
     const pass = (): number => truth + passSd * random.normal();
     const cuts = new Map<string, readonly number[]>();
     const measurements = formKerf(sheet).map(({ kind, count = 1, drawn = 0, cut }, i): KerfMeasurement => {
@@ -154,7 +154,7 @@ interface BeamCase {
   readonly mistake?: (dots: BurntDot[], random: RandomSource) => void;
 }
 
-const beamDraw =
+export const beamDraw =
   ({ sd, cutSd = 0, dots: count = 5, step = 0.01, mistake }: BeamCase) =>
   (random: RandomSource): Outcome => {
     const truth = { x: random.normal(), y: random.normal() };
@@ -187,7 +187,7 @@ interface PointerCase {
   readonly mistake?: (readings: PointerReading[], random: RandomSource) => void;
 }
 
-const pointerDraw =
+export const pointerDraw =
   ({ sd, step = 0.01, habitSd, mistake }: PointerCase) =>
   (random: RandomSource): Outcome => {
     const reversal = { x: 0.1 * random.normal(), y: 0.1 * random.normal() };

@@ -64,6 +64,11 @@ export interface KerfCalibration {
 
 /** In sds: what errors of measuring alone may push a kerf below zero. */
 const tolerated = 3;
+/**
+ * Share of cuts that are all alike, before any measurement, where the sd of measuring is known: with more, kerf-sd holds a
+ * further cut in less than 93 % where cuts differ by as much as that sd (tests/evidence/calibration.ts).
+ */
+const alikeShare = 0.6;
 /** Fewer figures than this may all be whole multiples of a step by chance. */
 const fewestForStep = 4;
 
@@ -80,7 +85,7 @@ export const calibrateKerf = (measurements: readonly KerfMeasurement[], file: st
   const cuts = cutsOf(measurements);
   const count = new Set(cuts).size;
   const given = measurements.map((m, i) => rowOf(m, m.sd === undefined ? 1 : notBelow(m.sd, step), cuts[i]!));
-  const first = adjustShared(given, 1, count, hasStated);
+  const first = adjustShared(given, 1, count, hasStated, ...(hasStated ? [alikeShare] : []));
   if (first === undefined) throw new RangeError('no measurement of the kerf');
   const consistency =
     hasStated && first.redundancy > 0 ? consistencyOf(first.leastSquares, first.redundancy) : undefined;
@@ -141,7 +146,7 @@ const withGaps = (
     const m = measurements[i]!;
     return { ...row, design: [...row.design, m.kind === 'strips' ? 1 - m.count : 0] };
   });
-  const fit = adjustShared(open, 2, cuts, isKnown);
+  const fit = adjustShared(open, 2, cuts, isKnown, ...(isKnown ? [alikeShare] : []));
   return fit === undefined ? [] : [fit.estimate([1, 0])];
 };
 
@@ -155,6 +160,7 @@ const estimatedFit = (rows: readonly SharedRow[], cuts: number, step: number | u
     1,
     cuts,
     true,
+    alikeShare,
   )!;
 };
 

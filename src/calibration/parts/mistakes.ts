@@ -53,7 +53,8 @@ export const weighMistakes = <T>(
 
 /** Belief in any mistake at which measurements count as in doubt. */
 export const doubtedAbove = 0.25;
-const namedAbove = 0.1;
+/** Share of the belief in mistakes at which one is named. */
+export const namedAbove = 0.1;
 
 /** What to name: nothing, one mistake, or several that cannot be told apart. */
 export const namedMistakes = <T>(weighed: readonly WeighedMistake<T>[]): readonly WeighedMistake<T>[] => {

@@ -6,7 +6,7 @@
  * R_i = max(2 s_up + 2 s_down + |B_i|, R_i up, R_i down). Of an axis: B is the B_i largest in size, the mean
  * reversal their mean, R the largest R_i.
  */
-import { distance, type Point } from '../../geometry/point.js';
+import type { Point } from '../../geometry/point.js';
 import { InputError, type Warning, type Where } from '../../job/messages.js';
 import { roundingSd, sdBeforeRounding, varianceOfRounded } from '../../numeric/display-rounding.js';
 import { studentQuantile } from '../../numeric/distributions.js';
@@ -16,13 +16,13 @@ import {
   confidence,
   displayStep,
   mean,
-  median,
   outliersAmong,
   type Spread,
   scatterWithin,
   spreadOf,
 } from '../spread.js';
 import { type Habit, habitsOf, isShown, isSteady, type ReadGroup } from './habit.js';
+import { exchangedIn } from './pointer-mistakes.js';
 
 /** `up`: both figures of the display were growing on arrival; `down`: both were falling. */
 export type Direction = 'up' | 'down';
@@ -85,8 +85,13 @@ const axes = ['x', 'y'] as const;
 
 /** Fewer than this leave the sd uncertain by a third or more; common practice, no source. */
 const fewDegrees = 10;
-/** Below this many steps the scatter of displayed figures is no chi-square. */
-const coarseShare = 0.6;
+/** Below this many steps the step hides most of the scatter, and what of it shows is no chi-square: no limits are stated. */
+const coarseShare = 0.42;
+/**
+ * Below this many steps the scatter is seen now and then where there is hardly any: the lower limit is that of rounding alone.
+ * Without limits up to here, those of the other data sets of the same sd would hold too seldom.
+ */
+const hiddenShare = 0.6;
 /** Beyond this no display with a pointer is read, mm: half a division of a coarse rule is 0.5. Common practice, no source. */
 const largestReadingSd = 2;
 /** Level at which the two axes are called different. */
@@ -110,14 +115,23 @@ export const calibratePointer = (readings: readonly PointerReading[], file: stri
       next: 'Drive away, come back to each mark and read again: five times at each of four marks is a good start.',
     });
   }
-  const x = spreadOf(scatter.x.sumOfSquares, scatter.x.degrees);
-  const y = spreadOf(scatter.y.sumOfSquares, scatter.y.degrees);
-  const both = spreadOf(scatter.x.sumOfSquares + scatter.y.sumOfSquares, 2 * scatter.x.degrees);
-  const axesPValue = chanceOfRatio(x, y);
   const step = displayStep(readings.flatMap(({ at }) => [at.x, at.y]));
+  const exchanged = exchangedIn(groups, step);
+  const { least } = exchanged;
+  const x = displayedSpread(scatter.x, step, least.x);
+  const y = displayedSpread(scatter.y, step, least.y);
+  const both = displayedSpread(
+    {
+      sumOfSquares: scatter.x.sumOfSquares + scatter.y.sumOfSquares,
+      degrees: scatter.x.degrees + scatter.y.degrees,
+    },
+    step,
+    (scatter.x.sumOfSquares * least.x + scatter.y.sumOfSquares * least.y) /
+      Math.max(scatter.x.sumOfSquares + scatter.y.sumOfSquares, Number.MIN_VALUE),
+  );
+  const axesPValue = chanceOfRatio(x, y);
   const reversal =
     sides === 2 ? { x: reversalOf(groups, 'x', x, step), y: reversalOf(groups, 'y', y, step) } : undefined;
-  const exchanged = exchangedIn(groups);
   const habits = habitsOf(groups, both, step ?? 0, file);
   const outliers = axes.flatMap((axis) =>
     outliersAmong(byAxis(axis), 2 * readings.length, step ?? 0).map(({ group, index, deviation, pValue }) => {
@@ -146,7 +160,21 @@ export const calibratePointer = (readings: readonly PointerReading[], file: stri
     habits,
     outliers,
   };
-  return { ...found, warnings: [...exchanged, ...warningsOf(found)], proposal: proposalOf(found) };
+  return { ...found, warnings: [...exchanged.warnings, ...warningsOf(found)], proposal: proposalOf(found) };
+};
+
+/**
+ * Of readings as displayed, their rounding in it.
+ * @param least of the squares, which a row with x and y exchanged may have made too many
+ */
+const displayedSpread = (
+  { sumOfSquares, degrees }: { readonly sumOfSquares: number; readonly degrees: number },
+  step = 0,
+  least = 1,
+): Spread => {
+  const spread = spreadOf(sumOfSquares, degrees);
+  const low = spread.low * Math.sqrt(least);
+  return { ...spread, low: spread.sd < hiddenShare * step ? Math.min(low, roundingSd(step)) : low };
 };
 
 type Found = Omit<PointerCalibration, 'warnings' | 'proposal'>;
@@ -176,7 +204,7 @@ const checkNames = (readings: readonly PointerReading[]): void => {
   });
 };
 
-interface Group extends ReadGroup {
+export interface Group extends ReadGroup {
   readonly mark: string;
   readonly direction?: Direction;
   readonly readings: readonly PointerReading[];
@@ -199,40 +227,6 @@ const groupsOf = (readings: readonly PointerReading[]): Group[] => {
       });
   }
   return [...groups.values()];
-};
-
-/** mm: a reading that comes so near to where it may belong instead, and is ten times farther from its own mark, is told. */
-const nearest = 3;
-
-/** Readings whose x and y are exchanged, or that stand under another mark. */
-const exchangedIn = (groups: readonly Group[]): Warning[] => {
-  const middleOf = (readings: readonly PointerReading[]): Point => ({
-    x: median(readings.map((r) => r.at.x)),
-    y: median(readings.map((r) => r.at.y)),
-  });
-  const marks = new Map<string, PointerReading[]>();
-  for (const { mark, readings } of groups) marks.set(mark, [...(marks.get(mark) ?? []), ...readings]);
-  // The middle of three or more holds where one of them is wrong.
-  const middles = [...marks].flatMap(([mark, readings]) =>
-    readings.length < 3 ? [] : [{ mark, at: middleOf(readings), readings }],
-  );
-  return middles.flatMap(({ mark, at, readings }) =>
-    readings.flatMap((reading): Warning[] => {
-      const off = distance(reading.at, at);
-      const isNear = (p: Point, q: Point): boolean => distance(p, q) < nearest && 10 * distance(p, q) < off;
-      const line = reading.where.line === undefined ? '' : ` (line ${reading.where.line})`;
-      const told = (what: string): Warning[] => [
-        {
-          code: 'columns-exchanged',
-          marks: [mark],
-          message: `A reading of mark ${mark}${line} ${what}. Correct the row, or read the mark again.`,
-        },
-      ];
-      if (isNear({ x: reading.at.y, y: reading.at.x }, at)) return told('has its x and y exchanged');
-      const other = middles.find((m) => m.mark !== mark && isNear(reading.at, m.at));
-      return other === undefined ? [] : told(`is one of mark ${other.mark}`);
-    }),
-  );
 };
 
 const reversalOf = (groups: readonly Group[], axis: 'x' | 'y', spread: Spread, step = 0): Reversal => {
@@ -289,10 +283,10 @@ const repeatabilityOf = (
 
 /**
  * What a profile may state: the sd of one reading as displayed, its rounding in it. Where the step hides most of the
- * scatter (below 0.42 steps) the rounding that repeats share is not seen in it, and the sd is put together from both.
+ * scatter (`coarseShare`) the rounding that repeats share is not seen in it, and the sd is put together from both.
  */
 export const statedSd = ({ both, step }: Pick<Found, 'both' | 'step'>): { sd: number; floored: boolean } => {
-  if (step === undefined || both.sd >= 0.42 * step) return { sd: both.sd, floored: false };
+  if (step === undefined || both.sd >= coarseShare * step) return { sd: both.sd, floored: false };
   return { sd: Math.hypot(sdBeforeRounding(both.sd, step), roundingSd(step)), floored: true };
 };
 

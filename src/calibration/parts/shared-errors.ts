@@ -65,7 +65,7 @@ export interface SharedFit {
 }
 
 /** Share of c = 0 before any measurement, in units of the density below: chosen by simulation. */
-const atNone = 1.2;
+const usualAtNone = 1.2;
 /** One combination that shows shared errors says nothing of their sd: its distribution would have no end. */
 const fewestModes = 2;
 const steps = 40;
@@ -73,12 +73,16 @@ const steps = 40;
 const range = [1e-3, 1e5] as const;
 const noEigenvalue = 1e-9;
 
-/** @param stated whether the rows' sds are known, or only their ratios */
+/**
+ * @param stated whether the rows' sds are known, or only their ratios
+ * @param atNone share of c = 0 before any measurement
+ */
 export const adjustShared = (
   rows: readonly SharedRow[],
   unknowns: number,
   errors: number,
   stated: boolean,
+  atNone = usualAtNone,
 ): SharedFit | undefined => {
   const plain = solve(rows, unknowns);
   if (!plain.ok) return undefined;
