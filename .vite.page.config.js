@@ -7,6 +7,9 @@ import { defineConfig } from 'vite';
 import { bundled, license } from './.vite.bundled.js';
 
 const read = (name) => readFileSync(new URL(`src/page/${name}`, import.meta.url), 'utf8');
+/** In this order: what comes later goes before. */
+const styles = ['base', 'title', 'book', 'plan', 'beginning', 'details', 'line', 'sheets', 'narrow', 'print'];
+
 const calibration = (name) => readFileSync(new URL(`calibration/${name}`, import.meta.url), 'utf8');
 
 /** The worked example, as JSON that can stand in a script. */
@@ -29,7 +32,7 @@ const onePage = {
     if (script === undefined || more.length > 0) throw new Error('not one script for the page');
     // A script ends at the first </script, and <!-- begins a comment in it.
     const code = script.code.replace(/<\/(script)/gi, '<\\/$1').replace(/<!--/g, '<\\!--');
-    const style = read('page.css');
+    const style = styles.map((name) => read(`style/${name}.css`)).join('');
     const source = read('page.html')
       .replace("'script-hash'", () => hashOf(code))
       .replace("'style-hash'", () => hashOf(style))

@@ -1,7 +1,7 @@
 /** The sheet: title block and field book, plan, details, bottom line. */
 import type { JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { Book } from './drawn/book.js';
+import { Book } from './book/book.js';
 import { Bottom } from './drawn/bottom.js';
 import { Details } from './drawn/details.js';
 import { Plan } from './drawn/plan.js';
@@ -54,7 +54,7 @@ export const App = (): JSX.Element => {
   return (
     <>
       <main
-        class={`sheet ${further === null ? '' : 'has-further'} ${!isEmpty && (state.sheet === 'piercing' || state.sheet === 'film') ? 'has-panel' : ''} ${isOver ? 'over' : ''}`}
+        class={`sheet ${isEmpty ? 'is-empty' : ''} ${further === null ? '' : 'has-further'} ${!isEmpty && (state.sheet === 'piercing' || state.sheet === 'film') ? 'has-panel' : ''} ${isOver ? 'over' : ''}`}
         data-working={sheet.working ?? 'no'}
       >
         <TitleBlock onOpen={open} />

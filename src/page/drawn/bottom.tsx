@@ -1,9 +1,10 @@
 /** The bottom line: the verdict, the rule, one next step, and saving. */
 import type { JSX } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
+import { wrongEntry } from '../kept/book-lines.js';
 import { written } from '../kept/job-edit.js';
 import { saveCut } from '../kept/save.js';
-import { sheet, wrongEntry } from '../sheet.js';
+import { sheet } from '../sheet.js';
 import { fixed, lowerFirst, upperFirst } from '../text.js';
 import type { DoubtView } from '../work/answers.js';
 import { RuleCell } from './rule.js';
@@ -80,7 +81,7 @@ export const verdict = (): Said => {
       old,
     };
   }
-  if (failed !== undefined) return { word: 'Not placed yet.', why: failed, state: 'none', old: false };
+  if (failed !== undefined) return { word: 'Not placed yet.', why: failed.reason, state: 'none', old: false };
   if (unjudged !== undefined) {
     const doubt = placed?.doubt;
     return doubt === undefined
@@ -223,6 +224,7 @@ const Next = (): JSX.Element => {
 const nextWords = (): string => {
   const { shown, state } = sheet;
   if (shown.fault !== undefined) return shown.fault.next;
+  if (shown.failed !== undefined) return shown.failed.cure;
   if (shown.judged !== undefined) return shown.judged.next;
   if (state.work.job === '') return 'Open the drawing it was made from.';
   return shown.drawing === undefined

@@ -1,10 +1,10 @@
 /** Three places at true proportion: existing edge, kerf, new edge and the error there; the first one decides the verdict. */
 import type { JSX } from 'preact';
+import { trySlips } from '../book/readings.js';
 import { withMachine, withYaml } from '../kept/job-edit.js';
 import { act, type Sheet, sheet } from '../sheet.js';
 import { fixed } from '../text.js';
 import type { Detail, DoubtView, Settings, Slip } from '../work/answers.js';
-import { trySlips } from './book.js';
 import { useSize } from './use-size.js';
 
 export const Details = (): JSX.Element => {
@@ -187,6 +187,7 @@ export const DetailSvg = ({
           {pierced > 0 && kind === 'opening' ? null : (
             <path class="d-edge" d={edges} stroke-width={1.5 / s} />
           )}
+          {detail.outline === '' ? null : <path class="d-rim" d={detail.outline} stroke-width={2.5 / s} />}
         </g>
         {detail.finding ? (
           <path class="finding" d={`M${x0},${y0 - 9}l8,15h-16Z`} />
@@ -333,12 +334,24 @@ const Remedies = ({ doubt }: { readonly doubt: DoubtView }): JSX.Element => (
           : []
         : [
             <button type="button" class="try" key={step} onClick={() => write(set)}>
-              Try {set.key.replace(/^machine\./, '')}: {set.value.length > 40 ? 'as proposed' : set.value}
+              {tryWords(set)}
             </button>,
           ],
     )}
   </>
 );
+
+const modelWords: Readonly<Record<string, string>> = {
+  shift: 'the part was only moved',
+  rigid: 'the part was moved and turned',
+  similarity: 'the part changed its size',
+  affine: 'the part changed its size and squareness',
+};
+
+const tryWords = ({ key, value }: { readonly key: string; readonly value: string }): string =>
+  key === 'fit.model'
+    ? `Try: ${modelWords[value] ?? value} (${key}: ${value})`
+    : `Try ${key.replace(/^machine\./, '')}: ${value.length > 40 ? 'as proposed' : value}`;
 
 /** Writes into the job what settles a doubt or what advice names. */
 export const write = ({ key, value }: { readonly key: string; readonly value: string }): void =>

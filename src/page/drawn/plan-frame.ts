@@ -102,8 +102,8 @@ export interface Label {
   readonly at: Point;
   readonly clear: number;
   readonly size: number;
-  /** Directions to try, the best first. */
-  readonly spots?: readonly (readonly [number, number])[];
+  /** px */
+  readonly width: number;
 }
 
 export interface PlacedLabel extends Label {
@@ -112,6 +112,7 @@ export interface PlacedLabel extends Label {
   readonly y: number;
 }
 
+/** Directions from what is named, the best first. */
 const around = [
   [1, 0],
   [-1, 0],
@@ -123,29 +124,46 @@ const around = [
   [-0.75, 0.75],
 ] as const;
 
+/** px farther away, where all that is near is taken. */
+const steps = [0, 8, 18, 32, 50];
+
 const overlap = (a: Box, b: Box): number =>
   Math.max(0, Math.min(a.maxX, b.maxX) - Math.max(a.minX, b.minX)) *
   Math.max(0, Math.min(a.maxY, b.maxY) - Math.max(a.minY, b.minY));
 
-/** Each label where it covers least of what is there: other labels first of all, then `taken`, then the rim of the picture. */
-export const placeLabels = (labels: readonly Label[], taken: readonly Box[], inside: Box): PlacedLabel[] => {
+/**
+ * Each label where it covers least of what is there: the rim of the picture and other labels first of all, then `taken`, then
+ * `part`, the nearer the better.
+ */
+export const placeLabels = (
+  labels: readonly Label[],
+  taken: readonly Box[],
+  part: Box,
+  inside: Box,
+): PlacedLabel[] => {
   const placed: Box[] = [];
   return labels.map((label) => {
-    const w = label.text.length * label.size * 0.58;
+    const { width: w, at, clear } = label;
     const h = label.size * 0.75;
     let best: { cost: number; box: Box } | undefined;
-    (label.spots ?? around).forEach(([dx, dy], i) => {
-      const x = label.at.x + dx * label.clear + (dx === 0 ? -w / 2 : dx > 0 ? 0 : -w);
-      const y = label.at.y + dy * label.clear + (dy === 0 ? h / 2 : dy > 0 ? h : 0);
-      const box = { minX: x, maxX: x + w, minY: y - h, maxY: y };
-      const out = w * h - overlap(box, inside);
-      const cost =
-        i * 2 +
-        30 * placed.reduce((sum, b) => sum + overlap(box, b), 0) +
-        4 * taken.reduce((sum, b) => sum + overlap(box, b), 0) +
-        40 * out;
-      if (best === undefined || cost < best.cost) best = { cost, box };
-    });
+    for (const step of steps)
+      around.forEach(([dx, dy], i) => {
+        const far = clear + step;
+        const x = at.x + dx * far + (dx === 0 ? -w / 2 : dx > 0 ? 0 : -w);
+        const y = at.y + dy * far + (dy === 0 ? h / 2 : dy > 0 ? h : 0);
+        const box = { minX: x, maxX: x + w, minY: y - h, maxY: y };
+        const area = w * h;
+        const share = (boxes: readonly Box[]): number =>
+          boxes.reduce((sum, b) => sum + overlap(box, b), 0) / area;
+        const cost =
+          i * 0.02 +
+          step * 0.04 +
+          100 * (1 - overlap(box, inside) / area) +
+          40 * share(placed) +
+          8 * share(taken) +
+          0.9 * share([part]);
+        if (best === undefined || cost < best.cost) best = { cost, box };
+      });
     const { box } = best!;
     placed.push({ minX: box.minX - 2, maxX: box.maxX + 2, minY: box.minY - 2, maxY: box.maxY + 2 });
     return { ...label, x: box.minX, y: box.maxY };

@@ -36,7 +36,12 @@ export const exaggerationOf = ({ shown }: Sheet, box: Box): Exaggeration => {
   ];
   const largest = Math.max(1e-9, ...lengths);
   const clearance = Math.max(1e-9, settings?.clearance ?? 0.5);
-  return { errors: roundBelow((0.06 * size) / largest), margins: roundBelow((0.009 * size) / clearance) };
+  const margins = (0.009 * size) / clearance;
+  // Margins larger than that are drawn smaller than they are: they would hide what they are of.
+  return {
+    errors: roundBelow((0.06 * size) / largest),
+    margins: margins >= 1 ? roundBelow(margins) : roundBelow(1000 * margins) / 1000,
+  };
 };
 
 export const displayBox = (drawing: DrawingView, place: Matrix): Box => {
@@ -58,7 +63,36 @@ const join = (a: Box, b: Box): Box => ({
 
 export const isInDoubt = ({ shown }: Sheet): boolean => (shown.placed?.doubt?.marks.length ?? 0) > 0;
 
-export const roomOf = (width: number, height: number): Room => {
-  const small = width < 420;
-  return { width, height, left: 76, right: small ? 32 : 40, top: 40, bottom: 66 };
+/** What lies in the axes' corner and beyond them is no room for signs, px. */
+export const axisLeft = 36;
+export const axisFoot = 32;
+
+/** Room round the part for flags, and for the names of marks, the longest of which is so wide. */
+export const roomOf = (width: number, height: number, named = 0): Room => {
+  const side = Math.min(named + 22, 0.24 * width);
+  return {
+    width,
+    height,
+    left: axisLeft + Math.max(40, side),
+    right: Math.max(width < 420 ? 32 : 40, side),
+    top: 40,
+    bottom: axisFoot + 42,
+  };
 };
+
+/** px; short names of marks are set large. */
+export const markSize = (name: string, onPaper: boolean): number =>
+  onPaper ? (name.length > 3 ? 11 : 15) : name.length > 3 ? 13 : 19;
+
+let pen: CanvasRenderingContext2D | null | undefined;
+
+/** Width of bold text of the sheet's face, px. */
+export const textWidth = (text: string, size: number): number => {
+  pen ??= document.createElement('canvas').getContext('2d');
+  if (pen === null) return 0.75 * size * text.length;
+  pen.font = `bold ${size}px ${getComputedStyle(document.body).fontFamily}`;
+  return pen.measureText(text).width;
+};
+
+export const namesWidth = (marks: readonly { readonly name: string }[], onPaper: boolean): number =>
+  Math.max(0, ...marks.map(({ name }) => textWidth(name, markSize(name, onPaper))));

@@ -4,7 +4,15 @@ import type { Box, Point } from '../../internal.js';
 import { put, sheet } from '../sheet.js';
 import type { Ellipse } from './matrix.js';
 import { apply, boxThrough, compose, type Frame, type Label, placeLabels, squareAt } from './plan-frame.js';
-import { type Exaggeration, identity, type PlanPicture } from './plan-picture.js';
+import {
+  axisFoot,
+  axisLeft,
+  type Exaggeration,
+  identity,
+  markSize,
+  type PlanPicture,
+  textWidth,
+} from './plan-picture.js';
 
 const EllipseSign = ({
   of,
@@ -58,7 +66,6 @@ export const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode 
   const { placed, judged, cut } = of.shown;
   const px = (p: Point): Point => apply(frame.toPx, p);
   const factor = exaggeration.errors;
-  const middle = px({ x: (box.minX + box.maxX) / 2, y: (box.minY + box.maxY) / 2 });
   const read = new Map(placed?.marks.map((mark) => [mark.name, mark]));
   const place = placed?.place ?? identity;
   const marks = [
@@ -88,23 +95,30 @@ export const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode 
     of.state.sheet === 'film' || onPaper
       ? (cut?.film?.strips ?? []).map(({ corners }) => corners.map(px))
       : [];
-  const size = onPaper ? 15 : 19;
+  const labelOf = (text: string, at: Point, clear: number, size: number): Label => ({
+    text,
+    at,
+    clear,
+    size,
+    width: textWidth(text, size),
+  });
   const labels: Label[] = [
-    ...marks.map(({ name, at }) => ({
-      text: name,
-      at,
-      clear: clearOf(at, corners, middle),
-      size,
-      spots: at.x < middle.x ? leftFirst : rightFirst,
-    })),
-    ...witness.map(({ name, at }) => ({ text: name, at, clear: 10, size: 13 })),
+    ...marks.map(({ name, at }) => labelOf(name, at, 12, markSize(name, onPaper))),
+    ...witness.map(({ name, at }) => labelOf(name, at, 10, 13)),
   ];
   const taken = [
     ...marks.map(({ at }) => squareAt(at, 8)),
     ...witness.map(({ at }) => squareAt(at, 6)),
-    ...bullets.map(({ at }) => squareAt(at, 12)),
+    ...bullets.flatMap(({ from, at }) => [squareAt(at, 12), squareAt(from, 5)]),
+    ...touches.map(({ foot }) => squareAt(foot, 6)),
+    ...findings.map(({ at }) => squareAt(at, 8)),
   ];
-  const texts = placeLabels(labels, taken, { minX: 30, minY: 4, maxX: width - 2, maxY: height - 36 });
+  const texts = placeLabels(labels, taken, corners, {
+    minX: axisLeft + 4,
+    minY: 4,
+    maxX: width - 4,
+    maxY: height - axisFoot - 4,
+  });
   return (
     <g class="signs">
       {film.map((strip, i) => (
@@ -168,7 +182,6 @@ export const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode 
         const tip = fitted === undefined ? at : px(sum(fitted.at, fitted.residual, factor));
         return (
           // biome-ignore lint/a11y/noStaticElementInteractions: the row of the mark is reached with keys in the field book
-          // biome-ignore lint/a11y/useKeyWithClickEvents: the row of the mark is reached with keys in the field book
           <g
             key={name}
             class={`mark ${of.lit === `mark ${name}` ? 'lit' : ''} ${fitted === undefined ? 'unread' : ''}`}
@@ -193,7 +206,7 @@ export const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode 
           class={i < marks.length ? 'st' : 'wl'}
           x={x}
           y={y}
-          style={i < marks.length && onPaper ? { fontSize: `${s}px` } : undefined}
+          style={i < marks.length && s !== 19 ? { fontSize: `${s}px` } : undefined}
         >
           {text}
         </text>
@@ -201,29 +214,6 @@ export const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode 
     </g>
   );
 };
-
-/** Letters of marks near the edge stand outside of the part. */
-const clearOf = (at: Point, part: Box, middle: Point): number => {
-  const far = at.x < middle.x ? at.x - part.minX : part.maxX - at.x;
-  return far > 0 && far < 60 ? Math.max(18, far + 10) : 19;
-};
-
-const leftFirst = [
-  [-1, 0],
-  [-0.75, -0.75],
-  [-0.75, 0.75],
-  [0, -1],
-  [0, 1],
-  [1, 0],
-] as const;
-const rightFirst = [
-  [1, 0],
-  [0.75, -0.75],
-  [0.75, 0.75],
-  [0, -1],
-  [0, 1],
-  [-1, 0],
-] as const;
 
 const sum = (a: Point, b: Point, factor: number): Point => ({ x: a.x + b.x * factor, y: a.y + b.y * factor });
 
@@ -251,11 +241,20 @@ const bulletsOf = (
   return places.map((from) => {
     const sides: { at: Point; far: number; along: 'x' | 'y' }[] = [
       { at: { x: from.x, y: Math.max(14, part.minY - 18) }, far: from.y - part.minY, along: 'x' },
-      { at: { x: from.x, y: Math.min(height - 48, part.maxY + 18) }, far: part.maxY - from.y, along: 'x' },
+      {
+        at: { x: from.x, y: Math.min(height - axisFoot - 15, part.maxY + 18) },
+        far: part.maxY - from.y,
+        along: 'x',
+      },
       { at: { x: Math.min(width - 14, part.maxX + 20), y: from.y }, far: part.maxX - from.x, along: 'y' },
-      { at: { x: Math.max(50, part.minX - 20), y: from.y }, far: from.x - part.minX, along: 'y' },
+      { at: { x: Math.max(axisLeft + 16, part.minX - 20), y: from.y }, far: from.x - part.minX, along: 'y' },
     ];
-    const isFree = (p: Point): boolean => taken.every((q) => Math.hypot(p.x - q.x, p.y - q.y) > 26);
+    const isFree = (p: Point): boolean =>
+      p.x > axisLeft + 12 &&
+      p.x < width - 12 &&
+      p.y > 12 &&
+      p.y < height - axisFoot - 12 &&
+      taken.every((q) => Math.hypot(p.x - q.x, p.y - q.y) > 26);
     const options = [...sides].sort((a, b) => a.far - b.far);
     for (const { at, along } of options)
       for (const off of [0, 28, -28, 56, -56]) {

@@ -2,13 +2,23 @@
 import type { JSX } from 'preact';
 import { useMemo } from 'preact/hooks';
 import type { Matrix, Point } from '../../internal.js';
+import { beginTouch } from '../book/touches.js';
 import { shapeAt } from '../kept/role-lines.js';
 import { put, sheet } from '../sheet.js';
 import type { DrawingView, OpeningView, ShapeView } from '../work/answers.js';
-import { beginTouch } from './book.js';
 import { inverse, svgMatrix } from './matrix.js';
 import { apply, compose, type Frame, frameOf, ticksOf } from './plan-frame.js';
-import { displayBox, exaggerationOf, identity, isInDoubt, type PlanPicture, roomOf } from './plan-picture.js';
+import {
+  axisFoot,
+  axisLeft,
+  displayBox,
+  exaggerationOf,
+  identity,
+  isInDoubt,
+  namesWidth,
+  type PlanPicture,
+  roomOf,
+} from './plan-picture.js';
 import { Signs } from './plan-signs.js';
 
 export const PlanSvg = (picture: PlanPicture): JSX.Element => {
@@ -17,7 +27,7 @@ export const PlanSvg = (picture: PlanPicture): JSX.Element => {
   const place = placed?.place ?? identity;
   const upwards = (settings?.axes ?? 'y-up') === 'y-up';
   const box = displayBox(drawing, place);
-  const frame = frameOf(box, roomOf(width, height), zoom, upwards);
+  const frame = frameOf(box, roomOf(width, height, namesWidth(drawing.marks, onPaper)), zoom, upwards);
   const exaggeration = exaggerationOf(of, box);
   const doubted = isInDoubt(of);
   const id = onPaper ? 'paper' : 'screen';
@@ -63,7 +73,7 @@ export const PlanSvg = (picture: PlanPicture): JSX.Element => {
           <rect class="p1" width="2.4" height="5" />
         </pattern>
         <clipPath id={`clip-${id}`}>
-          <rect x={roomOf(width, height).left - 26} y="0" width={width} height={Math.max(0, height - 40)} />
+          <rect x={axisLeft + 1} y="0" width={width} height={Math.max(0, height - axisFoot - 1)} />
         </clipPath>
       </defs>
       <Axes frame={frame} width={width} height={height} upwards={upwards} isBed={placed !== undefined} />
@@ -183,8 +193,8 @@ const Axes = ({
   readonly upwards: boolean;
   readonly isBed: boolean;
 }): JSX.Element => {
-  const left = roomOf(width, height).left - 40;
-  const foot = height - 32;
+  const left = axisLeft;
+  const foot = height - axisFoot;
   const back = inverse(frame.toPx);
   const low = apply(back, { x: left, y: foot });
   const high = apply(back, { x: width - 12, y: 14 });

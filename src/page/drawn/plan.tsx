@@ -4,7 +4,8 @@ import type { JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Point } from '../../internal.js';
 import { written } from '../kept/job-edit.js';
-import { choose, sheet } from '../sheet.js';
+import { choose } from '../kept/values.js';
+import { sheet } from '../sheet.js';
 import { RoleStrip } from '../sheets/roles.js';
 import { type Frame, frameOf, moved, whole, type Zoom, zoomedAt } from './plan-frame.js';
 import {
@@ -13,6 +14,7 @@ import {
   exaggerationOf,
   identity,
   isInDoubt,
+  namesWidth,
   roomOf,
 } from './plan-picture.js';
 import { PlanSvg } from './plan-svg.js';
@@ -29,7 +31,8 @@ export const Plan = (): JSX.Element => {
   const place = shown.placed?.place ?? identity;
   const upwards = (shown.settings?.axes ?? 'y-up') === 'y-up';
   const box = drawing === undefined ? undefined : displayBox(drawing, place);
-  const frame = box === undefined ? undefined : frameOf(box, roomOf(width, height), zoom, upwards);
+  const room = roomOf(width, height, namesWidth(drawing?.marks ?? [], false));
+  const frame = box === undefined ? undefined : frameOf(box, room, zoom, upwards);
   latest.current = { zoom, frame };
   useGestures(ref, latest, setZoom);
   const exaggeration = box === undefined ? undefined : exaggerationOf(sheet, box);
@@ -172,7 +175,7 @@ const Legend = ({ exaggeration }: { readonly exaggeration: Exaggeration | undefi
     return <span>{sheet.shown.drawing === undefined ? '' : 'as drawn; nothing is placed yet'}</span>;
   const verdicts = new Set(judged?.openings.map(({ verdict }) => verdict));
   const doubted = isInDoubt(sheet);
-  const hasBand = settings?.kind !== 'as-drawn' && judged !== undefined && !doubted;
+  const hasBand = settings?.kind === 'opening' && judged !== undefined && !doubted;
   return (
     <>
       <span>

@@ -1,9 +1,11 @@
 /** The clearance as a rule: what error eats is solid, what is left up to the given one is hollow; where lands are gone it ends. */
 import type { JSX } from 'preact';
 import { useRef } from 'preact/hooks';
-import { choose, client, put, type Sheet, sheet } from '../sheet.js';
+import { choose } from '../kept/values.js';
+import { client, put, type Sheet, sheet } from '../sheet.js';
 import { fixed } from '../text.js';
 import { faultOfValue, ValueField } from './field.js';
+import { textWidth } from './plan-picture.js';
 import { useSize } from './use-size.js';
 
 const keyOf = (of: Sheet): readonly string[] =>
@@ -108,16 +110,32 @@ export const RuleSvg = ({
   const decimals = named < 0.1 ? 2 : 1;
   const ticksD = ticks.map((v) => `M${x(v)},49v${isNamed(v) ? 8 : 5}`).join('');
   const g = x(given);
-  const givenEnd = g > 11 + 8.8 * `${fixed(given, 2)} given`.length;
+  const givenWidth = textWidth(`${fixed(given, 2)} given`, 16);
+  const givenEnd = g > 11 + givenWidth;
+  const givenSpan = givenEnd ? [g - 11 - givenWidth, g + 7] : [g - 7, g + 11 + givenWidth];
   const neededX = needed === undefined ? undefined : x(needed);
-  const isAtEnd = neededX !== undefined && neededX > width - 90;
-  const [before, behind] = isAtEnd ? [106, 14] : [14, 106];
-  /** The last figure ends at the end of the rule, so it reaches further back. */
-  const clash = (v: number): boolean =>
-    neededX !== undefined &&
-    !beyond &&
-    x(v) > neededX - before &&
-    x(v) < neededX + behind + (x(v) > w - 10 ? 16 : 0);
+  const neededWidth = textWidth(`${fixed(needed, 2)} needed`, 14);
+  const isAtEnd = neededX !== undefined && neededX + neededWidth > width;
+  const neededSpan =
+    neededX === undefined || beyond || doubted
+      ? undefined
+      : isAtEnd
+        ? [neededX - neededWidth, neededX]
+        : [neededX, neededX + neededWidth];
+  const clash = (v: number): boolean => {
+    if (neededSpan === undefined) return false;
+    const long = textWidth(v.toFixed(decimals), 13);
+    const left = v === 0 ? x(v) : x(v) > w - 10 ? x(v) - long : x(v) - long / 2;
+    return left < neededSpan[1]! + 8 && left + long > neededSpan[0]! - 8;
+  };
+  const goneLabel =
+    gone === undefined || gone > most ? undefined : goneWords(gone, x(gone), width, givenSpan);
+  const bandEnd = gone !== undefined && gone <= most && x(gone) > g ? x(gone) : width;
+  const beyondLong = beyondWords(doubted, beyond, needed ?? 0);
+  const beyondText =
+    textWidth(beyondLong, 14) < Math.max(g - 12, bandEnd - g - 14)
+      ? beyondLong
+      : beyondLong.replace(/^.*: /, '');
   const move = (event: PointerEvent): void => {
     const { left } = (event.currentTarget as Element).closest('svg')!.getBoundingClientRect();
     slide(((event.clientX - left - 1) / w) * most, most);
@@ -156,10 +174,11 @@ export const RuleSvg = ({
             width={Math.max(0, x(most) - x(gone))}
             height="16"
           />
-          <text class="r-v" x={width - 1} y="12" text-anchor="end">
-            {fixed(gone, 2)}
-            {g > width - 210 ? ' land gone' : ', the thinnest land is gone'}
-          </text>
+          {goneLabel === undefined ? null : (
+            <text class="r-v" x={goneLabel.x} y="12">
+              {goneLabel.text}
+            </text>
+          )}
         </>
       )}
       <path class="r-tick" d={`M${x(0)},49H${x(most)}${ticksD}`} />
@@ -177,8 +196,8 @@ export const RuleSvg = ({
         ),
       )}
       {needed === undefined ? null : beyond || doubted ? (
-        <text class="r-n" x={beyondAt(g, width, beyondWords(doubted, beyond, needed))} y="42">
-          {beyondWords(doubted, beyond, needed)}
+        <text class="r-n" x={beyondAt(g, bandEnd, beyondText)} y="42">
+          {beyondText}
         </text>
       ) : (
         <>
@@ -238,10 +257,28 @@ export const RuleSvg = ({
 };
 
 /** Behind the given clearance where there is room, else in the band, which is hollow then. */
-const beyondAt = (given: number, width: number, text: string): number => {
-  const long = 7.9 * text.length;
-  if (given + 14 + long < width) return given + 14;
-  return given - long - 6 > 0 ? 6 : Math.min(given + 10, width - long);
+const beyondAt = (given: number, end: number, text: string): number => {
+  const long = textWidth(text, 14);
+  if (given + 14 + long < end) return given + 14;
+  return given - long - 6 > 0 ? 6 : Math.max(6, Math.min(given + 10, end - long));
+};
+
+/** Beside its tick, clear of what is given; in few words where there is little room, in none where there is none. */
+const goneWords = (
+  gone: number,
+  at: number,
+  width: number,
+  givenSpan: readonly number[],
+): { readonly x: number; readonly text: string } | undefined => {
+  for (const words of [`${fixed(gone, 2)}, the thinnest land is gone`, `${fixed(gone, 2)} land gone`]) {
+    const long = textWidth(words, 13);
+    for (const left of [width - 1 - long, at + 5, at - 5 - long]) {
+      const isFree = left + long < givenSpan[0]! - 6 || left > givenSpan[1]! + 6;
+      if (left >= 0 && left + long <= width && left <= at + 6 && left + long >= at - 6 && isFree)
+        return { x: left, text: words };
+    }
+  }
+  return undefined;
 };
 
 const beyondWords = (doubted: boolean, beyond: boolean, needed: number): string =>

@@ -2,7 +2,8 @@
 import type { JSX } from 'preact';
 import { machinePath, withMachine, written } from '../kept/job-edit.js';
 import type { SheetName } from '../kept/state.js';
-import { act, choose, goTo, sheet } from '../sheet.js';
+import { choose } from '../kept/values.js';
+import { act, goTo, sheet } from '../sheet.js';
 import { ValueField } from './field.js';
 
 export const register: readonly { readonly name: SheetName; readonly label: string }[] = [
@@ -31,7 +32,7 @@ export const TitleBlock = ({ onOpen }: { readonly onOpen: () => void }): JSX.Ele
     <header class="tb">
       <div class="piece">
         <label for="v-title">Piece</label>
-        <ValueField of={['title']} label="Piece" text otherwise="no name" />
+        <ValueField of={['title']} label="Piece" text long otherwise="no name" />
       </div>
       <div class="c1">
         <span>Drawing</span>

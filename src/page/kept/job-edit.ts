@@ -205,7 +205,8 @@ export const withTouch = (
     const node = document.createNode({ on: touch.on }) as YAMLMap;
     node.flow = true;
     node.set('at', pairNode(document, x, y));
-    if (touch.radius !== undefined) node.set('radius', touch.radius);
+    if (touch.radius !== undefined)
+      node.set('radius', touch.radius === 'unknown' ? touch.radius : Number(touch.radius));
     if (touch.start !== undefined) node.set('start', pairNode(document, ...rounded(touch.start)));
     addTo(document, 'touches', node);
   });
@@ -240,6 +241,33 @@ const addTo = (document: Document, key: string, node: unknown): void => {
   made.add(node);
   document.set(key, made);
 };
+
+/** From which side the pointer came to the marks, along x and along y. */
+export const sidesOf = (text: string): readonly [string, string] => {
+  const node = documentOf(text).getIn(['fit', 'approach'], true);
+  if (isSeq(node)) return [textOf(node.get(0, true)) || 'either', textOf(node.get(1, true)) || 'either'];
+  const word = textOf(node) || 'either';
+  return [word, word];
+};
+
+export const withSides = (text: string, [x, y]: readonly [string, string]): string => {
+  const key = ['fit', 'approach'];
+  const bare = withValue(text, key, undefined);
+  if (x === y) return x === 'either' ? bare : withValue(bare, key, x);
+  return withValue(bare, key, [x, y]);
+};
+
+/** The text with what is said of the radius of a rim, at each touch on it; '' takes it as drawn. */
+export const withRadius = (text: string, on: string, radius: string): string =>
+  changed(text, (document) => {
+    const list = document.get('touches', true);
+    if (!isSeq(list)) return;
+    for (const item of list.items) {
+      if (!isMap(item) || textOf(item.get('on', true)) !== on) continue;
+      if (radius === '') item.delete('radius');
+      else item.set('radius', radius === 'unknown' ? radius : Number(radius));
+    }
+  });
 
 /** The text without a line; without its mark, touch or witness point, where it was the only one of it. */
 export const withoutPair = (text: string, at: Key): string =>

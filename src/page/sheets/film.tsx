@@ -5,7 +5,7 @@ import { ValueField } from '../drawn/field.js';
 import { written } from '../kept/job-edit.js';
 import { sheet } from '../sheet.js';
 import { fixed, listed } from '../text.js';
-import { Choice } from './settings.js';
+import { Choice } from './form.js';
 
 export const FilmPanel = (): JSX.Element => {
   const { cut, fault, judged } = sheet.shown;

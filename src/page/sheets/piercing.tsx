@@ -6,7 +6,8 @@ import { ValueField } from '../drawn/field.js';
 import { written } from '../kept/job-edit.js';
 import { takeFiles } from '../kept/open.js';
 import { baseName, download } from '../kept/save.js';
-import { choose, client, put, sheet } from '../sheet.js';
+import { choose } from '../kept/values.js';
+import { client, put, sheet } from '../sheet.js';
 import { fixed } from '../text.js';
 
 interface Planned {

@@ -7,8 +7,9 @@ import { DetailSvg } from '../drawn/details.js';
 import { whole } from '../drawn/plan-frame.js';
 import { PlanSvg } from '../drawn/plan-svg.js';
 import { RuleSvg } from '../drawn/rule.js';
+import { linesOf } from '../kept/book-lines.js';
 import { machinePath, written } from '../kept/job-edit.js';
-import { linesOf, type Sheet, sheet } from '../sheet.js';
+import { type Sheet, sheet } from '../sheet.js';
 import { fixed } from '../text.js';
 
 const planWidth = 410;

@@ -67,6 +67,8 @@ export interface ShapeView {
   readonly d: string;
   readonly box: Box;
   readonly closed: boolean;
+  /** One whole circle: its radius can be left unknown where it is touched. */
+  readonly round: boolean;
   readonly element: string;
   readonly layer: string | undefined;
   readonly stroke: string | undefined;
@@ -192,6 +194,8 @@ export interface Detail {
   readonly pxPerMm: number;
   /** Drawn edges near it; x points from the existing edge to the new one, y down the page, origin at the place. */
   readonly edges: readonly { readonly d: string; readonly own: boolean }[];
+  /** The panel’s edge near it, in the same frame. */
+  readonly outline: string;
   /** On the display. */
   readonly ellipseOnPlan: Ellipse | undefined;
   /** Display to that frame. */
@@ -270,7 +274,12 @@ export type Answer =
   | { readonly stage: 'drawing'; readonly drawing: DrawingView }
   | { readonly stage: 'settings'; readonly settings: Settings }
   | { readonly stage: 'fault'; readonly fault: Fault }
-  | { readonly stage: 'failed'; readonly reason: string; readonly warnings: readonly Warning[] }
+  | {
+      readonly stage: 'failed';
+      readonly reason: string;
+      readonly cure: string;
+      readonly warnings: readonly Warning[];
+    }
   | { readonly stage: 'placed'; readonly placed: Placed }
   /** Placed, but a cut as drawn has not said how far it may lie off. */
   | { readonly stage: 'unjudged'; readonly missing: string }

@@ -4,7 +4,6 @@ import {
   listDrawing,
   listJob,
   listJson,
-  marksIn,
   type Path,
   type Point,
   pathData,
@@ -36,10 +35,11 @@ export const viewOfDrawing = (key: string, listed: Listed): DrawingView => {
     if (wanted !== undefined && !wanted.has(row.role)) return;
     const d = shape.paths.map((path) => (exact ? pathData(path, upright, 3) : lineData(path, step))).join('');
     const { id, role, box: own, closed, kind, layer, stroke, fill } = row;
-    shapes.push({ id, role, d, box: own, closed, element: kind, layer, stroke, fill });
+    const round = isRound(shape.paths);
+    shapes.push({ id, role, d, box: own, closed, round, element: kind, layer, stroke, fill });
   });
   const json = listJson({ ...listed, rows: [] });
-  const marks = marksIn(drawing, roles).map(({ name, centre }) => ({ name, at: centre }));
+  const marks = listed.marks.map(({ name, at }) => ({ name, at }));
   const openings = roles.openings.length;
   const width = box.maxX - box.minX;
   const facts =
@@ -61,6 +61,22 @@ export const viewOfDrawing = (key: string, listed: Listed): DrawingView => {
 };
 
 export { listDrawing, listJob };
+
+/** One whole circle, in one arc or more. */
+const isRound = (paths: readonly Path[]): boolean => {
+  const [path, ...more] = paths;
+  if (path === undefined || more.length > 0 || !path.closed || path.segments.length > 8) return false;
+  const [first] = path.segments;
+  if (first?.kind !== 'arc') return false;
+  const { centre, radius } = first;
+  const same = 1e-6 * radius;
+  return path.segments.every(
+    (s) =>
+      s.kind === 'arc' &&
+      Math.hypot(s.centre.x - centre.x, s.centre.y - centre.y) <= same &&
+      Math.abs(s.radius - radius) <= same,
+  );
+};
 
 const upright = [1, 0, 0, 1, 0, 0] as const;
 

@@ -199,7 +199,7 @@ const halfWidth = 122;
 const usualScale = 40;
 
 const detailsOf = (loaded: LoadedJob, fit: Fit, check: Check, applied: Matrix): Detail[] => {
-  const { job, edges } = loaded;
+  const { job, edges, roles } = loaded;
   const place = placeOf(job, fit);
   const display = displayOf(job);
   const findings = check.objections?.some(({ kind }) => kind === 'spoiled') ? findingsOfJob(loaded, fit) : [];
@@ -237,6 +237,10 @@ const detailsOf = (loaded: LoadedJob, fit: Fit, check: Check, applied: Matrix): 
         own: shape === own,
         d: shape.paths.map((path) => pathData(path, compose(frame, place), 4)).join(''),
       })),
+      outline: roles.outline
+        .filter((shape) => isNear(shape, design, reach))
+        .map((shape) => shape.paths.map((path) => pathData(path, compose(frame, place), 4)).join(''))
+        .join(''),
       frame,
       displaced: isDisplaced ? moved : undefined,
       finding,

@@ -170,7 +170,7 @@ const workOut = async (
   if (!isUnplaced) {
     const { outcome, warnings } = fitJob(loaded);
     if (!outcome.ok) {
-      say({ stage: 'failed', reason: `${outcome.failure.reason} ${outcome.failure.cure}`, warnings });
+      say({ stage: 'failed', reason: outcome.failure.reason, cure: outcome.failure.cure, warnings });
       return;
     }
     const { fit } = outcome;
@@ -185,7 +185,7 @@ const workOut = async (
   }
   const done = checkJob(loaded);
   if (!done.ok) {
-    say({ stage: 'failed', reason: `${done.failure.reason} ${done.failure.cure}`, warnings: done.warnings });
+    say({ stage: 'failed', ...done.failure, warnings: done.warnings });
     return;
   }
   if (isUnplaced) say({ stage: 'placed', placed: placedView(loaded, done.fit, done.fit, done.warnings, []) });
