@@ -170,7 +170,9 @@ export const cutJob = (loadedJob: LoadedJob): CutJob => {
   const film = filmOf(job, fit, input, cut.paths);
   const warnings = [...inOrderOfWeight(fitWarnings, cut.warnings), ...(film?.warnings ?? []), ...ofBed];
   const isJudged = hasBound(job) && isQuicklyChecked(edges, job.cut.kind);
-  const check = isJudged ? judgeJob(loadedJob, fitted, fit, warnings, cut.findings, true) : undefined;
+  const check = isJudged
+    ? judgeJob(loadedJob, fitted, fit, warnings, cut.findings, { onlyNearest: true })
+    : undefined;
   const unproven = whyUnproven(job, check);
   const contradiction = grossContradiction(fit, job);
   return {

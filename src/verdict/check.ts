@@ -68,7 +68,7 @@ export interface CheckInput {
   readonly unreadMarks?: ReadonlyMap<string, Point>;
   /** Draws per opening and for the job; by default as many as a call of a tenth of a second allows (draws.ts). */
   readonly draws?: number;
-  /** Verdict and risk alone: no advice, witness points or reliability; for a clearance that follows the hand. */
+  /** Verdict, risk and assumptions alone: no advice, witness points or reliability; for a clearance that follows the hand. */
   readonly brief?: boolean;
   /** Of `unstated` only what turns the verdict first: for the word that goes along with a cut. */
   readonly onlyNearest?: boolean;
@@ -144,7 +144,7 @@ export const checkFit = (input: CheckInput): Check => {
   const placed = compose(plain.matrix, face);
   const openings = asMeasured(input.openings, plain, input.face);
   const common = input.common ?? noCommon;
-  const listed = input.brief === true ? undefined : input.unstated;
+  const listed = input.unstated;
   const longest = common.bow > 0 || listed?.bow === true ? betweenPoints(common.panel(), placed) : undefined;
   const loses = common.cutReversal.some((r) => r !== 0);
   const placedWith = (shapes: readonly Shape[], cutReversal?: readonly [number, number]): Edge[] =>

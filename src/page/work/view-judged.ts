@@ -1,9 +1,7 @@
 /** The verdict as the sheet says it, and the three places that decide it. */
 import {
   type Check,
-  checkFit,
   checkJson,
-  commonOf,
   cutOpenings,
   doubtIn,
   doubtWord,
@@ -11,23 +9,20 @@ import {
   type Fit,
   findingsOfJob,
   firstStep,
-  fitOptionsOf,
+  judgeAt,
   judgedFit,
   type LoadedJob,
   type Matrix,
   nextStep,
-  objectionsTo,
   type Point,
   pathData,
   placedEdges,
   type Shape,
-  spoiledBy,
   trueToMachineMatrix,
   trueToPointer,
   type Verdict,
   verdictWords,
   type Warning,
-  withObjections,
 } from '../../internal.js';
 import { apply, applyLinear, compose, ellipseOf, inverse, mapped, shift } from '../drawn/matrix.js';
 import { fixed, lowerFirst, upperFirst } from '../text.js';
@@ -103,33 +98,16 @@ const restsMost = (
   return `Rests most on ${worst.touch ? '' : 'mark '}${worst.mark}: ${fixed(worst.smallestDetectable, 2)} mm wrong there could hide, and would cost ${fixed(worst.approach, 2)} mm of the ${asDrawn ? 'deviation' : 'clearance'}.`;
 };
 
-/** Errors drawn while a hand moves the clearance: a tenth of those of a check, so that it follows. */
-const quickDraws = 256;
-
-/** The check at another clearance, quick and a little rougher; nothing else of the job is worked out again. */
+/** The check at another clearance, a little rougher; nothing else of the job is worked out again. */
 export const slidView = (
   loaded: LoadedJob,
-  fit: Fit,
   clearance: number,
+  fitted: Parameters<typeof judgeAt>[2],
+  fit: Fit,
   warnings: readonly Warning[],
 ): Answer => {
-  const { job, observations, touches, edges } = loaded;
-  const spoiled = spoiledBy(findingsOfJob(loaded, fit, clearance), job.cut.kind);
-  const rough = checkFit({
-    fit: judgedFit(job, fit),
-    observations,
-    touches,
-    options: fitOptionsOf(job),
-    openings: edges,
-    face: job.face,
-    pierced: job.pierced,
-    cut: { ...job.cut, clearance },
-    check: job.cut.kind === 'as-drawn' ? { ...job.check, allowedDeviation: clearance } : job.check,
-    common: commonOf(loaded),
-    draws: quickDraws,
-    brief: true,
-  });
-  const check = withObjections(rough, objectionsTo(fit, warnings, spoiled));
+  const findings = findingsOfJob(loaded, fit, clearance);
+  const check = judgeAt(loaded, clearance, fitted, fit, warnings, findings);
   const doubt = doubtIn(warnings);
   return {
     stage: 'slid',

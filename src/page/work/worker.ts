@@ -8,6 +8,7 @@ import {
   cutJob,
   type Fit,
   fitJob,
+  fitOptionsOf,
   hasBound,
   InputError,
   type Job,
@@ -38,7 +39,8 @@ const waiting: Asked[] = [];
 let isWorking = false;
 
 /** What the last job that was worked out stands on, for the questions that follow it. */
-let current: { loaded: LoadedJob; fit: Fit; warnings: readonly Warning[] } | undefined;
+let current: { loaded: LoadedJob; fitted: Fitted; fit: Fit; warnings: readonly Warning[] } | undefined;
+type Fitted = Parameters<typeof slidView>[2];
 
 port.onmessage = ({ data }) => {
   waiting.push(data);
@@ -102,8 +104,8 @@ const answerTo = async (
       return workOut(question, say, isStale);
     case 'slide': {
       if (current === undefined || waiting.length > 0) return;
-      const { loaded, fit, warnings } = current;
-      say(slidView(loaded, fit, question.clearance, warnings));
+      const { loaded, fitted, fit, warnings } = current;
+      say(slidView(loaded, question.clearance, fitted, fit, warnings));
       return;
     }
     case 'save': {
@@ -167,8 +169,11 @@ const workOut = async (
   const loaded = loadJob(question, reader);
   say({ stage: 'settings', settings: settingsView(loaded.job) });
   const isUnplaced = isInfill && !isRead;
+  let fitted: Fitted = { observations: loaded.observations, options: fitOptionsOf(loaded.job) };
   if (!isUnplaced) {
-    const { outcome, warnings } = fitJob(loaded);
+    const placed = fitJob(loaded);
+    fitted = placed;
+    const { outcome, warnings } = placed;
     if (!outcome.ok) {
       say({ stage: 'failed', reason: outcome.failure.reason, cure: outcome.failure.cure, warnings });
       return;
@@ -189,7 +194,7 @@ const workOut = async (
     return;
   }
   if (isUnplaced) say({ stage: 'placed', placed: placedView(loaded, done.fit, done.fit, done.warnings, []) });
-  current = { loaded, fit: done.fit, warnings: done.warnings };
+  current = { loaded, fitted, fit: done.fit, warnings: done.warnings };
   const judged = judgedView(loaded, done, appliedOf(loaded, done.fit));
   say({ stage: 'judged', judged });
   await quiet(beforeCut);

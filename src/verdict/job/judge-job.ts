@@ -10,24 +10,26 @@ import type { Job } from '../../job/job.js';
 import type { Warning } from '../../job/messages.js';
 import { unreadMarks } from '../../marks/resolve-marks.js';
 import { turningAssumptions } from '../advice/assumptions.js';
-import { type Check, checkFit } from '../check.js';
+import { type Check, type CheckInput, checkFit } from '../check.js';
 import { hasBound, missingBound } from '../edges/line-edges.js';
 import { objectionsTo, withObjections } from '../proof.js';
 import { spoiledBy } from '../spoiled.js';
 import { commonOf, unstatedOf } from './common-of-job.js';
 
+/** How thoroughly, see CheckInput. */
+export type JudgeOptions = Partial<Pick<CheckInput, 'onlyNearest' | 'brief' | 'draws'>>;
+
 /**
  * @param warnings of the job, its fit and, where there is one, its cut
  * @param findings of the cut
- * @param onlyNearest of what is assumed, only the figure that turns the verdict first
  */
 export const judgeJob = (
   loaded: LoadedJob,
-  { observations, options }: FittedJob,
+  { observations, options }: Pick<FittedJob, 'observations' | 'options'>,
   fit: Fit,
   warnings: readonly Warning[],
   findings: readonly Finding[],
-  onlyNearest = false,
+  how: JudgeOptions = {},
 ): Check => {
   const { job, edges, marks, touches } = loaded;
   const unread = unreadMarks(job, marks);
@@ -46,7 +48,7 @@ export const judgeJob = (
       : mapErrors({ observations, touches, options, context: contextOf(loaded), fit }, job.machine),
     common: commonOf(loaded),
     ...(fit.unplaced ? {} : { unstated: unstatedOf(job) }),
-    onlyNearest,
+    ...how,
     unreadMarks: new Map(unread.map((name) => [name, marks.get(name)!])),
   });
   return withObjections(
@@ -56,6 +58,31 @@ export const judgeJob = (
       ...(check.verdict === 'fits' ? turningAssumptions(check.assumptions ?? []) : []),
     ]),
   );
+};
+
+/** Errors drawn while a hand moves the clearance: a tenth of those of a check, so that it follows. */
+const quickDraws = 256;
+
+/**
+ * The verdict at another clearance, as `judgeJob` gives it, from fewer draws and without advice; nothing else of the job is worked
+ * out again.
+ * @param findings of the cut at that clearance
+ */
+export const judgeAt = (
+  loaded: LoadedJob,
+  clearance: number,
+  fitted: Pick<FittedJob, 'observations' | 'options'>,
+  fit: Fit,
+  warnings: readonly Warning[],
+  findings: readonly Finding[],
+): Check => {
+  const { job } = loaded;
+  const there: Job =
+    job.cut.kind === 'as-drawn'
+      ? { ...job, check: { ...job.check, allowedDeviation: clearance } }
+      : { ...job, cut: { ...job.cut, clearance } };
+  const how = { onlyNearest: true, brief: true, draws: quickDraws };
+  return judgeJob({ ...loaded, job: there }, fitted, fit, warnings, findings, how);
 };
 
 /** The fit with as much of its uncertainty as a verdict may rest on. */
