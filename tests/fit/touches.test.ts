@@ -212,6 +212,47 @@ describe('touches alone', () => {
     expect(shift.matrix[5]).toBeCloseTo(-7, 8);
   });
 
+  it('are not taken for those of a part larger, smaller or more slanted than any sheet becomes', () => {
+    const shares = [...evenly, 0.12, 0.5, 0.62];
+    const found = (model: Model, change: Matrix): boolean => {
+      const matrix = compose(placement(0.7), change);
+      const outcome = outcomeOf(
+        touchesAlong(uneven, shares, (at) => apply(matrix, at)),
+        [],
+        { model, readingSd: 0.01 },
+      );
+      return outcome.ok && outcome.fit.matrix.every((v, i) => Math.abs(v - matrix[i]!) < 1e-3);
+    };
+    const scaled = (size: number): Matrix => [size, 0, 0, size, 0, 0];
+    for (const size of [0.96, 1.04]) expect(found('similarity', scaled(size)), `${size}`).toBe(true);
+    for (const size of [0.93, 1.07]) expect(found('similarity', scaled(size)), `${size}`).toBe(false);
+    const changes: readonly [Matrix, Matrix][] = [
+      [
+        [1.04, 0, 0, 1, 0, 0],
+        [1.07, 0, 0, 1, 0, 0],
+      ],
+      [
+        [1, 0, 0, 0.96, 0, 0],
+        [1, 0, 0, 0.93, 0, 0],
+      ],
+      [
+        [1, 0, 0.04, 1, 0, 0],
+        [1, 0, 0.07, 1, 0, 0],
+      ],
+      [
+        [1, 0, -0.04, 1, 0, 0],
+        [1, 0, -0.07, 1, 0, 0],
+      ],
+    ];
+    // The slant is that of the angle, however large the part: its cosine 0.047.
+    const slanted: Matrix = [1.04, 0, 1.04 * 0.047, 1.04 * Math.sqrt(1 - 0.047 ** 2), 0, 0];
+    expect(found('affine', slanted)).toBe(true);
+    for (const [possible, impossible] of changes) {
+      expect(found('affine', possible), possible.join()).toBe(true);
+      expect(found('affine', impossible), impossible.join()).toBe(false);
+    }
+  });
+
   it('tell that the part came back in another size', () => {
     const stretched = compose(placement(0.7), [1.004, 0, 0, 1.004, 0, 0]);
     const warnings = warningsOf(touchesAlong(uneven, evenly, noisy('size', 0.1, stretched)));
