@@ -20,6 +20,7 @@ import type { Land } from './findings/lands.js';
 import type { Panel } from './findings/panel.js';
 import type { Removal } from './findings/removal.js';
 import { type Existing, existingRegions, unite } from './offset/existing.js';
+import { namedByEdges } from './offset/followed-edges.js';
 import type { CornerRule } from './offset/offset.js';
 import { offsetRegion, share } from './offset/offset-region.js';
 import type { Region, RegionRing } from './offset/region.js';
@@ -153,10 +154,11 @@ const offsetAll = (
   const moved = existing.map((region) =>
     withPassingSpans(() => offsetRegion(region, distance, rule, polygons / share.arcs)),
   );
-  const beams = unite(
+  const united = unite(
     moved.filter((region) => region.rings.length > 0),
     polygons,
   );
+  const beams = namedByEdges(united, existing, drawn.rings);
   return { drawn, islands, existing, beams };
 };
 

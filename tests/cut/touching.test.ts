@@ -92,4 +92,36 @@ describe('openings that touch', () => {
     }
     expect(faults).toEqual([]);
   });
+
+  it('and came apart again have paths that name those whose edges they follow', () => {
+    const pair = [shape('a', circle(0, 0, 10)), shape('b', circle(19.9, 0, 10))];
+    const apart = cutOpenings(cutInput(pair, { kind: 'infill', clearance: 1 }));
+    expect(apart.paths.map(({ openings }) => openings)).toEqual([['a'], ['b']]);
+    expect(apart.merged).toEqual([]);
+    const six = [0, 1, 2, 3, 4, 5].map((k) =>
+      shape(`o${k}`, circle(19.9 * (k % 3), 19.9 * Math.floor(k / 3), 10)),
+    );
+    const pockets = cutOpenings(cutInput(six, { clearance: 0.5 })).paths.filter(({ hole }) => hole);
+    expect(pockets.map(({ openings }) => [...openings].sort())).toEqual([
+      ['o0', 'o1', 'o3', 'o4'],
+      ['o1', 'o2', 'o4', 'o5'],
+    ]);
+    // The upper row is one opening as drawn; what runs into it from below makes holes that follow only some of it.
+    const below = six.map((one, k) => (k < 3 ? one : shape(one.id, circle(19.9 * (k - 3), 20.3, 10))));
+    const grown = cutOpenings(cutInput(below, { clearance: 0.5 })).paths.filter(({ hole }) => hole);
+    expect(grown.map(({ openings }) => [...openings].sort())).toEqual([
+      ['o0', 'o1', 'o3', 'o4'],
+      ['o1', 'o2', 'o4', 'o5'],
+    ]);
+  });
+
+  it('at a point only are told where nothing is left of one of them, however they lie', () => {
+    const drawn = [shape('big', circle(100, 100, 10)), shape('small', circle(111, 100, 1))];
+    const told = Array.from({ length: 300 }, (_, k) => {
+      const toBed = compose(translation(300.123 + k / 100, 300.77), rotation(k * 0.0314159));
+      const cut = cutOpenings(cutInput(drawn, { kind: 'infill', clearance: 1.2 }, { toBed }));
+      return cut.findings.map(({ code, openings, what }) => [code, what, ...openings].join(' ')).join();
+    });
+    expect(new Set(told)).toEqual(new Set(['opening-vanished opening small']));
+  });
 });

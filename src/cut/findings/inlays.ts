@@ -10,6 +10,7 @@ import {
   pointBeside,
 } from '../offset/connected.js';
 import { unite } from '../offset/existing.js';
+import { namedByEdges } from '../offset/followed-edges.js';
 import { offsetRegion, share } from '../offset/offset-region.js';
 import type { Region, RegionRing } from '../offset/region.js';
 import { islandFinder } from './drawn-islands.js';
@@ -71,6 +72,7 @@ export const inlaysWithin = (input: InlayInput): Inlays => {
       const at = middleOf(other.ring.spans());
       findings.push({ code: 'piece-splits', openings: shapes, at, size: sizeOf(other) });
     }
+    findings.push(...lostParts(opening, own, input));
     findings.push(...lostHoles(holes, own, islandsIn));
   }
   return { beams: kept, findings };
@@ -102,6 +104,38 @@ const splitFrom = (
       seen.add(part);
       return !isFirst;
     });
+};
+
+/** Narrower than this, mm, shapes that touch are told apart: where they touch at a point, rounding may make them one. */
+const narrow = 0.1;
+
+/** Shapes that an opening hangs together with by hardly more than a point, and of which no piece is left. */
+const lostParts = (
+  { outer, holes }: Connected,
+  own: readonly Connected[],
+  { drawn, distance, cut }: InlayInput,
+): Finding[] => {
+  const less = Math.min(narrow / 2, (cut.kerf / 2 - distance) / 2);
+  if (outer.shapes.length < 2 || less < cut.tolerance / 2) return [];
+  const region: Region = { rings: [outer, ...holes] };
+  const shrunk = offsetRegion(region, -less, roundCorners, cut.tolerance);
+  const apart = connectedIn([shrunk]);
+  if (apart.length < 2) return [];
+  const partAt = finderAmong(apart);
+  const filled = new Set(own.map((piece) => partAt(pointBeside(piece.outer.ring.spans(), 0))));
+  if (apart.every((part) => filled.has(part))) return [];
+  const shapes = new Set(outer.shapes);
+  const rings = drawn.filter(({ name }) => shapes.has(name)).map(({ name, ring }) => ({ shape: name, ring }));
+  const named = connectedIn(namedByEdges([shrunk], [region], rings));
+  const left = new Set(named.flatMap((part, i) => (filled.has(apart[i]!) ? part.outer.shapes : [])));
+  return named
+    .filter((part, i) => !filled.has(apart[i]!) && !isCrumb(part.outer.ring, cut.tolerance))
+    .map((part) => ({
+      code: 'opening-vanished',
+      openings: part.outer.shapes,
+      at: middleOf(part.outer.ring.spans()),
+      what: part.outer.shapes.some((shape) => left.has(shape)) ? 'part' : 'opening',
+    }));
 };
 
 /** @param grown how far the pieces lie outside the drawn edges, mm; negative, but for openings pierced larger than the clearance */
