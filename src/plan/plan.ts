@@ -1,14 +1,16 @@
 /** The plan: where to put marks, or what to touch, so that the worst opening needs the least clearance. */
 import type { Shape } from '../drawing/model/drawing.js';
 import { knownNames } from '../drawing/roles/drawn-names.js';
+import { openingPoints } from '../fit/applicable.js';
 import { ambiguities } from '../fit/doubts/ambiguity.js';
 import { patternWarning } from '../fit/doubts/ambiguity-words.js';
+import { identity } from '../geometry/affine.js';
 import { type Box, boxCentre, boxDiagonal, boxOfPoints, joinBoxes } from '../geometry/point.js';
 import { type Job, whereInJob } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { createRandom } from '../numeric/random.js';
 import { type Edge, edgeBox } from '../verdict/edges/edge.js';
-import { commonShiftsOf } from './judge/common-shifts.js';
+import { commonErrorsOf, isShiftOnly } from './judge/common-errors.js';
 import { type Compared, comparisonOf } from './judge/comparison.js';
 import { type Judged, judgedBy } from './judge/judged.js';
 import { judgedEdges } from './judge/judged-edges.js';
@@ -72,7 +74,8 @@ const firstStep = 1 / 24;
  */
 export const planMarks = (input: PlanInput): Plan => {
   const { job } = input;
-  const { edges, clearance, check } = judgedEdges(job, input.edges);
+  const whole = wholePanel(input);
+  const { edges, clearance, check } = judgedEdges(job, input.edges, whole);
   if (edges.length === 0) throw noOpenings(input.edges, job);
   const panel = edges.map((edge) => edgeBox(edge)).reduce(joinBoxes);
   const candidates = candidatesFor(input, panel);
@@ -92,16 +95,17 @@ export const planMarks = (input: PlanInput): Plan => {
     clearance: Math.max(clearance ?? 0, smallestClearance),
     places: candidates.places,
   });
+  const common = commonErrorsOf(job, whole);
   const judge = (places: readonly Place[], like: Compared): Judged =>
     judgedBy({
       places,
       model,
       readings,
-      common: commonShiftsOf(job),
+      common,
       check,
       clearance: clearance ?? 0,
       edges,
-      nearMost: comparison.needMost(places, like),
+      nearMost: isShiftOnly(common) ? comparison.needMost(places, like) : edges,
     });
   const most = Math.max(usuallyMost, choices.marks);
   const patterns: PlannedPattern[] = [];
@@ -165,6 +169,13 @@ export const planMarks = (input: PlanInput): Plan => {
     uncertainty: { cutSd: check.cutSd, kerfSd: check.kerfSd },
     warnings: ambiguous === undefined ? candidates.warnings : [...candidates.warnings, ambiguous],
   };
+};
+
+/** What a bow is reckoned from, as in the fit of a job: the outline, or edges and marks where none is drawn; design frame, mm. */
+const wholePanel = ({ roles, edges, present }: PlanInput): Box => {
+  const isOutlined = roles.outline.length > 0;
+  const drawn = openingPoints(isOutlined ? roles.outline : edges, identity, true);
+  return boxOfPoints(isOutlined ? drawn : [...drawn, ...present.values()]);
 };
 
 /** Whether the marks that are there need no new one: nothing is pierced for a job that then needs more. */

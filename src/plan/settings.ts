@@ -42,12 +42,13 @@ export const choicesOf = (settings: Job['plan'] = {}, diagonal: number): PlanCho
 });
 
 export const readingsOf = (
-  { readingSd, readingSdDof, markSd, approach }: Job['fit'],
+  { readingSd, readingSdDof, displayStep, markSd, approach }: Job['fit'],
   { reversal = [0, 0] }: Partial<Pick<Job['machine'], 'reversal'>> = {},
 ): PlannedReadings => ({
   readingSd: readingSd ?? supposedSd,
   ...(readingSd === undefined || readingSdDof === undefined ? {} : { readingSdDof }),
   stated: readingSd !== undefined,
+  ...(displayStep === undefined ? {} : { displayStep }),
   markSdAlone: markSd,
   markSd: Math.hypot(
     markSd,

@@ -7,7 +7,7 @@ import { leftOverWords, lessLeftOver } from '../fit/doubts/left-over.js';
 import type { Fit, FitOptions, Observation } from '../fit/fit.js';
 import { mm } from '../fit/words.js';
 import { apply, compose, type Matrix } from '../geometry/affine.js';
-import { type Box, boxOfPoints, type Point } from '../geometry/point.js';
+import { boxOfPoints, type Point } from '../geometry/point.js';
 import type { Job } from '../job/job.js';
 import { InputError, type Warning } from '../job/messages.js';
 import { faceMatrix } from '../marks/frames.js';
@@ -27,6 +27,7 @@ import { unclaimedAdvice } from './advice/unclaimed.js';
 import { unseenBy } from './advice/unseen.js';
 import { type WitnessPoint, witnessPoints } from './advice/witness.js';
 import { decide, type Verdict } from './decide.js';
+import { betweenPoints } from './edges/between-points.js';
 import { type Edge, placedEdges } from './edges/edge.js';
 import { lineEdges } from './edges/line-edges.js';
 import { leastMargin } from './edges/worst-point.js';
@@ -373,16 +374,6 @@ const leftOverSentence = (fit: Fit): string | undefined => {
   return size === undefined
     ? undefined
     : `What the readings leave over is no noise: ${mm(size)} of it is counted as a shift to any side.`;
-};
-
-/** A parabola between points a tenth of its half span apart is missed by at most a quarter of a hundredth of the bow. */
-const partsOfHalf = 10;
-
-/** How far apart the points of an edge may lie where the panel may be bowed, mm; undefined without a panel. */
-const betweenPoints = ({ minX, minY, maxX, maxY }: Box, [a, b, c, d]: Matrix): number | undefined => {
-  const across = [(maxX - minX) * Math.hypot(a, b), (maxY - minY) * Math.hypot(c, d)];
-  const half = Math.max(...across) / 2;
-  return half > 0 ? half / partsOfHalf : undefined;
 };
 
 const openingCheck = (

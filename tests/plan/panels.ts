@@ -27,6 +27,8 @@ export interface Panel {
   readonly moved?: Matrix;
 }
 
+export const panelBox = { minX: 0, minY: 0, maxX: 600, maxY: 400 };
+
 export const board = (width = 600, height = 400): Shape => rectangle('board', 0, 0, width, height);
 
 export const usualJob = 'fit: {reading-sd: 0.1}';
@@ -78,7 +80,7 @@ export const neededWith = (
   });
   const field = fit && errorField(fit, job.check);
   if (field === undefined) return Number.POSITIVE_INFINITY;
-  const { edges } = judgedEdges(job, openings);
+  const { edges } = judgedEdges(job, openings, panelBox);
   const { acceptedRisk } = job.check;
   const risk = assessRisk({ edges, field, clearance: job.cut.clearance, acceptedRisk, draws });
   return Math.max(...risk.openings.map((opening) => opening.neededClearance));

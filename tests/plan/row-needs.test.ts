@@ -3,7 +3,7 @@ import { createRandom } from '../../src/numeric/random.js';
 import { comparisonOf } from '../../src/plan/judge/comparison.js';
 import { judgedEdges } from '../../src/plan/judge/judged-edges.js';
 import type { Place } from '../../src/plan/places/place.js';
-import { neededWith, planInput, randomOpenings } from './panels.js';
+import { neededWith, panelBox, planInput, randomOpenings } from './panels.js';
 
 describe('What the search takes an opening to need is what the verdict finds it needs', () => {
   it.each([
@@ -20,7 +20,7 @@ describe('What the search takes an opening to need is what the verdict finds it 
       [30, 370].map((y): Place => ({ kind: 'land', at: { x: x + 9 * random.uniform(), y } })),
     );
     const comparison = comparisonOf({
-      edges: judgedEdges(job, openings).edges,
+      edges: judgedEdges(job, openings, panelBox).edges,
       frame: { model, centre: { x: 300, y: 200 }, reach: 350 },
       readings: { readingSd: 0.1, stated: true, markSd: 0 },
       check: job.check,

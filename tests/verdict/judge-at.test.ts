@@ -1,6 +1,7 @@
 /** The verdict at another clearance leaves out nothing of what the verdict of that job counts; only its draws are fewer. */
 import { expect, test } from 'vitest';
-import { checkJob, fitJob, type LoadedJob, loadJob } from '../../src/reseat.js';
+import type { LoadedJob } from '../../src/fit/job/loaded-job.js';
+import { checkJob, fitJob, loadJob } from '../../src/reseat.js';
 import { judgeAt } from '../../src/verdict/job/judge-job.js';
 
 const panel = `<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="400mm" viewBox="0 0 600 400">
@@ -43,7 +44,11 @@ const jobs: Readonly<Record<string, Said>> = {
   'a coarse display on an unturned panel': {
     fit: '{reading-sd: 0.02, mark-sd: 0, pointing-sd: 0, display-step: 0.1}',
   },
-  'nothing stated but the sd of a reading': { machine: '{axes: y-up}', fit: '{reading-sd: 0.05}', check: '{}' },
+  'nothing stated but the sd of a reading': {
+    machine: '{axes: y-up}',
+    fit: '{reading-sd: 0.05}',
+    check: '{}',
+  },
   'readings that contradict each other': {
     readings: '{A: [120, 70], B: [680.7, 70], C: [680, 430], D: [120, 430]}',
   },

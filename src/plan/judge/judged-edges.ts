@@ -1,7 +1,9 @@
 /** What the verdict on the cut to come will look at: edges, clearance and what of the cut is uncertain. */
 import type { Shape } from '../../drawing/model/drawing.js';
 import { identity } from '../../geometry/affine.js';
+import type { Box } from '../../geometry/point.js';
 import type { Job } from '../../job/job.js';
+import { betweenPoints } from '../../verdict/edges/between-points.js';
 import { type Edge, placedEdges } from '../../verdict/edges/edge.js';
 import { lineEdges } from '../../verdict/edges/line-edges.js';
 import { edgeErrorOf, losing } from '../../verdict/risk/edge-error.js';
@@ -15,20 +17,28 @@ export interface JudgedEdges {
 }
 
 /** As verdict/check.ts takes them, the part lying as it is drawn: turned or on its face it needs the same. */
-export const judgedEdges = ({ cut, pierced, check, machine }: Job, shapes: readonly Shape[]): JudgedEdges => {
+export const judgedEdges = (
+  { cut, pierced, check, machine }: Job,
+  shapes: readonly Shape[],
+  panel: Box,
+): JudgedEdges => {
   const asDrawn = cut.kind === 'as-drawn';
   const cutReversal = machine.cutReversal ?? machine.reversal;
-  const lost = cutReversal?.some((r) => r !== 0) === true ? { cutReversal } : {};
+  const longest = (check.bow ?? 0) > 0 ? betweenPoints(panel, identity) : undefined;
+  const more = {
+    ...(cutReversal?.some((r) => r !== 0) === true ? { cutReversal } : {}),
+    ...(longest === undefined ? {} : { longest }),
+  };
   const all =
     cut.kind === 'as-drawn'
-      ? lineEdges(shapes, identity, lost)
+      ? lineEdges(shapes, identity, more)
       : placedEdges(shapes, identity, {
           kind: cut.kind,
           corners: cut.corners,
           mitreLimit: cut.mitreLimit,
           pierced: pierced.compensated ? 0 : pierced.kerf / 2,
           tools: { beam: cut.kerf / 2, piercing: pierced.kerf / 2, clearance: cut.clearance },
-          ...lost,
+          ...more,
         });
   const clearance = asDrawn ? check.allowedDeviation : cut.clearance;
   // The same plan, to the last digit, in whatever order the drawing has them.

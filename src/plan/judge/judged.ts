@@ -5,7 +5,7 @@ import { errorField } from '../../verdict/risk/error-field.js';
 import { assessRisk, neededForJob } from '../../verdict/risk/risk.js';
 import { hasBounds } from '../../verdict/risk/vertices.js';
 import { type Place, readingsAt } from '../places/place.js';
-import { boundedBy, type CommonShifts } from './common-shifts.js';
+import { boundedBy, type CommonErrors, machineErrorsOf } from './common-errors.js';
 import { type PlannedFit, type PlannedReadings, plannedFit, redundancyOf } from './planned-fit.js';
 
 export interface Judged {
@@ -27,7 +27,7 @@ export interface JudgedInput {
   readonly check: Job['check'];
   readonly clearance: number;
   readonly readings: PlannedReadings;
-  readonly common: CommonShifts;
+  readonly common: CommonErrors;
   readonly edges: readonly Edge[];
   /** Those of the edges among which the one that needs most is; the others are not looked at one by one. */
   readonly nearMost: readonly Edge[];
@@ -46,7 +46,7 @@ export const judgedBy = (input: JudgedInput): Judged => {
   const bare = { readings: cost, redundancy: redundancyOf(model, places) };
   const fit = plannedFit(model, places, readings);
   if (fit === undefined) return bare;
-  const field = errorField(fit, check);
+  const field = errorField(fit, { ...check, machine: machineErrorsOf(common, fit, places, readings) });
   if (field === undefined) return { ...bare, fit };
   const bounded = boundedBy(common, fit, places, readings);
   const settings = { field, acceptedRisk, ...(hasBounds(bounded) ? { bounded } : {}) };

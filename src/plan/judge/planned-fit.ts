@@ -1,4 +1,5 @@
 /** What a fit will be worth that nobody has read yet: its covariance needs the places and the sds, not the readings. */
+import { varianceOfMean } from '../../fit/solve/display-step.js';
 import { unknownsOf } from '../../fit/solve/placement.js';
 import { positionJacobian } from '../../fit/solve/position.js';
 import { identity } from '../../geometry/affine.js';
@@ -15,6 +16,8 @@ export interface PlannedReadings {
   readonly readingSdDof?: number;
   /** False: the sd is only supposed, and the fit will have to estimate it. */
   readonly stated: boolean;
+  /** Step of the display, 0 where nobody says. Of places that lie anywhere in it, as on a panel that is turned a little. */
+  readonly displayStep?: number;
   readonly markSd: number;
   /** The same without the scatter of sides from which nobody says that the places will be reached. */
   readonly markSdAlone?: number;
@@ -24,8 +27,8 @@ export interface PlannedReadings {
 export type PlannedFit = FieldOfFit;
 
 /** sd of one observed coordinate, mm; every touch of a rim errs for itself, as in fit/solve/uncertainty.ts. */
-export const sdAt = (place: Place, { readingSd, markSd }: PlannedReadings): number =>
-  Math.sqrt(readingShare(place) * (markSd ** 2 + readingSd ** 2));
+export const sdAt = (place: Place, { readingSd, displayStep = 0, markSd }: PlannedReadings): number =>
+  Math.sqrt(readingShare(place) * (markSd ** 2 + varianceOfMean(readingSd, displayStep, 1).whole));
 
 /** Readings to spare: coordinates minus unknowns. */
 export const redundancyOf = (model: Model, places: readonly Place[]): number =>

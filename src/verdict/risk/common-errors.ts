@@ -198,19 +198,29 @@ const sharedRoundings = ({ fit, observations, options }: CommonInput): Displacem
   });
 };
 
+/** How a fit moves when each reading moves by e(place on the bed), as a displacement of bed points. */
+export type TakenUp = (e: (at: Point) => Point) => Matrix;
+
 /** A panel that has grown by the share: m(p) = share x p. */
-export const sizeError = (fit: Fit, share: number): Displacement => {
-  const grown = takenUp(fit, ({ x, y }) => ({ x: share * x, y: share * y }));
+export const sizeError = (fit: Fit, share: number): Displacement =>
+  sizeErrorOf((e) => takenUp(fit, e), share);
+
+export const sizeErrorOf = (taken: TakenUp, share: number): Displacement => {
+  const grown = taken(({ x, y }) => ({ x: share * x, y: share * y }));
   const [a, b, c, d, e, f] = grown;
   return { matrix: [a - share, b, c, d - share, e, f] };
 };
 
 /** A panel bowed in its plane: the middle of its longer side lies `bow` off the chord of its ends, as a parabola. */
-export const bowError = (fit: Fit, bow: number, panel: Box): Displacement => {
+export const bowError = (fit: Fit, bow: number, panel: Box): Displacement =>
+  bowErrorOf((e) => takenUp(fit, e), fit.matrix, bow, panel);
+
+/** @param matrix design -> bed */
+export const bowErrorOf = (taken: TakenUp, matrix: Matrix, bow: number, panel: Box): Displacement => {
   const isWide = panel.maxX - panel.minX >= panel.maxY - panel.minY;
   const middle = { x: (panel.minX + panel.maxX) / 2, y: (panel.minY + panel.maxY) / 2 };
   const end = isWide ? { x: panel.maxX, y: middle.y } : { x: middle.x, y: panel.maxY };
-  const [from, to] = [apply(fit.matrix, middle), apply(fit.matrix, end)];
+  const [from, to] = [apply(matrix, middle), apply(matrix, end)];
   const half = length({ x: to.x - from.x, y: to.y - from.y });
   if (half === 0) return shiftBy(0, 0);
   const along = { x: (to.x - from.x) / half, y: (to.y - from.y) / half };
@@ -220,7 +230,7 @@ export const bowError = (fit: Fit, bow: number, panel: Box): Displacement => {
     const size = bow * (1 - ((along.x * p.x + along.y * p.y - origin) / half) ** 2);
     return { x: across.x * size, y: across.y * size };
   };
-  const [a, b, c, d, e, f] = takenUp(fit, moved);
+  const [a, b, c, d, e, f] = taken(moved);
   const each = { x: (across.x * bow) / half ** 2, y: (across.y * bow) / half ** 2 };
   return {
     matrix: [a, b, c, d, e - bow * across.x, f - bow * across.y],
