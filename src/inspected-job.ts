@@ -48,7 +48,7 @@ export const inspectable = (loaded: LoadedJob): InspectableJob => {
   if (!outcome.ok) return { ...outcome, warnings };
   const fit = judgedFit(job, outcome.fit);
   const { openings, pierced } = cutInput(loaded, fit);
-  const kind = job.cut.kind as 'opening' | 'infill';
+  const kind = job.cut.kind as 'opening' | 'inlay';
   const grown = pierced.compensated ? 0 : pierced.kerf / 2;
   const toBed = compose(fit.matrix, faceMatrix(job.face));
   const walk = walkEdges({ openings, toBed, grown, kind });
@@ -89,7 +89,7 @@ const refuseWithoutGaps = (job: Job): void => {
   if (job.cut.kind === 'as-drawn') {
     throw new InputError({
       found: 'a cut as drawn, whose new edges lie on the existing ones',
-      expected: 'a cut with a clearance: opening or infill',
+      expected: 'a cut with a clearance: opening or inlay',
       where: whereInJob(job, 'cut'),
       next: 'Only gaps between two edges can be inspected.',
     });

@@ -78,7 +78,7 @@ export interface CutResult {
  * How far the beam path lies outside the drawn edge, mm (negative: inside it).
  *
  * The existing edge is the drawn one grown by half the piercing kerf. An opening's new edge lies the clearance outside
- * it and the beam half a kerf back inside, in the waste; an infill's lies the clearance inside it and the beam half a
+ * it and the beam half a kerf back inside, in the waste; an inlay's lies the clearance inside it and the beam half a
  * kerf outside. These steps add up exactly: growing by a and then by b is growing by a + b, and what a beam of width k
  * takes from its path is the path grown by k/2.
  */

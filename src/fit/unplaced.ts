@@ -37,7 +37,7 @@ export const unplacedWarning = ({ face }: Job): Warning => ({
 /** @throws InputError always: nothing says where a part lies, and nothing has to */
 export const refuseFit = (job: Job): never => {
   throw new InputError({
-    found: 'a job of kind infill without readings: there is nothing to fit',
+    found: 'a job of kind inlay without readings: there is nothing to fit',
     expected: 'readings or touches, to place a part; pieces from a board of their own need none',
     where: whereInJob(job, 'cut'),
     next: 'Call "reseat check" and "reseat cut" on it: the pieces are cut where they are drawn. To cut them out of a part that lies on the bed, write its readings.',

@@ -27,7 +27,7 @@ export interface EdgesToWalk {
   readonly toBed: Matrix;
   /** By how much the existing edge lies within the material beside the drawn one, mm: half the kerf that pierced it. */
   readonly grown: number;
-  readonly kind: 'opening' | 'infill';
+  readonly kind: 'opening' | 'inlay';
 }
 
 /** A stretch of an edge without a corner between its ends, straight or bent by a degree or two at most. */

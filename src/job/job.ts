@@ -6,7 +6,7 @@ import type { Where } from './messages.js';
 export type Model = 'shift' | 'rigid' | 'similarity' | 'affine';
 export type Corners = 'round' | 'mitre';
 /** `as-drawn`: the drawing's own lines once more, neither set back nor corrected for kerf. */
-export type CutKind = 'opening' | 'infill' | 'as-drawn';
+export type CutKind = 'opening' | 'inlay' | 'as-drawn';
 /** px to the inch: 96 in CSS, 90 and 72 in files of older programs, and any other resolution a drawing was made at. */
 export type PixelsToInch = number;
 export type LengthUnit = 'mm' | 'cm' | 'm' | 'in' | 'ft' | 'pt' | 'pc' | 'px' | 'q' | 'mil' | 'um';
@@ -67,10 +67,12 @@ export interface Machine {
 export interface NcWords {
   /** mm per minute. */
   readonly feed?: number;
-  readonly toolOn?: readonly string[];
-  readonly toolOff?: readonly string[];
-  readonly header: readonly string[];
-  readonly footer: readonly string[];
+  /** Switch the tool on and off. */
+  readonly beforeCut?: readonly string[];
+  readonly afterCut?: readonly string[];
+  /** Of the file. */
+  readonly firstLines: readonly string[];
+  readonly lastLines: readonly string[];
   /** Behind the decimal point of a coordinate. */
   readonly decimals: number;
   /** False: arcs are written as short straight moves. */
@@ -291,4 +293,4 @@ export const whereInJob = (job: Pick<Job, 'path' | 'positions'>, key: string): W
 
 /** Pieces cut from a board of their own: nothing says where a part lies, and nothing has to. */
 export const isUnplaced = ({ cut, readings, touches, witness }: Job): boolean =>
-  cut.kind === 'infill' && readings.length === 0 && touches === undefined && witness === undefined;
+  cut.kind === 'inlay' && readings.length === 0 && touches === undefined && witness === undefined;

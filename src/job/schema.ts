@@ -115,7 +115,7 @@ const machineKeys: Schema = {
   nc: object({
     feed: number('machine.nc.feed'),
     ...Object.fromEntries(
-      ['tool-on', 'tool-off', 'header', 'footer'].map((key) => [
+      ['before-cut', 'after-cut', 'first-lines', 'last-lines'].map((key) => [
         key,
         eitherOf('one line for the control, or a list of lines', text(''), list(text(''))),
       ]),
@@ -216,7 +216,7 @@ export const jobSchema: Schema = {
       }),
       cut: object({
         kind: oneOf(
-          ['opening', 'infill', 'as-drawn'],
+          ['opening', 'inlay', 'as-drawn'],
           'set back, the piece that fills it, or the drawn lines',
         ),
         clearance: number('cut.clearance', 'between existing and new edge, on each side'),

@@ -176,7 +176,7 @@ const isRead = (): boolean => {
   return (
     (readingRows(job)?.length ?? 1) > 0 ||
     touchRows(job).length > 0 ||
-    written(job, ['cut', 'kind']) === 'infill'
+    written(job, ['cut', 'kind']) === 'inlay'
   );
 };
 

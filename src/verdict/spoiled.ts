@@ -25,7 +25,7 @@ const remedy = (openings: readonly string[], own: readonly Finding[], kind: Job[
   const smaller = 'Make the clearance smaller';
   switch (own[0]!.code) {
     case 'opening-vanished':
-      return kind === 'infill'
+      return kind === 'inlay'
         ? `${smaller}, or leave ${names} out of the openings under "roles:".`
         : `${smaller}, or make the material within ${names} wider in the drawing.`;
     case 'openings-merged':

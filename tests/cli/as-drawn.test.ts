@@ -177,7 +177,7 @@ describe('cut: {kind: as-drawn}', () => {
   });
 
   it('becomes an NC program, too', async () => {
-    const nc = 'machine: {nc: {feed: 900, tool-on: M3 S80, tool-off: M5, footer: [M2]}}';
+    const nc = 'machine: {nc: {feed: 900, before-cut: M3 S80, after-cut: M5, last-lines: [M2]}}';
     const shop = shopWith(asDrawn(nc));
     const { status, out } = await shop.call('cut', 'job.yaml', '-o', 'again.nc');
     expect(status).toBe(1);
@@ -196,12 +196,12 @@ describe('reseat cut -o FILE.nc', () => {
     expect(status).toBe(2);
     expect(out).toBe('');
     expect(err).toContain('reseat: job.yaml');
-    expect(err).toContain('does not say feed, tool-on, tool-off');
+    expect(err).toContain('does not say feed, before-cut, after-cut');
     expect(shop.files()).not.toContain('a.nc');
   });
 
   it('cuts the same on the material for a display that counts downwards', async () => {
-    const nc = 'nc: {feed: 900, tool-on: M3 S80, tool-off: M5}';
+    const nc = 'nc: {feed: 900, before-cut: M3 S80, after-cut: M5}';
     const tool = { on: ['M3 S80'], off: ['M5'] };
     const shop = workshop();
     const down = (x: number, y: number): [number, number] => {

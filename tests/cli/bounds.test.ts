@@ -40,7 +40,7 @@ const machine = (keys: Json, argv: readonly string[] = ['check', 'job.json']): U
     'bench.yaml': { 'reading-sd': 0.06, kerf: 0.2, ...keys },
   },
 });
-const tool = { 'tool-on': 'M3', 'tool-off': 'M5' };
+const tool = { 'before-cut': 'M3', 'after-cut': 'M5' };
 const written = (file: string): readonly string[] => ['cut', 'job.json', '-o', file, '--force'];
 const calibrated = (part: string, list: string, rows: readonly Json[], ...more: string[]): Use => ({
   argv: ['calibrate', part, 'data.json', ...more],
@@ -101,7 +101,7 @@ const uses: Readonly<Record<BoundName, (value: number) => readonly Use[]>> = {
   'cut.kerf': (v) => [checked({ cut: { clearance: 0.5, kerf: v } })],
   'cut.clearance': (v) => [
     checked({ cut: { clearance: v, kerf: 0.2 } }),
-    checked({ cut: { kind: 'infill', clearance: v, kerf: 0.2 } }),
+    checked({ cut: { kind: 'inlay', clearance: v, kerf: 0.2 } }),
   ],
   'cut.mitre-limit': (v) => [checked({ cut: { 'mitre-limit': v } })],
   'cut.tolerance': (v) => [checked({ cut: { tolerance: v } })],

@@ -77,10 +77,10 @@ describe('reseat cut --json', () => {
     // 0.6 mm drawn: nothing is left of it, and as much is missing as stands here.
     expect([...gone.between].sort()).toEqual(['near', 'window']);
     expect(gone.width).toBeCloseTo(-0.4, 3);
-    shop.write('thin.yaml', jobText().replace('clearance: 0.5', 'clearance: 10.1, kind: infill'));
-    const infill = JSON.parse((await shop.call('cut', 'thin.yaml', '--json', '-o', 'b.svg')).out);
-    expect(infill.vanished.sort()).toEqual(['beside', 'near', 'moon'].sort());
-    expect(infill.warnings.map((w: { code: string }) => w.code)).toContain('opening-vanished');
+    shop.write('thin.yaml', jobText().replace('clearance: 0.5', 'clearance: 10.1, kind: inlay'));
+    const inlay = JSON.parse((await shop.call('cut', 'thin.yaml', '--json', '-o', 'b.svg')).out);
+    expect(inlay.vanished.sort()).toEqual(['beside', 'near', 'moon'].sort());
+    expect(inlay.warnings.map((w: { code: string }) => w.code)).toContain('opening-vanished');
   });
 });
 
@@ -304,7 +304,7 @@ describe('reseat cut', () => {
 
   it('refuses a job of which nothing is left', async () => {
     const shop = workshop();
-    shop.write('job.yaml', jobText().replace('clearance: 0.5', 'clearance: 50, kind: infill'));
+    shop.write('job.yaml', jobText().replace('clearance: 0.5', 'clearance: 50, kind: inlay'));
     const { status, err } = await shop.call('cut', 'job.yaml', '-o', 'a.svg');
     expect(status).toBe(2);
     expect(err).toContain('reseat: job.yaml:9:');

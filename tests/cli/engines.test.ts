@@ -40,14 +40,14 @@ const jobs: Readonly<Record<string, string>> = {
     disturbance: disturbed,
     more: 'pierced: {kerf: 0.18, compensated: false}',
   }).replace('fit: {reading-sd: 0.06}', 'fit: {model: affine}'),
-  'infill.yaml': jobText({ disturbance: disturbed, more: 'film: {width: 80, overlap: 5}' }).replace(
+  'inlay.yaml': jobText({ disturbance: disturbed, more: 'film: {width: 80, overlap: 5}' }).replace(
     'cut: {',
-    'cut: {kind: infill, corners: round, ',
+    'cut: {kind: inlay, corners: round, ',
   ),
   'wrong.yaml': jobText({ disturbance: [0, 0.9, 0, 0] }),
   'machine.yaml': jobText({
     disturbance: disturbed,
-    more: 'machine: {reversal: [0.03, 0.02], bed-map: {scale: [1.0004, 0.9998], skew-mrad: 0.35}, nc: {feed: 900, tool-on: M3 S400, tool-off: M5}}',
+    more: 'machine: {reversal: [0.03, 0.02], bed-map: {scale: [1.0004, 0.9998], skew-mrad: 0.35}, nc: {feed: 900, before-cut: M3 S400, after-cut: M5}}',
   }),
 };
 

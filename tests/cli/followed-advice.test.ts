@@ -485,7 +485,7 @@ describe('what is written in a job by mistake', () => {
   it('another word for the kind of cut', async () => {
     const shop = bench();
     const { err } = await check(shop, J.replace('clearance:', 'kind: inlay, clearance:'));
-    expect(nextOf(err)).toBe('Did you mean "infill"?');
+    expect(nextOf(err)).toBe('Did you mean "inlay"?');
   });
 
   it('tables that a spreadsheet wrote, or blanks instead of commas', async () => {

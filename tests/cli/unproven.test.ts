@@ -4,7 +4,7 @@ import { jobText, workshop } from './workshop.js';
 const tight = jobText().replace('clearance: 0.5', 'clearance: 0.05');
 /** x of C read 5.4 mm off. */
 const slipped = jobText({ disturbance: [0.05, -0.05, 5.4, -0.05] });
-const nc = 'machine: {nc: {feed: 900, tool-on: M3 S200, tool-off: M5}}';
+const nc = 'machine: {nc: {feed: 900, before-cut: M3 S200, after-cut: M5}}';
 
 describe('a cut that is not proven', () => {
   it.each(['svg', 'dxf', 'nc'])(

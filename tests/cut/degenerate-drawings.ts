@@ -18,15 +18,15 @@ export const degenerate: readonly [string, readonly Shape[], CutSettings][] = [
   [
     'islands that touch at a point',
     [shape('a', circle(0, 0, 20), circle(-5, 0, 5), circle(5, 0, 5))],
-    { kind: 'infill', clearance: 1 },
+    { kind: 'inlay', clearance: 1 },
   ],
   [
-    'two squares on a common edge, mitred infill: tips overlap along one line',
+    'two squares on a common edge, mitred inlay: tips overlap along one line',
     [shape('a', rectangle(0, 0, 4.9, 4.9)), shape('b', rectangle(0.5, -4.9, 3.9, 4.9))],
-    { kind: 'infill', clearance: 2, corners: 'mitre' },
+    { kind: 'inlay', clearance: 2, corners: 'mitre' },
   ],
   [
-    'two triangles that overlap, mitred infill',
+    'two triangles that overlap, mitred inlay',
     [
       shape(
         'a',
@@ -45,7 +45,7 @@ export const degenerate: readonly [string, readonly Shape[], CutSettings][] = [
         ),
       ),
     ],
-    { kind: 'infill', clearance: 0.25, corners: 'mitre', mitreLimit: 2 },
+    { kind: 'inlay', clearance: 0.25, corners: 'mitre', mitreLimit: 2 },
   ],
   [
     'two tight cubics, mitred opening',
@@ -87,7 +87,7 @@ export const degenerate: readonly [string, readonly Shape[], CutSettings][] = [
     { clearance: 0.25, corners: 'mitre', mitreLimit: 10 },
   ],
   [
-    'cubic and rounded square that overlap, mitred infill',
+    'cubic and rounded square that overlap, mitred inlay',
     [
       shape(
         'a',
@@ -102,7 +102,7 @@ export const degenerate: readonly [string, readonly Shape[], CutSettings][] = [
       ),
       shape('b', roundedRectangle(3.3935455344617367, 5.801195232197642, 8, 8, 2)),
     ],
-    { kind: 'infill', clearance: 0.5, corners: 'mitre', mitreLimit: 2 },
+    { kind: 'inlay', clearance: 0.5, corners: 'mitre', mitreLimit: 2 },
   ],
   [
     'self-crossing cubics',

@@ -37,7 +37,7 @@ describe('known values', () => {
     const panel = [shape('a', rectangle(0, 0, 100, 60))];
     const grown = only(cutOpenings(cutInput(panel, { clearance: 2, corners: 'mitre' })).paths);
     expect(grown.area).toBeCloseTo(6656, 8);
-    const shrunk = only(cutOpenings(cutInput(panel, { clearance: 2, kind: 'infill' })).paths);
+    const shrunk = only(cutOpenings(cutInput(panel, { clearance: 2, kind: 'inlay' })).paths);
     expect(shrunk.area).toBeCloseTo(5376, 8);
   });
 
@@ -93,7 +93,7 @@ describe('known values', () => {
   });
 
   it('clearance, kerf and the kerf of the piercing add up', () => {
-    const job = (kind: 'opening' | 'infill', compensated: boolean) => {
+    const job = (kind: 'opening' | 'inlay', compensated: boolean) => {
       const input = cutInput(
         [],
         { kind, clearance: 0.5, kerf: 0.12 },
@@ -103,8 +103,8 @@ describe('known values', () => {
     };
     expect(job('opening', true)).toBeCloseTo(0.44, 12);
     expect(job('opening', false)).toBeCloseTo(0.53, 12);
-    expect(job('infill', true)).toBeCloseTo(-0.44, 12);
-    expect(job('infill', false)).toBeCloseTo(-0.35, 12);
+    expect(job('inlay', true)).toBeCloseTo(-0.44, 12);
+    expect(job('inlay', false)).toBeCloseTo(-0.35, 12);
   });
 });
 
@@ -138,7 +138,7 @@ describe('edges stay what they were', () => {
   });
 
   it('a circle comes out as arcs of one circle', () => {
-    for (const kind of ['opening', 'infill'] as const) {
+    for (const kind of ['opening', 'inlay'] as const) {
       const path = only(cutOpenings(cutInput([shape('a', circle(12, 7, 5))], { kind })).paths);
       for (const s of path.segments) {
         expect(s.kind).toBe('arc');
@@ -155,13 +155,13 @@ describe('edges stay what they were', () => {
     for (const [kind, clearance] of [
       ['opening', 0.5],
       ['opening', 4],
-      ['infill', 2],
+      ['inlay', 2],
     ] as const) {
       const path = only(cutOpenings(cutInput(panel, { kind, clearance, corners: 'mitre' })).paths);
       expect(path.segments.filter((s) => s.kind === 'line')).toHaveLength(4);
       expect(path.segments.filter((s) => s.kind === 'arc')).toHaveLength(4);
     }
-    const used = only(cutOpenings(cutInput(panel, { kind: 'infill', clearance: 3.5 })).paths);
+    const used = only(cutOpenings(cutInput(panel, { kind: 'inlay', clearance: 3.5 })).paths);
     expect(kinds(used.segments)).toBe('line line line line');
   });
 
@@ -169,7 +169,7 @@ describe('edges stay what they were', () => {
     const drawn = [shape('a', star(0, 0, 5, 20, 9))];
     const grown = only(cutOpenings(cutInput(drawn, { corners: 'mitre' })).paths);
     expect(kinds(grown.segments)).toBe(Array(10).fill('line').join(' '));
-    const shrunk = only(cutOpenings(cutInput(drawn, { corners: 'mitre', kind: 'infill' })).paths);
+    const shrunk = only(cutOpenings(cutInput(drawn, { corners: 'mitre', kind: 'inlay' })).paths);
     expect(kinds(shrunk.segments)).toBe(Array(10).fill('line').join(' '));
   });
 });

@@ -180,7 +180,7 @@ describe('a cut', () => {
 });
 
 describe('pieces that fill openings', () => {
-  const infill = { kind: 'infill' } as const;
+  const inlay = { kind: 'inlay' } as const;
 
   it('of less than no width get no path, and are named', () => {
     const thin = found(
@@ -189,14 +189,14 @@ describe('pieces that fill openings', () => {
         shape('slit', rectangle(100, 20, 0.15, 40)),
         shape('dot', circle(120, 70, 0.08)),
       ],
-      { ...infill, clearance: 0.1, kerf: 0.12 },
+      { ...inlay, clearance: 0.1, kerf: 0.12 },
     );
     expect(thin.vanished).toEqual(['slit', 'dot']);
     expect(thin.paths.map(({ openings }) => openings)).toEqual([['a']]);
   });
 
   it('are told where one of several in a path vanishes', () => {
-    const part = found([shape('o', rectangle(40, 40, 40, 40), rectangle(100, 40, 0.8, 40))], infill);
+    const part = found([shape('o', rectangle(40, 40, 40, 40), rectangle(100, 40, 0.8, 40))], inlay);
     expect(part.vanished).toEqual(['o']);
     expect(part.findings).toMatchObject([{ code: 'opening-vanished', openings: ['o'], what: 'part' }]);
     expect(part.findings[0]!.at.x).toBeCloseTo(100.4, 6);
@@ -221,16 +221,16 @@ describe('pieces that fill openings', () => {
           [20, 40],
         ),
       );
-    expect(found([bone(0.8)], infill).codes).toEqual(['piece-splits']);
-    expect(found([bone(0.95)], infill).findings).toMatchObject([
+    expect(found([bone(0.8)], inlay).codes).toEqual(['piece-splits']);
+    expect(found([bone(0.95)], inlay).findings).toMatchObject([
       { code: 'piece-splits', openings: ['b'], at: { x: expect.closeTo(52.5, 0) } },
     ]);
-    expect(found([bone(1.2)], infill).codes).toEqual([]);
+    expect(found([bone(1.2)], inlay).codes).toEqual([]);
   });
 
   it('are told where they are not cut apart', () => {
     const close = found([shape('a', rectangle(20, 20, 20, 20)), shape('b', rectangle(40.05, 20, 20, 20))], {
-      ...infill,
+      ...inlay,
       clearance: 0,
       kerf: 0.2,
     });
@@ -238,7 +238,7 @@ describe('pieces that fill openings', () => {
   });
 
   it('all gone are nothing to cut', () => {
-    const none = found([shape('a', rectangle(20, 20, 0.3, 20))], infill);
+    const none = found([shape('a', rectangle(20, 20, 0.3, 20))], inlay);
     expect(none.codes).toEqual(['nothing-left', 'opening-vanished']);
   });
 });
@@ -255,13 +255,13 @@ describe('what spoils a piece', () => {
     for (const code of ['nothing-left', 'breaks-edge', 'falls-loose', 'piece-splits'] as const) {
       expect(spoils(finding(code), 'opening')).toBe(true);
     }
-    expect(spoils(finding('openings-merged'), 'infill')).toBe(true);
+    expect(spoils(finding('openings-merged'), 'inlay')).toBe(true);
     expect(spoils(finding('opening-vanished', 'island'), 'opening')).toBe(true);
-    expect(spoils(finding('opening-vanished', 'opening'), 'infill')).toBe(true);
+    expect(spoils(finding('opening-vanished', 'opening'), 'inlay')).toBe(true);
   });
 
   it('is not a speck that gets no piece of its own, nor a notch at the edge', () => {
-    expect(spoils(finding('opening-vanished', 'part'), 'infill')).toBe(false);
+    expect(spoils(finding('opening-vanished', 'part'), 'inlay')).toBe(false);
     expect(spoils(finding('outside-outline'), 'opening')).toBe(false);
   });
 });

@@ -38,7 +38,7 @@ const together = (input: CutInput): number => 2 * input.cut.tolerance;
 
 const random = fc.record({
   openings: anyOpenings,
-  kind: fc.constantFrom('opening' as const, 'infill' as const),
+  kind: fc.constantFrom('opening' as const, 'inlay' as const),
   corners: fc.constantFrom('round' as const, 'mitre' as const),
   clearance: fc.constantFrom(0.1, 0.37, 1.1),
 });

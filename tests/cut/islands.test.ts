@@ -45,7 +45,7 @@ const cases: [string, Shape[]][] = [
   ],
 ];
 for (const [name, openings] of cases) {
-  for (const kind of ['opening', 'infill'] as const) {
+  for (const kind of ['opening', 'inlay'] as const) {
     it(`${name}, ${kind}`, () =>
       expect(judge(cutInput(openings, { kind, clearance: 1 }), finest).fault).toBeUndefined());
   }

@@ -18,7 +18,7 @@ const page = (openings: string): string =>
 describe('a cut of which nothing comes', () => {
   it('is refused where pieces shrink to nothing, at the clearance', async () => {
     const err = await said(page('<g id="openings"><circle id="moon" cx="60" cy="50" r="10"/></g>'), (text) =>
-      text.replace('cut: {clearance: 0.5', 'cut: {kind: infill, clearance: 11'),
+      text.replace('cut: {clearance: 0.5', 'cut: {kind: inlay, clearance: 11'),
     );
     expect(err).toMatch(/job\.yaml:\d+:\d+, cut\.clearance/);
     expect(err).toContain('nothing is left of any of the 1 openings');

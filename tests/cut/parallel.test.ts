@@ -73,8 +73,8 @@ const check = (input: CutInput): void => {
 
 describe('every path lies within the tolerance of the exact parallel curve, both ways round', () => {
   for (const [name, openings] of drawings) {
-    it(`of ${name}: openings and infills, round and mitred, narrow and wide`, () => {
-      for (const kind of ['opening', 'infill'] as const) {
+    it(`of ${name}: openings and inlays, round and mitred, narrow and wide`, () => {
+      for (const kind of ['opening', 'inlay'] as const) {
         for (const corners of ['round', 'mitre'] as const) {
           for (const clearance of [0.1, 1.7]) {
             check(cutInput(openings, { kind, corners, clearance, mitreLimit: 2.5 }));
@@ -109,7 +109,7 @@ describe('the bound holds', () => {
   ];
   for (const [name, toBed, toMachine] of places) {
     it(name, () => {
-      for (const kind of ['opening', 'infill'] as const) {
+      for (const kind of ['opening', 'inlay'] as const) {
         for (const corners of ['round', 'mitre'] as const) {
           check(cutInput(all, { kind, corners, clearance: 0.5, kerf: 0.12 }, { toBed, toMachine }));
         }
@@ -119,7 +119,7 @@ describe('the bound holds', () => {
 
   it('at a tolerance of 0.0005 mm and of 0.05 mm', () => {
     for (const tolerance of [0.0005, 0.05]) {
-      for (const kind of ['opening', 'infill'] as const) {
+      for (const kind of ['opening', 'inlay'] as const) {
         check(cutInput(all, { kind, corners: 'mitre', tolerance, clearance: 0.6 }, { toBed: turn }));
       }
     }
@@ -129,7 +129,7 @@ describe('the bound holds', () => {
     const openings = [shape('leaf', leaf(0, 0, 30, 6, 0.3)), shape('ring', wavyRing(20, 30, 0.4))];
     const left: number[] = [];
     for (let clearance = 0.5; clearance < 6.6; clearance += 0.75) {
-      const input = cutInput(openings, { kind: 'infill', clearance });
+      const input = cutInput(openings, { kind: 'inlay', clearance });
       check(input);
       left.push(judge(input).cut.paths.length);
     }

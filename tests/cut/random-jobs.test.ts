@@ -10,7 +10,7 @@ import { cutInput } from './shapes.js';
 const jobs: fc.Arbitrary<CutInput> = fc
   .record({
     openings: fc.oneof(openingsWithin(60), openingsWithin(30)),
-    kind: fc.constantFrom('opening' as const, 'infill' as const),
+    kind: fc.constantFrom('opening' as const, 'inlay' as const),
     corners: fc.constantFrom('round' as const, 'mitre' as const),
     clearance: between(0.1, 1.5),
     kerf: between(0, 0.3),

@@ -366,7 +366,7 @@ export const secondAnswer = (
     return away > Math.abs(distance) - 1e-3;
   };
   const { kind, kerf, tolerance } = input.cut;
-  const withPiece = kind === 'infill' && kerf > 0 ? leavingPieces(moved, kerf / 2, tolerance) : moved;
+  const withPiece = kind === 'inlay' && kerf > 0 ? leavingPieces(moved, kerf / 2, tolerance) : moved;
   return {
     rings: ringsOfArea(withPiece)
       .filter(isReal)

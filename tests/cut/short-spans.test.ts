@@ -111,7 +111,7 @@ describe('what is cut', () => {
       return [20 + radius * Math.cos(angle), 20 + radius * Math.sin(angle)];
     });
     const input = cutInput([shape('star', polygon(...corners))], {
-      kind: 'infill',
+      kind: 'inlay',
       corners: 'round',
       clearance: 0.05,
     });
@@ -123,7 +123,7 @@ describe('what is cut', () => {
     const jobs = fc
       .record({
         openings: fc.oneof(openingsWithin(60), openingsWithin(30)),
-        kind: fc.constantFrom('opening' as const, 'infill' as const),
+        kind: fc.constantFrom('opening' as const, 'inlay' as const),
         corners: fc.constantFrom('round' as const, 'mitre' as const),
         clearance: between(0.1, 1.5),
         turn: between(-3, 3),

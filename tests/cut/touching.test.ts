@@ -49,7 +49,7 @@ const jobs: fc.Arbitrary<CutInput> = fc
     set: fc.constantFrom(...sets),
     size: between(3, 10),
     gap: fc.constantFrom(0, 1e-9, -1e-9, 1e-8, -1e-8, 1e-7),
-    kind: fc.constantFrom('opening' as const, 'infill' as const),
+    kind: fc.constantFrom('opening' as const, 'inlay' as const),
     corners: fc.constantFrom('round' as const, 'mitre' as const),
     clearance: between(0.2, 1),
     turn: between(-3, 3),
@@ -68,7 +68,7 @@ const jobs: fc.Arbitrary<CutInput> = fc
  * at points only are as many inlays, so each is asked by itself.
  */
 const referenceOf = (input: CutInput) =>
-  (input.cut.kind === 'infill'
+  (input.cut.kind === 'inlay'
     ? input.openings.map((one) => ({ ...input, openings: [one] }))
     : [input]
   ).flatMap((part) => secondAnswer(part, finest).rings);
@@ -95,7 +95,7 @@ describe('openings that touch', () => {
 
   it('and came apart again have paths that name those whose edges they follow', () => {
     const pair = [shape('a', circle(0, 0, 10)), shape('b', circle(19.9, 0, 10))];
-    const apart = cutOpenings(cutInput(pair, { kind: 'infill', clearance: 1 }));
+    const apart = cutOpenings(cutInput(pair, { kind: 'inlay', clearance: 1 }));
     expect(apart.paths.map(({ openings }) => openings)).toEqual([['a'], ['b']]);
     expect(apart.merged).toEqual([]);
     const six = [0, 1, 2, 3, 4, 5].map((k) =>
@@ -119,7 +119,7 @@ describe('openings that touch', () => {
     const drawn = [shape('big', circle(100, 100, 10)), shape('small', circle(111, 100, 1))];
     const told = Array.from({ length: 300 }, (_, k) => {
       const toBed = compose(translation(300.123 + k / 100, 300.77), rotation(k * 0.0314159));
-      const cut = cutOpenings(cutInput(drawn, { kind: 'infill', clearance: 1.2 }, { toBed }));
+      const cut = cutOpenings(cutInput(drawn, { kind: 'inlay', clearance: 1.2 }, { toBed }));
       return cut.findings.map(({ code, openings, what }) => [code, what, ...openings].join(' ')).join();
     });
     expect(new Set(told)).toEqual(new Set(['opening-vanished opening small']));

@@ -11,14 +11,14 @@ import { evaluate, missOf } from './nc-machine.js';
 
 const words: NcWords = {
   feed: 1200,
-  toolOn: ['M3 S400', 'G4 P0.1'],
-  toolOff: ['M5'],
-  header: [],
-  footer: [],
+  beforeCut: ['M3 S400', 'G4 P0.1'],
+  afterCut: ['M5'],
+  firstLines: [],
+  lastLines: [],
   decimals: 4,
   arcs: true,
 };
-const tool = { on: words.toolOn!, off: words.toolOff! };
+const tool = { on: words.beforeCut!, off: words.afterCut! };
 
 type Segments = readonly (Line | Arc)[];
 interface Drawn {
@@ -181,8 +181,11 @@ describe('an NC cut file', () => {
     expect(missOf(cuts[0]!, path)).toBeLessThan(0.002);
   });
 
-  it('puts header and footer round everything, and says what to beware of', () => {
-    const text = ncOf([closed(circle(50, 40, 10))], { header: ['%', 'O1001', 'G54'], footer: ['M2', '%'] });
+  it('puts the first and last lines round everything, and says what to beware of', () => {
+    const text = ncOf([closed(circle(50, 40, 10))], {
+      firstLines: ['%', 'O1001', 'G54'],
+      lastLines: ['M2', '%'],
+    });
     const lines = text.trimEnd().split('\n');
     expect(lines.slice(0, 3)).toEqual(['%', 'O1001', 'G54']);
     expect(lines.slice(-3)).toEqual(['M5', 'M2', '%']);
@@ -219,9 +222,9 @@ describe('an NC cut file', () => {
   });
 
   it.each<[string, NcWords | undefined, string]>([
-    ['nothing', undefined, 'feed, tool-on, tool-off'],
-    ['a feed', { ...plain(), feed: 600 }, 'tool-on, tool-off'],
-    ['the tool words', { ...plain(), toolOn: ['M3'], toolOff: ['M5'] }, 'feed'],
+    ['nothing', undefined, 'feed, before-cut, after-cut'],
+    ['a feed', { ...plain(), feed: 600 }, 'before-cut, after-cut'],
+    ['the tool words', { ...plain(), beforeCut: ['M3'], afterCut: ['M5'] }, 'feed'],
   ])('is refused for a machine of which %s is known', (_, nc, missing) => {
     const file = { ...fileOf('y-up', [circle(50, 40, 10)]), ...(nc ? { nc } : {}) };
     const message = messageOf(() => writeCutFile(file, 'nc'));
@@ -231,5 +234,5 @@ describe('an NC cut file', () => {
 });
 
 function plain(): NcWords {
-  return { header: [], footer: [], decimals: 4, arcs: true };
+  return { firstLines: [], lastLines: [], decimals: 4, arcs: true };
 }

@@ -20,12 +20,7 @@ const polygonOf = (rings: Rings) => {
 };
 
 /** True when the library's buffer of the estimated opening does not hold the existing one (or the other way round). */
-const touchesByBuffer = (
-  existing: Rings,
-  estimated: Rings,
-  kind: 'opening' | 'infill',
-  clearance: number,
-) => {
+const touchesByBuffer = (existing: Rings, estimated: Rings, kind: 'opening' | 'inlay', clearance: number) => {
   const round = new BufferParameters(500, BufferParameters.CAP_ROUND, BufferParameters.JOIN_ROUND, 5);
   const distance = kind === 'opening' ? clearance : -clearance;
   const grown = BufferOp.bufferOp(polygonOf(estimated), distance, round);
@@ -44,7 +39,7 @@ test('the yardstick of the studies agrees with the buffer of another library on 
   const random = createRandom('yardstick');
   for (let i = 0; i < 160; i++) {
     const rings = shapes[i % shapes.length]!;
-    const kind = i % 8 < 4 ? 'opening' : 'infill';
+    const kind = i % 8 < 4 ? 'opening' : 'inlay';
     const away: Matrix = compose(
       translation(0.4 * random.normal(), 0.4 * random.normal()),
       rotation(0.004 * random.normal()),

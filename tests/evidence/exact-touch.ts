@@ -9,7 +9,7 @@ import type { Point } from '../../src/geometry/point.js';
 export type Rings = readonly (readonly Point[])[];
 
 export interface NewEdge {
-  readonly kind: 'opening' | 'infill';
+  readonly kind: 'opening' | 'inlay';
   readonly corners: 'round' | 'mitre';
   readonly mitreLimit: number;
   /** Radius of the beam that makes the new edge, mm; absent: none, so that a mitre is pointed. */

@@ -19,7 +19,7 @@ export interface Layout {
   readonly openings: readonly Shape[];
   readonly rings: readonly Rings[];
   readonly cut: {
-    readonly kind: 'opening' | 'infill';
+    readonly kind: 'opening' | 'inlay';
     readonly corners: Corners;
     readonly mitreLimit: number;
   };
@@ -41,7 +41,7 @@ export const randomLayout = (random: RandomSource, model: Model, count: number):
     openings: openings.map(({ rings }, i) => shapeOf(`opening ${i}`, rings.map(polygonPath))),
     rings: openings.map((o) => o.rings),
     cut: {
-      kind: random.uniform() < 0.7 ? 'opening' : 'infill',
+      kind: random.uniform() < 0.7 ? 'opening' : 'inlay',
       corners: random.uniform() < 0.5 ? 'round' : 'mitre',
       mitreLimit: 4,
     },

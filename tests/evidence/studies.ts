@@ -72,7 +72,7 @@ const sayStatedRisk = (say: Say, failures: string[]): void => {
     '## Does it touch as often as stated? (known sd)',
     '',
     `${result.jobs} simulated jobs: shift, rigid, similarity and affine fits of 2, 3, 4 and 6 marks, openings between the`,
-    'marks and well outside them, pierced openings and infills, mitred and round corners, marks read once or twice,',
+    'marks and well outside them, pierced openings and inlays, mitred and round corners, marks read once or twice,',
     'with and without errors of the mark, the machine and the kerf, beams from none to wider than twice the clearance.',
     'Touching is decided by the exact geometry of the placed and set-back outlines, mitres rounded by the beam. The',
     'difference is in standard deviations of the binomial count. In the last columns the jobs count as well whose',

@@ -229,7 +229,7 @@ display-step: 0.01
 kerf: 0.16
 kerf-sd: 0.02
 cut-sd: 0.03
-nc: {feed: 900, tool-on: M3 S400, tool-off: M5, header: [G21], decimals: 4, arcs: true}
+nc: {feed: 900, before-cut: M3 S400, after-cut: M5, first-lines: [G21], decimals: 4, arcs: true}
 history: [{replaced: 2026-01-01, kerf: 0.2}]
 `;
 const tables: Readonly<Record<string, string>> = {
@@ -431,7 +431,7 @@ export const fuzzCase = (seed: string, number: number): FuzzCase => {
   if (chance(0.3))
     job = job.replace(
       'cut: {',
-      `cut: {kind: ${pick(['infill', 'opening'])}, corners: ${pick(['round', 'mitre'])}, `,
+      `cut: {kind: ${pick(['inlay', 'opening'])}, corners: ${pick(['round', 'mitre'])}, `,
     );
   if (chance(0.1)) job = job.replace(/cut: \{.*\}/, 'cut: {kind: as-drawn}');
   put('job.yaml', job, 0.35);

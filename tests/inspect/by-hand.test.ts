@@ -134,9 +134,9 @@ describe('gaps that were measured by hand', () => {
 
   it.each([
     ['a cut as drawn', 'cut: {kind: as-drawn}', /lie on the existing ones/],
-    ['loose pieces', 'cut: {kind: infill}', /lie loose/],
+    ['loose pieces', 'cut: {kind: inlay}', /lie loose/],
   ])('are refused for %s', (_name, cut, expected) => {
-    const text = cut.includes('infill')
+    const text = cut.includes('inlay')
       ? `drawing: panel.svg\n${cut}\n`
       : jobText().replace(/^cut:.*$/m, `${cut}`);
     expect(messageOf(() => inspectable(loadJob({ path: 'j.yaml', text }, jobFiles)))).toMatch(expected);

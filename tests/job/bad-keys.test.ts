@@ -136,7 +136,17 @@ describe('Keys and words that are not known are refused by name', () => {
     [
       'a kind in the plural',
       `${least}cut: {kind: openings}`,
-      'jobs/fern.yaml:3:13 (cut.kind) cut.kind is "openings"; expected opening, infill or as-drawn. Did you mean "opening"?',
+      'jobs/fern.yaml:3:13 (cut.kind) cut.kind is "openings"; expected opening, inlay or as-drawn. Did you mean "opening"?',
+    ],
+    [
+      'the former word for an inlay',
+      `${least}cut: {kind: infill}`,
+      'jobs/fern.yaml:3:13 (cut.kind) cut.kind is "infill"; expected opening, inlay or as-drawn. Did you mean "inlay"?',
+    ],
+    [
+      'the former word for an inlay, of a job without readings',
+      'drawing: fern.svg\ncut: {kind: infill}',
+      'jobs/fern.yaml:2:13 (cut.kind) cut.kind is "infill"; expected opening, inlay or as-drawn. Did you mean "inlay"?',
     ],
     [
       'the other spelling of mitre',

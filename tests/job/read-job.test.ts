@@ -54,7 +54,7 @@ machine: bed.yaml
 fit: {model: similarity, reading-sd: 0.08, reading-sd-dof: 9, mark-sd: 0.03}
 pierced: {kerf: 0.18, compensated: false}
 cut:
-  kind: infill
+  kind: inlay
   clearance: 0.4
   kerf: 0.12
   corners: round
@@ -132,7 +132,7 @@ check: {accepted-risk: 0.1, cut-sd: 0.04, kerf-sd: 0.01}
       },
       pierced: { kerf: 0.18, compensated: false },
       cut: {
-        kind: 'infill',
+        kind: 'inlay',
         clearance: 0.4,
         kerf: 0.12,
         corners: 'round',

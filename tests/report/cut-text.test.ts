@@ -34,12 +34,9 @@ describe('the cut for people', () => {
     expect(said).toContain('Placed by a rigid fit to 4 marks, turned by 16.260 deg');
   });
 
-  it('speaks of infills where infills are cut', () => {
-    const said = textOf(panel, jobText().replace('kerf: 0.2', 'kerf: 0.2, kind: infill')).replace(
-      /\s+/g,
-      ' ',
-    );
-    expect(said).toContain('infills 0.5 mm smaller all round than their openings');
+  it('speaks of inlays where inlays are cut', () => {
+    const said = textOf(panel, jobText().replace('kerf: 0.2', 'kerf: 0.2, kind: inlay')).replace(/\s+/g, ' ');
+    expect(said).toContain('inlays 0.5 mm smaller all round than their openings');
   });
 
   it('shows the five thinnest lands, thinnest first, and counts the rest', () => {

@@ -31,7 +31,7 @@ const slots = [
 
 describe('A long straight opening in a panel that may be bowed', () => {
   for (const [where, slot, needed] of slots)
-    for (const kind of ['opening', 'infill'])
+    for (const kind of ['opening', 'inlay'])
       test(`needs room for its middle, not only for its corners: ${where}, ${kind}`, () => {
         const found = checkSlot(slot, kind, '{bow: 0.3}').neededClearance!;
         expect(Math.abs(found - needed)).toBeLessThan(0.01 * needed);

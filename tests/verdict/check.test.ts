@@ -39,11 +39,11 @@ describe('the verdict on a job', () => {
     expect(faceDown.openings.map((o) => o.worstPoint)).toEqual(drawnSo.openings.map((o) => o.worstPoint));
   });
 
-  test('an infill of the same opening is as risky where nothing but the fit errs', () => {
+  test('an inlay of the same opening is as risky where nothing but the fit errs', () => {
     const opening = checkOf({ cut: { clearance: 0.12 } });
-    const infill = checkOf({ cut: { clearance: 0.12, kind: 'infill' } });
+    const inlay = checkOf({ cut: { clearance: 0.12, kind: 'inlay' } });
     // Opposite normals, and the error is as likely one way as the other.
-    expect(infill.risk! / opening.risk!).toBeCloseTo(1, 2);
+    expect(inlay.risk! / opening.risk!).toBeCloseTo(1, 2);
   });
 
   test('machine and kerf make it worse', () => {

@@ -13,7 +13,7 @@ const shapes: Readonly<Record<string, Point[]>> = {
 
 describe('the room at every corner is that of the edges as they are really made', () => {
   const cases: Tooling[] = [];
-  for (const kind of ['opening', 'infill'] as const)
+  for (const kind of ['opening', 'inlay'] as const)
     for (const corners of ['mitre', 'round'] as const)
       for (const [beam, piercing, compensated] of [
         [0, 0, true],

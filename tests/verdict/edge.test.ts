@@ -82,10 +82,10 @@ describe('which way the new edge is set back', () => {
     }
   });
 
-  test('an infill is set back the other way', () => {
+  test('an inlay is set back the other way', () => {
     const shapes = [circle('c', { x: 0, y: 0 }, 10)];
     const [out] = placedEdges(shapes, identity, opening);
-    const [back] = placedEdges(shapes, identity, { ...opening, kind: 'infill' });
+    const [back] = placedEdges(shapes, identity, { ...opening, kind: 'inlay' });
     expect(Array.from(back!.normalX)).toEqual(Array.from(out!.normalX, (x) => -x + 0));
   });
 
@@ -187,7 +187,7 @@ describe('which way the new edge is set back', () => {
       shapeOf('leaf', [leafPath({ x: 0, y: 60 }, { x: 60, y: 75 }, 12)]),
       circle('bite', { x: 30, y: 62 }, 5),
     ];
-    for (const kind of ['opening', 'infill'] as const) {
+    for (const kind of ['opening', 'inlay'] as const) {
       // A hair of clearance: the paths are the existing edges.
       const { paths } = cutOpenings({
         openings: shapes,
@@ -232,7 +232,7 @@ describe('which way the new edge is set back', () => {
   });
 
   test('pierced edges without kerf correction lie half a kerf outside the drawn ones, for both kinds of cut', () => {
-    for (const kind of ['opening', 'infill'] as const) {
+    for (const kind of ['opening', 'inlay'] as const) {
       const [edge] = placedEdges([circle('c', { x: 0, y: 0 }, 10)], identity, {
         ...opening,
         kind,

@@ -26,7 +26,7 @@ const grown = (area: Geometry, by: number, corners: 'round' | 'mitre', limit = 4
 };
 
 export interface Tooling {
-  readonly kind: 'opening' | 'infill';
+  readonly kind: 'opening' | 'inlay';
   readonly corners: 'round' | 'mitre';
   readonly clearance: number;
   /** Half the kerf of the cut, and of the piercing. */
@@ -39,7 +39,7 @@ export interface Tooling {
 export const existingOf = (drawn: Geometry, { piercing, compensated }: Tooling): Geometry =>
   grown(compensated ? grown(drawn, -piercing, 'mitre', 40) : drawn, piercing, 'round');
 
-/** The opening the beam leaves, or the infill. */
+/** The opening the beam leaves, or the inlay. */
 export const producedOf = (drawn: Geometry, c: Tooling): Geometry => {
   const existing = c.compensated ? 0 : c.piercing;
   const [path, beam] =

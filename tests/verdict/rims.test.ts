@@ -86,7 +86,7 @@ const touchedShare = (scene: Scene, trials: number): number => {
       a * centre.x + c * centre.y + e - centre.x,
       b * centre.x + d * centre.y + f - centre.y,
     );
-    const smaller = (scene.kind === 'infill' ? -1 : 1) * (radius - rims![0]!.radius);
+    const smaller = (scene.kind === 'inlay' ? -1 : 1) * (radius - rims![0]!.radius);
     if (off + smaller > scene.clearance) touched += 1;
   }
   return touched / trials;
@@ -98,7 +98,7 @@ describe('the radius of a rim that was found by touching it', () => {
   it.each([
     ['touched all round', { angles: allRound, clearance: 0.15 }],
     ['touched from one side, where radius and shift are off together', { angles: oneSide, clearance: 0.2 }],
-    ['filled by an inlay', { angles: oneSide, clearance: 0.2, kind: 'infill' }],
+    ['filled by an inlay', { angles: oneSide, clearance: 0.2, kind: 'inlay' }],
   ] as const)('counts in the risk of its edge: %s', (_what, scene) => {
     const trials = 3000;
     const share = touchedShare(scene, trials);

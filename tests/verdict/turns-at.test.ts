@@ -56,7 +56,7 @@ const randomJob = (seed: number): RandomJob => {
     `{${Object.entries(values)
       .map(([key, v]) => `${key}: ${Array.isArray(v) ? `[${v.join(', ')}]` : v}`)
       .join(', ')}}`;
-  const kind = pick(['opening', 'infill']);
+  const kind = pick(['opening', 'inlay']);
   const corner = pick(['mitre', 'round']);
   return {
     drawing,

@@ -85,11 +85,11 @@ const cases: readonly (readonly [string, Path, Tooling])[] = [
   ['a tip pierced with a thin beam', drop(20 * deg, 0.01), { ...laser, piercing: 0.02, compensated: true }],
   ['a router bit at a round tip', drop(30 * deg, 0.5), { ...bit, ...whole }],
   ['a bit after a thinner one', drop(30 * deg, 0.2), { ...bit, piercing: 0.3, compensated: true }],
-  ['an infill round a tip of the material', notched(20 * deg, 0.01), { ...laser, ...whole, kind: 'infill' }],
+  ['an inlay round a tip of the material', notched(20 * deg, 0.01), { ...laser, ...whole, kind: 'inlay' }],
   [
-    'an infill where the tip was pierced on the line',
+    'an inlay where the tip was pierced on the line',
     notched(20 * deg, 0.01),
-    { ...laser, kind: 'infill', piercing: 0.02, compensated: false },
+    { ...laser, kind: 'inlay', piercing: 0.02, compensated: false },
   ],
 ];
 

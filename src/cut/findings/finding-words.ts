@@ -41,7 +41,7 @@ export const headline = (own: readonly Finding[], kind: Kind): string => {
     case 'openings-merged':
       return `The pieces for ${all} are not cut apart.`;
     case 'opening-vanished':
-      return kind === 'infill' ? `No piece is left for ${all}.` : `The material within ${all} is burnt away.`;
+      return kind === 'inlay' ? `No piece is left for ${all}.` : `The material within ${all} is burnt away.`;
     case 'outside-outline':
       return `${all} ${own.length === 1 ? 'lies' : 'lie'} across the outline of the panel, or outside of it.`;
   }
@@ -110,7 +110,7 @@ const vanishedItem = (finding: Finding, kind: Kind): string => {
     case 'island':
       return `the material ${openings.length > 1 ? 'between' : 'within'} ${named(openings)} ${where}`;
     case 'hole':
-      return `the hole for ${named(openings)} ${where}${kind === 'infill' ? ' in its piece' : ''}`;
+      return `the hole for ${named(openings)} ${where}${kind === 'inlay' ? ' in its piece' : ''}`;
     default:
       return `${named(openings)} ${where}`;
   }

@@ -56,9 +56,9 @@ export const spoils = ({ code, what }: Finding, kind: Job['cut']['kind']): boole
     case 'piece-splits':
       return true;
     case 'openings-merged':
-      return kind === 'infill';
+      return kind === 'inlay';
     case 'opening-vanished':
-      return kind === 'infill' ? what === 'opening' : what === 'island';
+      return kind === 'inlay' ? what === 'opening' : what === 'island';
     case 'outside-outline':
       return false;
   }

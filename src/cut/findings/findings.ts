@@ -42,7 +42,7 @@ export const findingsOfParts = ({ parts, lost, openings, way, hasPaths }: PartsI
       code: 'opening-vanished',
       openings: [id],
       at: apply(toDisplay, startOf(first)),
-      what: !islands.has(id) ? 'opening' : cut.kind === 'infill' ? 'hole' : 'island',
+      what: !islands.has(id) ? 'opening' : cut.kind === 'inlay' ? 'hole' : 'island',
     });
   }
   const [one] = found;

@@ -1,4 +1,4 @@
-/** The pieces that a cut of kind infill yields, held against the openings that they are to fill. */
+/** The pieces that a cut of kind inlay yields, held against the openings that they are to fill. */
 import type { Job } from '../../job/job.js';
 import {
   type Connected,

@@ -60,7 +60,7 @@ const groupsOf = (input: SuspectInput): Shape[][] => {
   const { openings, toBed, outline, pierced, cut, distance } = input;
   const drawn = ringsOfShapes(openings, toBed, followed);
   const places = new Map(openings.map(({ id }, i) => [id, i]));
-  // What an edge takes: outwards for openings; of an infill as far as neighbours have to do with one another.
+  // What an edge takes: outwards for openings; of an inlay as far as neighbours have to do with one another.
   const taken =
     cut.kind === 'opening' ? Math.max(0, distance) * blunt + cut.kerf / 2 : Math.max(0, distance) * blunt;
   const rings = drawn.rings.map(({ ring, shape }) => reachingOf(ring, places.get(shape)!, input, taken));
@@ -128,7 +128,7 @@ const mitreAt = (turn: number): number => (turn <= 0 ? 1 : 1 / Math.max(1e-9, Ma
 /** Whether an opening may close in on itself, or a piece fall apart or vanish. */
 const mayChangeAlone = ({ ring, spans, most }: Reaching, { cut, distance }: SuspectInput): boolean => {
   const mitre = cut.corners === 'mitre' ? cut.mitreLimit : 1;
-  // What is taken from the inside: of an infill down to its piece, of an opening where the beam is too thick for it.
+  // What is taken from the inside: of an inlay down to its piece, of an opening where the beam is too thick for it.
   const inside = Math.max(0, -distance) * mitre + (cut.kind === 'opening' ? 0 : cut.kerf / 2);
   if (inside > 0) {
     if (ring.area < (inside + room) * ringLength(spans)) return true;

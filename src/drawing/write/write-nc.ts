@@ -31,7 +31,7 @@ export const writeNc = (file: CutFile): string => {
     return steps < 0 ? `-${text}` : text;
   };
   const to = (p: GridPoint): string => `X${number(p.x)} Y${number(p.y)}`;
-  const lines = [...words.header, ...comments(file), 'G17', 'G21', 'G90'];
+  const lines = [...words.firstLines, ...comments(file), 'G17', 'G21', 'G90'];
   for (const { segments, open } of file.paths) {
     const vertices = verticesOf(segments, open, quarterTurn);
     const moves = movesAlong(vertices, !open, grid);
@@ -44,7 +44,7 @@ export const writeNc = (file: CutFile): string => {
       lines.push(`${word} ${to(move.to)}${about}${i === 0 ? ` F${feed}` : ''}`);
     });
   }
-  lines.push(...off, ...words.footer, '');
+  lines.push(...off, ...words.lastLines, '');
   return lines.join('\n');
 };
 
@@ -56,21 +56,21 @@ interface KnownWords {
 }
 
 const wordsOf = (words: NcWords | undefined): KnownWords => {
-  const { feed, toolOn, toolOff } = words ?? {};
-  if (words !== undefined && feed !== undefined && toolOn !== undefined && toolOff !== undefined) {
+  const { feed, beforeCut, afterCut } = words ?? {};
+  if (words !== undefined && feed !== undefined && beforeCut !== undefined && afterCut !== undefined) {
     const digits = decimal(feed, 3);
     // Without its point an old control would take the number in its smallest unit.
-    return { feed: digits.includes('.') ? digits : `${digits}.0`, on: toolOn, off: toolOff, words };
+    return { feed: digits.includes('.') ? digits : `${digits}.0`, on: beforeCut, off: afterCut, words };
   }
   const missing = [
     ...(feed === undefined ? ['feed'] : []),
-    ...(toolOn === undefined ? ['tool-on'] : []),
-    ...(toolOff === undefined ? ['tool-off'] : []),
+    ...(beforeCut === undefined ? ['before-cut'] : []),
+    ...(afterCut === undefined ? ['after-cut'] : []),
   ];
   throw new InputError({
     found: `an NC file for a machine whose profile does not say ${missing.join(', ')}`,
-    expected: '"nc" in the machine profile, with feed, tool-on and tool-off',
-    next: `Write into the machine profile, under "nc:", what its manual says: feed: in mm per minute; tool-on: the line that switches the tool on, with its power or speed; tool-off: the line that switches it off. reseat does not guess them.`,
+    expected: '"nc" in the machine profile, with feed, before-cut and after-cut',
+    next: `Write into the machine profile, under "nc:", what its manual says: feed: in mm per minute; before-cut: the line that switches the tool on, with its power or speed; after-cut: the line that switches it off. reseat does not guess them.`,
   });
 };
 

@@ -20,7 +20,7 @@ export const refuseBesideAsDrawn = (keys: { readonly [key in keyof typeof withou
       `no "${name}" beside "kind: as-drawn", for ${why}`,
       name === 'clearance'
         ? 'Remove it; how far the cut may miss the line is "check: {allowed-deviation: ...}".'
-        : 'Remove it, or choose "kind: opening" or "kind: infill".',
+        : 'Remove it, or choose "kind: opening" or "kind: inlay".',
     );
   }
 };

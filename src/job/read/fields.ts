@@ -141,7 +141,12 @@ const plainText = (node: Scalar): string =>
 export const knownEntries = <K extends string>(
   field: Field,
   known: readonly K[],
-  others: { readonly inside?: ReadonlyMap<string, string> } = {},
+  others: {
+    /** Keys that stand inside another one: its name. */
+    readonly inside?: ReadonlyMap<string, string>;
+    /** Former names of keys. */
+    readonly renamed?: ReadonlyMap<string, K>;
+  } = {},
 ): { readonly [key in K]?: Field } => {
   const all = entries(field, `a mapping with ${wordList(known)}`);
   for (const [name, entry] of all) {
@@ -149,6 +154,7 @@ export const knownEntries = <K extends string>(
     const where = keyPlace(field, name);
     const nearest = nearestWord(name, [...known, ...(others.inside?.keys() ?? [])]);
     const parent = nearest === undefined ? undefined : others.inside?.get(nearest);
+    const now = others.renamed?.get(name);
     const [, glued, value] = /^([^:]+):(\S+)$/.exec(name) ?? [];
     throw new InputError({
       found: `the unknown key ${quoted(name)}${field.key === '' ? '' : ` in ${field.key}`}`,
@@ -157,11 +163,13 @@ export const knownEntries = <K extends string>(
       next:
         glued !== undefined && (known as readonly string[]).includes(glued)
           ? `Write ${glued}: ${value}, with a blank behind the colon.`
-          : parent
-            ? `Write it under "${parent}", as "${nearest}".`
-            : nearest
-              ? `Did you mean "${nearest}"?`
-              : 'Remove it, or use one of these keys.',
+          : now !== undefined
+            ? `Write "${now}": this is what the key is called.`
+            : parent
+              ? `Write it under "${parent}", as "${nearest}".`
+              : nearest
+                ? `Did you mean "${nearest}"?`
+                : 'Remove it, or use one of these keys.',
     });
   }
   return Object.fromEntries(all) as { readonly [key in K]?: Field };

@@ -110,17 +110,18 @@ const unitWords: Readonly<Record<string, LengthUnit>> = {
 };
 
 /** What people call a cut. */
-const kindWords: Readonly<Record<string, 'opening' | 'infill' | 'as-drawn'>> = {
-  inlay: 'infill',
-  inlays: 'infill',
-  piece: 'infill',
-  insert: 'infill',
+const kindWords: Readonly<Record<string, 'opening' | 'inlay' | 'as-drawn'>> = {
+  infill: 'inlay',
+  inlays: 'inlay',
+  piece: 'inlay',
+  insert: 'inlay',
   openings: 'opening',
   film: 'opening',
   drawn: 'as-drawn',
 };
+const kindOf = (word: string): string => kindWords[word] ?? word;
 const kindHint =
-  'Write opening for a cut set back from the openings, infill for pieces that fill them, as-drawn for the drawn lines once more.';
+  'Write opening for a cut set back from the openings, inlay for pieces that fill them, as-drawn for the drawn lines once more.';
 
 const units: readonly LengthUnit[] = ['mm', 'cm', 'm', 'in', 'ft', 'pt', 'pc', 'px', 'q', 'mil', 'um'];
 
@@ -211,7 +212,7 @@ export const readJob = (
 const isInlay = (field: Field | undefined): boolean => {
   if (field === undefined || !isMapping(field)) return false;
   const kind = [...entries(field, '')].find(([key]) => key === 'kind')?.[1];
-  return kind !== undefined && !isMapping(kind) && !isList(kind) && text(kind) === 'infill';
+  return kind !== undefined && !isMapping(kind) && !isList(kind) && kindOf(text(kind)) === 'inlay';
 };
 
 const readDpi = (field: Field, unit: Field | undefined): PixelsToInch => {
@@ -390,9 +391,7 @@ const readCut = (
   const keys = field ? knownEntries(field, cutKeys) : {};
   note(keys.clearance);
   note(keys.kerf);
-  const kind = keys.kind
-    ? word(keys.kind, ['opening', 'infill', 'as-drawn'], kindWords, kindHint)
-    : 'opening';
+  const kind = keys.kind ? word(keys.kind, ['opening', 'inlay', 'as-drawn'], kindWords, kindHint) : 'opening';
   const asDrawn = kind === 'as-drawn';
   if (asDrawn) refuseBesideAsDrawn(keys);
   return {

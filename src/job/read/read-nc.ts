@@ -3,10 +3,16 @@ import { bounds, limits } from '../bounds.js';
 import type { NcWords } from '../job.js';
 import { type Field, flag, isList, items, knownEntries, number, refused, text } from './fields.js';
 
-const ncKeys = ['feed', 'tool-on', 'tool-off', 'header', 'footer', 'decimals', 'arcs'] as const;
+const ncKeys = ['feed', 'before-cut', 'after-cut', 'first-lines', 'last-lines', 'decimals', 'arcs'] as const;
+const renamed: ReadonlyMap<string, (typeof ncKeys)[number]> = new Map([
+  ['tool-on', 'before-cut'],
+  ['tool-off', 'after-cut'],
+  ['header', 'first-lines'],
+  ['footer', 'last-lines'],
+]);
 
 /** Nothing of the machine itself: no feed, no power, no word for its tool. */
-const plainWords: NcWords = { header: [], footer: [], decimals: 4, arcs: true };
+const plainWords: NcWords = { firstLines: [], lastLines: [], decimals: 4, arcs: true };
 
 /** Characters in a line. */
 export const longestNcLine = limits.ncLineCharacters.most;
@@ -27,20 +33,18 @@ const forbidden = /^(G(2|3|18|19|20|91|92)|[XYIJ].*)$/;
  * @throws InputError
  */
 export const readNc = (field: Field, start: NcWords = plainWords): NcWords => {
-  const keys = knownEntries(field, ncKeys);
+  const keys = knownEntries(field, ncKeys, { renamed });
   const decimals = keys.decimals ? number(keys.decimals, bounds['machine.nc.decimals']) : start.decimals;
   if (keys.decimals && !Number.isInteger(decimals)) {
     throw refused(keys.decimals, 'a whole number', bounds['machine.nc.decimals'].next);
   }
-  const on = keys['tool-on'] ? toolLines(keys['tool-on']) : start.toolOn;
-  const off = keys['tool-off'] ? toolLines(keys['tool-off']) : start.toolOff;
   return {
     ...start,
     ...(keys.feed ? { feed: number(keys.feed, bounds['machine.nc.feed']) } : {}),
-    ...(on ? { toolOn: on } : {}),
-    ...(off ? { toolOff: off } : {}),
-    ...(keys.header ? { header: lines(keys.header) } : {}),
-    ...(keys.footer ? { footer: lines(keys.footer) } : {}),
+    ...(keys['before-cut'] ? { beforeCut: toolLines(keys['before-cut']) } : {}),
+    ...(keys['after-cut'] ? { afterCut: toolLines(keys['after-cut']) } : {}),
+    ...(keys['first-lines'] ? { firstLines: lines(keys['first-lines']) } : {}),
+    ...(keys['last-lines'] ? { lastLines: lines(keys['last-lines']) } : {}),
     decimals,
     arcs: keys.arcs ? flag(keys.arcs) : start.arcs,
   };

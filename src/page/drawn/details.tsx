@@ -150,7 +150,7 @@ export const DetailSvg = ({
           class={kind === 'opening' ? '' : 'd-pan'}
         />
         <g transform={mm}>
-          {kind === 'infill' ? <path class="d-open" d={edges} /> : null}
+          {kind === 'inlay' ? <path class="d-open" d={edges} /> : null}
           {hasBand && beams.length === 0 ? (
             <g transform={shift.trim() || undefined}>
               <path class="d-line" d={edges} stroke-width={2 * given + pierced} {...join} />
@@ -197,7 +197,7 @@ export const DetailSvg = ({
               {kind === 'as-drawn' ? '' : 'opening'}
             </text>
             <text class="dl" x={width - x0 - 10} y="4" text-anchor="end">
-              {kind === 'opening' ? 'film' : kind === 'infill' ? '' : 'panel'}
+              {kind === 'opening' ? 'film' : kind === 'inlay' ? '' : 'panel'}
             </text>
             {needed === undefined ? null : <rect class="d-need" x="0" y="-4" width={at(needed)} height="8" />}
             {detail.ellipse === undefined ? null : (

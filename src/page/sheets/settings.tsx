@@ -45,7 +45,7 @@ export const SettingsSheet = (): JSX.Element => {
 
 const kinds: readonly (readonly [string, string])[] = [
   ['', 'a sheet round the openings'],
-  ['infill', 'pieces that fill the openings'],
+  ['inlay', 'pieces that fill the openings'],
   ['as-drawn', 'the drawn lines once more'],
 ];
 

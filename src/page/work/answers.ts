@@ -99,7 +99,7 @@ export interface Settings {
   readonly axes: 'y-up' | 'y-down';
   readonly axesSaid: boolean;
   readonly face: 'up' | 'down';
-  readonly kind: 'opening' | 'infill' | 'as-drawn';
+  readonly kind: 'opening' | 'inlay' | 'as-drawn';
   readonly clearance: number;
   readonly kerf: number;
   readonly pierced: number;

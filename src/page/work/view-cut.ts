@@ -36,7 +36,7 @@ export const cutView = (loaded: LoadedJob, done: Done, details: readonly Detail[
     warnings: done.warnings,
     unproven: done.unproven,
     contradiction: done.contradiction,
-    ncReady: nc?.feed !== undefined && nc.toolOn !== undefined && nc.toolOff !== undefined,
+    ncReady: nc?.feed !== undefined && nc.beforeCut !== undefined && nc.afterCut !== undefined,
     film:
       film === undefined
         ? undefined

@@ -164,11 +164,11 @@ const workOut = async (
   await breath();
   if (isStale()) return;
   const isRead = (readingRows(text)?.length ?? 1) > 0 || touchRows(text).length > 0;
-  const isInfill = written(text, ['cut', 'kind']) === 'infill';
-  if (!isRead && !isInfill) return;
+  const isInlay = written(text, ['cut', 'kind']) === 'inlay';
+  if (!isRead && !isInlay) return;
   const loaded = loadJob(question, reader);
   say({ stage: 'settings', settings: settingsView(loaded.job) });
-  const isUnplaced = isInfill && !isRead;
+  const isUnplaced = isInlay && !isRead;
   let fitted: Fitted = { observations: loaded.observations, options: fitOptionsOf(loaded.job) };
   if (!isUnplaced) {
     const placed = fitJob(loaded);

@@ -157,7 +157,7 @@ const caption = (job: Job, fit: Fit): string[] => {
       ? 'Cut again as drawn.'
       : kind === 'opening'
         ? `New edges ${clearance} mm outside the existing ones.`
-        : `Infills ${clearance} mm smaller than their openings.`,
+        : `Inlays ${clearance} mm smaller than their openings.`,
     ...(pierced > 0 ? [`Openings as drawn; pierced ${fixed(pierced, 2)} mm larger.`] : []),
   ];
 };

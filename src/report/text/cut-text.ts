@@ -79,7 +79,7 @@ const summary = (job: Job, output: string, cut: CutResult): string => {
   const edge =
     kind === 'opening'
       ? `new edges ${clearance} mm outside the existing ones`
-      : `infills ${clearance} mm smaller all round than their openings`;
+      : `inlays ${clearance} mm smaller all round than their openings`;
   return `${output}: ${counted(cut.paths.length, 'path')} for ${counted(openings, 'opening')}, ${fixed(metres, 2)} m to cut; ${edge}, kerf ${kerf} mm, true to ${tolerance} mm.`;
 };
 

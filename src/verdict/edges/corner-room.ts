@@ -50,8 +50,8 @@ export interface CornerRoom {
 export const cornerRooms = (turn: number, fans: boolean, settings: CornerSettings): readonly CornerRoom[] => {
   const { kind, tools, pierced } = settings;
   const piercing = tools?.piercing ?? 0;
-  // An infill's corner in an opening's corner: the infill comes out pointed, the opening as round as its tool was.
-  if (!fans) return kind === 'infill' && piercing > 0 ? [{ form: 'pointed', radius: piercing }] : [];
+  // An inlay's corner in an opening's corner: the inlay comes out pointed, the opening as round as its tool was.
+  if (!fans) return kind === 'inlay' && piercing > 0 ? [{ form: 'pointed', radius: piercing }] : [];
   const pointed = pointedRadius(settings);
   const rooms: CornerRoom[] = [];
   // Behind a tip without rounding a mitre reaches farther than its edges do.

@@ -193,7 +193,7 @@ const addConstraints = (
   lost: Unreached | undefined,
   constraints: Constraints,
 ): void => {
-  // 1: the set-back side lies to the right of travel. An infill is set back from the material.
+  // 1: the set-back side lies to the right of travel. An inlay is set back from the material.
   const isOpening = settings.kind === 'opening';
   const side = isOpening ? material : -material;
   const grow = isOpening ? settings.pierced : -settings.pierced;
