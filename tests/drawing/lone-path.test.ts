@@ -87,6 +87,17 @@ describe('one closed path alone', () => {
     expect(roleWith(36)).toBe('outline');
   });
 
+  it('and its counter in it is a letter where the marks lie outside, and a panel with an opening where they lie in it', () => {
+    const letter = '<path id="O" d="M30 30H70V70H30Z M40 40H60V60H40Z"/>';
+    const outside = jobOf(letter, round);
+    expect(rolesOf(outside.listed())).toEqual({ O: 'opening' });
+    expect(outside.check().ok).toBe(true);
+    expect(rolesOf(jobOf(letter, within).listed())).toEqual({ O: 'outline', 'O.1': 'opening' });
+    // Each letter of a word would be a panel of its own.
+    const word = `${letter}<path id="D" d="M80 30H95V70H80Z M84 40H90V60H84Z"/>`;
+    expect(() => jobOf(word, round).check()).toThrow(InputError);
+  });
+
   it('drawn twice is one path', () => {
     const twice = `${lone}<path id="s" d="M30 30H70V70H30.001Z" stroke="red"/>`;
     expect(listDrawing(bytesOf(page(twice)), 'd.svg').roles.doubt!.readings).toHaveLength(2);

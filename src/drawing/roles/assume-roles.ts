@@ -13,7 +13,8 @@
  * part that is put back. The inside of an opening is gone, so a path with marks in it, and none outside, is the edge. Outside
  * the edge there is no panel, so a path with marks outside, and none in it, is an opening. Marks on the line itself (corners
  * that are touched) say nothing. Typed positions and drawn marks count alike. Without marks, or with some on either side, it
- * is not certain.
+ * is not certain. Marks outside say the same of one shape whose closed paths all lie in one of them, such as a letter with its
+ * counter: it is an opening with islands.
  *
  * Everything else has several readings. A path inside an opening may be an island, or the opening of a panel inside a frame; a path
  * over the edge may be an opening or a stray one; a path beside the panel may be a title block, or there may be two panels. The wrong
@@ -278,13 +279,7 @@ const loneOf = (
     (i) => i === place || twins.has(i),
     () => false,
   );
-  const { prepared } = rings.ringAt(0);
-  let [inside, outside] = [false, false];
-  for (const mark of drawn.marks()) {
-    if (prepared.isNear(mark, touchingWithin)) continue;
-    if (prepared.holds(mark)) inside = true;
-    else outside = true;
-  }
+  const { inside, outside } = marksAbout(drawn, rings, 0);
   if (inside && !outside) return edge;
   if (outside && !inside) return opening;
   const id = drawn.shapes[place]!.id;
@@ -292,6 +287,22 @@ const loneOf = (
     ? `${id} is the only closed path, and marks lie in it as well as outside`
     : `${id} is the only closed path, and no marks tell whether it is the edge of the panel or an opening`;
   return { ...opening, doubt: { why, others: [edge] } };
+};
+
+/** Whether some marks lie in a ring, and some outside; those on it say nothing. */
+const marksAbout = (
+  drawn: Drawn,
+  rings: ClosedRings,
+  ring: number,
+): { inside: boolean; outside: boolean } => {
+  const { prepared } = rings.ringAt(ring);
+  let [inside, outside] = [false, false];
+  for (const mark of drawn.marks()) {
+    if (prepared.isNear(mark, touchingWithin)) continue;
+    if (prepared.holds(mark)) inside = true;
+    else outside = true;
+  }
+  return { inside, outside };
 };
 
 /** The shape round all others of which the job says that it is no opening, if there is just one. */
@@ -394,7 +405,12 @@ class Levels {
       return this.doubtful(why, [all, ...this.panelsAt(0, true)]);
     }
     const [panel] = this.panelsAt(0, true);
-    return panel === undefined ? all : this.apart(panel);
+    if (panel === undefined) return all;
+    if (closedCount(shapeOf(top)) === rings.count) {
+      const marks = marksAbout(drawn, rings, top);
+      if (marks.outside && !marks.inside) return all;
+    }
+    return this.apart(panel);
   }
 
   /** Of an outline that was drawn twice, what else its second shape holds was not looked at. */
