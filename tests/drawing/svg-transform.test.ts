@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { parseTransform } from '../../src/drawing/svg/style/transform-attribute.js';
 import { readSvg } from '../../src/drawing/svg/svg.js';
-import { parseTransform } from '../../src/drawing/svg/svg-transform.js';
 import { apply, compose, type Matrix } from '../../src/geometry/affine.js';
 import { transformPath } from '../../src/geometry/curve.js';
 import {

@@ -50,7 +50,7 @@ export const numberOfColour = (colour: string): number | undefined => {
 };
 
 /**
- * `#rrggbb` of a colour number: Autodesk's colour index, from memory; the colour of number 7 for what is none of 1 to 255.
+ * `#rrggbb` of a colour number: the colour index of the published DXF reference, from memory; the colour of number 7 for what is none of 1 to 255.
  * Hues run in steps of 15 degrees from 10 (red) on. Programs differ by a shade in what they show for a number, so a role is
  * best written with the colour that `reseat list` prints.
  */

@@ -17,7 +17,7 @@ export interface Properties {
   readonly paperSpace: boolean;
 }
 
-/** Defaults after Autodesk's DXF reference, from memory: layer 0, colour by layer, visible, model space. */
+/** Defaults after the published DXF reference, from memory: layer 0, colour by layer, visible, model space. */
 export const propertiesOf = (record: DxfRecord, shared: Shared): Properties => ({
   type: shared.word(record.type),
   at: record.at,

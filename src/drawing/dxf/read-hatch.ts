@@ -5,7 +5,7 @@ import type { DxfEntity, PolylineEntity } from './entities.js';
 import { leftOutAs, type Properties } from './properties.js';
 import type { DxfRecord } from './tags/record.js';
 
-/** Flags of a boundary, group 92: Autodesk's DXF reference, from memory. */
+/** Flags of a boundary, group 92: the published DXF reference, from memory. */
 const polylineFlag = 2;
 const textBoxFlag = 8;
 

@@ -6,7 +6,7 @@ import { leftOutAs, type Properties } from './properties.js';
 import { DxfRecord, skipRecord } from './tags/record.js';
 import type { Tags } from './tags/tags.js';
 
-/** Flags of a polyline and of its vertices, group 70: Autodesk's DXF reference, from memory. */
+/** Flags of a polyline and of its vertices, group 70: the published DXF reference, from memory. */
 const closedFlag = 1;
 const inSpaceFlag = 8;
 const meshFlags = 16 | 64;

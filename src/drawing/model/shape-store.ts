@@ -127,6 +127,11 @@ export class ShapeStore {
     this.named[n] = named ? 1 : 0;
   }
 
+  addLabel(n: number, label: string): void {
+    const labels = this.labels.get(n) ?? [];
+    if (!labels.includes(label)) this.labels.set(n, [...labels, label]);
+  }
+
   setLabels(n: number, labels: readonly string[]): void {
     if (labels.length > 0) this.labels.set(n, labels);
     else this.labels.delete(n);

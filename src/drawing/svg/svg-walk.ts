@@ -27,6 +27,7 @@ import {
   styledTransform,
   transformOrigin,
 } from './style/transform.js';
+import { parseTransform } from './style/transform-attribute.js';
 import {
   effectProperties,
   groupElements,
@@ -39,7 +40,6 @@ import {
 import type { Attributes, Viewport } from './svg-lengths.js';
 import { innerViewport, type Limit, reachesBeyond } from './svg-nested.js';
 import { type DrawShape, shapeElements } from './svg-shapes.js';
-import { parseTransform } from './svg-transform.js';
 import { AttributeFault } from './xml/attribute-fault.js';
 import type { XmlElement } from './xml/xml.js';
 
@@ -297,7 +297,7 @@ const silent: Frame = {
 };
 
 /** Inside a shape, where only animations say anything. */
-const insideShape: Frame = { ...silent };
+export const insideShape: Frame = { ...silent };
 
 const saysLook = (element: XmlElement, style: Style): boolean =>
   style.size > 0 || (element.traits & traits.look) !== 0;

@@ -15,10 +15,14 @@ import { lookAhead, tooManyRules } from './svg-ahead.js';
 import { traitOf } from './svg-elements.js';
 import { readPage } from './svg-page.js';
 import { shapeElements } from './svg-shapes.js';
+import { takeTitle } from './svg-title.js';
 import { Instances, Keeper } from './svg-use.js';
 import { type Frame, idOf, type UseDraft, Walk } from './svg-walk.js';
 import { AttributeFault } from './xml/attribute-fault.js';
 import { locateInAttribute, readXml, type XmlElement, type XmlHandler } from './xml/xml.js';
+
+/** A title is read no farther, characters. */
+const longestTitle = 1000;
 
 /** Bytes of a short element with a form; most are longer. */
 const usualElement = 50;
@@ -138,6 +142,7 @@ const readWithBottom = (
   };
 
   const frames: Frame[] = [];
+  let title: string | undefined;
   const handler: XmlHandler = {
     traitOf,
     open: (element) => {
@@ -149,11 +154,19 @@ const readWithBottom = (
       );
       frames.push(frame);
       if (walk.uses.length > waiting) drawUse();
-      return false;
+      if (element.name !== 'title' || !element.isSvg) return false;
+      title = '';
+      return true;
     },
     close: () => {
       keeper.leave();
       frames.pop();
+      if (title === undefined) return;
+      takeTitle(title, frames, walk);
+      title = undefined;
+    },
+    text: (data) => {
+      if (title !== undefined && title.length < longestTitle) title += data;
     },
     comment: (text, line) => resolution.comment(text, line),
     instruction: (target, _body, line) => {

@@ -14,6 +14,7 @@ import type { Drawing } from '../model/drawing.js';
 import { isSvg } from '../read.js';
 import { knownNames } from '../roles/drawn-names.js';
 import type { RoleAssignment } from '../roles/roles.js';
+import { idMadeOf } from '../svg/svg-title.js';
 import { decodeWhole } from '../svg/xml/xml-text.js';
 import { convertedDrawing } from './converted-drawing.js';
 import { decimal } from './cut-file.js';
@@ -139,14 +140,18 @@ const withGroup = (
   }
   const prefix = found[1]!;
   const n = (value: number): string => decimal(value, 6);
-  // Two elements must not bear one id; a label names the layer as well.
+  // Two elements must not bear one id; a title names the layer as well.
   const taken = new Set(knownNames(drawing.shapes));
   const name = attribute(layer);
   // A hidden group's id is none of a shape.
-  const isTaken = taken.has(layer) || text.includes(`id="${name}"`) || text.includes(`id='${name}'`);
-  const naming = isTaken ? `data-name="${name}"` : `id="${name}"`;
+  const isTaken = (id: string): boolean =>
+    taken.has(id) || text.includes(`id="${attribute(id)}"`) || text.includes(`id='${attribute(id)}'`);
+  const made = idMadeOf(layer);
+  let id = made;
+  for (let n = 2; isTaken(id); n += 1) id = `${made}-${n}`;
+  const title = id === layer ? '' : `<${prefix}title>${name}</${prefix}title>`;
   const group = [
-    `<${prefix}g ${naming} fill="none" stroke="${stroke}" stroke-width="${n((circles[0]?.radius ?? 0) / 5)}">`,
+    `<${prefix}g id="${attribute(id)}" fill="none" stroke="${stroke}" stroke-width="${n((circles[0]?.radius ?? 0) / 5)}">${title}`,
     ...circles.map(
       (circle) =>
         `  <${prefix}circle id="${attribute(circle.name)}" cx="${n(circle.x)}" cy="${n(circle.y)}" r="${n(circle.radius)}"/>`,

@@ -1,4 +1,4 @@
-/** Ellipses and cubics as DXF entities; group codes after Autodesk's DXF reference (2000), from memory. */
+/** Ellipses and cubics as DXF entities; group codes after the published DXF reference of the year 2000, from memory. */
 import {
   type Arc,
   type Cubic,

@@ -5,8 +5,8 @@
  * Written here rather than by a library: of `dxf-writer` 1.18 the handles run on from one drawing to the next
  * (the same job would not give the same file twice), paths are regrouped by layer (inner cuts must come first),
  * small numbers come out with exponents, entities name a block instead of its record as owner and carry layer and
- * colour in the wrong subclass, and the drawing's extents are missing. Group codes after Autodesk's DXF
- * reference (2000), from memory; the tests hold the result against another reader's audit.
+ * colour in the wrong subclass, and the drawing's extents are missing. Group codes after the published DXF
+ * reference of the year 2000, from memory; the tests hold the result against another reader's audit.
  */
 
 import type { Arc, Line, Segment } from '../../geometry/curve.js';

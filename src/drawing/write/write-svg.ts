@@ -1,10 +1,11 @@
 /**
  * The cut file as SVG 1.1: one user unit is one millimetre, one path element per path. A name that is no id, as with blanks in
- * it, stands beside the id made of it as `data-name`.
+ * it, stands in a title inside the element, whose id is made of it.
  */
 import type { Matrix } from '../../geometry/affine.js';
 import type { Segment } from '../../geometry/curve.js';
 import type { Box, Point } from '../../geometry/point.js';
+import { idMadeOf } from '../svg/svg-title.js';
 import { AsciiText } from './ascii-text.js';
 import {
   type CutFile,
@@ -63,10 +64,13 @@ export const writeSvg = (file: CutFile<Segment>): string => {
     if (path.layer !== layer) {
       if (layer !== undefined) lines.push('</g>');
       layer = path.layer;
-      lines.push(`<g ${named(layer, unique)} fill="none" stroke="#000000" stroke-width="0.1">`);
+      const { id, title } = named(layer, unique);
+      lines.push(`<g ${id} fill="none" stroke="#000000" stroke-width="0.1">${title}`);
     }
     const stroke = path.drawn === undefined ? '' : ` stroke="${path.drawn.stroke ?? 'none'}"`;
-    lines.push(`<path ${named(path.id, unique)}${stroke} d="${dataOf(path)}"/>`);
+    const { id, title } = named(path.id, unique);
+    const end = title === '' ? '/>' : `>${title}</path>`;
+    lines.push(`<path ${id}${stroke} d="${dataOf(path)}"${end}`);
   }
   if (layer !== undefined) lines.push('</g>');
   lines.push('</svg>', '');
@@ -117,12 +121,16 @@ const pageOf = (file: CutFile<Segment>): Box => {
 const commented = (text: string): string =>
   text.replace(/[^\u{20}-\u{D7FF}\u{E000}-\u{FFFD}\u{10000}-\u{10FFFF}]/gu, ' ').replace(/--+/g, '-');
 
-/** The id made of a name, and the name itself where that is another. */
-const named = (name: string, unique: (id: string) => string): string => {
+/** The attribute of the id made of a name, and a title with the name itself where that is another. */
+const named = (
+  name: string,
+  unique: (id: string) => string,
+): { readonly id: string; readonly title: string } => {
   const plain = name.replace(/[^\t\n\r\u{20}-\u{D7FF}\u{E000}-\u{FFFD}\u{10000}-\u{10FFFF}]/gu, '').trim();
-  const id = unique(plain.replace(/\s+/g, '-') || 'path');
-  const label = id === plain || plain === '' ? '' : ` data-name="${escaped(plain)}"`;
-  return `id="${escaped(id)}"${label}`;
+  const id = unique(idMadeOf(plain));
+  const title =
+    id === plain || plain === '' ? '' : `<title>${escaped(plain).replaceAll('>', '&gt;')}</title>`;
+  return { id: `id="${escaped(id)}"`, title };
 };
 
 const escaped = (text: string): string =>

@@ -13,7 +13,7 @@ export const flatBulge = 1e-6;
 
 /**
  * The edge from one point to another with a bulge: the tangent of a quarter of the arc's angle, negative for a clockwise
- * arc (Autodesk's DXF reference, group 42). The points must differ.
+ * arc (the published DXF reference, group 42). The points must differ.
  */
 export const bulgedEdge = (from: Point, to: Point, bulge: number): Arc | Cubic | Line => {
   if (Math.abs(bulge) < straightBulge) return { kind: 'line', from, to };

@@ -13,7 +13,7 @@ export const isBinaryDxf = (bytes: Uint8Array): boolean => {
 
 type ValueKind = 'text' | 'double' | 'int16' | 'int32' | 'int64' | 'byte' | 'chunk';
 
-/** Ranges of group codes and what their values are: Autodesk's DXF reference, "group code value types", from memory. */
+/** Ranges of group codes and what their values are: the published DXF reference, "group code value types", from memory. */
 const ranges: readonly (readonly [from: number, to: number, kind: ValueKind])[] = [
   [0, 9, 'text'],
   [10, 59, 'double'],

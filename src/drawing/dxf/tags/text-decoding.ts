@@ -1,7 +1,7 @@
 /** How names are written in a DXF file. */
 
 /**
- * Names of `$DWGCODEPAGE` (from memory of Autodesk's DXF reference) and the labels of the WHATWG Encoding standard, which
+ * Names of `$DWGCODEPAGE` (from memory of the published DXF reference) and the labels of the WHATWG Encoding standard, which
  * every browser and Node know. Pages of DOS that neither it nor `dosPages` has are read as ANSI 1252: ASCII is right then.
  */
 const labels: ReadonlyMap<string, string> = new Map([
@@ -51,7 +51,7 @@ const escapedPages: ReadonlyMap<string, string> = new Map([
   ['5', 'gbk'],
 ]);
 
-/** From this version on (AutoCAD 2007) DXF is UTF-8. */
+/** From this version on (of the year 2007) DXF is UTF-8. */
 const firstUtf8 = 'AC1021';
 
 /**

@@ -3,7 +3,7 @@ import { compose, identity, type Matrix, translation } from '../../../geometry/a
 import type { Box } from '../../../geometry/point.js';
 import type { millimetresIn } from '../../model/units.js';
 import { inUserUnits, type Viewport } from '../svg-lengths.js';
-import { parseTransform } from '../svg-transform.js';
+import { parseTransform } from './transform-attribute.js';
 
 /** What percentages and keywords refer to, in user units. */
 export interface ReferenceBox {

@@ -1,7 +1,7 @@
 /** The `transform` attribute: a list of named maps, strictly as the grammar has it. */
-import { compose, identity, type Matrix, translation } from '../../geometry/affine.js';
-import { Scanner, shorten } from './svg-scanner.js';
-import { AttributeFault } from './xml/attribute-fault.js';
+import { compose, identity, type Matrix, translation } from '../../../geometry/affine.js';
+import { Scanner, shorten } from '../svg-scanner.js';
+import { AttributeFault } from '../xml/attribute-fault.js';
 
 /** How many numbers each map takes: W3C SVG 1.1, section 7.6. */
 const argumentCounts: ReadonlyMap<string, readonly number[]> = new Map([
