@@ -3,8 +3,8 @@
 export { calibrate } from './calibration/calibrate.js';
 export { type DriftJob, driftOf } from './calibration/drift.js';
 export { readRule } from './calibration/parts/rule.js';
-export { layOutSheet, usualSheet } from './calibration/sheet/sheet.js';
-export { sheetSvg } from './calibration/sheet/sheet-drawing.js';
+export { sheetOnBed } from './calibration/sheet/sheet.js';
+export { sheetDxf, sheetSvg } from './calibration/sheet/sheet-drawing.js';
 export { beamForm, bedForm, kerfForm, pointerForm } from './calibration/sheet/sheet-forms.js';
 export { cutOpenings } from './cut/cut.js';
 export { findingsOfJob } from './cut/job/cut-input.js';

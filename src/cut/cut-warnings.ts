@@ -26,7 +26,7 @@ export const cutWarnings = (found: CutFindings): Warning[] => {
   }
   if (drawn.duplicates.length > 0) {
     warnings.push({
-      code: 'duplicate-left-out',
+      code: 'opening-drawn-twice',
       message: `${count(drawn.duplicates.length, 'path')} drawn exactly over another one: ${some(drawn.duplicates.map((d) => `${d.shape} over ${d.of}`))}. Each is cut once.`,
     });
   }

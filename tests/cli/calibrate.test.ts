@@ -219,7 +219,7 @@ describe('calibrate', () => {
     [['kerf'], 'no data after "calibrate kerf"'],
     [['drift'], 'no job after "calibrate drift"'],
     [['sheet'], 'no place for the sheet'],
-    [['sheet', '-o', 'sheet.dxf'], '-o sheet.dxf'],
+    [['sheet', '-o', 'sheet.nc'], '-o sheet.nc'],
     [['sheet', '-o', 's.svg', '--size', '200,200'], 'an area of 200 x 200 mm'],
     [['sheet', '-o', 's.svg', '--size', '600'], '--size 600'],
   ])('is refused as %j', async (argv, found) => {

@@ -10,7 +10,7 @@ export interface SvgFile {
 }
 
 /** Flags are full of groups, transforms and `use`, icons of dense path data. */
-const packages = ['flag-icons@7.5.0', '@mdi/svg@7.4.47', 'simple-icons@16.37.0', 'svg-country-flags@1.2.10'];
+const packages = ['flag-icons@7.5.0', '@mdi/svg@7.4.47', 'svg-country-flags@1.2.10'];
 /** The icons of game-icons.net, in one JSON file. */
 const iconify = '@iconify-json/game-icons@1.2.4';
 const fromEach = 16;

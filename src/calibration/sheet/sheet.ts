@@ -32,9 +32,9 @@ export interface Sheet {
   readonly points: readonly SheetPoint[];
   readonly dots: readonly SheetPoint[];
   /** Lines only marked on the surface: crosses and letters. */
-  readonly score: readonly Polyline[];
+  readonly surface: readonly Polyline[];
   /** Lines cut through, in the order to be cut: inner ones first. */
-  readonly cut: readonly Polyline[];
+  readonly through: readonly Polyline[];
   readonly strips: { readonly count: number; readonly drawn: number; readonly length: number };
   readonly comb: { readonly slots: number; readonly drawn: number };
   /** Side of the square that falls out. */
@@ -90,12 +90,31 @@ export const layOutSheet = (size: readonly [number, number], axes: Machine['axes
     size,
     points,
     dots,
-    score: [...points.flatMap(crossLines), ...[...points, ...dots].flatMap((p) => nameLines(p, axes))],
-    cut: kerfPieces(at(width / 2, height / 2)),
+    surface: [...points.flatMap(crossLines), ...[...points, ...dots].flatMap((p) => nameLines(p, axes))],
+    through: kerfPieces(at(width / 2, height / 2)),
     strips,
     comb,
     pair,
   };
+};
+
+/**
+ * On the whole bed, or on a part of it from its origin.
+ *
+ * @param size width and height of the part, mm
+ * @throws InputError for an area beyond the bed, or one too small for the sheet
+ */
+export const sheetOnBed = (
+  { axes, size: bed }: Pick<Machine, 'axes' | 'size'>,
+  size: readonly [number, number] = bed ?? usualSheet,
+): Sheet => {
+  if (bed !== undefined && (size[0] > bed[0] || size[1] > bed[1]))
+    throw new InputError({
+      found: `an area of ${size[0]} x ${size[1]} mm`,
+      expected: `at most the bed, ${bed[0]} x ${bed[1]} mm`,
+      next: 'Use a smaller area, or correct "size" of the machine.',
+    });
+  return layOutSheet(size, axes);
 };
 
 const crossLines = ({ at: { x, y } }: SheetPoint): Polyline[] => [

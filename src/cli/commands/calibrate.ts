@@ -17,15 +17,15 @@ import {
   InputError,
   isDate,
   kerfForm,
-  layOutSheet,
   type Machine,
   type MachinePart,
   pointerForm,
   readProfileText,
   readRule,
+  sheetDxf,
   sheetForm,
+  sheetOnBed,
   sheetSvg,
-  usualSheet,
 } from '../../internal.js';
 import { readBytes, readRequired } from '../disk.js';
 import { type Io, jsonLine, status } from '../io.js';
@@ -60,7 +60,7 @@ const profileTarget = (path: string, data: string, io: Io): Target =>
 
 const measuredPart = (part: MachinePart, data: string, options: PartOptions, io: Io): number => {
   const { profile: path, force, json } = options;
-  const sd = options.sd === undefined ? undefined : lengthOf('--sd', options.sd);
+  const sd = options.sd === undefined ? undefined : sdOf(options.sd);
   const date = path === undefined ? undefined : dateOf(options.date, io);
   const source = { path: data, text: decodeText(readRequired(io, data, 'a file of measurements'), data) };
   const target = path === undefined ? undefined : profileTarget(path, data, io);
@@ -93,10 +93,11 @@ export interface SheetOptions {
 /** Writes the drawing, its printable form and the tables to fill in, all of them or none. */
 export const calibrationSheet = (options: SheetOptions, io: Io): number => {
   const { output, profile, force } = options;
-  if (output === undefined || !/[^/\\]\.svg$/i.test(output)) {
+  const format = /[^/\\]\.(svg|dxf)$/i.exec(output ?? '')?.[1]?.toLowerCase();
+  if (output === undefined || format === undefined) {
     throw new InputError({
       found: output === undefined ? 'no place for the sheet' : `-o ${output}`,
-      expected: '-o and the name of an SVG file',
+      expected: '-o and the name of an SVG or DXF file',
       next: 'Add -o sheet.svg; its forms are written beside it.',
     });
   }
@@ -104,23 +105,12 @@ export const calibrationSheet = (options: SheetOptions, io: Io): number => {
     profile === undefined
       ? { axes: 'y-up' }
       : readProfileText(profile, decodeText(readRequired(io, profile, 'a machine profile'), profile));
-  const size = options.size === undefined ? (machine.size ?? usualSheet) : sizeOf(options.size);
-  if (machine.size && (size[0] > machine.size[0] || size[1] > machine.size[1])) {
-    throw new InputError({
-      found: `--size ${size[0]},${size[1]}`,
-      expected: `at most the bed, ${machine.size[0]} x ${machine.size[1]} mm`,
-      next: 'Use a smaller area, or correct "size" of the machine.',
-    });
-  }
-  const sheet = layOutSheet(size, machine.axes);
-  const stem = output.replace(/\.svg$/i, '');
-  const remarks = [
-    'Calibration sheet of reseat; display coordinates, one unit is one millimetre.',
-    'Group "score" marks the surface only, group "cut" goes through. Cut it as it is, without kerf correction.',
-    ...cautions,
-  ];
+  const sheet = sheetOnBed(machine, options.size === undefined ? undefined : sizeOf(options.size));
+  const { size } = sheet;
+  const stem = output.slice(0, -4);
+  const drawing = format === 'svg' ? sheetSvg(sheet, machine) : sheetDxf(sheet, machine);
   const files = [
-    { path: output, what: 'the drawing to cut', text: sheetSvg(sheet, machine, remarks) },
+    { path: output, what: 'the drawing to cut', text: drawing },
     {
       path: `${stem}-form.svg`,
       what: 'a form to print, A4',
@@ -199,24 +189,31 @@ const dateOf = (written: string | undefined, io: Io): string => {
   });
 };
 
-const lengthOf = (flag: '--sd' | '--size', written: string): number => {
-  const value = /^\d*\.?\d+$|^\d+\.$/.test(written) ? Number(written) : Number.NaN;
-  // An area that is too small is refused by the sheet, which says how large it has to be.
-  const { atLeast, atMost } = flag === '--size' ? { ...bounds[flag], atLeast: 1 } : bounds[flag];
+/** NaN for what is no plain number. */
+const numberIn = (written: string): number =>
+  /^\d*\.?\d+$|^\d+\.$/.test(written) ? Number(written) : Number.NaN;
+
+const sdOf = (written: string): number => {
+  const value = numberIn(written);
+  const { atLeast, atMost } = bounds['--sd'];
   if (value >= atLeast && value <= atMost) return value;
   throw new InputError({
-    found: `${flag} ${written}`,
+    found: `--sd ${written}`,
     expected: `a number in mm, from ${atLeast} to ${atMost}`,
     next: 'Write the bare number, with a decimal point.',
   });
 };
 
+/** How small the area may be is for the sheet to say: its two sides need different lengths. */
 const sizeOf = (written: string): [number, number] => {
-  const [width, height, ...more] = written.split(/[,x]/).map((part) => lengthOf('--size', part.trim()));
-  if (width !== undefined && height !== undefined && more.length === 0) return [width, height];
+  const [width, height, ...more] = written.split(/[,x]/).map((part) => numberIn(part.trim()));
+  const { atMost } = bounds['--size'];
+  const isLength = (value: number | undefined): value is number =>
+    value !== undefined && value > 0 && value <= atMost;
+  if (isLength(width) && isLength(height) && more.length === 0) return [width, height];
   throw new InputError({
     found: `--size ${written}`,
-    expected: 'width and height in mm',
+    expected: `width and height in mm, at most ${atMost} each`,
     next: 'Write it as in --size 600,400.',
   });
 };

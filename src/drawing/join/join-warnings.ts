@@ -27,7 +27,7 @@ export const joinWarnings = (found: Findings, shapes: readonly Shape[]): Warning
       report.duplicates,
     );
     const message = `${counted(report.duplicates, 'line')} drawn twice, in whole or in part: ${named}. A second pass would burn there twice, so each is taken once, whatever its stroke and layer.`;
-    warnings.push({ code: 'duplicate-lines', message });
+    warnings.push({ code: 'lines-drawn-twice', message });
   }
   if (knots.length > 0) {
     const places = some(knots.map(({ x, y }) => `(${x.toFixed(2)}, ${y.toFixed(2)})`));

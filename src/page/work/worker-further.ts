@@ -10,7 +10,6 @@ import {
   InputError,
   type Job,
   kerfForm,
-  layOutSheet,
   loadPlan,
   type Machine,
   markedDrawing,
@@ -22,8 +21,8 @@ import {
   readProfileText,
   readRule,
   sheetForm,
+  sheetOnBed,
   sheetSvg,
-  usualSheet,
 } from '../../internal.js';
 import type { Answer, FurtherQuestion } from './answers.js';
 
@@ -55,23 +54,12 @@ export const answerFurther = (
         question.profile === undefined
           ? { axes: 'y-up' }
           : readProfileText(question.profile.path, question.profile.text);
-      const size = question.size ?? machine.size ?? usualSheet;
-      if (machine.size && (size[0] > machine.size[0] || size[1] > machine.size[1]))
-        throw new InputError({
-          found: `a sheet of ${size[0]} x ${size[1]} mm`,
-          expected: `at most the bed, ${machine.size[0]} x ${machine.size[1]} mm`,
-          next: 'Use a smaller area, or correct "size" of the machine.',
-        });
-      const sheet = layOutSheet(size, machine.axes);
-      const remarks = [
-        'Calibration sheet of reseat; display coordinates, one unit is one millimetre.',
-        'Group "score" marks the surface only, group "cut" goes through. Cut it as it is, without kerf correction.',
-        ...cautions,
-      ];
+      const sheet = sheetOnBed(machine, question.size);
+      const { size } = sheet;
       say({
         stage: 'forms',
         size: [size[0], size[1]],
-        sheet: sheetSvg(sheet, machine, remarks),
+        sheet: sheetSvg(sheet, machine),
         form: sheetForm(sheet, machine, 'sheet.svg', cautions),
         tables: {
           pointer: pointerForm(),

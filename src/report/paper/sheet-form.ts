@@ -134,7 +134,7 @@ const map = (sheet: Sheet, axes: Machine['axes'], place: Place): string[] => {
     }),
     ring(sheet.points.slice(0, 4)),
     ring(sheet.points.slice(4, 8)),
-    ...sheet.cut.map((points) => run(points, { stroke: colours.ink, 'stroke-width': 0.2 })),
+    ...sheet.through.map((points) => run(points, { stroke: colours.ink, 'stroke-width': 0.2 })),
     ...sheet.points.flatMap((point) => {
       const { x, y } = onPage(point.at);
       return named(
@@ -155,7 +155,7 @@ const map = (sheet: Sheet, axes: Machine['axes'], place: Place): string[] => {
 
 const instructions = [
   'Fix a flat sheet to the bed. It must not move before the readings are done.',
-  'Run the drawing: group "score" marks the surface, then group "cut" goes through.',
+  'Run the drawing: group "surface" marks the surface, then group "through" goes through.',
   'Pointer: read crosses A to D in the order of the table; drive away each time.',
   'Beam: read the middles of the burnt circles; note from which side you came.',
   'Bed: cross to cross with a steel rule. Note its class.',

@@ -16,7 +16,7 @@ describe('lines drawn twice', () => {
     const joined = joinBody(`${square}${lines([10, 10, 30, 10], [30, 30, 30, 10])}`);
     expect(ids(joined)).toEqual(['line-1']);
     expect(joined.report).toMatchObject({ outlines: 1, lines: 4, duplicates: 2 });
-    expect(said(joined, 'duplicate-lines')).toBe(
+    expect(said(joined, 'lines-drawn-twice')).toBe(
       '2 lines drawn twice, in whole or in part: line-5 on line-1, line-6 on line-2. A second pass would burn there twice, so each is taken once, whatever its stroke and layer.',
     );
     expect(joined.drawing.shapes[0]!.labels).toContain('line-6');
@@ -47,7 +47,7 @@ describe('lines drawn twice', () => {
     const joined = joinBody(square + lines([10, 10, 20, 10], [20, 10, 30, 10]));
     expect(onlyPathOf(joined).closed).toBe(true);
     expect(total(joined)).toBeCloseTo(80, 9);
-    expect(codes(joined)).toEqual(['lines-joined', 'duplicate-lines']);
+    expect(codes(joined)).toEqual(['lines-joined', 'lines-drawn-twice']);
   });
 
   it('arcs of one circle that overlap are cut where the first one ends', () => {
@@ -95,7 +95,7 @@ describe('lines drawn twice', () => {
       const joined = joinBody(body);
       expect(joined.drawing.shapes).toHaveLength(1);
       expect(total(joined)).toBeCloseTo(length, 6);
-      expect(codes(joined)).toContain('duplicate-lines');
+      expect(codes(joined)).toContain('lines-drawn-twice');
     }
     expect(total(joinBody(half + back))).toBeCloseTo(length, 6);
     expect(joinBody(half + back).report.duplicates).toBe(0);
@@ -186,7 +186,7 @@ describe('lines drawn twice', () => {
     for (const body of [one + other, other + one]) {
       const joined = joinBody(body);
       expect(onlyPathOf(joined).closed).toBe(true);
-      expect(codes(joined)).toContain('duplicate-lines');
+      expect(codes(joined)).toContain('lines-drawn-twice');
     }
   });
 
@@ -215,7 +215,7 @@ describe('lines drawn twice', () => {
     const inLayers = joinBody(`<g id="a">${square}</g><g id="b">${square}</g>`);
     expect(inLayers.drawing.shapes).toHaveLength(1);
     expect(inLayers.report.duplicates).toBe(1);
-    expect(said(inLayers, 'duplicate-lines')).toMatch('whatever its stroke and layer');
+    expect(said(inLayers, 'lines-drawn-twice')).toMatch('whatever its stroke and layer');
     const open = joinBody(
       `<g stroke="red">${lines([10, 10, 30, 10])}</g><g stroke="blue">${lines([20, 10, 50, 10])}</g>`,
     );

@@ -24,7 +24,7 @@ const few = lines(
   [610, 20, 600, 10.3],
 );
 
-const codes = ['duplicate-lines', 'open-path-left-out', 'lines-joined', 'duplicates-unsearched'];
+const codes = ['lines-drawn-twice', 'open-path-left-out', 'lines-joined', 'duplicates-unsearched'];
 
 describe('a few lines among very many', () => {
   it('are joined, cut where they overlap, and told of, as they are by themselves', () => {
