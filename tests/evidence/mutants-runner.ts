@@ -85,7 +85,7 @@ export default class MutantsRunner extends TestRunner {
       throw error;
     }
     const base = seconds() - start;
-    stryker.currentTestId = `early ${test.file.name}`;
+    stryker.currentTestId = 'again';
     const reached = Object.entries(reachedBy(name));
     tell({ ran: name, base, reached: reached.map(([id]) => id) });
     const worth = (id: string): boolean =>
@@ -122,6 +122,7 @@ export default class MutantsRunner extends TestRunner {
         tell({ noticed: id, by: name, why: String((thrown as Error).message ?? thrown).slice(0, 160) });
       }
     }
+    stryker.currentTestId = `early ${test.file.name}`;
     tell({ done: name });
   }
 
