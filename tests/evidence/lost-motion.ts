@@ -15,19 +15,10 @@ export interface Combination {
   readonly cut: (typeof cuts)[number];
 }
 
-export interface CombinationResult {
-  readonly combination: Combination;
-  readonly jobs: number;
-  /** Of the jobs of a workshop whose habits all push to one side, the side drawn anew; and of any habits. */
-  readonly worst: { readonly jobs: number; readonly covered: number };
-  readonly any: { readonly jobs: number; readonly covered: number };
-  /** Mean needed clearance over what 95 % of the first kind of jobs needed. */
-  readonly ratio: number;
-}
-
 const play: Pair = [0.1, 0.06];
 const sd = 0.05;
-const places = 5;
+/** Of one lay, half of either sort. */
+const jobsAtPlace = 20;
 
 /** What is said, as it is; what is not said, as the habit pushes: +1 or -1 for each axis, or any. */
 const sideOf = (said: string, habit: Pair | undefined, random: RandomSource): Pair => {
@@ -80,17 +71,56 @@ export const combinations: readonly Combination[] = marksSaid.flatMap((marks) =>
   ),
 );
 
-export const studyCombination = (combination: Combination, jobs: number, seed: string): CombinationResult => {
-  const random = createRandom(`${seed} sides ${Object.values(combination).join(' ')}`);
+/** Combinations with the same things known: which side it is makes no difference in kind. */
+export interface Kind {
+  readonly marks: 'known' | 'either' | 'same' | 'unsaid';
+  readonly read: 'known' | 'unsaid';
+  readonly burnt: 'known' | 'unsaid';
+  readonly cut: Combination['cut'];
+  readonly combinations: readonly Combination[];
+}
+
+const kindOf = ({ marks, read, burnt, cut }: Combination): Omit<Kind, 'combinations'> => ({
+  marks: marks === 'up' || marks === 'down' ? 'known' : marks,
+  read: read === 'unsaid' ? 'unsaid' : 'known',
+  burnt: burnt === 'unsaid' ? 'unsaid' : 'known',
+  cut,
+});
+
+const byKind = new Map<string, Combination[]>();
+for (const combination of combinations) {
+  const key = JSON.stringify(kindOf(combination));
+  byKind.set(key, [...(byKind.get(key) ?? []), combination]);
+}
+export const kinds: readonly Kind[] = [...byKind.values()].map((of) => ({
+  ...kindOf(of[0]!),
+  combinations: of,
+}));
+
+export interface KindResult {
+  readonly kind: Kind;
+  /** Of the jobs of a workshop whose habits all push to one side, the side drawn anew; and of any habits. */
+  readonly worst: { readonly jobs: number; readonly covered: number };
+  readonly any: { readonly jobs: number; readonly covered: number };
+  /** Mean needed clearance over what 95 % of the first kind of jobs needed. */
+  readonly ratio: number;
+}
+
+/** @param jobs of each of the two sorts */
+export const studyKind = (kind: Kind, jobs: number, seed: string): KindResult => {
+  const { marks, read, burnt, cut } = kind;
+  const random = createRandom(`${seed} sides ${[marks, read, burnt, cut].join(' ')}`);
   const worst = { jobs: 0, covered: 0 };
   const any = { jobs: 0, covered: 0 };
   const approaches: number[] = [];
   let sum = 0;
-  for (let k = 0; k < places; k++) {
+  let places = 0;
+  while (worst.jobs < jobs) {
+    const combination = kind.combinations[places++ % kind.combinations.length]!;
     const place = laid(random);
     // Of readings that agree, known at this place.
     let needed: number | undefined;
-    for (let i = 0; i < jobs / places; i++) {
+    for (let i = 0; i < jobsAtPlace; i++) {
       const isWorst = i % 2 === 0;
       const shop = shopOf(combination, place, random, isWorst);
       const one = fitAlone(random, shop, statedOf(combination, shop));
@@ -103,11 +133,5 @@ export const studyCombination = (combination: Combination, jobs: number, seed: s
     }
     sum += needed ?? 0;
   }
-  return {
-    combination,
-    jobs: worst.jobs + any.jobs,
-    worst,
-    any,
-    ratio: sum / places / quantile95(approaches),
-  };
+  return { kind, worst, any, ratio: sum / places / quantile95(approaches) };
 };

@@ -9,10 +9,7 @@ import {
   studyOutline,
 } from './touches.js';
 
-const covarianceTrials = 10_000;
-const limitTrials = 10_000;
-const outlineTrials = 500;
-const regularTrials = 200;
+const most = { covariance: 10_000, limits: 10_000, outline: 500, regular: 200 } as const;
 
 export interface TouchStudies {
   readonly lines: readonly string[];
@@ -20,7 +17,11 @@ export interface TouchStudies {
   readonly failures: readonly string[];
 }
 
-export const touchStudies = (seed: string): TouchStudies => {
+/** @param share of the jobs */
+export const touchStudies = (seed: string, share = 1): TouchStudies => {
+  const part = (count: number): number => Math.max(1, Math.round(share * count));
+  const [covarianceTrials, limitTrials] = [part(most.covariance), part(most.limits)];
+  const [outlineTrials, regularTrials] = [part(most.outline), part(most.regular)];
   const lines: string[] = [];
   const failures: string[] = [];
   lines.push(
