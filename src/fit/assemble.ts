@@ -264,19 +264,16 @@ const lessCommon = (
 const independentPart = (
   cofactor: readonly (readonly number[])[],
   influences: readonly (readonly number[])[],
-  { bounded }: ReadingScale,
+  { bounded, boundedTouches }: ReadingScale,
   unknowns: number,
 ): number[][] => {
   const result = cofactor.slice(0, unknowns).map((row) => row.slice(0, unknowns));
-  bounded.forEach(({ x, y }, i) => {
-    for (const [variance, influence] of [
-      [x, influences[2 * i]!],
-      [y, influences[2 * i + 1]!],
-    ] as const) {
-      if (variance === 0) continue;
-      for (let r = 0; r < unknowns; r++)
-        for (let c = 0; c < unknowns; c++) result[r]![c]! -= variance * influence[r]! * influence[c]!;
-    }
+  const variances = [...bounded.flatMap(({ x, y }) => [x, y]), ...boundedTouches];
+  variances.forEach((variance, i) => {
+    if (variance === 0) return;
+    const influence = influences[i]!;
+    for (let r = 0; r < unknowns; r++)
+      for (let c = 0; c < unknowns; c++) result[r]![c]! -= variance * influence[r]! * influence[c]!;
   });
   return result;
 };

@@ -28,7 +28,7 @@ import { findSlips, isMirror, type SlipFinding } from './slips/slips.js';
 import type { WeighedSlip } from './slips/weigh.js';
 import { typedStep } from './solve/last-digit.js';
 import { marksNeeded } from './solve/solvable.js';
-import { meanReading, readingScale } from './solve/uncertainty.js';
+import { meanReading, readingScale, touchRepeats } from './solve/uncertainty.js';
 import { fitsTouches } from './touches/touch-pattern.js';
 import { touchesUnchecked, touchWarnings } from './touches/touch-warnings.js';
 import { inWords, listed, marksNamed, mm, oneIn } from './words.js';
@@ -69,8 +69,7 @@ export const reviewFit = (
   const words: SlipWords = { observations, typed, stated };
   const odd = oddReadings(observations, options, options.displayStep ?? typedStep(typed.typed.flat()));
   const fit = outcome.ok ? outcome.fit : undefined;
-  const counts = touches.map((t) => t.readings.length);
-  const scale = readingScale(observations, options, { counts, scatter: 0 });
+  const scale = readingScale(observations, options, touchRepeats(touches));
   const suspect = fit && mostSuspect(fit, referenceDegrees(options, scale.scatterDegrees));
   // An sd from repeated readings alone knows nothing of the marks' own errors: no ground to accuse a single mark.
   const fair = options.readingSd !== undefined || scale.scatterDegrees === 0;

@@ -13,7 +13,13 @@ import type { Fit, FitOptions, Observation } from '../fit.js';
 import { fitMarks, type MarkFit, type MarkPair } from '../solve/mark-fit.js';
 import { matrixOf, type Placement, unknownsOf } from '../solve/placement.js';
 import { placementOfFit } from '../solve/position.js';
-import { consistencyLevel, meanReading, readingScale, squaresAbout } from '../solve/uncertainty.js';
+import {
+  consistencyLevel,
+  meanReading,
+  readingScale,
+  squaresAbout,
+  touchRepeats,
+} from '../solve/uncertainty.js';
 import { fitMixed } from '../touches/mixed-fit.js';
 import { mm, oneIn } from '../words.js';
 import { changeKey, readLargest, type Stated } from './remedies.js';
@@ -53,8 +59,7 @@ export const testModels = (
   touched?: Touched,
 ): ModelTest | undefined => {
   if (2 * observations.length + (touched?.touches.length ?? 0) < unknownsOf[richer]) return undefined;
-  const counts = touched?.touches.map((t) => t.readings.length) ?? [];
-  const scale = readingScale(observations, options, { counts, scatter: touched?.scatter ?? 0 });
+  const scale = readingScale(observations, options, touchRepeats(touched?.touches ?? [], touched?.scatter));
   const marks = observations.map(
     (o, i): MarkPair => ({ from: o.design, to: meanReading(o.readings), sd: scale.sds[i]! }),
   );

@@ -15,7 +15,8 @@
  * from the edge, to w its n - 1.
  * A display that counts in steps q adds to each mean what display-step.ts says; then sd stands for the scatter of what it
  * shows, and where that is small against q the reference sd of one reading holds the rounding as well.
- * Where nothing tells from which side a mark was reached, a quarter of the lost motion's square is added per axis.
+ * Where nothing tells from which side a mark was reached, a quarter of the lost motion's square is added per axis, and to a touch
+ * that of the axis that has more of it.
  *
  * The adjustment yields Q = sum (residual / sd)^2 with r = redundancy. The variance factor v that scales every
  * covariance is then
@@ -29,6 +30,7 @@
  * Phys. Rev. 40 (1932)), and because that scale comes from r residuals only, Student-t with r degrees.
  */
 import type { Point } from '../../geometry/point.js';
+import type { UnknownSide } from '../../marks/sides.js';
 import { roundingSd } from '../../numeric/display-rounding.js';
 import { chiSquareCdf, fCdf } from '../../numeric/distributions.js';
 import type { Fit, FitOptions, Observation } from '../fit.js';
@@ -50,6 +52,8 @@ export interface ReadingScale {
    * the residuals, and the verdict takes it at its worst (verdict/risk/common-errors.ts), so the covariance leaves it out.
    */
   readonly bounded: readonly Point[];
+  /** The same of each touch, across its edge. */
+  readonly boundedTouches: readonly number[];
   /** sd of one reading, its rounding included, that the sds were formed with. */
   readonly reference?: { readonly sd: number /** undefined: known */; readonly degrees?: number };
   /** Sum of squares within the marks and touches, mm^2, and its degrees of freedom. */
@@ -78,13 +82,27 @@ export const squaresAbout = (values: readonly number[]): number => {
 export interface TouchRepeats {
   readonly counts: readonly number[];
   readonly scatter: number;
+  /** Half the lost motion across each edge at most, mm, where each touch was reached from a side of its own that nothing tells. */
+  readonly halves: readonly number[];
 }
+
+/** Before their edges are known across which repeated readings scatter. */
+export const touchRepeats = (
+  touches: readonly { readonly readings: readonly Point[]; readonly side?: UnknownSide }[],
+  scatter = 0,
+): TouchRepeats => ({
+  counts: touches.map((t) => t.readings.length),
+  scatter,
+  halves: touches.map(({ side }) =>
+    side === undefined ? 0 : Math.max(side.alike[0] ? 0 : side.x, side.alike[1] ? 0 : side.y),
+  ),
+});
 
 /** The sds an adjustment starts from. Throws RangeError where `sd` is given for some marks and nothing for the rest. */
 export const readingScale = (
   observations: readonly Observation[],
   options: FitOptions,
-  touches: TouchRepeats = { counts: [], scatter: 0 },
+  touches: TouchRepeats = touchRepeats([]),
 ): ReadingScale => {
   let { scatter } = touches;
   let scatterDegrees = 0;
@@ -104,7 +122,8 @@ export const readingScale = (
     for (const { sd } of given) squares += (sd!.x ** 2 + sd!.y ** 2) / 2;
     const degrees = readingSdDof === undefined ? {} : { degrees: readingSdDof };
     const reference = { sd: Math.sqrt(squares / given.length), ...degrees };
-    return { sds: given.map((o) => o.sd!), touchSds: [], bounded, reference, scatter, scatterDegrees };
+    const sds = given.map((o) => o.sd!);
+    return { sds, touchSds: [], bounded, boundedTouches: [], reference, scatter, scatterDegrees };
   }
   if (given.length > 0 && readingSd === undefined)
     throw new RangeError('an sd is given for some marks only; the others need a reading-sd');
@@ -116,11 +135,14 @@ export const readingScale = (
     const sds = observations.map(
       ({ readings, sd }): Point => sd ?? { x: relative(readings.length), y: relative(readings.length) },
     );
-    return { sds, touchSds: touches.counts.map(relative), bounded, scatter, scatterDegrees };
+    const touchSds = touches.counts.map(relative);
+    const boundedTouches = touchSds.map(() => 0);
+    return { sds, touchSds, bounded, boundedTouches, scatter, scatterDegrees };
   }
   const sds = observations.map((o): Point => o.sd ?? meanSds(o, shown.sd, options));
-  const touchSds = touches.counts.map((count) =>
-    Math.sqrt(markSd ** 2 + varianceOfMean(shown.sd, displayStep, count).whole),
+  const boundedTouches = touches.halves.map((half) => half ** 2);
+  const touchSds = touches.counts.map((count, i) =>
+    Math.sqrt(markSd ** 2 + boundedTouches[i]! + varianceOfMean(shown.sd, displayStep, count).whole),
   );
   const { degrees } = shown;
   const reference = {
@@ -133,6 +155,7 @@ export const readingScale = (
     bounded: observations.map((o) =>
       o.sd === undefined ? boundedShare(o, shown.sd, options) : { x: 0, y: 0 },
     ),
+    boundedTouches,
     reference,
     scatter,
     scatterDegrees,

@@ -15,7 +15,7 @@ import {
   type ReadingScale,
   readingScale,
   squaresAbout,
-  type TouchRepeats,
+  touchRepeats,
 } from '../solve/uncertainty.js';
 import { type FreeMotion, freeMotion } from './free-motion.js';
 import { fitMixed, type MixedFit, type MixedReadings, unknownRims } from './mixed-fit.js';
@@ -58,8 +58,8 @@ export const adjustWithTouches = (
   const rows = 2 * observations.length + touches.length;
   if (rows < unknowns) return fail(words.tooFew(rows, unknowns, rims.length));
 
-  const counts = touches.map((t) => t.readings.length);
-  let scale = readingScale(observations, options, { counts, scatter: 0 });
+  const repeats = touchRepeats(touches);
+  let scale = readingScale(observations, options, repeats);
   let readings = readingsOf(observations, touches, scale);
   const known = context.near && [{ placement: placementOfFit(context.near) }];
   const byMarks = known ?? markStarts(observations, options, readings, scale);
@@ -100,8 +100,8 @@ export const adjustWithTouches = (
 
   // Repeated readings of a touch scatter across its edge, and that is known only now.
   let chosen = likely.chosen;
-  for (let pass = 0; pass < 3 && counts.some((n) => n > 1); pass++) {
-    scale = readingScale(observations, options, repeatsOf(chosen, readings, counts));
+  for (let pass = 0; pass < 3 && repeats.counts.some((n) => n > 1); pass++) {
+    scale = readingScale(observations, options, touchRepeats(touches, scatterOf(chosen, readings)));
     readings = readingsOf(observations, touches, scale);
     const again = fitMixed(model, readings, chosen.placement);
     if (!again.ok) return fail(words.noFit());
@@ -209,11 +209,8 @@ const keepsSize = ({ linear: [a, b, c, d] }: Placement): boolean => {
   return Math.max(Math.abs(first - 1), Math.abs(second - 1), lean) <= largestChange;
 };
 
-const repeatsOf = (
-  { placement, spans, radii }: Found,
-  { touches }: MixedReadings,
-  counts: readonly number[],
-): TouchRepeats => {
+/** Of repeated readings across their edges, mm^2. */
+const scatterOf = ({ placement, spans, radii }: Found, { touches }: MixedReadings): number => {
   const rims = unknownRims(touches);
   let scatter = 0;
   touches.forEach(({ edge, to }, i) => {
@@ -221,5 +218,5 @@ const repeatsOf = (
     const off = to.map((p, k) => misclosureOf(placement, edge, p, spans[i]![k]!, radius).residual);
     scatter += squaresAbout(off);
   });
-  return { counts, scatter };
+  return scatter;
 };

@@ -7,7 +7,7 @@ import type { TouchReadings } from '../../marks/touches.js';
 import type { Ambiguity } from '../doubts/ambiguity.js';
 import type { Fit, FitOptions, Observation } from '../fit.js';
 import { fitMarks } from '../solve/mark-fit.js';
-import { meanReading, readingScale } from '../solve/uncertainty.js';
+import { meanReading, readingScale, touchRepeats } from '../solve/uncertainty.js';
 import { fitMixed, type MixedReadings } from './mixed-fit.js';
 import { isLikely, spreadOf } from './touch-choice.js';
 
@@ -39,8 +39,7 @@ export const fitsTouches = (
   touches: readonly TouchReadings[],
   options: FitOptions,
 ): ((way: Ambiguity) => boolean) => {
-  const counts = touches.map((t) => t.readings.length);
-  const scale = readingScale(observations, options, { counts, scatter: 0 });
+  const scale = readingScale(observations, options, touchRepeats(touches));
   const pairs = touches.map(({ edge, readings }, i) => ({ edge, to: readings, sd: scale.touchSds[i]! }));
   let squares = 0;
   for (const [i, { residual }] of fit.marks.entries())
