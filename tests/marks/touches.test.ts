@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { misclosureOf } from '../../src/fit/touches/touch-rows.js';
+import type { Path, Segment } from '../../src/geometry/curve.js';
 import { type Files, fitJob, InputError, loadJob } from '../../src/index.js';
+import { roundPath } from '../../src/marks/touch-edge.js';
 import type { TouchReadings } from '../../src/marks/touches.js';
 
 const drawing = `<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 200 100">
@@ -128,6 +130,86 @@ describe('On which side of an edge the material lies', () => {
     );
     expect(touch!.readings[0]!.x).toBeCloseTo(100.1, 9);
     expect(touch!.readings[0]!.y).toBeCloseTo(-199.8, 9);
+  });
+});
+
+describe('An edge among others of its role', () => {
+  const withOpenings = (more: string, ...touches: readonly string[]): TouchReadings[] => {
+    const text = drawing.replace('</g>\n  <g id="pegs">', `${more}</g>\n  <g id="pegs">`);
+    const own: Files = {
+      read: (path) => (path === 'panel.svg' ? new TextEncoder().encode(text) : undefined),
+    };
+    const lines = touches.map((on) => `  - {on: ${on}, at: [1, 2]}`).join('\n');
+    return [...loadJob({ path: 'job.yaml', text: `drawing: panel.svg\ntouches:\n${lines}` }, own).touches];
+  };
+  const refusal = (more: string, on: string): string => {
+    try {
+      withOpenings(more, on);
+    } catch (error) {
+      if (error instanceof InputError) return `${error.found} | ${error.next}`;
+      throw error;
+    }
+    throw new Error('nothing was refused');
+  };
+  const square = (id: string, x: number, y: number, side: number): string =>
+    `<rect id="${id}" x="${x}" y="${y}" width="${side}" height="${side}"/>`;
+
+  it('ends where another opening crosses it, and not where a line that encloses nothing does', () => {
+    // Its right half lies in another opening: what is left of it is its left half.
+    const [crossed] = withOpenings(square('a', 100, 5, 20) + square('b', 110, 0, 30), 'a');
+    expect(distance(crossed!, 101, 85)).toBeCloseTo(-1, 9);
+    expect(crossed!.edge.index.distance(120, 85)).toBeGreaterThan(9.9);
+    const line = '<path id="b" d="M110 0 V30"/><path id="c" fill="none" d="M104 4 C108 30 112 30 116 4"/>';
+    const [whole] = withOpenings(square('a', 100, 5, 20) + line, 'a');
+    expect(distance(whole!, 119, 85)).toBeCloseTo(-1, 9);
+    expect(whole!.edge.index.distance(120, 85)).toBeCloseTo(0, 9);
+    for (const [x, y] of [
+      [110, 95],
+      [110, 75],
+    ] as const)
+      expect(whole!.edge.index.distance(x, y)).toBeCloseTo(0, 9);
+  });
+
+  it('that lies within other ones whole is none', () => {
+    const both = square('a', 100, 0, 30) + square('b', 110, 0, 30);
+    expect(withOpenings(both, 'a', 'b')).toHaveLength(2);
+    expect(refusal(both + square('x', 112, 12, 6), 'x')).toMatch(
+      /^a touch on "x", all of which lies within other openings \| Name the opening/,
+    );
+  });
+
+  it('is round where it is one whole circle, in any number of arcs, and an oval is not', () => {
+    const arc = (x: number, y: number, radius: number, start: number, sweep: number): Segment => ({
+      kind: 'arc',
+      centre: { x, y },
+      radius,
+      start: (start * Math.PI) / 180,
+      sweep: (sweep * Math.PI) / 180,
+    });
+    const path = (...segments: readonly Segment[]): Path => ({ closed: true, segments });
+    for (const sign of [1, -1]) {
+      expect(roundPath(path(arc(3, 4, 5, 0, 360 * sign)))).toEqual({
+        centre: { x: 3, y: 4 },
+        drawnRadius: 5,
+      });
+      const three = [0, 1, 2].map((i) => arc(3, 4, 5, 120 * i * sign, 120 * sign));
+      expect(roundPath(path(...three))).toMatchObject({ drawnRadius: 5 });
+    }
+    expect(roundPath({ ...path(arc(3, 4, 5, 0, 360)), closed: false })).toBeUndefined();
+    expect(roundPath(path(arc(3, 4, 5, 0, 180)))).toBeUndefined();
+    // A slot: two half circles and two lines; an oval: four arcs that turn once in all.
+    const line: Segment = { kind: 'line', from: { x: 8, y: 4 }, to: { x: 8, y: 9 } };
+    expect(roundPath(path(arc(3, 4, 5, 180, 180), line, arc(3, 9, 5, 0, 180)))).toBeUndefined();
+    const oval = path(
+      arc(0, -5, 15, 60, 60),
+      arc(0, 0, 5, 120, 120),
+      arc(0, 5, 15, 240, 60),
+      arc(0, 0, 5, 300, 120),
+    );
+    expect(roundPath(oval)).toBeUndefined();
+    expect(roundPath(path(arc(0, 0, 5, 0, 180), arc(0.5, 0, 5, 180, 180)))).toBeUndefined();
+    expect(roundPath(path(arc(0, 0, 5, 0, 180), arc(0, 0, 5.5, 180, 180)))).toBeUndefined();
+    expect(roundPath(path(arc(0, 0, 5, 0, 180), arc(0.005, 0, 5.005, 180, 180)))).toBeDefined();
   });
 });
 
