@@ -35,8 +35,8 @@ export { type CutJson, type CutReport, cutJson } from './report/json/cut-json.js
 export { type FitJson, fitJson, type MarkJson, type TouchJson } from './report/json/fit-json.js';
 export { type PlanJson, planJson } from './report/json/plan-json.js';
 export { schemaVersion } from './report/json/schema-version.js';
-export { jobPicture } from './report/picture/job-picture.js';
-export { pictureSvg } from './report/picture/picture.js';
+export { jobPicture } from './report/picture/job/job-picture.js';
+export { pictureSvg } from './report/picture/job/picture.js';
 export {
   checkJob,
   cutJob,

@@ -51,9 +51,7 @@ const loaded = loadJob(
 const done = cutJob(loaded);
 if (!done.ok) throw new Error(done.failure.reason);
 const { openings, outline } = loaded.roles;
-const picture = pictureSvg(
-  jobPicture({ job: loaded.job, openings, outline, fit: done.fit, cut: done.cut, film: done.film }),
-);
+const picture = pictureSvg(jobPicture({ job: loaded.job, openings, outline, ...done }));
 // 144 in place of sharp's 72: two pixels for each picture unit, enough to zoom into.
 const { width, height } = await sharp(Buffer.from(picture), { density: 144 })
   .png()

@@ -3,8 +3,9 @@ import { SaxesParser } from 'saxes';
 import { describe, expect, it } from 'vitest';
 import { listDrawing } from '../../src/drawing/list-drawing.js';
 import type { Box } from '../../src/geometry/point.js';
-import { placeLabels } from '../../src/report/picture/list-labels.js';
-import { listPicture } from '../../src/report/picture/list-picture.js';
+import { placeLabels } from '../../src/report/picture/list/list-labels.js';
+import { listPicture } from '../../src/report/picture/list/list-picture.js';
+import { palette } from '../../src/report/picture/signs.js';
 import { bytesOf, page } from '../drawing/svg-text.js';
 
 const listed = (body: string) => listDrawing(bytesOf(page(body)), 'screens/fern <1>.svg');
@@ -36,7 +37,7 @@ const textsOf = (svg: string): string[] =>
     .map(({ text }) => text.trim());
 
 describe('the picture of a drawing', () => {
-  it('tells its roles apart by colour, by line and by filling', () => {
+  it('tells its roles apart by line and by filling', () => {
     const groups = elementsOf(listPicture(listed(body))).filter(({ attributes }) => attributes['data-role']);
     expect(groups.map(({ attributes }) => attributes['data-role'])).toEqual([
       'outline',
@@ -86,7 +87,7 @@ describe('the picture of a drawing', () => {
       const at = drawn.findIndex(({ name, text }) => name === 'title' && text.trim() === id);
       return drawn[at - 1]!.attributes.fill;
     };
-    expect(fillOf('inner')).toBe('#eef0ed');
+    expect(fillOf('inner')).toBe(palette.panel);
     expect(fillOf('moon')).toBeUndefined();
     expect(picture.indexOf('>inner<')).toBeGreaterThan(picture.indexOf('>moon<'));
   });
@@ -96,6 +97,22 @@ describe('the picture of a drawing', () => {
     expect(textsOf(listPicture(listed('<g id="marks"><circle id="A" cx="9" cy="9" r="1"/></g>')))).toContain(
       'A',
     );
+  });
+
+  it('numbers what it has no room to name, and says in a key what the numbers mean', () => {
+    const many = Array.from(
+      { length: 100 },
+      (_, i) =>
+        `<circle id="hole-number-${i}" cx="${8 + 9 * (i % 10)}" cy="${8 + 9 * Math.floor(i / 10)}" r="3.4"/>`,
+    );
+    const picture = listPicture(listed(`${outline}${many.join('')}`));
+    const texts = textsOf(picture);
+    const key = picture.slice(picture.indexOf('data-part="key"'));
+    expect(texts).toContain('Numbers in the picture');
+    for (const i of [0, 57, 99]) expect(key).toContain(`>hole-number-${i}<`);
+    const labels = picture.slice(picture.indexOf('data-part="labels"'), picture.indexOf('data-part="scale"'));
+    for (const number of [1, 58, 100]) expect(labels).toContain(`>${number}<`);
+    expect(texts.some((text) => text.startsWith('Names stand where they fit'))).toBe(false);
   });
 
   it('says how many names found no place', () => {
@@ -122,7 +139,7 @@ describe('names in the picture', () => {
         );
         const { roles, rows } = listed(drawn.join(''));
         const view = { toPicture: [10, 0, 0, -10, 56, 1056] as const, frame, scale: 10 };
-        const labels = placeLabels(roles, rows, [{ name: 'A', at: { x: 500, y: 500 } }], view);
+        const { labels } = placeLabels(roles, rows, [{ name: 'A', at: { x: 500, y: 500 } }], view);
         const boxes = labels.map(({ text, at, size }): Box => {
           // As wide as a plain face writes it, without the air around.
           const [width, height] = [0.5 * size * text.length, 0.8 * size];

@@ -1,18 +1,20 @@
 /** Names of marks in a picture: on no other name, and not beyond the frame. */
 import { describe, expect, it } from 'vitest';
-import { letteringWidth } from '../../src/report/picture/list-labels.js';
+import { signsOn } from '../../src/report/picture/job/signs-on.js';
+import { LabelRoom } from '../../src/report/picture/label-room.js';
+import { letteringWidth } from '../../src/report/picture/lettering.js';
 import type { PictureMark } from '../../src/report/picture/picture-input.js';
-import { marksOn } from '../../src/report/picture/picture-signs.js';
 
-const frame = { x: 0, y: 0, width: 400, height: 300 };
+const frame = { minX: 0, minY: 0, maxX: 400, maxY: 300 };
 
 /** Boxes of the names, as wide as a bold face writes them. */
 const namesOf = (marks: readonly PictureMark[]) => {
-  const svg = marksOn(marks, [1, 0, 0, 1, 0, 0], 100, frame);
-  return [...svg.matchAll(/<text x="([\d.-]+)" y="([\d.-]+)"[^>]*text-anchor="(\w+)"[^>]*>([^<]*)</g)].map(
-    ([, x, y, anchor, name]) => {
-      const wide = letteringWidth(name!, 16.5);
-      const left = Number(x) - (anchor === 'end' ? wide : anchor === 'middle' ? wide / 2 : 0);
+  const input = { title: '', caption: [], shapes: [], ticks: '', marks };
+  const svg = signsOn(input, [1, 0, 0, 1, 0, 0], 100, new LabelRoom(frame));
+  return [...svg.matchAll(/<text x="([\d.-]+)" y="([\d.-]+)"[^>]*text-anchor="middle"[^>]*>([^<]*)</g)].map(
+    ([, x, y, name]) => {
+      const wide = letteringWidth(name!, 15, true);
+      const left = Number(x) - wide / 2;
       return { name: name!, left, right: left + wide, top: Number(y) - 11, bottom: Number(y) };
     },
   );

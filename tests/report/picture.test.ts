@@ -2,10 +2,14 @@ import { SaxesParser } from 'saxes';
 import { describe, expect, test } from 'vitest';
 import type { Path } from '../../src/geometry/curve.js';
 import type { Point } from '../../src/geometry/point.js';
-import { pictureSvg } from '../../src/report/picture/picture.js';
+import { pictureSvg } from '../../src/report/picture/job/picture.js';
+import { wrappedWriting } from '../../src/report/picture/lettering.js';
 import type { PictureInput, PictureRole } from '../../src/report/picture/picture-input.js';
-import { colours, roleOrder } from '../../src/report/picture/picture-style.js';
-import { roundStep, wrappedWriting } from '../../src/report/picture/svg-text.js';
+import { bandColours } from '../../src/report/picture/plan/plan-bands.js';
+import { roleOrder, roleStyle } from '../../src/report/picture/role-style.js';
+import { veil } from '../../src/report/picture/scan-picture.js';
+import { palette, weights } from '../../src/report/picture/signs.js';
+import { roundStep } from '../../src/report/picture/svg-text.js';
 
 interface Element {
   readonly name: string;
@@ -184,9 +188,9 @@ describe('picture', () => {
     const ring = flag.find((e) => e.name === 'circle')!.attributes;
     expect(Number(ring.cx)).toBeCloseTo(outline.x + 130 * scale, 1);
     expect(Number(ring.cy)).toBeCloseTo(outline.y - 80 * scale, 1);
-    expect(flag.some((e) => e.text === '1')).toBe(true);
+    expect(flag.some((e) => e.text === 'L1')).toBe(true);
     expect(
-      all.filter((e) => e.name === 'text' && e.text === '1' && inGroup(e, 'data-part', 'column')),
+      all.filter((e) => e.name === 'text' && e.text === 'L1' && inGroup(e, 'data-part', 'column')),
     ).toHaveLength(2);
     expect(all.some((e) => e.text === '1.23')).toBe(true);
     expect(all.some((e) => e.text === 'one | two')).toBe(true);
@@ -227,8 +231,40 @@ describe('picture', () => {
     }
   });
 
-  test('is read without colour: text, signs and the beam stand out by lightness alone', () => {
-    // Relative luminance and contrast as W3C WCAG 2.2 defines them: 4.5 for text, 3 for lines.
+  test('shows the edge of an opening where it was pierced, not where it is drawn, where that is to be seen', () => {
+    const edgesOf = (pierced: number) =>
+      elementsOf(pictureSvg({ ...input, pierced })).filter(
+        (e) =>
+          e.name === 'path' && Number(e.attributes['stroke-width']) > 4 && inGroup(e, 'data-part', 'shapes'),
+      );
+    const scale = scaleOf(elementsOf(pictureSvg(input)));
+    expect(edgesOf(0.001)).toHaveLength(0);
+    const [rim, inner] = edgesOf(1.5) as [Element, Element];
+    expect(Number(inner.attributes['stroke-width'])).toBeCloseTo(3 * scale, 1);
+    expect(inner.attributes.stroke).toBe(palette.paper);
+    expect(rim.attributes.stroke).toBe(palette.ink);
+    expect(Number(rim.attributes['stroke-width'])).toBeCloseTo(3 * scale + 2 * weights.existing, 1);
+  });
+
+  test('an opening that does not fit has a heavy edge, one that may be touched a dashed one, and both are counted', () => {
+    const shapes = input.shapes.map((shape) =>
+      shape.role !== 'opening'
+        ? shape
+        : { ...shape, verdict: shape.id === 'one' ? ('does-not-fit' as const) : ('too-close' as const) },
+    );
+    const all = elementsOf(pictureSvg({ ...input, shapes }));
+    const edge = (verdict: string) =>
+      all.find((e) => e.attributes['data-verdict'] === verdict && inGroup(e, 'data-part', 'shapes'))!
+        .attributes;
+    expect(edge('too-close')['stroke-dasharray']).toBeDefined();
+    expect(edge('does-not-fit')['stroke-dasharray']).toBeUndefined();
+    expect(all.map((e) => e.text)).toEqual(
+      expect.arrayContaining(['1 edge that may be touched', '1 edge that does not fit']),
+    );
+  });
+
+  describe('is read without colour, on a screen and printed in grey', () => {
+    // Relative luminance and contrast as W3C WCAG 2.2 defines them: 4.5 for text (1.4.3), 3 for lines (1.4.11).
     const light = (hex: string): number => {
       const [r, g, b] = [1, 3, 5].map((i) => {
         const v = Number.parseInt(hex.slice(i, i + 2), 16) / 255;
@@ -240,13 +276,46 @@ describe('picture', () => {
       const [a, b] = [light(one), light(other)];
       return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
     };
-    for (const under of [colours.page, colours.panel, colours.opening]) {
-      expect(contrast(colours.ink, under)).toBeGreaterThan(4.5);
-      expect(contrast(colours.accent, under)).toBeGreaterThan(4.5);
-    }
-    expect(contrast(colours.quiet, colours.page)).toBeGreaterThan(4.5);
-    expect(contrast(colours.rim, colours.page)).toBeGreaterThan(3);
-    expect(roleOrder.at(-1)).toBe('beam');
+    const stroke = (role: PictureRole) => String(roleStyle[role].stroke);
+    const weight = (role: PictureRole) => Number(roleStyle[role]['stroke-width']);
+
+    test('text by 4.5 to 1, lines by 3 to 1, against all that they lie on', () => {
+      for (const under of [palette.paper, palette.panel]) {
+        for (const colour of [palette.ink, palette.quiet])
+          expect(contrast(colour, under)).toBeGreaterThan(4.5);
+        for (const role of roleOrder) expect(contrast(stroke(role), under)).toBeGreaterThan(3);
+        expect(contrast(palette.error, under)).toBeGreaterThan(4.5);
+      }
+      // A seam of film is a shade of ink over either.
+      expect(contrast(palette.ink, palette.film)).toBeGreaterThan(4.5);
+    });
+
+    test('opening, land and path by the weight of a line and by lightness, not by hue', () => {
+      expect(weight('beam')).toBeGreaterThan(1.9 * weight('opening'));
+      expect(weight('outline')).toBeGreaterThan(1.5 * weight('opening'));
+      expect(weights.broken).toBeGreaterThan(1.7 * weights.cut);
+      expect(roleStyle.opening.fill).not.toBe(roleStyle.outline.fill);
+      expect(roleOrder.at(-1)).toBe('beam');
+    });
+
+    test('ink stands out from every band of a plan by 3 to 1', () => {
+      for (const band of bandColours) expect(contrast(palette.ink, band)).toBeGreaterThan(3);
+    });
+
+    test('edges and departures stand out from the darkest and the lightest scan under its veil by 3 to 1', () => {
+      const covered = (scan: number): string =>
+        `#${[1, 3, 5]
+          .map((i) => {
+            const paper = Number.parseInt(palette.paper.slice(i, i + 2), 16);
+            return Math.round(veil * paper + (1 - veil) * scan)
+              .toString(16)
+              .padStart(2, '0');
+          })
+          .join('')}`;
+      for (const scan of [0, 255])
+        for (const line of [palette.ink, palette.error])
+          expect(contrast(line, covered(scan))).toBeGreaterThan(3);
+    });
   });
 });
 
@@ -255,6 +324,11 @@ describe('writing in a picture', () => {
     expect([0.099, 0.1, 0.19, 1, 4.99, 5, 73, 1999].map(roundStep)).toEqual([
       0.05, 0.1, 0.1, 1, 2, 5, 50, 1000,
     ]);
+  });
+
+  test('a word that is longer than its line is shortened in its middle, for its ends tell it from others', () => {
+    const [line] = wrappedWriting('an-opening-with-a-very-long-name-12', 150, 15);
+    expect(line).toMatch(/^an-ope.*….*-12$/);
   });
 
   test('lines break between words and lose none', () => {

@@ -3,8 +3,10 @@ import type { Sheet, SheetPoint } from '../../calibration/sheet/sheet.js';
 import { formKerf, formLengths, formReadings } from '../../calibration/sheet/sheet-forms.js';
 import { distance } from '../../geometry/point.js';
 import type { Machine } from '../../job/job.js';
-import { colours, face } from '../picture/picture-style.js';
-import { element, wrappedWriting, writing } from '../picture/svg-text.js';
+import { wrappedWriting } from '../picture/lettering.js';
+import { face } from '../picture/role-style.js';
+import { palette } from '../picture/signs.js';
+import { element, writing } from '../picture/svg-text.js';
 import { shortened } from '../text/layout.js';
 
 const page = { width: 210, height: 297, margin: 12 } as const;
@@ -12,8 +14,8 @@ const size = { title: 6, head: 3.8, text: 3, small: 2.7 } as const;
 /** Height of a capital letter of the text. */
 const capital = 0.75 * size.text;
 const rowHeight = 5;
-const line = { stroke: colours.ink, 'stroke-width': 0.2 } as const;
-const faint = { stroke: colours.quiet, 'stroke-width': 0.15 } as const;
+const line = { stroke: palette.ink, 'stroke-width': 0.2 } as const;
+const faint = { stroke: palette.quiet, 'stroke-width': 0.15 } as const;
 
 /**
  * @param file name of the drawing it goes with
@@ -27,11 +29,11 @@ export const sheetForm = (
 ): string => {
   const right = page.width - page.margin;
   const content = [
-    element('rect', { x: 0, y: 0, width: page.width, height: page.height, fill: colours.page }),
+    element('rect', { x: 0, y: 0, width: page.width, height: page.height, fill: '#ffffff' }),
     writing(page.margin, 17, 'Calibration sheet', { 'font-size': size.title, 'font-weight': 'bold' }),
     writing(page.margin + 66, 17, `${file}, ${sheet.size[0]} x ${sheet.size[1]} mm`, {
       'font-size': size.head,
-      fill: colours.quiet,
+      fill: palette.quiet,
     }),
     ...blanks(machine.name),
     ...map(sheet, machine.axes, { x: page.margin, y: 31, width: 112, height: 70 }),
@@ -51,7 +53,7 @@ export const sheetForm = (
         height: `${page.height}mm`,
         viewBox: `0 0 ${page.width} ${page.height}`,
         'font-family': face,
-        fill: colours.ink,
+        fill: palette.ink,
       },
       ...content,
     ),
@@ -134,7 +136,7 @@ const map = (sheet: Sheet, axes: Machine['axes'], place: Place): string[] => {
     }),
     ring(sheet.points.slice(0, 4)),
     ring(sheet.points.slice(4, 8)),
-    ...sheet.through.map((points) => run(points, { stroke: colours.ink, 'stroke-width': 0.2 })),
+    ...sheet.through.map((points) => run(points, { stroke: palette.ink, 'stroke-width': 0.2 })),
     ...sheet.points.flatMap((point) => {
       const { x, y } = onPage(point.at);
       return named(
@@ -147,9 +149,9 @@ const map = (sheet: Sheet, axes: Machine['axes'], place: Place): string[] => {
     }),
     ...sheet.dots.flatMap((dot) => {
       const { x, y } = onPage(dot.at);
-      return named(dot, element('circle', { cx: x, cy: y, r: 0.5, fill: colours.ink }));
+      return named(dot, element('circle', { cx: x, cy: y, r: 0.5, fill: palette.ink }));
     }),
-    writing(origin.x, nearOrigin, '0, 0', { 'font-size': size.small, fill: colours.quiet }),
+    writing(origin.x, nearOrigin, '0, 0', { 'font-size': size.small, fill: palette.quiet }),
   ];
 };
 
@@ -193,7 +195,7 @@ const formTable = (
   let x = place.x;
   const top = place.y + 5;
   for (const { title: head, width } of columns) {
-    drawn.push(writing(x + 1, top - 1.2, head, { 'font-size': size.small, fill: colours.quiet }));
+    drawn.push(writing(x + 1, top - 1.2, head, { 'font-size': size.small, fill: palette.quiet }));
     x += width;
   }
   rows.forEach((row, r) => {
@@ -273,7 +275,7 @@ const rightColumn = (x: number, width: number): string[] => {
       width,
       size.small,
     ).map((words, i) =>
-      writing(x, end + 4.5 + 3.6 * i, words, { 'font-size': size.small, fill: colours.quiet }),
+      writing(x, end + 4.5 + 3.6 * i, words, { 'font-size': size.small, fill: palette.quiet }),
     ),
   ];
 };

@@ -5,7 +5,8 @@ import { pathBox } from '../../geometry/curve.js';
 import { type Box, boxesMeet } from '../../geometry/point.js';
 import { fixed } from '../text/layout.js';
 import type { PictureRole, PictureShape } from './picture-input.js';
-import { colours, roleOrder, roleStyle, sizes } from './picture-style.js';
+import { roleOrder, roleStyle, sizes } from './role-style.js';
+import { dashes, palette, weights } from './signs.js';
 import { element, escaped, roundStep, writing } from './svg-text.js';
 
 export interface Frame {
@@ -26,26 +27,65 @@ export interface View {
   readonly heavier?: number;
   /** mm; a beam's path is drawn this wide where that is more than a thin line. */
   readonly kerf?: number;
+  /** mm; openings are shown this much larger on each side. */
+  readonly pierced?: number;
 }
 
-/** The shapes, lowest role first. */
+/** The shapes, lowest role first; openings that may touch or do not fit with a heavy edge over all others. */
 export const shapesOn = (shapes: readonly PictureShape[], view: View): string =>
-  roleOrder
-    .map((role) => {
-      const drawn = shapes
-        .filter((shape) => shape.role === role && isSeen(shape, view.within))
-        .map(({ id, paths }) =>
-          element(
-            'path',
-            { d: paths.map((path) => pathData(path, view.toPicture, 2)).join('') },
-            id === undefined ? '' : element('title', {}, escaped(id)),
-          ),
-        );
-      if (drawn.length === 0) return '';
-      const style = { ...roleStyle[role], 'stroke-width': strokeOf(role, view), 'stroke-miterlimit': 10 };
-      return element('g', { 'data-role': role, ...style }, ...drawn);
+  [
+    ...roleOrder.map((role) => roleOn(role, shapes, view)),
+    brokenOn(piercedWide(view) < 1 ? shapes : shapes.filter(({ role }) => role !== 'opening'), view, 0),
+  ].join('\n');
+
+/** How much wider than its line an opening is drawn, both sides together. */
+const piercedWide = ({ pierced = 0, scale }: View): number => 2 * pierced * scale;
+
+const roleOn = (role: PictureRole, shapes: readonly PictureShape[], view: View): string => {
+  const seen = shapes.filter((shape) => shape.role === role && isSeen(shape, view.within));
+  if (seen.length === 0) return '';
+  const width = strokeOf(role, view);
+  const style = { ...roleStyle[role], 'stroke-width': width, 'stroke-miterlimit': 10 };
+  const drawn = seen.map(({ id, paths }) =>
+    element('path', { d: dataOf(paths, view) }, id === undefined ? '' : element('title', {}, escaped(id))),
+  );
+  const larger = role === 'opening' ? piercedWide(view) : 0;
+  if (larger < 1) return element('g', { 'data-role': role, ...style }, ...drawn);
+  // The edge that is there lies outside the drawn line: a broad line of paper with a thin rim.
+  const broad = { d: seen.map(({ paths }) => dataOf(paths, view)).join(''), fill: 'none' };
+  return (
+    element('path', { ...broad, stroke: palette.ink, 'stroke-width': larger + 2 * width }) +
+    brokenOn(seen, view, larger) +
+    element('path', { ...broad, stroke: palette.paper, 'stroke-width': larger }) +
+    element('g', { 'data-role': role, ...style, stroke: 'none' }, ...drawn)
+  );
+};
+
+const dataOf = (paths: PictureShape['paths'], { toPicture }: View): string =>
+  paths.map((path) => pathData(path, toPicture, 2)).join('');
+
+const brokenOn = (shapes: readonly PictureShape[], view: View, larger: number): string =>
+  (['too-close', 'does-not-fit'] as const)
+    .map((verdict) => {
+      const own = shapes.filter((shape) => shape.verdict === verdict && isSeen(shape, view.within));
+      if (own.length === 0) return '';
+      const d = own.map(({ paths }) => dataOf(paths, view)).join('');
+      const style = brokenStyle[verdict];
+      const width = larger === 0 ? weights.broken : larger + 2 * weights.broken;
+      return element('path', { 'data-verdict': verdict, d, ...style, 'stroke-width': width });
     })
-    .join('\n');
+    .join('');
+
+/** Solid: it does not fit; dashed: it may touch. */
+export const brokenStyle = {
+  'too-close': {
+    fill: 'none',
+    stroke: palette.error,
+    'stroke-width': weights.broken,
+    'stroke-dasharray': dashes.mayTouch,
+  },
+  'does-not-fit': { fill: 'none', stroke: palette.error, 'stroke-width': weights.broken },
+} as const;
 
 const isSeen = (shape: PictureShape, within: Box | undefined): boolean =>
   within === undefined || shape.paths.some((path) => boxesMeet(pathBox(path), within));
@@ -70,7 +110,7 @@ export const ticksOn = (frame: Frame, toPicture: Matrix, what: string): string =
     return Array.from({ length: Math.max(0, count) }, (_, i) => (first + i) * step);
   };
   const tick = (x1: number, y1: number, x2: number, y2: number): string =>
-    element('line', { x1, y1, x2, y2, stroke: colours.rim, 'stroke-width': 1 });
+    element('line', { x1, y1, x2, y2, stroke: palette.quiet, 'stroke-width': 1 });
   const across = between(one.x, other.x).map((value) => {
     const { x } = apply(toPicture, { x: value, y: 0 });
     return (
@@ -87,8 +127,8 @@ export const ticksOn = (frame: Frame, toPicture: Matrix, what: string): string =
   });
   return element(
     'g',
-    { 'font-size': sizes.small, fill: colours.quiet },
-    element('rect', { ...frame, fill: 'none', stroke: colours.hairline, 'stroke-width': 1 }),
+    { 'font-size': sizes.small, fill: palette.quiet },
+    element('rect', { ...frame, fill: 'none', stroke: palette.hairline, 'stroke-width': 1 }),
     ...across,
     ...upwards,
     writing(frame.x + frame.width, bottom + 36, what, { 'text-anchor': 'end' }),

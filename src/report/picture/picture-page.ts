@@ -1,8 +1,9 @@
 /** The page of a picture: its title, a frame with figures at its ticks below it, a column beside that. */
 import type { Point } from '../../geometry/point.js';
-import { shortened } from '../text/layout.js';
+import { shortenedTo } from './lettering.js';
 import type { Frame } from './picture-field.js';
-import { colours, face, sizes } from './picture-style.js';
+import { face, sizes } from './role-style.js';
+import { palette } from './signs.js';
 import { element, writing } from './svg-text.js';
 
 const border = 44;
@@ -19,9 +20,6 @@ export const frameOnPage = (width: number, height: number): Frame => ({
 
 /** Where the column beside a frame begins. */
 export const columnBeside = (frame: Frame): Point => ({ x: frame.x + frame.width + border, y: frame.y });
-
-/** About the width of a bold letter of the title, px. */
-const letter = 16;
 
 export interface PageLayout {
   readonly title: string;
@@ -45,10 +43,10 @@ export const picturePage = ({ title, frame, column }: PageLayout, parts: readonl
         viewBox: `0 0 ${page.width} ${page.height}`,
         'font-family': face,
         'font-size': sizes.text,
-        fill: colours.ink,
+        fill: palette.ink,
       },
-      element('rect', { ...page, fill: colours.page }),
-      writing(frame.x, border + 24, shortened(title, Math.floor((page.width - 2 * border) / letter)), {
+      element('rect', { ...page, fill: palette.paper }),
+      writing(frame.x, border + 24, shortenedTo(title, page.width - frame.x - border, sizes.title, true), {
         'font-size': sizes.title,
         'font-weight': 'bold',
       }),

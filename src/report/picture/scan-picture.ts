@@ -4,6 +4,10 @@
  */
 import { pointOn, radiusOf } from '../../scan/curves/chain.js';
 import type { Scan, ScannedEdge } from '../../scan/scan.js';
+import { wrappedWriting } from './lettering.js';
+import { rimmed } from './picture-signs.js';
+import { face } from './role-style.js';
+import { palette, weights } from './signs.js';
 import { element, writing } from './svg-text.js';
 
 export interface ScanInPicture {
@@ -18,7 +22,15 @@ export interface ScanInPicture {
 const enlarged = 60;
 /** Points that make one of the curve of departures. */
 const together = 12;
-const colours = { opening: '#d00000', island: '#0050d0', outline: '#007a2f', departure: '#c000c0' } as const;
+/** How much of the scan is covered with paper: the darkest scan then stands out from ink and error by 3 to 1. */
+export const veil = 0.75;
+
+/** All edges are ink: told apart by line. */
+const edgeStyle = {
+  opening: { stroke: palette.ink, 'stroke-width': weights.existing },
+  island: { stroke: palette.ink, 'stroke-width': weights.existing, 'stroke-dasharray': '5 3' },
+  outline: { stroke: palette.ink, 'stroke-width': 2 },
+} as const;
 
 export const scanPictureSvg = ({ scan, image, width }: ScanInPicture): string => {
   const [wide, high] = scan.size;
@@ -28,29 +40,29 @@ export const scanPictureSvg = ({ scan, image, width }: ScanInPicture): string =>
   const y = (v: number): number => height - v * scan.unit * scale;
   const parts: string[] = [
     element('image', { x: 0, y: 0, width, height, href: image, preserveAspectRatio: 'none' }),
-    element('rect', { x: 0, y: 0, width, height, fill: '#ffffff', 'fill-opacity': 0.45 }),
+    element('rect', { x: 0, y: 0, width, height, fill: palette.paper, 'fill-opacity': veil }),
   ];
   for (const edge of scan.edges) parts.push(...edgeParts(edge, x, y, scale * scan.unit, scan.unit));
   const size = Math.max(10, width / 90);
-  const note = `Edges ${colourWord('opening')}, islands ${colourWord('island')}, outline ${colourWord('outline')}; departures of the points ${enlarged} times enlarged, magenta; left out: ${scan.dropped.specks} specks, ${scan.dropped.cutOff} edges cut off`;
+  const note = `Edges of openings thin, of islands dashed, of the outline heavy; departures of the points from them ${enlarged} times enlarged, in the colour of errors. Left out: ${scan.dropped.specks} specks, ${scan.dropped.cutOff} edges cut off.`;
+  const lines = wrappedWriting(note, width - size, size);
+  const foot = (1.4 * lines.length + 0.8) * size;
+  const letters = { 'font-family': face, 'font-size': size, fill: palette.ink };
   parts.push(
-    element('rect', { x: 0, y: height, width, height: 2 * size, fill: '#ffffff' }),
-    writing(size / 2, height + 1.4 * size, note, { 'font-family': 'sans-serif', 'font-size': size }),
+    element('rect', { x: 0, y: height, width, height: foot, fill: palette.paper }),
+    ...lines.map((line, i) => writing(size / 2, height + (1.4 * i + 1.4) * size, line, letters)),
   );
   return element(
     'svg',
     {
       xmlns: 'http://www.w3.org/2000/svg',
       width,
-      height: height + 2 * size,
-      viewBox: `0 0 ${width} ${height + 2 * size}`,
+      height: height + foot,
+      viewBox: `0 0 ${width} ${height + foot}`,
     },
     ...parts,
   );
 };
-
-const colourWord = (role: 'opening' | 'island' | 'outline'): string =>
-  ({ opening: 'red', island: 'blue', outline: 'green' })[role];
 
 const edgeParts = (
   { id, role, outline, traced }: ScannedEdge,
@@ -59,16 +71,16 @@ const edgeParts = (
   scale: number,
   unit: number,
 ): string[] => {
-  const stroke = colours[role];
+  const style = edgeStyle[role];
   const size = Math.max(6, Math.min(14, scale * 40));
   const label = (u: number, v: number, text: string): string =>
-    writing(u, v, text, { 'font-family': 'sans-serif', 'font-size': size, fill: stroke });
+    rimmed(u, v, text, { 'font-family': face, 'font-size': size, fill: palette.ink });
   const departures = departureCurve(traced.points, outline.residual, x, y, scale);
   if (outline.kind === 'circle') {
     const { centre, radius } = outline;
     return [
       departures,
-      element('circle', { cx: x(centre.x), cy: y(centre.y), r: radius * scale, fill: 'none', stroke }),
+      element('circle', { cx: x(centre.x), cy: y(centre.y), r: radius * scale, fill: 'none', ...style }),
       label(x(centre.x), y(centre.y), id),
     ];
   }
@@ -87,13 +99,13 @@ const edgeParts = (
       const middle = pointOn(chain, k, 0.5);
       if (n <= 40) parts.push(label(x(middle.x) + 2, y(middle.y), `R ${(radius * unit).toFixed(2)}`));
     }
-    parts.push(element('circle', { cx: x(chain.x[k]!), cy: y(chain.y[k]!), r: 2, fill: stroke }));
+    parts.push(element('circle', { cx: x(chain.x[k]!), cy: y(chain.y[k]!), r: 2, fill: palette.ink }));
   });
   const middle = chain.x.reduce((sum, v) => sum + v, 0) / n;
   const height = chain.y.reduce((sum, v) => sum + v, 0) / n;
   return [
     departures,
-    element('path', { d: `${data.join('')}Z`, fill: 'none', stroke }),
+    element('path', { d: `${data.join('')}Z`, fill: 'none', ...style }),
     ...parts,
     label(x(middle), y(height), id),
   ];
@@ -132,7 +144,7 @@ const departureCurve = (
   return element('polygon', {
     points: places.join(' '),
     fill: 'none',
-    stroke: colours.departure,
+    stroke: palette.error,
     'stroke-width': 0.6,
   });
 };

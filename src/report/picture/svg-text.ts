@@ -27,26 +27,6 @@ export const element = (name: string, attributes: Attributes, ...content: readon
 export const writing = (x: number, y: number, text: string, attributes: Attributes = {}): string =>
   element('text', { x, y, ...attributes }, escaped(text));
 
-/**
- * Words in lines of about `width` units: a letter of a plain sans-serif face is taken as 0.52 of its size, the
- * average of English text (from memory, no source), so a line may end a little early or late.
- */
-export const wrappedWriting = (text: string, width: number, size: number): string[] => {
-  const room = Math.max(1, Math.floor(width / (0.52 * size)));
-  const lines: string[] = [];
-  let line = '';
-  for (const word of text.split(/\s+/).filter((w) => w !== '')) {
-    if (line !== '' && line.length + 1 + word.length > room) {
-      lines.push(line);
-      line = word;
-    } else {
-      line = line === '' ? word : `${line} ${word}`;
-    }
-  }
-  if (line !== '') lines.push(line);
-  return lines;
-};
-
 /** The largest of 1, 2, 5, 10, 20 ... (and 0.5, 0.2, 0.1 ...) that is not above `most`. */
 export const roundStep = (most: number): number => {
   const decade = powerOfTen(Math.floor(Math.log10(most)));

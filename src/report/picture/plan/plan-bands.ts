@@ -7,7 +7,7 @@ import { distance, subtract, unit } from '../../../geometry/point.js';
 import { freeLand, type Land } from '../../../plan/places/land.js';
 import type { Plan } from '../../../plan/plan.js';
 import { fixed } from '../../text/layout.js';
-import { letteringWidth } from '../list-labels.js';
+import { letteringWidth } from '../lettering.js';
 import { roundStep } from '../svg-text.js';
 
 export interface ErrorBand {
@@ -32,17 +32,20 @@ export interface ErrorBands {
   readonly most: number;
 }
 
-/** Light to dark in even steps of lightness, from straw to deep sea green: reads in grey, and by every kind of colour sight. */
-const ramp = [
-  '#f6f1dc',
-  '#e3e7cb',
-  '#c6d9bf',
-  '#a3c7b4',
-  '#7fb2a8',
-  '#5d9b9b',
-  '#42828b',
-  '#2f6877',
-  '#234f60',
+/**
+ * The colour of errors, light to dark in even steps of lightness, so that it reads in grey; the darkest still lets lines of
+ * ink stand out by 3 to 1.
+ */
+export const bandColours = [
+  '#fdf6f0',
+  '#fae6d8',
+  '#f5d5c0',
+  '#f0c4a8',
+  '#eab28f',
+  '#e4a077',
+  '#dd8d5f',
+  '#d57a48',
+  '#cb6733',
 ];
 /** Samples along the longer side. */
 const samples = 140;
@@ -94,7 +97,7 @@ export const bandsOf = (
     }
   }
   const levels = levelsBetween(least, most);
-  const used = ramp.filter((_, i) => i <= levels.length);
+  const used = bandColours.filter((_, i) => i <= levels.length);
   const land = freeLand({ openings: roles.openings, outline: roles.outline, fromOpenings: 0, fromEdge: 0 });
   const taken: Point[] = plan.chosen.places.map((place) => place.at);
   const decimals =
@@ -108,7 +111,12 @@ export const bandsOf = (
     );
     const label = labelFor(rings, { taken, boxes: around, land, enough: 14 * step, size });
     if (label !== undefined) taken.push(label.at);
-    return { level, rings, colour: ramp[Math.min(n + 1, ramp.length - 1)]!, ...(label ? { label } : {}) };
+    return {
+      level,
+      rings,
+      colour: bandColours[Math.min(n + 1, bandColours.length - 1)]!,
+      ...(label ? { label } : {}),
+    };
   });
   return { regions, colours: used, decimals, least, most };
 };
@@ -116,9 +124,9 @@ export const bandsOf = (
 /** Round figures, six to eight of them where the error varies at all. */
 const levelsBetween = (least: number, most: number): number[] => {
   if (!(most - least > 1e-6)) return [];
-  const fine = (most - least) / (ramp.length - 1);
+  const fine = (most - least) / (bandColours.length - 1);
   let step = roundStep(fine);
-  while ((most - least) / step > ramp.length - 1) step = nextStep(step);
+  while ((most - least) / step > bandColours.length - 1) step = nextStep(step);
   const first = Math.floor(least / step + 1e-9) + 1;
   const count = Math.ceil(most / step - 1e-9) - first;
   return Array.from({ length: Math.max(0, count) }, (_, i) => Number(((first + i) * step).toPrecision(12)));

@@ -1,33 +1,18 @@
 /** What stands beside the picture of a plan: what is needed, what each mark brings, the bands. */
 import { markRadius } from '../../../drawing/write/marked-drawing.js';
 import type { Plan, PlannedPattern } from '../../../plan/plan.js';
-import { fixed, shortened } from '../../text/layout.js';
+import { fixed } from '../../text/layout.js';
 import { kindNames } from '../../text/plan-text.js';
-import { letteringWidth } from '../list-labels.js';
-import { colours, sizes } from '../picture-style.js';
-import { element, wrappedWriting, writing } from '../svg-text.js';
+import { letteringWidth, shortenedTo, wrappedWriting } from '../lettering.js';
+import { sizes } from '../role-style.js';
+import { palette } from '../signs.js';
+import { element, writing } from '../svg-text.js';
 import type { ErrorBands } from './plan-bands.js';
 
-export const planColumnWidth = 350;
+export const planColumnWidth = 380;
 const lineHeight = 21;
-/** Letters of a mark's name, beside its figures. */
-const longestName = 10;
-
-/** Writing with a light rim, to be read on any ground. */
-export const labelled = (
-  x: number,
-  y: number,
-  text: string,
-  attributes: Readonly<Record<string, string | number>>,
-): string =>
-  writing(x, y, text, {
-    ...attributes,
-    fill: 'none',
-    stroke: colours.page,
-    'stroke-width': 3.4,
-    'stroke-linejoin': 'round',
-    'stroke-opacity': 0.85,
-  }) + writing(x, y, text, attributes);
+/** Widest name of a mark, beside its figures. */
+const widestName = 84;
 
 export const planColumn = (
   { plan, zero }: { readonly plan: Plan; readonly zero: string },
@@ -50,18 +35,22 @@ export const planColumn = (
   };
   const { chosen, clearance } = plan;
   heading('Marks and places to touch');
-  const names = chosen.places.map(({ name }) => shortened(name, longestName));
-  // Bold letters are a tenth wider.
-  const wide = Math.max(32, ...names.map((name) => 1.1 * letteringWidth(name, sizes.text)));
+  const names = chosen.places.map(({ name }) => shortenedTo(name, widestName, sizes.text, true));
+  const wide = Math.max(32, ...names.map((name) => letteringWidth(name, sizes.text, true)));
   const figuresAt = x + wide + 12;
+  const kindAt = Math.max(x + 166, figuresAt + 122);
   for (const [i, place] of chosen.places.entries()) {
     parts.push(
-      writing(x, y + 15, names[i]!, { 'font-weight': 'bold', fill: colours.accent }),
+      writing(x, y + 15, names[i]!, { 'font-weight': 'bold' }),
       writing(figuresAt, y + 15, `${fixed(place.at.x, 1)}, ${fixed(place.at.y, 1)}`),
       writing(
-        Math.max(x + 160, figuresAt + 104),
+        kindAt,
         y + 15,
-        `${kindNames[place.kind]}${place.shape === undefined ? '' : `: ${place.shape}`}`,
+        shortenedTo(
+          `${kindNames[place.kind]}${place.shape === undefined ? '' : `: ${place.shape}`}`,
+          x + planColumnWidth - kindAt,
+          sizes.text,
+        ),
       ),
     );
     y += lineHeight + 2;
@@ -110,7 +99,7 @@ export const planColumn = (
         width: 34,
         height: lineHeight,
         fill: bands.colours[Math.min(i, bands.colours.length - 1)]!,
-        stroke: colours.rim,
+        stroke: palette.quiet,
         'stroke-width': 0.6,
       }),
       writing(x + 48, y + 15, words),

@@ -20,10 +20,12 @@ import { fixed } from '../../text/layout.js';
 import { zeroOf } from '../../text/plan-text.js';
 import { type Frame, ticksOn } from '../picture-field.js';
 import { columnBeside, frameOnPage, picturePage } from '../picture-page.js';
-import { colours, sizes } from '../picture-style.js';
+import { markSign, rimmed, touchSign } from '../picture-signs.js';
+import { sizes } from '../role-style.js';
+import { palette, weights } from '../signs.js';
 import { element } from '../svg-text.js';
 import { bandsOf, type ErrorBands } from './plan-bands.js';
-import { labelled, planColumn, planColumnWidth } from './plan-column.js';
+import { planColumn, planColumnWidth } from './plan-column.js';
 import { type PlanSign, signsOf } from './plan-signs.js';
 
 /** The panel takes this much at most, picture units each way. */
@@ -87,7 +89,7 @@ const panelOn = (
 ): string => {
   const d = outline.flatMap(({ paths }) => paths.map((path) => pathData(path, toPicture, 2))).join('');
   const region = d === '' ? element('rect', { ...frame }) : element('path', { d, 'clip-rule': 'evenodd' });
-  const rim = { fill: 'none', stroke: colours.rim, 'stroke-width': 1.2 };
+  const rim = { fill: 'none', stroke: palette.ink, 'stroke-width': weights.panel };
   const lowest = { x: frame.x, y: frame.y, width: frame.width, height: frame.height };
   return element(
     'g',
@@ -96,13 +98,13 @@ const panelOn = (
     element(
       'g',
       { 'clip-path': 'url(#panel)' },
-      element('rect', { ...lowest, fill: bands?.colours[0] ?? colours.panel }),
+      element('rect', { ...lowest, fill: bands?.colours[0] ?? palette.panel }),
       ...(bands?.regions ?? []).map(({ rings, colour }) =>
         element('path', {
           d: rings.map((ring) => ringData(ring, toPicture)).join(''),
           fill: colour,
           'fill-rule': 'evenodd',
-          stroke: colours.ink,
+          stroke: palette.ink,
           'stroke-opacity': 0.45,
           'stroke-width': 0.9,
         }),
@@ -123,15 +125,15 @@ const openingsOn = (openings: readonly Shape[], worst: string | undefined, toPic
     'g',
     {
       'data-part': 'openings',
-      fill: colours.page,
+      fill: palette.paper,
       'fill-rule': 'evenodd',
-      stroke: colours.rim,
-      'stroke-width': 0.9,
+      stroke: palette.ink,
+      'stroke-width': weights.existing,
     },
     ...openings.map(({ id, paths }) =>
       element('path', {
         d: paths.map((path) => pathData(path, toPicture, 2)).join(''),
-        ...(id === worst ? { stroke: colours.ink, 'stroke-width': 2.6, 'data-worst': 'true' } : {}),
+        ...(id === worst ? { 'stroke-width': weights.broken, 'data-worst': 'true' } : {}),
       }),
     ),
   );
@@ -148,48 +150,30 @@ const labelsOn = ({ regions, decimals }: ErrorBands, toPicture: Matrix): string 
       const turn = -label.degrees;
       const upright = turn > 90 ? turn - 180 : turn < -90 ? turn + 180 : turn;
       const turned = { transform: `rotate(${upright.toFixed(1)} ${at.x.toFixed(1)} ${at.y.toFixed(1)})` };
-      return labelled(at.x, at.y + 4.4, fixed(level, decimals), { 'text-anchor': 'middle', ...turned });
+      return rimmed(at.x, at.y + 4.4, fixed(level, decimals), { 'text-anchor': 'middle', ...turned });
     }),
   );
 
-/** Marks that are there already and are not chosen: small and grey, for comparison. */
-const presentOn = ({ place: { name }, at: { x, y }, label }: PlanSign): string =>
+/** Marks that are there already and are not chosen: in the second ink, for comparison. */
+const presentOn = ({ place: { name }, at, label }: PlanSign): string =>
   element(
     'g',
-    { 'data-present': name, fill: colours.quiet },
-    element('circle', { cx: x, cy: y, r: 4, fill: 'none', stroke: colours.quiet, 'stroke-width': 1.4 }),
-    labelled(label.x, label.y + 0.36 * sizes.small, name, {
+    { 'data-present': name, fill: palette.quiet },
+    markSign(at, { colour: palette.quiet, larger: 0.8 }),
+    rimmed(label.x, label.y + 0.36 * sizes.small, name, {
       'text-anchor': 'middle',
       'font-size': sizes.small,
     }),
   );
 
-/** A planned mark: ring and centre in the accent; a touched edge as a bar along it. */
-const placeOn = ({ place, at: { x, y }, label, size }: PlanSign): string => {
-  const normal = place.normal;
-  const sign =
-    normal === undefined
-      ? element('circle', {
-          cx: x,
-          cy: y,
-          r: 8,
-          fill: colours.page,
-          stroke: colours.accent,
-          'stroke-width': 3,
-        }) + element('circle', { cx: x, cy: y, r: 2.2, fill: colours.accent })
-      : element('line', {
-          x1: x - 14 * normal.y,
-          y1: y - 14 * normal.x,
-          x2: x + 14 * normal.y,
-          y2: y + 14 * normal.x,
-          stroke: colours.accent,
-          'stroke-width': 6,
-        });
-  const name = { 'text-anchor': 'middle', 'font-size': size, 'font-weight': 'bold', fill: colours.accent };
+/** A planned mark, or a place of an edge to touch. */
+const placeOn = ({ place, at, label, size }: PlanSign): string => {
+  const sign = place.normal === undefined ? markSign(at, { larger: 1.6 }) : touchSign(at, 1.8);
+  const name = { 'text-anchor': 'middle', 'font-size': size, 'font-weight': 'bold' };
   return element(
     'g',
     { 'data-mark': place.name },
     sign,
-    labelled(label.x, label.y + 0.35 * size, place.name, name),
+    rimmed(label.x, label.y + 0.35 * size, place.name, name),
   );
 };

@@ -2,8 +2,8 @@
 import { apply, type Matrix } from '../../../geometry/affine.js';
 import { type Box, boxesMeet, boxOfPoints, distance, type Point } from '../../../geometry/point.js';
 import type { Plan, PlannedPlace } from '../../../plan/plan.js';
-import { letteringWidth } from '../list-labels.js';
-import { sizes } from '../picture-style.js';
+import { letteringWidth } from '../lettering.js';
+import { sizes } from '../role-style.js';
 
 /** Picture units, y down. */
 export interface PlanSign {

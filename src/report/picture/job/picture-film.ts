@@ -1,19 +1,20 @@
 /** Strips of film on a picture: their edges, the seams between them, a number on each strip. */
-import { apply, type Matrix } from '../../geometry/affine.js';
-import { between, type Point } from '../../geometry/point.js';
-import type { PictureFilm } from './picture-input.js';
-import { chip } from './picture-signs.js';
-import { colours } from './picture-style.js';
-import { element } from './svg-text.js';
+import { apply, type Matrix } from '../../../geometry/affine.js';
+import { between, type Point } from '../../../geometry/point.js';
+import { around, type LabelRoom } from '../label-room.js';
+import type { PictureFilm } from '../picture-input.js';
+import { chip, chipSize } from '../picture-signs.js';
+import { palette } from '../signs.js';
+import { element } from '../svg-text.js';
 
 export const stripEdge = {
   fill: 'none',
-  stroke: colours.ink,
+  stroke: palette.ink,
   'stroke-width': 1.2,
   'stroke-dasharray': '10 5',
 };
 /** Two layers of film: a shade over panel and openings alike. */
-export const seamBand = { fill: colours.ink, 'fill-opacity': 0.18, stroke: 'none' };
+export const seamBand = { fill: palette.ink, 'fill-opacity': 0.18, stroke: 'none' };
 
 const outline = (corners: readonly Point[], toPicture: Matrix): string =>
   `M${corners
@@ -31,7 +32,7 @@ export const filmOn = ({ strips, seams }: PictureFilm, toPicture: Matrix): strin
   );
 
 /** A number at the start of each strip, outside the panel. */
-export const stripNumbers = ({ strips }: PictureFilm, toPicture: Matrix): string =>
+export const stripNumbers = ({ strips }: PictureFilm, toPicture: Matrix, room: LabelRoom): string =>
   strips
     .map((corners, i) => {
       const [a, b, c, d] = corners.map((corner) => apply(toPicture, corner)) as [Point, Point, Point, Point];
@@ -39,7 +40,14 @@ export const stripNumbers = ({ strips }: PictureFilm, toPicture: Matrix): string
       const end = between(b, c, 0.5);
       const size = Math.hypot(end.x - start.x, end.y - start.y) || 1;
       const away = between(start, end, -24 / size);
-      return chip(away, stripName(i));
+      const { width, height } = chipSize(stripName(i));
+      const box = around(away, width, height);
+      if (room.isFree(box)) {
+        room.take(box);
+        return chip(away, stripName(i));
+      }
+      const label = room.beside(start, { width, height }, { gap: 14 });
+      return label === undefined ? '' : chip(label.at, stripName(i));
     })
     .join('');
 

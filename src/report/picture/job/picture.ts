@@ -1,24 +1,26 @@
 /**
- * A picture of a job or of a drawing, as SVG text: what is there, what is to be cut, where the readings fell.
+ * A picture of a job, as SVG text: whether it fits, what is there, what is to be cut, where the readings fell.
  *
  *     title
- *     +---------------------+   caption
- *     |  the part as it     |   legend
- *     |  lies, with ticks   |   thin lands
- *     +---------------------+   details, enlarged
+ *     +---------------------+   verdict, what is needed
+ *     |  the part as it     |   the place that decides, enlarged
+ *     |  lies, with ticks   |   legend, witness points, lands, bed
+ *     +---------------------+   further details
  *
- * What it tells it tells by shape, number or word as well; the one accent colour belongs to the beam.
+ * Colours and signs mean what signs.ts says; each thing is said by shape, number or word as well.
  */
-import type { Matrix } from '../../geometry/affine.js';
-import { pathBox } from '../../geometry/curve.js';
-import { type Box, boxOfPoints, emptyBox, joinBoxes } from '../../geometry/point.js';
+import type { Matrix } from '../../../geometry/affine.js';
+import { pathBox } from '../../../geometry/curve.js';
+import { type Box, boxOfPoints, emptyBox, joinBoxes } from '../../../geometry/point.js';
+import { LabelRoom } from '../label-room.js';
+import { shapesOn, ticksOn } from '../picture-field.js';
+import type { PictureInput } from '../picture-input.js';
+import { columnBeside, frameOnPage, picturePage } from '../picture-page.js';
+import { element } from '../svg-text.js';
+import { bedEdgeOn } from './bed.js';
 import { columnWidth, pictureColumn } from './picture-column.js';
-import { shapesOn, ticksOn } from './picture-field.js';
 import { filmOn, stripNumbers } from './picture-film.js';
-import type { PictureInput } from './picture-input.js';
-import { columnBeside, frameOnPage, picturePage } from './picture-page.js';
-import { detailMarks, findingFlags, landFlags, marksOn, residualFactor } from './picture-signs.js';
-import { element } from './svg-text.js';
+import { residualFactor, signsOn } from './signs-on.js';
 
 /** The part takes this much at most, picture units each way. */
 const room = 1000;
@@ -27,7 +29,6 @@ const surround = 84;
 
 /** The picture as a whole SVG document; one picture unit is one pixel unless it is scaled. */
 export const pictureSvg = (input: PictureInput): string => {
-  const marks = input.marks ?? [];
   const box = contentBox(input);
   const [width, height] = [box.maxX - box.minX, box.maxY - box.minY];
   const scale = room / Math.max(width, height);
@@ -41,19 +42,30 @@ export const pictureSvg = (input: PictureInput): string => {
     frame.x + surround - scale * box.minX,
     frame.y + surround + (down ? -scale * box.minY : scale * box.maxY),
   ];
-  const kerf = input.kerf === undefined ? {} : { kerf: input.kerf };
-  const factor = residualFactor(marks, scale);
-  const column = pictureColumn(input, { scale, factor, ...columnBeside(frame) });
+  const view = {
+    toPicture,
+    scale,
+    ...(input.kerf === undefined ? {} : { kerf: input.kerf }),
+    ...(input.pierced === undefined ? {} : { pierced: input.pierced }),
+  };
+  const factor = residualFactor(input.marks ?? [], scale);
+  const column = pictureColumn(input, { scale, factor, box, frame, ...columnBeside(frame) });
   const layout = { title: input.title, frame, column: { width: columnWidth, bottom: column.bottom } };
+  const labels = new LabelRoom({
+    minX: frame.x + 2,
+    minY: frame.y + 2,
+    maxX: frame.x + frame.width - 2,
+    maxY: frame.y + frame.height - 2,
+  });
+  const strips = input.film === undefined ? '' : stripNumbers(input.film, toPicture, labels);
+  const bed = input.bed === undefined ? '' : bedEdgeOn(input.bed, frame, toPicture, labels);
   return picturePage(layout, [
     ticksOn(frame, toPicture, input.ticks),
-    element('g', { 'data-part': 'shapes' }, shapesOn(input.shapes, { toPicture, scale, ...kerf })),
+    element('g', { 'data-part': 'shapes' }, shapesOn(input.shapes, view)),
     input.film === undefined ? '' : filmOn(input.film, toPicture),
-    detailMarks(input.details ?? [], toPicture),
-    landFlags(input.thinLands ?? [], toPicture),
-    findingFlags(input.findings ?? [], toPicture),
-    input.film === undefined ? '' : stripNumbers(input.film, toPicture),
-    marksOn(marks, toPicture, factor, frame),
+    bed,
+    strips,
+    signsOn(input, toPicture, factor, labels),
     column.svg,
   ]);
 };

@@ -7,19 +7,22 @@
  *     |  ticks and a scale  |   the line for the job
  *     +---------------------+
  */
-import { shapeBox } from '../../drawing/describe.js';
-import type { ListedDrawing } from '../../drawing/list-drawing.js';
-import type { Role, Shape } from '../../drawing/model/drawing.js';
-import { islandsAmong } from '../../drawing/roles/nested-openings.js';
-import { pathData } from '../../drawing/write/path-data.js';
-import { apply, type Matrix } from '../../geometry/affine.js';
-import { type Box, boxDiagonal, type Point } from '../../geometry/point.js';
-import { counted, fixed } from '../text/layout.js';
+import { shapeBox } from '../../../drawing/describe.js';
+import type { ListedDrawing } from '../../../drawing/list-drawing.js';
+import type { Role, Shape } from '../../../drawing/model/drawing.js';
+import { islandsAmong } from '../../../drawing/roles/nested-openings.js';
+import { pathData } from '../../../drawing/write/path-data.js';
+import { apply, type Matrix } from '../../../geometry/affine.js';
+import { type Box, boxDiagonal, type Point } from '../../../geometry/point.js';
+import { counted, fixed } from '../../text/layout.js';
+import { letteringWidth, shortenedTo, wrappedWriting } from '../lettering.js';
+import { type Frame, ticksOn } from '../picture-field.js';
+import { columnBeside, frameOnPage, picturePage } from '../picture-page.js';
+import { leadLine, markSign, rimmed } from '../picture-signs.js';
+import { roleStyle, sizes } from '../role-style.js';
+import { palette } from '../signs.js';
+import { element, escaped, roundStep, writing } from '../svg-text.js';
 import { type PlacedLabel, placeLabels } from './list-labels.js';
-import { type Frame, ticksOn } from './picture-field.js';
-import { columnBeside, frameOnPage, picturePage } from './picture-page.js';
-import { colours, sizes } from './picture-style.js';
-import { element, escaped, roundStep, wrappedWriting, writing } from './svg-text.js';
 
 /** The drawing takes this much at most, picture units each way. */
 const room = 1000;
@@ -30,18 +33,8 @@ const lineHeight = 21;
 
 type Style = Readonly<Record<string, string | number>>;
 
-/** Blue and vermilion are told apart by every kind of colour blindness: Okabe & Ito, Color Universal Design, 2008, from memory. */
-const blue = '#0072b2';
-const vermilion = '#c65102';
-
 /** Lowest first. */
-const styles: Readonly<Record<Role, Style>> = {
-  outline: { fill: '#eef0ed', stroke: colours.ink, 'stroke-width': 2 },
-  opening: { fill: '#c3def0', 'fill-rule': 'evenodd', stroke: blue, 'stroke-width': 1.2 },
-  unused: { fill: 'none', stroke: colours.rim, 'stroke-width': 1.1, 'stroke-dasharray': '6 4' },
-  mark: { fill: 'none', stroke: vermilion, 'stroke-width': 1.4 },
-};
-const roles = Object.keys(styles) as Role[];
+const roles: readonly Role[] = ['outline', 'opening', 'unused', 'mark'];
 const names: Readonly<Record<Role, readonly [string, string]>> = {
   outline: ['outline', 'outlines'],
   opening: ['opening', 'openings'],
@@ -68,21 +61,26 @@ export const listPicture = (listed: ListedDrawing): string => {
     marks.map(({ name }, i) => ({ name, at: at[i]! })),
     view,
   );
-  const beside = columnOf(listed, marks.length, labels.length, columnBeside(frame));
-  return picturePage(
-    { title: titleOf(listed.drawing.path), frame, column: { width: columnWidth, bottom: beside.bottom } },
-    [
-      ticksOn(frame, view.toPicture, 'drawing, mm'),
-      shapesIn(listed, view),
-      ...at.map(markSign),
-      element('g', { 'data-part': 'labels' }, ...labels.map(labelWriting)),
-      scaleBar(view),
-      beside.svg,
-    ],
-  );
+  const beside = columnOf(listed, { marks: marks.length, ...labels }, columnBeside(frame));
+  const layout = { title: titleOf(listed.drawing.path), frame };
+  const foot = Math.max(frame.y + frame.height + 44, beside.bottom);
+  const key = keyOf(labels.key, {
+    x: frame.x,
+    y: foot,
+    width: columnBeside(frame).x + columnWidth - frame.x,
+  });
+  return picturePage({ ...layout, column: { width: columnWidth, bottom: key.bottom } }, [
+    ticksOn(frame, view.toPicture, 'drawing, mm'),
+    shapesIn(listed, view),
+    ...at.map((place) => markSign(place)),
+    element('g', { 'data-part': 'labels' }, ...labels.labels.map(labelWriting)),
+    scaleBar(view),
+    beside.svg,
+    key.svg,
+  ]);
 };
 
-const titleOf = (path: string): string => path.replace(/^.*[/\\]/, '').slice(0, 60);
+const titleOf = (path: string): string => path.replace(/^.*[/\\]/, '');
 
 const viewOf = ({ minX, minY, maxX, maxY }: Box): View => {
   const [width, height] = [maxX - minX, maxY - minY];
@@ -109,14 +107,14 @@ const shapesIn = ({ roles: assignment, rows }: ListedDrawing, view: View): strin
         const { id, paths } = shape;
         const d = paths.map((path) => pathData(path, view.toPicture, 2)).join('');
         const open = paths.some(({ closed }) => !closed);
-        const fill = open ? { fill: 'none' } : islands.has(shape) ? { fill: styles.outline.fill! } : {};
+        const fill = open ? { fill: 'none' } : islands.has(shape) ? { fill: roleStyle.outline.fill! } : {};
         return element('path', { d, ...fill }, element('title', {}, escaped(id)));
       });
       if (drawn.length === 0) return '';
-      const width = Number(styles[role]['stroke-width']) * (role === 'outline' ? 1 : lighter);
+      const width = Number(roleStyle[role]['stroke-width']) * (role === 'outline' ? 1 : lighter);
       return element(
         'g',
-        { 'data-role': role, ...styles[role], 'stroke-width': width, 'stroke-miterlimit': 10 },
+        { 'data-role': role, ...roleStyle[role], 'stroke-width': width, 'stroke-miterlimit': 10 },
         ...drawn,
       );
     })
@@ -137,28 +135,47 @@ const weightFor = (lengths: readonly number[]): number => {
   return Math.min(1, Math.max(0.4, middle / 40));
 };
 
-/** A ring with a cross through it. */
-const markSign = ({ x, y }: Point): string =>
-  element('path', {
-    'data-part': 'mark',
-    d: `M${(x - 6).toFixed(2)},${y.toFixed(2)}a6 6 0 1 0 12 0a6 6 0 1 0-12 0m-4 0h20m-10-10v20`,
-    fill: 'none',
-    stroke: vermilion,
-    'stroke-width': 1.4,
-  });
-
-const labelWriting = ({ text, at, size, isMark }: PlacedLabel): string =>
-  writing(at.x, at.y + 0.36 * size, text, {
+const labelWriting = ({ text, at, size, isMark, lead }: PlacedLabel): string =>
+  (lead === undefined ? '' : leadLine(lead)) +
+  rimmed(at.x, at.y + 0.36 * size, text, {
     'font-size': size,
     'text-anchor': 'middle',
-    // A rim of paper keeps letters legible across lines.
-    stroke: colours.page,
-    'stroke-width': 3,
-    'stroke-opacity': 0.75,
-    'stroke-linejoin': 'round',
-    'paint-order': 'stroke',
-    ...(isMark ? { 'font-weight': 'bold', fill: '#8a3800' } : {}),
+    ...(isMark ? { 'font-weight': 'bold' } : {}),
   });
+
+const keyColumn = 190;
+const keyLine = 16;
+
+/** The names behind the numbers, in columns below the picture. */
+const keyOf = (
+  names: readonly string[],
+  { x, y, width }: { readonly x: number; readonly y: number; readonly width: number },
+): { readonly svg: string; readonly bottom: number } => {
+  if (names.length === 0) return { svg: '', bottom: y };
+  const columns = Math.min(Math.max(1, Math.floor(width / keyColumn)), Math.ceil(names.length / 4));
+  const rows = Math.ceil(names.length / columns);
+  const small = { 'font-size': sizes.small } as const;
+  const top = y + 30;
+  const figures = letteringWidth(`${names.length}`, sizes.small, true) + 8;
+  const written = names.map((name, i) => {
+    const [column, row] = [Math.floor(i / rows), i % rows];
+    const at = { x: x + column * keyColumn, y: top + 24 + row * keyLine };
+    const bold = { ...small, 'font-weight': 'bold', 'text-anchor': 'end' };
+    return (
+      writing(at.x + figures - 8, at.y, `${i + 1}`, bold) +
+      writing(at.x + figures, at.y, shortenedTo(name, keyColumn - figures - 12, sizes.small), small)
+    );
+  });
+  return {
+    svg: element(
+      'g',
+      { 'data-part': 'key' },
+      writing(x, top, 'Numbers in the picture', { 'font-weight': 'bold' }),
+      ...written,
+    ),
+    bottom: top + 24 + rows * keyLine,
+  };
+};
 
 /** A bar of a round length in the lower left corner of the frame. */
 const scaleBar = ({ frame, scale }: View): string => {
@@ -172,7 +189,7 @@ const scaleBar = ({ frame, scale }: View): string => {
     element('path', {
       d: `M${x.toFixed(2)},${y - 5}v10m0-5H${end.toFixed(2)}m0-5v10`,
       fill: 'none',
-      stroke: colours.ink,
+      stroke: palette.ink,
       'stroke-width': 1.6,
     }),
     writing(end + 9, y + 4.6, `${fixed(bar, decimals)} mm`, { 'font-size': sizes.small }),
@@ -181,16 +198,19 @@ const scaleBar = ({ frame, scale }: View): string => {
 
 const columnOf = (
   { drawing, roles: assignment, rows }: ListedDrawing,
-  marks: number,
-  labels: number,
+  {
+    marks,
+    labels,
+    unnamed,
+  }: { readonly marks: number; readonly labels: readonly PlacedLabel[]; readonly unnamed: number },
   place: Point,
 ): { readonly svg: string; readonly bottom: number } => {
   const parts: string[] = [];
   let { y } = place;
   const text = (words: string, left = 0, more: Style = {}): void => {
     const size = Number(more['font-size'] ?? sizes.text);
-    // Letters of a typewriter face are a fifth wider.
-    const wide = more['font-family'] === undefined ? size : 1.2 * size;
+    // Letters of a typewriter face take 0.6 of their size each, narrow ones too.
+    const wide = more['font-family'] === undefined ? size : 1.25 * size;
     for (const line of wrappedWriting(words, columnWidth - left, wide)) {
       parts.push(writing(place.x + left, y + 15, line, more));
       y += lineHeight;
@@ -207,7 +227,7 @@ const columnOf = (
     y += 5;
   }
   y += 14;
-  const quiet = { 'font-size': sizes.small, fill: colours.quiet };
+  const quiet = { 'font-size': sizes.small, fill: palette.quiet };
   if (assignment.doubt !== undefined) {
     text(`Not certain: ${assignment.doubt.why}. Shown is the first reading:`, 0, quiet);
     for (const { says, line } of assignment.doubt.readings) {
@@ -226,8 +246,10 @@ const columnOf = (
     text('Roles were assumed, as no layer or shape has their names.', 0, quiet);
     y += 10;
   }
-  const all = rows.filter(({ role }) => role !== 'mark').length + marks;
-  if (labels < all) text(`Names stand where they fit: ${labels} of ${all}.`, 0, quiet);
+  if (unnamed > 0) {
+    const all = rows.filter(({ role }) => role !== 'mark').length + marks;
+    text(`Names stand where they fit: ${labels.length} of ${all}.`, 0, quiet);
+  }
   if (drawing.leftOut.length > 0) {
     text(
       `Not in the picture: ${drawing.leftOut
@@ -244,5 +266,5 @@ const columnOf = (
 const swatch = (role: Role, x: number, y: number): string => {
   if (role === 'mark') return markSign({ x: x + 16, y: y + 10 });
   const d = role === 'unused' ? `M${x},${y + 10}h32` : `M${x},${y + 2}h32v16h-32Z`;
-  return element('path', { ...styles[role], d });
+  return element('path', { ...roleStyle[role], d });
 };
