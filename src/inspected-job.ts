@@ -14,7 +14,17 @@ import { clearOf } from './inspect/clear-places.js';
 import type { Gap } from './inspect/cut-error.js';
 import { type EdgePlace, nearestPlace, type Walk, walkEdges } from './inspect/edge-walk.js';
 import { frameOf, type Inspection, inspectCut, placesToMeasure } from './inspect/inspection.js';
+import type { LeastGap } from './inspect/least-gaps.js';
 import { type Predicted, predictedOf } from './inspect/predicted.js';
+import { grossOnes, worthOf } from './inspect/scanned/independent.js';
+import {
+  kerfByGamma,
+  type ScanGaps,
+  type ScanGapsInput,
+  type SeenGap,
+  scanGaps,
+  usualGamma,
+} from './inspect/scanned/scan-gaps.js';
 import { isUnplaced, type Job, type MeasuredGap, whereInJob } from './job/job.js';
 import { InputError, type Warning } from './job/messages.js';
 import { nearestWord } from './job/nearest.js';
@@ -129,6 +139,75 @@ export const inspectGaps = (
     ...(predicted === undefined ? {} : { predicted }),
     ...(unpredicted === undefined ? {} : { unpredicted }),
   });
+
+/** What a scan of the finished piece says. */
+export interface InspectedScan {
+  readonly inspection: Inspection;
+  readonly scan: ScanGaps;
+}
+
+/** @throws InputError where the piece, or its edges, cannot be told in the picture */
+export const inspectScan = (
+  job: InspectableFit,
+  picture: Pick<ScanGapsInput, 'picture' | 'pixel' | 'file' | 'turned' | 'gamma'>,
+): InspectedScan => {
+  const { walk, loaded } = job;
+  const scan = scanGaps({
+    ...picture,
+    walk,
+    clearance: loaded.job.cut.clearance,
+    expected: expectedGap(job),
+  });
+  const first = inspectGaps(job, scan.gaps, 'scan')!;
+  const gross = grossOnes(scan.gaps, first.error);
+  const gaps = scan.gaps.filter((_, i) => !gross[i]);
+  const again = gaps.length === scan.gaps.length ? first : inspectGaps(job, gaps, 'scan')!;
+  const worth = worthOf(gaps, again.error);
+  const inspection = worth === gaps.length ? again : inspectGaps(job, gaps, 'scan', undefined, worth)!;
+  return {
+    inspection: {
+      ...inspection,
+      least: withSeen(inspection.least, scan.seen),
+      warnings: [...inspection.warnings, ...scanWarningsOf(scan, gross.filter(Boolean).length)],
+    },
+    scan,
+  };
+};
+
+/** With the least gap that was seen at a stretch of each opening. */
+const withSeen = (least: readonly LeastGap[], seen: readonly SeenGap[]): LeastGap[] =>
+  least.map((one) => {
+    const own = seen.filter(({ place }) => place.opening === one.opening);
+    if (own.length === 0) return one;
+    const { gap, place } = own.reduce((a, b) => (b.gap < a.gap ? b : a));
+    return { ...one, seen: { gap, at: place.at } };
+  });
+
+/** A share of the edges that is not seen, of which nothing is said. */
+const fewUnseen = 0.1;
+
+const scanWarningsOf = (scan: ScanGaps, gross: number): Warning[] => {
+  const warnings: Warning[] = [];
+  const { unseen, gamma } = scan;
+  if (unseen.share > fewUnseen) {
+    const names = `${unseen.openings.slice(0, 4).join(', ')}${unseen.openings.length > 4 ? ' ...' : ''}`;
+    warnings.push({
+      code: 'places-unseen',
+      message: `At ${(100 * unseen.share).toFixed(0)} % of the edges' length the two edges could not be told (${names}).`,
+    });
+  }
+  if (gross > 0)
+    warnings.push({
+      code: 'places-unseen',
+      message: `${gross === 1 ? 'One stretch departs' : `${gross} stretches depart`} so much from what explains the others that ${gross === 1 ? 'it was' : 'they were'} left out, as dust or scratches would be.`,
+    });
+  if (!gamma.stated)
+    warnings.push({
+      code: 'gamma-unstated',
+      message: `The picture's values were taken as light. If the scanner writes them for the eye (sRGB, a gamma of ${usualGamma}), the kerf is ${Math.abs(kerfByGamma(scan)).toFixed(3)} mm ${kerfByGamma(scan) < 0 ? 'less' : 'more'} than found: say so with --gamma ${usualGamma}, or --gamma 1.`,
+    });
+  return warnings;
+};
 
 /** What the gap at a place would be, had the cut landed where the job meant it to. */
 export const expectedGap = ({ loaded, fit }: InspectableFit): ((place: EdgePlace) => number) => {

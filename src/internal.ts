@@ -26,6 +26,7 @@ export {
   inspectable,
   inspectByHand,
   inspectGaps,
+  inspectScan,
   placesOf,
   toDrawing,
 } from './inspected-job.js';
@@ -59,7 +60,7 @@ export { listText } from './report/text/list-text.js';
 export { planText } from './report/text/plan-text.js';
 export { scanText } from './report/text/scan-text.js';
 export { knownScale, readKnownLength } from './scan/known.js';
-export { decodePicture, shrunkPicture } from './scan/picture/decode.js';
+export { type DecodedPicture, decodePicture, shrunkPicture } from './scan/picture/decode.js';
 export { scanPicture, type Tone, usualSmallest } from './scan/scan.js';
 export { scanDxf, scanSvg } from './scan/scan-drawing.js';
 export { nextStep } from './verdict/advice/next-step.js';

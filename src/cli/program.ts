@@ -219,13 +219,29 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
   program
     .command('inspect')
     .description('how well it came out: what the cut was out by, from gaps measured on the piece')
-    .argument('<job...>', `${jobFiles};\nwithout gaps: where to measure them`)
+    .argument(
+      '<job...>',
+      `${jobFiles}, each followed\nby the scan of its piece, if there is one; without gaps\nand scan: where to measure`,
+    )
     .option('--places <number>', 'how many places to measure (10)', once('--places'))
+    .option('--dpi <number>', 'pixels to the inch of the scan, as for "scan"', once('--dpi'))
+    .option(
+      '--turned <degrees>',
+      'how the piece lay on the scanner, turned from how it lay\non the bed; only where it fits in several ways',
+      once('--turned'),
+    )
+    .option('--gamma <number>', "1: the scan's values are light; 2.2: they are sRGB", once('--gamma'))
     .option(...json)
-    .action(async (jobs: string[], options: { places?: string; json?: boolean }) => {
-      const { inspect } = await import('./commands/inspect.js');
-      end(await inspect(jobs, { places: options.places, json: options.json ?? false }, io));
-    });
+    .action(
+      async (
+        paths: string[],
+        options: { places?: string; dpi?: string; turned?: string; gamma?: string; json?: boolean },
+      ) => {
+        const { inspect } = await import('./commands/inspect.js');
+        const { places, dpi, turned, gamma, json = false } = options;
+        end(await inspect(paths, { places, dpi, turned, gamma, json }, io));
+      },
+    );
 
   program
     .command('page')

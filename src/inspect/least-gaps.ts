@@ -11,6 +11,8 @@ export interface LeastGap {
   readonly limit?: number;
   /** Of the existing edge, true bed mm. */
   readonly at: Point;
+  /** Of a scan: the least gap that was seen, mean of a stretch, true bed mm. */
+  readonly seen?: { readonly gap: number; readonly at: Point };
   /** The widest gap beside a side, and its place; undefined for an opening of corners alone. */
   readonly widest?: number;
   readonly widestAt?: Point;

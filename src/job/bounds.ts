@@ -268,6 +268,14 @@ export const bounds = {
     atMost: 20_000,
     why: 'from pixels of a millimetre and more to the finest scanners',
   },
+  'inspect --places': {
+    atLeast: 5,
+    atMost: 100,
+    whole: true,
+    why: 'five errors are sought; nobody measures a hundred gaps by hand',
+  },
+  'inspect --turned': { unit: 'degrees', atLeast: -360, atMost: 360, why: 'once round' },
+  'inspect --gamma': { atLeast: 0.3, atMost: 4, why: 'scanners write between 1 and about 2.6 (from memory)' },
   'scan --smallest': { unit: 'mm', atLeast: 0, atMost: 100, why: 'an opening of 100 mm is no speck' },
 } as const satisfies Readonly<Record<string, Bound>>;
 

@@ -98,7 +98,8 @@ export type WarningCode =
   | 'gaps-disagree'
   | 'suspect-gap'
   | 'not-as-predicted'
-  | 'places-unseen';
+  | 'places-unseen'
+  | 'gamma-unstated';
 
 export type SlipKind =
   | 'swapped'

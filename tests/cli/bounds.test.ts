@@ -186,6 +186,9 @@ const uses: Readonly<Record<BoundName, (value: number) => readonly Use[]>> = {
   ],
   '--rule': (v) => [calibrated('bed', 'lengths', lengths(), '--rule', v.toFixed(12))],
   'scan --dpi': (v) => [{ argv: ['scan', 'nope.png', '-o', 's.svg', '--dpi', v.toFixed(12)], files: {} }],
+  'inspect --places': (v) => [{ argv: ['inspect', 'nope.yaml', '--places', String(v)], files: {} }],
+  'inspect --turned': (v) => [{ argv: ['inspect', 'nope.yaml', `--turned=${v.toFixed(9)}`], files: {} }],
+  'inspect --gamma': (v) => [{ argv: ['inspect', 'nope.yaml', '--gamma', v.toFixed(9)], files: {} }],
   'scan --smallest': (v) => [
     { argv: ['scan', 'nope.png', '-o', 's.svg', '--smallest', v.toFixed(12)], files: {} },
   ],

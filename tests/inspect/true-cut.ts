@@ -19,7 +19,7 @@ export type Opening =
   /** Counter-clockwise. */
   | { readonly id: string; readonly polygon: readonly (readonly [x: number, y: number])[] };
 
-export const openings: readonly Opening[] = [
+const openings: readonly Opening[] = [
   { id: 'round', circle: [30, 30, 12] },
   { id: 'peg', circle: [165, 95, 8] },
   {
@@ -57,10 +57,66 @@ export const openings: readonly Opening[] = [
     ],
   },
 ];
-export const panel = { width: 200, height: 130 };
 
-export const drawingSvg = (): string => {
-  const { width, height } = panel;
+/** A panel and the clearance of its cut; errors turn and grow about `centre`. */
+export interface Piece {
+  readonly width: number;
+  readonly height: number;
+  readonly openings: readonly Opening[];
+  readonly centre: { readonly x: number; readonly y: number };
+  readonly clearance: number;
+}
+
+export const clearance = 0.5;
+
+export const piece: Piece = {
+  width: 200,
+  height: 130,
+  openings,
+  centre: { x: (18 + 185) / 2, y: (18 + 115) / 2 },
+  clearance,
+};
+
+/** Small enough to be rendered hundreds of times. */
+export const smallPiece: Piece = {
+  width: 38,
+  height: 26,
+  openings: [
+    { id: 'round', circle: [7, 7, 3.5] },
+    {
+      id: 'window',
+      polygon: [
+        [15, 3],
+        [25, 3],
+        [25, 10],
+        [15, 10],
+      ],
+    },
+    {
+      id: 'leaf',
+      polygon: [
+        [5, 14],
+        [16, 16],
+        [9, 23],
+      ],
+    },
+    {
+      id: 'bar',
+      polygon: [
+        [19, 14],
+        [34, 17],
+        [33.4, 20],
+        [18.4, 17],
+      ],
+    },
+    { id: 'peg', circle: [31, 7, 3] },
+  ],
+  centre: { x: 19, y: 12.5 },
+  clearance: 0.5,
+};
+
+export const drawingSvg = ({ width, height, openings }: Piece): string => {
+  const [right, top] = [width - 1, height - 1];
   const shapes = openings.map((o) =>
     'circle' in o
       ? `<circle id="${o.id}" cx="${o.circle[0]}" cy="${height - o.circle[1]}" r="${o.circle[2]}"/>`
@@ -69,14 +125,18 @@ export const drawingSvg = (): string => {
   return `<svg xmlns="http://www.w3.org/2000/svg" width="${width}mm" height="${height}mm" viewBox="0 0 ${width} ${height}">
 <g id="outline"><rect width="${width}" height="${height}"/></g>
 <g id="openings">${shapes.join('')}</g>
-<g id="marks"><circle id="A" cx="5" cy="5" r="0.5"/><circle id="B" cx="195" cy="5" r="0.5"/><circle id="C" cx="195" cy="125" r="0.5"/><circle id="D" cx="5" cy="125" r="0.5"/></g>
+<g id="marks"><circle id="A" cx="1" cy="1" r="0.3"/><circle id="B" cx="${right}" cy="1" r="0.3"/><circle id="C" cx="${right}" cy="${top}" r="0.3"/><circle id="D" cx="1" cy="${top}" r="0.3"/></g>
 </svg>`;
 };
 
-/** Of the openings' edges; circles reach to their rims. */
-export const centre = { x: (18 + 185) / 2, y: (18 + 115) / 2 };
+type Centre = { readonly x: number; readonly y: number };
 
-const moved = ({ x, y, turn, size }: TrueErrors, px: number, py: number): [number, number] => {
+const moved = (
+  { x, y, turn, size }: TrueErrors,
+  centre: Centre,
+  px: number,
+  py: number,
+): [number, number] => {
   const c = (1 + size) * Math.cos(turn);
   const s = (1 + size) * Math.sin(turn);
   const dx = px - centre.x;
@@ -89,13 +149,14 @@ export const newEdge = (
   opening: Opening,
   clearance: number,
   errors: TrueErrors,
+  about: Centre = piece.centre,
 ):
   | { readonly circle: readonly [number, number, number] }
   | { readonly polygon: readonly [number, number][] } => {
   const out = clearance + errors.kerf / 2;
   if ('circle' in opening) {
     const [x, y, r] = opening.circle;
-    return { circle: [...moved(errors, x, y), (r + clearance) * (1 + errors.size) + errors.kerf / 2] };
+    return { circle: [...moved(errors, about, x, y), (r + clearance) * (1 + errors.size) + errors.kerf / 2] };
   }
   const { polygon } = opening;
   const n = polygon.length;
@@ -107,7 +168,7 @@ export const newEdge = (
       const after = outward(x, y, bx, by);
       // The crossing of both parallels.
       const k = out / (1 + before[0] * after[0] + before[1] * after[1]);
-      return moved(errors, x + k * (before[0] + after[0]), y + k * (before[1] + after[1]));
+      return moved(errors, about, x + k * (before[0] + after[0]), y + k * (before[1] + after[1]));
     }),
   };
 };
@@ -123,9 +184,10 @@ export const trueGap = (
   place: { readonly x: number; readonly y: number },
   clearance: number,
   errors: TrueErrors,
+  of: Piece = piece,
 ): number => {
-  const opening = openings.find((o) => o.id === id)!;
-  const edge = newEdge(opening, clearance, errors);
+  const opening = of.openings.find((o) => o.id === id)!;
+  const edge = newEdge(opening, clearance, errors, of.centre);
   if ('circle' in opening && 'circle' in edge) {
     const [cx, cy] = opening.circle;
     const l = Math.hypot(place.x - cx, place.y - cy);
@@ -162,27 +224,34 @@ export const randomErrors = (random: RandomSource): TrueErrors => ({
   kerf: 0.05 * random.normal(),
 });
 
-export const clearance = 0.5;
-
 /** How the panel lies on the bed, radians. */
 export const jobTurn = 0.02;
 
 /** A job of that drawing, turned and moved by (40, 30); with `random` the marks and their readings stray as they are stated to. */
-export const jobText = (more = '', random?: RandomSource): string => {
+export const jobText = (more = '', random?: RandomSource, of: Piece = piece): string => {
   const c = Math.cos(jobTurn);
   const s = Math.sin(jobTurn);
   const stray = (): number => (random === undefined ? 0 : Math.hypot(0.06, 0.02) * random.normal());
   const at = (x: number, y: number) =>
     `[${(40 + c * x - s * y + stray()).toFixed(4)}, ${(30 + s * x + c * y + stray()).toFixed(4)}]`;
-  return `drawing: panel.svg
-readings: {A: ${at(5, 125)}, B: ${at(195, 125)}, C: ${at(195, 5)}, D: ${at(5, 5)}}
+  const [right, top] = [of.width - 1, of.height - 1];
+  return `drawing: ${of === piece ? 'panel' : 'small'}.svg
+readings: {A: ${at(1, top)}, B: ${at(right, top)}, C: ${at(right, 1)}, D: ${at(1, 1)}}
 machine: {axes: y-up}
 fit: {reading-sd: 0.06, mark-sd: 0.02}
-cut: {clearance: ${clearance}, kerf: 0.12}
+cut: {clearance: ${of.clearance}, kerf: 0.12}
 check: {cut-sd: 0.03, kerf-sd: 0.02}
 ${more}`;
 };
 
-export const jobFiles = {
-  read: (path: string) => (path === 'panel.svg' ? new TextEncoder().encode(drawingSvg()) : undefined),
-};
+const drawings: Readonly<Record<string, Piece>> = { 'panel.svg': piece, 'small.svg': smallPiece };
+
+/** What a job of these pieces reads, of others by the names of their drawings too. */
+export const filesOf = (more: Readonly<Record<string, Piece>> = {}) => ({
+  read: (path: string): Uint8Array | undefined => {
+    const found = more[path] ?? drawings[path];
+    return found === undefined ? undefined : new TextEncoder().encode(drawingSvg(found));
+  },
+});
+
+export const jobFiles = filesOf();

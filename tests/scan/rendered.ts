@@ -156,7 +156,7 @@ export const rendered = (
   return { width, height, levels, white };
 };
 
-const smoothed = (values: Float64Array, width: number, height: number, sd: number): Float64Array => {
+export const smoothed = (values: Float64Array, width: number, height: number, sd: number): Float64Array => {
   if (sd === 0) return values;
   const reach = Math.ceil(5 * sd);
   const kernel = Array.from({ length: 2 * reach + 1 }, (_, i) =>

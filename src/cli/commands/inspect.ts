@@ -1,6 +1,9 @@
-/** `reseat inspect JOB [SCAN] ... [--picture FILE] [--places N]` */
+/** `reseat inspect JOB [SCAN] ... [--places N] [--dpi N] [--turned DEGREES] [--gamma G]` */
 import {
   allWarnings,
+  bounds,
+  type DecodedPicture,
+  decodePicture,
   expectedGap,
   InputError,
   type InspectableFit,
@@ -8,52 +11,149 @@ import {
   inspectable,
   inspectByHand,
   inspectJson,
+  inspectScan,
   inspectText,
   placesOf,
   toDrawing,
 } from '../../internal.js';
+import { readRequired } from '../disk.js';
 import { type Io, jsonLine } from '../io.js';
 import { startProgress } from '../progress.js';
-import { eachJob, statusOf } from './jobs.js';
+import { eachJob, type Outcome, statusOf } from './jobs.js';
+import { densityOf } from './scan.js';
 
 export interface InspectOptions {
-  /** As typed. */
+  /** As typed, each. */
   readonly places: string | undefined;
+  readonly dpi: string | undefined;
+  readonly turned: string | undefined;
+  readonly gamma: string | undefined;
   readonly json: boolean;
+}
+
+/** A job with the scan of its piece, where there is one. */
+interface Piece {
+  readonly job: string;
+  readonly scan?: string;
+}
+
+interface Given {
+  readonly places?: number;
+  readonly dpi?: readonly [number, number];
+  /** Radians. */
+  readonly turned?: number;
+  readonly gamma?: number;
 }
 
 export const inspect = async (paths: readonly string[], options: InspectOptions, io: Io): Promise<number> => {
   const { json } = options;
-  const count = options.places === undefined ? undefined : countOf(options.places);
+  const pieces = piecesOf(paths);
+  const given = givenOf(options);
   const progress = startProgress(io.stderr, json);
-  const outcomes = await eachJob(io, paths, progress, 'inspecting', ({ loaded }) => {
-    const job = inspectable(loaded);
-    if (!job.ok) return job;
-    const report = reportOf(job, count);
-    return { result: json ? jsonLine(inspectJson(report)) : inspectText(report) };
-  });
-  await progress.end();
+  const outcomes: Outcome<string>[] = [];
+  try {
+    for (const { job: path, scan } of pieces) {
+      const decoded =
+        scan === undefined
+          ? undefined
+          : await decodePicture(readRequired(io, scan, 'a scan'), scan, given.dpi);
+      const [outcome] = await eachJob(io, [path], progress, 'inspecting', ({ loaded }) => {
+        const job = inspectable(loaded);
+        if (!job.ok) return job;
+        const report = reportOf(
+          job,
+          given,
+          scan === undefined || decoded === undefined ? undefined : { path: scan, decoded },
+        );
+        return { result: json ? jsonLine(inspectJson(report)) : inspectText(report) };
+      });
+      outcomes.push(outcome!);
+    }
+  } finally {
+    await progress.end();
+  }
   io.stdout.write(outcomes.flatMap((o) => ('result' in o ? [o.result] : [])).join(json ? '' : '\n'));
   return statusOf(outcomes);
 };
 
-const reportOf = (job: InspectableFit, count: number | undefined): InspectReport => {
+const reportOf = (
+  job: InspectableFit,
+  { places, turned, gamma }: Given,
+  scan: { readonly path: string; readonly decoded: DecodedPicture } | undefined,
+): InspectReport => {
+  const common = { job: job.loaded.job, toDrawing: toDrawing(job), expected: expectedGap(job) };
+  if (scan !== undefined) {
+    const { path, decoded } = scan;
+    const { inspection, scan: gaps } = inspectScan(job, {
+      picture: decoded.picture,
+      pixel: decoded.pixel,
+      file: path,
+      ...(turned === undefined ? {} : { turned }),
+      ...(gamma === undefined ? {} : { gamma }),
+    });
+    return { ...common, scan: { path, gaps }, inspection, warnings: allWarnings(job, inspection) };
+  }
   const inspection = inspectByHand(job);
   return {
-    job: job.loaded.job,
-    toDrawing: toDrawing(job),
-    expected: expectedGap(job),
-    ...(inspection === undefined ? { places: placesOf(job, count) } : { inspection }),
+    ...common,
+    ...(inspection === undefined ? { places: placesOf(job, places) } : { inspection }),
     warnings: allWarnings(job, inspection),
   };
 };
 
-const countOf = (typed: string): number => {
-  const count = /^\d+$/.test(typed) ? Number(typed) : Number.NaN;
-  if (count >= 5 && count <= 100) return count;
+/** Each picture belongs to the job before it. */
+const piecesOf = (paths: readonly string[]): Piece[] => {
+  const pieces: Piece[] = [];
+  for (const path of paths) {
+    if (!/\.(png|tiff?|jpe?g|webp|bmp)$/i.test(path)) {
+      pieces.push({ job: path });
+      continue;
+    }
+    const last = pieces.at(-1);
+    if (last === undefined || last.scan !== undefined) {
+      throw new InputError({
+        found: `the scan ${path} ${last === undefined ? 'before its job' : `behind another scan, ${last.scan}`}`,
+        expected: 'each scan behind the job of its piece',
+        next: 'Write reseat inspect JOB SCAN, and several pieces one behind the other: JOB SCAN JOB SCAN.',
+      });
+    }
+    pieces[pieces.length - 1] = { job: last.job, scan: path };
+  }
+  return pieces;
+};
+
+const givenOf = ({ places, dpi, turned, gamma }: InspectOptions): Given => ({
+  ...(places === undefined
+    ? {}
+    : {
+        places: numberOf('inspect --places', places, 'five errors are sought, and further gaps check them'),
+      }),
+  ...(dpi === undefined ? {} : { dpi: densityOf(dpi) }),
+  ...(turned === undefined
+    ? {}
+    : {
+        turned:
+          (numberOf('inspect --turned', turned, 'counter-clockwise, from how it lay on the bed') * Math.PI) /
+          180,
+      }),
+  ...(gamma === undefined
+    ? {}
+    : { gamma: numberOf('inspect --gamma', gamma, '1 where values are light, 2.2 for sRGB') }),
+});
+
+const numberOf = (
+  name: 'inspect --places' | 'inspect --turned' | 'inspect --gamma',
+  typed: string,
+  why: string,
+): number => {
+  const { atLeast, atMost } = bounds[name];
+  const isWhole = name === 'inspect --places';
+  const value = (isWhole ? /^\d+$/ : /^-?\d*\.?\d+$/).test(typed) ? Number(typed) : Number.NaN;
+  if (value >= atLeast && value <= atMost) return value;
+  const option = name.replace('inspect ', '');
   throw new InputError({
-    found: `--places ${typed}`,
-    expected: 'a whole number of places to measure, from 5 to 100',
-    next: 'Write for example --places 12: five errors are sought, and further gaps check them.',
+    found: `${option} ${typed}`,
+    expected: `a ${isWhole ? 'whole ' : ''}number from ${atLeast} to ${atMost}`,
+    next: `Write for example ${option} ${{ '--places': 12, '--turned': 180, '--gamma': 2.2 }[option]}: ${why}.`,
   });
 };

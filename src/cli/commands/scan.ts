@@ -86,7 +86,7 @@ export const scan = async (path: string, options: ScanOptions, io: Io): Promise<
 };
 
 /** `600` or `600,601` */
-const densityOf = (typed: string): readonly [number, number] => {
+export const densityOf = (typed: string): readonly [number, number] => {
   const values = typed
     .split(/[,x]/i)
     .map((part) => (/^\d*\.?\d+$/.test(part.trim()) ? Number(part) : Number.NaN));

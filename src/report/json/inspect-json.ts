@@ -3,6 +3,7 @@ import type { ChosenPlaces } from '../../inspect/choose-places.js';
 import { type ErrorName, errorNames } from '../../inspect/cut-error.js';
 import type { EdgePlace } from '../../inspect/edge-walk.js';
 import type { Inspection } from '../../inspect/inspection.js';
+import { kerfByGamma, type ScanGaps } from '../../inspect/scanned/scan-gaps.js';
 import type { Job } from '../../job/job.js';
 import type { Warning } from '../../job/messages.js';
 
@@ -43,6 +44,8 @@ export interface InspectJson {
     leastGap: number;
     limits: [number, number] | null;
     at: [number, number];
+    /** Of a scan: the least that was seen at a stretch, and where. */
+    seen: { gap: number; at: [number, number] } | null;
     widest: number | null;
     widestAt: [number, number] | null;
   }[];
@@ -54,12 +57,25 @@ export interface InspectJson {
     residual: number;
     suspect: boolean;
   }[];
+  /**
+   * Of a scan: sd of the blur across an edge, mm; the power of the picture's values that is light, and whether it was stated; by how
+   * much the kerf would be another one for a power of 2.2; share of the edges' length where nothing was told; stretches where the
+   * film hides the existing edge.
+   */
+  picture: {
+    blur: number;
+    gamma: number;
+    gammaStated: boolean;
+    kerfByGamma: number;
+    unseenShare: number;
+    covered: { opening: string; at: [number, number]; gap: number; length: number }[];
+  } | null;
   warnings: Warning[];
 }
 
 export interface InspectReport {
   readonly job: Job;
-  readonly scan?: string;
+  readonly scan?: { readonly path: string; readonly gaps: ScanGaps };
   /** Bed to drawing. */
   readonly toDrawing: (p: { readonly x: number; readonly y: number }) => {
     readonly x: number;
@@ -85,7 +101,7 @@ export const inspectJson = (report: InspectReport): InspectJson => {
   const { error } = inspection ?? {};
   return {
     job: job.path,
-    scan: scan ?? null,
+    scan: scan?.path ?? null,
     clearance: job.cut.clearance,
     toMeasure:
       places?.places.map((place) => ({
@@ -140,11 +156,12 @@ export const inspectJson = (report: InspectReport): InspectJson => {
           },
     unpredicted: inspection?.unpredicted ?? null,
     openings:
-      inspection?.least.map(({ opening, gap, limit, at, widest, widestAt }) => ({
+      inspection?.least.map(({ opening, gap, limit, at, seen, widest, widestAt }) => ({
         id: opening,
         leastGap: gap,
         limits: limit === undefined ? null : ([gap - limit, gap + limit] as [number, number]),
         at: pair(at),
+        seen: seen === undefined ? null : { gap: seen.gap, at: pair(seen.at) },
         widest: widest ?? null,
         widestAt: widestAt === undefined ? null : pair(widestAt),
       })) ?? [],
@@ -157,6 +174,24 @@ export const inspectJson = (report: InspectReport): InspectJson => {
         residual,
         suspect: inspection.suspect === i,
       })) ?? [],
+    picture:
+      scan === undefined
+        ? null
+        : {
+            blur: scan.gaps.blur,
+            gamma: scan.gaps.gamma.value,
+            gammaStated: scan.gaps.gamma.stated,
+            kerfByGamma: kerfByGamma(scan.gaps),
+            unseenShare: scan.gaps.unseen.share,
+            covered: scan.gaps.seen
+              .filter(({ by }) => by === 'covered')
+              .map(({ place, gap, length }) => ({
+                opening: place.opening,
+                at: [place.drawn.x, place.drawn.y] as [number, number],
+                gap,
+                length,
+              })),
+          },
     warnings: [...warnings],
   };
 };

@@ -110,7 +110,7 @@ const errorColumns: readonly Column[] = [
 const inspectionLines = (
   job: Job,
   inspection: Inspection,
-  scan: string | undefined,
+  scan: InspectReport['scan'],
   { toDrawing }: InspectReport,
 ): string[] => {
   const { error, gaps, found } = inspection;
@@ -119,7 +119,7 @@ const inspectionLines = (
     sd.used === undefined
       ? 'as many gaps as unknowns: no uncertainty can be claimed. State "gap-sd", or measure more'
       : `sd of one ${fixed(sd.used, 4)} mm, ${sd.dof === undefined ? 'as stated' : `estimated with ${counted(Math.round(sd.dof), 'degree')} of freedom`}`;
-  const where = scan === undefined ? '' : ` in ${scan}`;
+  const where = scan === undefined ? '' : ` in ${scan.path}`;
   return [
     ...wrapped(`${counted(gaps.length, 'gap')}${where}; ${from}.`),
     '',
@@ -190,11 +190,13 @@ const leastColumns: readonly Column[] = [
   { title: 'at x', align: 'right' },
   { title: 'y', align: 'right' },
   { title: 'widest', align: 'right' },
+  { title: 'seen', align: 'right' },
 ];
 
 const leastTable = ({ least, clearance }: Inspection, toDrawing: InspectReport['toDrawing']): string[] => {
   const inOrder = [...least].sort((a, b) => a.gap - b.gap);
-  const rows = inOrder.slice(0, mostRows).map(({ opening, gap, limit, at, widest }) => {
+  const isSeen = least.some(({ seen }) => seen !== undefined);
+  const rows = inOrder.slice(0, mostRows).map(({ opening, gap, limit, at, widest, seen }) => {
     const { x, y } = toDrawing(at);
     return [
       opening,
@@ -203,12 +205,13 @@ const leastTable = ({ least, clearance }: Inspection, toDrawing: InspectReport['
       fixed(x, 1),
       fixed(y, 1),
       `${fixed(widest, 3)}${widest !== undefined && widest > 2 * clearance ? ' *' : ''}`,
+      ...(isSeen ? [fixed(seen?.gap, 3)] : []),
     ];
   });
   const far = least.filter(({ widest }) => widest !== undefined && widest > 2 * clearance).length;
   return [
     ...wrapped('The least gap of each opening, with its place in the drawing, mm:'),
-    ...table(leastColumns, rows),
+    ...table(isSeen ? leastColumns : leastColumns.slice(0, -1), rows),
     ...(least.length > rows.length ? [`  and ${least.length - rows.length} more (--json lists them)`] : []),
     ...(inOrder.some(({ gap }) => gap < 0) ? ['  !  the new edge lies across the existing one'] : []),
     ...(far > 0 ? ['  *  more than twice the clearance'] : []),
