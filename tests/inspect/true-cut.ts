@@ -213,7 +213,10 @@ export const trueGap = (
   const [px, py] = edge.polygon[k]!;
   const [qx, qy] = edge.polygon[(k + 1) % edge.polygon.length]!;
   const [mx, my] = outward(px, py, qx, qy);
-  return (mx * (px - place.x) + my * (py - place.y)) / (mx * nx + my * ny);
+  // From the edge itself.
+  const off = nx * (place.x - ax) + ny * (place.y - ay);
+  const [fx, fy] = [place.x - off * nx, place.y - off * ny];
+  return (mx * (px - fx) + my * (py - fy)) / (mx * nx + my * ny);
 };
 
 export const randomErrors = (random: RandomSource): TrueErrors => ({
