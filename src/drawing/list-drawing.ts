@@ -12,6 +12,7 @@ import { centreNamed, marksSeen } from './mark-sites/marks-in.js';
 import type { Drawing } from './model/drawing.js';
 import { openOutline } from './open-outline.js';
 import { readDrawing } from './read.js';
+import { type ProposedMarks, proposedMarks } from './roles/equal-crosses.js';
 import { nestedOpenings } from './roles/nested-openings.js';
 import { assignRoles, type RoleAssignment } from './roles/roles.js';
 
@@ -36,6 +37,8 @@ export interface ListedDrawing {
   readonly rows: readonly ShapeRow[];
   /** Those that the job lists, else those drawn; made when they are asked for. A shape that is not there has none. */
   readonly marks: readonly ListedMark[];
+  /** Shapes without a role that are probably the marks, where there are none; made when they are asked for. */
+  readonly proposed: ProposedMarks | undefined;
   readonly warnings: readonly Warning[];
 }
 
@@ -86,6 +89,7 @@ const described = (
 ): ListedDrawing => {
   let rows: readonly ShapeRow[] | undefined;
   let marks: readonly ListedMark[] | undefined;
+  let proposed: { readonly marks: ProposedMarks | undefined } | undefined;
   return {
     ...(job === undefined ? {} : { job: job.path }),
     stated,
@@ -99,6 +103,10 @@ const described = (
     get marks() {
       marks ??= job?.marks === undefined ? drawnMarksOf(roles) : listedMarksOf(job.marks, drawing);
       return marks;
+    },
+    get proposed() {
+      proposed ??= { marks: job?.marks === undefined ? proposedMarks(drawing, roles) : undefined };
+      return proposed.marks;
     },
     warnings: [
       ...scaleWarnings(drawing, roles, job?.machine),

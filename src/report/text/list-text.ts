@@ -9,7 +9,17 @@ import { howToState, type RolesInDoubt } from '../../drawing/roles/assumed-warni
 import type { RoleAssignment } from '../../drawing/roles/roles.js';
 import type { Warning } from '../../job/messages.js';
 import { LayerLines } from './layer-lines.js';
-import { type Column, counted, fixed, printable, shellWord, shortened, table, wrapped } from './layout.js';
+import {
+  type Column,
+  counted,
+  fixed,
+  listed as namesOf,
+  printable,
+  shellWord,
+  shortened,
+  table,
+  wrapped,
+} from './layout.js';
 import { warningLines } from './warnings-text.js';
 import { yamlName } from './yaml-name.js';
 
@@ -57,7 +67,7 @@ export const listText = (listed: ListedDrawing): string => {
     ...warningLines(warnings),
     ...(assignment.doubt === undefined
       ? lineForJob(hasJobLines(listed, groups) ? undefined : assignment.line)
-      : readingLines(assignment.doubt, assignment.notes)),
+      : [...readingLines(assignment.doubt, assignment.notes), ...proposalLines(listed)]),
     '',
     ...(assignment.doubt === undefined ? nextLines(listed, groups) : wrapped(decideFirst, 'Next: ')),
     '',
@@ -138,6 +148,23 @@ const readingLines = ({ why, readings }: RolesInDoubt, notes: readonly string[])
   ),
   ...(notes.length === 0 ? [] : ['', ...wrapped(notes.join(' '))]),
 ];
+
+/** Where roles are in doubt the line for the job is not known yet. */
+const proposalLines = ({ proposed }: ListedDrawing): string[] =>
+  proposed === undefined
+    ? []
+    : [
+        '',
+        ...wrapped(`${crossesWords(proposed)} If they are the marks, add under roles:`),
+        `marks: [${proposed.ids.map(yamlName).join(', ')}]`,
+      ];
+
+/** `4 equal crosses have no role: a, b, c and d.` */
+export const crossesWords = ({ crosses }: NonNullable<ListedDrawing['proposed']>): string =>
+  `${crosses.length} equal crosses have no role: ${namesOf(
+    crosses.map(({ shapes }) => shapes[0]!.id),
+    6,
+  )}.`;
 
 const decideFirst =
   'state the roles in the job; check, cut and plan refuse it before. A picture (-o FILE.png) shows the first reading.';
@@ -235,7 +262,16 @@ const nextLines = (listed: ListedDrawing, groups: readonly RoleGroup[]): string[
   if (missing.includes('opening')) {
     return wrapped('name the layer or the shapes of the openings under "roles:" in the job file.', 'Next: ');
   }
-  const { job, marks, drawing } = listed;
+  const { job, marks, drawing, proposed } = listed;
+  if (job !== undefined && proposed?.line !== undefined)
+    return [
+      ...wrapped(
+        `${crossesWords(proposed)} If they are the marks, put these lines into the job file:`,
+        'Next: ',
+      ),
+      proposed.line,
+      ...markLines(proposed.crosses.map(({ shapes }) => shapes[0]!.id)),
+    ];
   if (job !== undefined && marks.length > 0)
     return wrapped(
       'if a role is wrong, name its layer or shape under "roles:" in the job file; else:',
@@ -249,8 +285,18 @@ const nextLines = (listed: ListedDrawing, groups: readonly RoleGroup[]): string[
   const file = drawing.path.replace(/^.*[/\\]/, '');
   const beside = `${file.replace(/\.[^.]*$/, '')}.yaml`;
   const write = `write these lines into a file ${beside} beside the drawing, with your own figures`;
-  const { line } = listed.roles;
+  const line = proposed?.line ?? listed.roles.line;
   const beginning = [`drawing: ${yamlName(file)}`, ...listed.stated, ...(line === undefined ? [] : [line])];
+  if (proposed?.line !== undefined)
+    return [
+      ...wrapped(
+        `${crossesWords(proposed)} If they are the marks, ${write}: for each x, y what the display shows over that mark.`,
+        'Next: ',
+      ),
+      ...beginning,
+      ...markLines(proposed.crosses.map(({ shapes }) => shapes[0]!.id)),
+      ...ending,
+    ];
   if (marks.length === 0)
     return [
       ...wrapped(
@@ -264,23 +310,26 @@ const nextLines = (listed: ListedDrawing, groups: readonly RoleGroup[]): string[
         `No marks yet? Leave out marks and readings: "reseat plan ${shellWord(beside)}" says where to put them.`,
       ),
     ];
-  const some = marks.slice(0, mostInJob);
-  // Ids that a program made up are no names to read by.
-  const isUnnamed = some.every(({ name }) => isMadeUpByProgram(name)) && some.length <= letters.length;
-  const names = isUnnamed ? some.map((_, i) => letters[i]!) : some.map(({ name }) => yamlName(name));
-  const named = [
-    ...(isUnnamed ? ['marks:', ...some.map(({ name }, i) => `  ${names[i]}: ${yamlName(name)}`)] : []),
-    'readings:',
-    ...names.map((name) => `  ${name}: [x, y]`),
-  ];
   return [
     ...wrapped(
       `if a role is wrong, name its layer or shape under "roles:". ${write.replace(/^w/, 'W')}: for each x, y what the display shows over that mark.`,
       'Next: ',
     ),
     ...beginning,
-    ...named,
+    ...markLines(marks.map(({ name }) => name)),
     ...ending,
+  ];
+};
+
+/** The lines of a job for its marks; ids that a program made up are no names to read by. */
+const markLines = (marks: readonly string[]): string[] => {
+  const some = marks.slice(0, mostInJob);
+  const isUnnamed = some.every(isMadeUpByProgram) && some.length <= letters.length;
+  const names = isUnnamed ? some.map((_, i) => letters[i]!) : some.map(yamlName);
+  return [
+    ...(isUnnamed ? ['marks:', ...some.map((name, i) => `  ${names[i]}: ${yamlName(name)}`)] : []),
+    'readings:',
+    ...names.map((name) => `  ${name}: [x, y]`),
   ];
 };
 

@@ -46,6 +46,7 @@ const mostLabels = 400;
 
 /**
  * @param marks names and places of the marks; they come first
+ * @param asMarks ids of shapes that are named among the marks already
  * @returns the labels that found a place, picture units
  */
 export const placeLabels = (
@@ -62,6 +63,7 @@ export const placeLabels = (
     };
     readonly scale: number;
   },
+  asMarks: ReadonlySet<string> = new Set(),
 ): PlacedLabels => {
   const { frame, toPicture } = view;
   const room = new LabelRoom({
@@ -111,7 +113,7 @@ export const placeLabels = (
   // Given names before made-up ones, openings before others.
   const order = rows
     .map((_, i) => i)
-    .filter((i) => rows[i]!.role !== 'mark')
+    .filter((i) => rows[i]!.role !== 'mark' && !asMarks.has(rows[i]!.id))
     .sort((a, b) => Number(shapes[b]!.named) - Number(shapes[a]!.named));
   const left: number[] = [];
   for (const i of order) {

@@ -55,11 +55,16 @@ export const listPicture = (listed: ListedDrawing): string => {
   const { frame } = view;
   const { marks } = listed;
   const at = marks.map((mark) => apply(view.toPicture, mark.at));
+  const proposed = (listed.proposed?.crosses ?? []).map(({ centre, shapes }) => ({
+    name: shapes[0]!.id,
+    at: apply(view.toPicture, centre),
+  }));
   const labels = placeLabels(
     listed.roles,
     listed.rows,
-    marks.map(({ name }, i) => ({ name, at: at[i]! })),
+    [...marks.map(({ name }, i) => ({ name, at: at[i]! })), ...proposed],
     view,
+    new Set(listed.proposed?.ids),
   );
   const beside = columnOf(listed, { marks: marks.length, ...labels }, columnBeside(frame));
   const layout = { title: titleOf(listed.drawing.path), frame };
@@ -73,6 +78,7 @@ export const listPicture = (listed: ListedDrawing): string => {
     ticksOn(frame, view.toPicture, 'drawing, mm'),
     shapesIn(listed, view),
     ...at.map((place) => markSign(place)),
+    ...proposed.map((one) => markSign(one.at, { unread: true })),
     element('g', { 'data-part': 'labels' }, ...labels.labels.map(labelWriting)),
     scaleBar(view),
     beside.svg,
@@ -197,7 +203,7 @@ const scaleBar = ({ frame, scale }: View): string => {
 };
 
 const columnOf = (
-  { drawing, roles: assignment, rows }: ListedDrawing,
+  { drawing, roles: assignment, rows, proposed }: ListedDrawing,
   {
     marks,
     labels,
@@ -226,6 +232,11 @@ const columnOf = (
     text(count === 0 ? `no ${names[role][1]}` : counted(count, ...names[role]), 48);
     y += 5;
   }
+  if (proposed !== undefined) {
+    parts.push(markSign({ x: place.x + 16, y: y + 10 }, { unread: true }));
+    text(`${proposed.crosses.length} equal crosses, perhaps marks`, 48);
+    y += 5;
+  }
   y += 14;
   const quiet = { 'font-size': sizes.small, fill: palette.quiet };
   if (assignment.doubt !== undefined) {
@@ -238,6 +249,10 @@ const columnOf = (
       y += 5;
     }
     y += 5;
+  } else if (proposed?.line !== undefined) {
+    text('To take the crosses for marks, write into the job:', 0, quiet);
+    text(proposed.line, 0, { 'font-size': sizes.small, 'font-family': 'DejaVu Sans Mono, monospace' });
+    y += 10;
   } else if (assignment.line !== undefined) {
     text('Roles were assumed. To state them in the job:', 0, quiet);
     text(assignment.line, 0, { 'font-size': sizes.small, 'font-family': 'DejaVu Sans Mono, monospace' });
