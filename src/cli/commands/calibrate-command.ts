@@ -69,7 +69,11 @@ go into that machine profile, and those they replace are kept there with dates.`
   calibrate
     .command('sheet')
     .description('the sheet to cut for these measurements, and its forms')
-    .option('-o, --output <file>', 'the drawing, ending in .svg or .dxf; forms are written beside it', once('-o'))
+    .option(
+      '-o, --output <file>',
+      'the drawing, ending in .svg or .dxf; forms are written beside it',
+      once('-o'),
+    )
     .option('--profile <file>', 'machine profile, for size and axes of the bed', once('--profile'))
     .option('--size <w,h>', 'area to use, mm (default: the bed, or 600,400)', once('--size'))
     .option('--force', 'replace files that exist already')
