@@ -48,7 +48,7 @@ export {
   planJob,
 } from './reseat.js';
 export type { WitnessPoint } from './verdict/advice/witness.js';
-export type { Check, OpeningCheck } from './verdict/check.js';
+export type { Check, OpeningCheck } from './verdict/check-result.js';
 export type { Verdict } from './verdict/decide.js';
 export type { CheckJob, CutJob, FromFit } from './verdict/job/results.js';
-export type { Objection } from './verdict/proof.js';
+export type { Objection } from './verdict/objection.js';

@@ -1,9 +1,10 @@
 /** What is said of a drawing whose scale is an assumption, and of a panel of an unlikely size. */
+
 import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
 import type { LengthUnit, Machine, PixelsToInch } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
-import { shapeBox } from './describe.js';
 import type { AssumedScale, Drawing } from './model/drawing.js';
+import { shapeBox } from './model/shape-store.js';
 import { millimetresIn } from './model/units.js';
 import type { RoleAssignment } from './roles/roles.js';
 

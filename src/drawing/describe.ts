@@ -1,12 +1,13 @@
 /** What is in a drawing and how it was understood, row by row. */
+
 import type { Path } from '../geometry/curve.js';
 import { pathLength, signedArea } from '../geometry/measure.js';
-import { type Box, emptyBox, joinBoxes } from '../geometry/point.js';
+import type { Box } from '../geometry/point.js';
 import { nestingOf, ringOfPath } from '../geometry/rings/nesting.js';
-import { boxOfPath, segmentsNow } from '../geometry/stored-path.js';
+import { segmentsNow } from '../geometry/stored-path.js';
 import type { Role, Shape } from './model/drawing.js';
 import { layerSeen } from './model/seen-name.js';
-import { glimpse, isAllClosed } from './model/shape-store.js';
+import { glimpse, isAllClosed, shapeBox } from './model/shape-store.js';
 import type { RoleAssignment } from './roles/roles.js';
 import { strokeOf } from './roles/selectors.js';
 
@@ -106,7 +107,3 @@ export const enclosedArea = (rings: readonly Path[]): number => {
 
 /** A path whose segments are not kept: there may be very many in one shape. */
 const passing = (path: Path): Path => ({ segments: segmentsNow(path), closed: path.closed });
-
-/** The exact box of a shape. */
-export const shapeBox = (shape: Shape): Box =>
-  glimpse(shape).reduce((box, path) => joinBoxes(box, boxOfPath(path)), emptyBox);

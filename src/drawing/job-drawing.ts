@@ -1,8 +1,10 @@
 /** The drawing that a job names. */
+
 import { besideJob, type Files, whereMissing } from '../job/files.js';
 import { type Job, type Roles, whereInJob } from '../job/job.js';
 import { InputError } from '../job/messages.js';
-import { defaultJoin, type JoinReport, joinDrawing } from './join/join.js';
+import { defaultJoin, joinDrawing } from './join/join.js';
+import type { JoinReport } from './join/join-findings.js';
 import { kindsBy, kindsByRole } from './join/kinds.js';
 import type { Drawing } from './model/drawing.js';
 import { readDrawing } from './read.js';

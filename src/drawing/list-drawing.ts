@@ -1,4 +1,5 @@
 /** What is in a drawing, and how a job understands it; of a drawing on its own, one that names no roles. */
+
 import type { Point } from '../geometry/point.js';
 import type { Files } from '../job/files.js';
 import { defaultRoles, type Job, type LengthUnit, type PixelsToInch } from '../job/job.js';
@@ -7,7 +8,8 @@ import { readJob } from '../job/read/read-job.js';
 import { scaleWarnings } from './assumed-scale.js';
 import { describeDrawing, type ShapeRow } from './describe.js';
 import { drawingOf, joinedDrawingOf, joinedUnder, rolesOfJob } from './job-drawing.js';
-import { defaultJoin, type JoinReport } from './join/join.js';
+import { defaultJoin } from './join/join.js';
+import type { JoinReport } from './join/join-findings.js';
 import { centreNamed, marksSeen } from './mark-sites/marks-in.js';
 import type { Drawing } from './model/drawing.js';
 import { openOutline } from './open-outline.js';

@@ -1,11 +1,22 @@
 /** What an adjustment found, in the words of fit.ts. */
+
 import { apply } from '../geometry/affine.js';
 import { type Point, subtract } from '../geometry/point.js';
 import type { TouchEdge } from '../marks/touch-edge.js';
 import type { TouchReadings } from '../marks/touches.js';
 import type { Solved } from '../numeric/least-squares.js';
-import { contradictionLevel, explainLeftOver, type LeftOver, type PanelChange } from './doubts/left-over.js';
-import type { Fit, FitOptions, FittedMark, FittedRim, FittedTouch, Observation, PerAxis } from './fit.js';
+import { contradictionLevel, explainLeftOver } from './doubts/left-over.js';
+import type {
+  Fit,
+  FitOptions,
+  FittedMark,
+  FittedRim,
+  FittedTouch,
+  LeftOver,
+  Observation,
+  PanelChange,
+  PerAxis,
+} from './fit.js';
 import type { MarkPair } from './solve/mark-fit.js';
 import { jacobianAt, matrixOf, type Placement, unknownsOf } from './solve/placement.js';
 import { meanReading, type ReadingScale, type Uncertainty, uncertaintyOf } from './solve/uncertainty.js';

@@ -4,7 +4,6 @@ import type { Box, Point } from '../geometry/point.js';
 import type { Model } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import type { UnknownSide } from '../marks/sides.js';
-import type { LeftOver, PanelChange } from './doubts/left-over.js';
 
 /** One mark with the mean of its readings. */
 export interface Observation {
@@ -192,3 +191,19 @@ export type FitOutcome =
       readonly ambiguous?: readonly Warning[];
     }
   | { readonly ok: false; readonly failure: FitFailure };
+
+/** Displacement of a design point after `face`, in that frame. */
+export type PanelChange = (design: Point) => Point;
+
+export interface LeftOver {
+  readonly cause: 'size-change' | 'bow' | 'shape' | 'turn';
+  /** Of each unknown what one of it does; what is found of it, and the covariance of that. */
+  readonly changes: readonly PanelChange[];
+  readonly amounts: readonly number[];
+  readonly covariance: readonly (readonly number[])[];
+  /** Of the residuals that are left then: chance, and the factor on the variances that they ask for. */
+  readonly pValue: number;
+  readonly factor: number;
+  /** Degrees of freedom of the sd then; undefined: known. */
+  readonly degrees?: number;
+}

@@ -3,12 +3,13 @@
  * they really lie apart. A length L between points whose direction has the cosines (c, s) changes by
  * L (ex c^2 + ey s^2 + g c s) where the picture is stretched by ex across and ey down and leans by g.
  */
+
 import type { Point } from '../geometry/point.js';
 import { InputError } from '../job/messages.js';
 import { chiSquareCdf } from '../numeric/distributions.js';
 import { type Row, solve } from '../numeric/least-squares.js';
 import { alongOutline, type Outline } from './edges/outline.js';
-import type { Scan } from './scan.js';
+import type { KnownScale, Scan } from './scan.js';
 
 export interface KnownLength {
   /** As typed, for messages. */
@@ -19,28 +20,6 @@ export interface KnownLength {
   /** What was measured, and its sd, mm. */
   readonly length: number;
   readonly sd: number;
-}
-
-/** True lengths are (1 + x) across and (1 + y) up of what the picture says; x' = x + lean y. */
-export interface KnownScale {
-  readonly x: number;
-  readonly y: number;
-  readonly lean: number;
-  readonly sd: { readonly x: number; readonly y: number; readonly lean: number };
-  /** One for both axes, each its own, or with the lean. */
-  readonly unknowns: 1 | 2 | 3;
-  readonly redundancy: number;
-  /** P of as large a contradiction by chance; undefined without redundancy. */
-  readonly pValue?: number;
-  readonly lengths: readonly {
-    readonly text: string;
-    readonly from: Point;
-    readonly to: Point;
-    readonly measured: number;
-    readonly inPicture: number;
-    /** Measured less what the scale makes of the picture, mm. */
-    readonly residual: number;
-  }[];
 }
 
 /** An end is the corner or the centre nearest to what was typed, at most so far away, mm. */

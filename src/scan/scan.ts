@@ -8,7 +8,6 @@ import { lengthOf } from './curves/chain.js';
 import { alongOutline, type Outline } from './edges/outline.js';
 import { type EdgeNoise, outlinesOf, type TracedOutline } from './edges/outlines.js';
 import { type Border, traceBorders } from './edges/trace.js';
-import type { KnownScale } from './known.js';
 import type { GreyPicture, PixelSize } from './picture/grey-picture.js';
 import { darkPixels, type Levels, levelsOf } from './picture/levels.js';
 
@@ -328,3 +327,25 @@ const windsRound = (border: Border, own: Border): boolean => {
 /** Places along an edge, mm. */
 export const placesAlong = (scan: Pick<Scan, 'unit'>, { outline }: ScannedEdge, apart: number): Point[] =>
   alongOutline(outline, apart / scan.unit).map(({ x, y }) => ({ x: x * scan.unit, y: y * scan.unit }));
+
+/** True lengths are (1 + x) across and (1 + y) up of what the picture says; x' = x + lean y. */
+export interface KnownScale {
+  readonly x: number;
+  readonly y: number;
+  readonly lean: number;
+  readonly sd: { readonly x: number; readonly y: number; readonly lean: number };
+  /** One for both axes, each its own, or with the lean. */
+  readonly unknowns: 1 | 2 | 3;
+  readonly redundancy: number;
+  /** P of as large a contradiction by chance; undefined without redundancy. */
+  readonly pValue?: number;
+  readonly lengths: readonly {
+    readonly text: string;
+    readonly from: Point;
+    readonly to: Point;
+    readonly measured: number;
+    readonly inPicture: number;
+    /** Measured less what the scale makes of the picture, mm. */
+    readonly residual: number;
+  }[];
+}

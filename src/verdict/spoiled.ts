@@ -1,8 +1,9 @@
 /** Why a cut spoils the piece however well it is aligned; which findings do is decided in cut/findings/finding.ts. */
+
 import { type Finding, findingCodes, spoils } from '../cut/findings/finding.js';
 import { headline } from '../cut/findings/finding-words.js';
 import type { Job } from '../job/job.js';
-import type { Objection } from './proof.js';
+import type { Objection } from './objection.js';
 
 /** One objection for each kind of finding that spoils the piece, with the openings that do. */
 export const spoiledBy = (findings: readonly Finding[], kind: Job['cut']['kind']): Objection[] =>

@@ -7,7 +7,7 @@
 import type { Fit } from '../fit/fit.js';
 import { apply } from '../geometry/affine.js';
 import type { Advice } from './advice/advice.js';
-import type { Check, OpeningCheck } from './check.js';
+import type { Check, OpeningCheck } from './check-result.js';
 import { decide } from './decide.js';
 import type { Edge } from './edges/edge.js';
 import { leastMargin } from './edges/worst-point.js';

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { type BurntDot, calibrateBeam } from '../../src/calibration/parts/beam.js';
+import { calibrateBeam } from '../../src/calibration/parts/beam.js';
+import type { BurntDot } from '../../src/calibration/parts/measurements.js';
 import { readBeamData } from '../../src/calibration/tables/read-beam.js';
 import { apply } from '../../src/geometry/affine.js';
 import { trueToMachineMatrix, trueToPointer } from '../../src/marks/frames.js';

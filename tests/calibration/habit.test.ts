@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { calibratePointer, type PointerReading } from '../../src/calibration/parts/pointer.js';
+import type { PointerReading } from '../../src/calibration/parts/measurements.js';
+import { calibratePointer } from '../../src/calibration/parts/pointer.js';
 import { updateProfile } from '../../src/calibration/profile.js';
 import { readPointerData } from '../../src/calibration/tables/read-pointer.js';
 import { readProfileText } from '../../src/job/read/read-machine.js';

@@ -2,8 +2,9 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { calibrateBed } from '../../src/calibration/parts/bed.js';
 import { mistakesIn } from '../../src/calibration/parts/bed-mistakes.js';
-import { calibrateKerf, type KerfMeasurement } from '../../src/calibration/parts/kerf.js';
+import { calibrateKerf } from '../../src/calibration/parts/kerf.js';
 import { kerfMistakes } from '../../src/calibration/parts/kerf-mistakes.js';
+import type { KerfMeasurement } from '../../src/calibration/parts/measurements.js';
 import type { MeasuredLength } from '../../src/calibration/parts/network.js';
 import type { Point } from '../../src/geometry/point.js';
 

@@ -1,9 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import {
-  calibratePointer,
-  type Direction,
-  type PointerReading,
-} from '../../src/calibration/parts/pointer.js';
+import type { Direction, PointerReading } from '../../src/calibration/parts/measurements.js';
+import { calibratePointer } from '../../src/calibration/parts/pointer.js';
 import { readPointerData } from '../../src/calibration/tables/read-pointer.js';
 import { createRandom } from '../../src/numeric/random.js';
 import { messageOf } from '../job/message-of.js';

@@ -1,8 +1,9 @@
 /** The pieces on the sheet are as wide as its tables say they are drawn. */
+
 import { describe, expect, it } from 'vitest';
 import { layOutSheet, usualSheet } from '../../src/calibration/sheet/sheet.js';
 import { sheetDxf, sheetSvg } from '../../src/calibration/sheet/sheet-drawing.js';
-import { shapeBox } from '../../src/drawing/describe.js';
+import { shapeBox } from '../../src/drawing/model/shape-store.js';
 import { readDrawing } from '../../src/drawing/read.js';
 
 describe('the calibration sheet', () => {

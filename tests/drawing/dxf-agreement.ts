@@ -1,9 +1,10 @@
 /** DXF drawings as read here, held against what ezdxf makes of the same files. */
+
 import { execFile } from 'node:child_process';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
-import { shapeBox } from '../../src/drawing/describe.js';
 import type { Drawing } from '../../src/drawing/model/drawing.js';
+import { shapeBox } from '../../src/drawing/model/shape-store.js';
 import { readDrawing } from '../../src/drawing/read.js';
 import { pathLength } from '../../src/geometry/measure.js';
 import { type Box, emptyBox, joinBoxes } from '../../src/geometry/point.js';

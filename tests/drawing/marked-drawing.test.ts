@@ -1,7 +1,7 @@
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { shapeBox } from '../../src/drawing/describe.js';
 import type { Shape } from '../../src/drawing/model/drawing.js';
+import { shapeBox } from '../../src/drawing/model/shape-store.js';
 import { readDrawing } from '../../src/drawing/read.js';
 import { assignRoles } from '../../src/drawing/roles/roles.js';
 import { strokeOf } from '../../src/drawing/roles/selectors.js';

@@ -1,8 +1,9 @@
 /** What is read of real SVG files against the geometry that Chromium has of them. */
+
 import svgpath from 'svgpath';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { shapeBox } from '../../src/drawing/describe.js';
 import type { Shape } from '../../src/drawing/model/drawing.js';
+import { shapeBox } from '../../src/drawing/model/shape-store.js';
 import { pathLength } from '../../src/geometry/measure.js';
 import { findChromium, inChromium } from './chromium.js';
 import { fetchSvgCorpus, type SvgFile } from './svg-corpus.js';

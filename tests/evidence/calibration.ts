@@ -5,11 +5,12 @@
  */
 
 import { isDoubtful } from '../../src/calibration/calibrate.js';
-import { type BurntDot, calibrateBeam } from '../../src/calibration/parts/beam.js';
+import { calibrateBeam } from '../../src/calibration/parts/beam.js';
 import { calibrateBed } from '../../src/calibration/parts/bed.js';
-import { calibrateKerf, type KerfMeasurement } from '../../src/calibration/parts/kerf.js';
+import { calibrateKerf } from '../../src/calibration/parts/kerf.js';
+import type { BurntDot, KerfMeasurement, PointerReading } from '../../src/calibration/parts/measurements.js';
 import type { MeasuredLength } from '../../src/calibration/parts/network.js';
-import { calibratePointer, type PointerReading } from '../../src/calibration/parts/pointer.js';
+import { calibratePointer } from '../../src/calibration/parts/pointer.js';
 import { layOutSheet } from '../../src/calibration/sheet/sheet.js';
 import { formKerf, formLengths, formReadings } from '../../src/calibration/sheet/sheet-forms.js';
 import type { Warning } from '../../src/job/messages.js';

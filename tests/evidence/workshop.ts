@@ -6,12 +6,13 @@
  *     display          = that place (through the true map) + side of arrival x play / 2 + noise + habit of the eye, rounded
  *     beam             = command - play still to be taken up + true beam offset
  */
+
 import { apply, invert, type Matrix } from '../../src/geometry/affine.js';
 import type { Point } from '../../src/geometry/point.js';
 import { trueToMachineMatrix } from '../../src/marks/frames.js';
 import type { RandomSource } from '../../src/numeric/random.js';
 import { checkJob, fitJob, loadJob } from '../../src/reseat.js';
-import type { Check } from '../../src/verdict/check.js';
+import type { Check } from '../../src/verdict/check-result.js';
 
 export type Pair = readonly [x: number, y: number];
 

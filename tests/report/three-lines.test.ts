@@ -1,9 +1,10 @@
 /** The verdict with the assumption that turns it, as the terminal prints it at 80 columns. */
+
 import { describe, expect, test } from 'vitest';
 import { lowerFirst, verdictWords } from '../../src/report/text/check-text.js';
 import { wrapped } from '../../src/report/text/layout.js';
 import { type Assumption, restsOn, turningAssumptions } from '../../src/verdict/advice/assumptions.js';
-import type { Check } from '../../src/verdict/check.js';
+import type { Check } from '../../src/verdict/check-result.js';
 import { withObjections } from '../../src/verdict/proof.js';
 import { checkBudget } from '../verdict/budget-job.js';
 

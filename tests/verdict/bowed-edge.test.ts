@@ -1,8 +1,9 @@
 /** A bow moves the middle of a long straight edge farther than its ends. */
+
 import { describe, expect, test } from 'vitest';
 import { identity } from '../../src/geometry/affine.js';
 import { checkJob, loadJob } from '../../src/reseat.js';
-import type { Check } from '../../src/verdict/check.js';
+import type { Check } from '../../src/verdict/check-result.js';
 import { placedEdges } from '../../src/verdict/edges/edge.js';
 import { budgetJob } from './budget-job.js';
 import { circle, rectangle } from './shapes.js';

@@ -1,6 +1,7 @@
 /** The panel of the error budget's worked examples, as a job file in memory. */
+
 import { checkJob, loadJob } from '../../src/reseat.js';
-import type { Check } from '../../src/verdict/check.js';
+import type { Check } from '../../src/verdict/check-result.js';
 
 export const panel = `<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="400mm" viewBox="0 0 600 400">
 <g id="outline"><rect id="panel" x="0" y="0" width="600" height="400"/></g>

@@ -1,4 +1,5 @@
 /** Fits and jobs for the tests of the verdict. */
+
 import type { Shape } from '../../src/drawing/model/drawing.js';
 import { adjust } from '../../src/fit/adjust.js';
 import type { Fit, FitOptions, Observation } from '../../src/fit/fit.js';
@@ -6,7 +7,8 @@ import { apply, compose, identity, type Matrix, rotation, translation } from '..
 import type { Point } from '../../src/geometry/point.js';
 import type { Model } from '../../src/job/job.js';
 import { createRandom } from '../../src/numeric/random.js';
-import { type Check, type CheckInput, checkFit } from '../../src/verdict/check.js';
+import { type CheckInput, checkFit } from '../../src/verdict/check.js';
+import type { Check } from '../../src/verdict/check-result.js';
 import { rectangle } from './shapes.js';
 
 export const panelMarks: readonly Point[] = [

@@ -1,19 +1,15 @@
 /** Whether figures that fit prove anything; the words that the verdict, the cut file and the page take from there. */
+
 import { describe, expect, it } from 'vitest';
 import type { Finding } from '../../src/cut/findings/finding.js';
 import type { Fit } from '../../src/fit/fit.js';
 import type { Job } from '../../src/job/job.js';
 import type { Warning } from '../../src/job/messages.js';
 import { readJob } from '../../src/job/read/read-job.js';
-import type { Check } from '../../src/verdict/check.js';
+import type { Check } from '../../src/verdict/check-result.js';
 import { extrapolationWarnings } from '../../src/verdict/extrapolation.js';
-import {
-  grossContradiction,
-  type Objection,
-  objectionsTo,
-  whyUnproven,
-  withObjections,
-} from '../../src/verdict/proof.js';
+import type { Objection } from '../../src/verdict/objection.js';
+import { grossContradiction, objectionsTo, whyUnproven, withObjections } from '../../src/verdict/proof.js';
 import { spoiledBy } from '../../src/verdict/spoiled.js';
 
 const mark = (name: string, x = 0, y = 0, readings = 1) => ({ mark: name, residual: { x, y }, readings });

@@ -1,8 +1,9 @@
 /** Each assumption of random jobs: just below the value named the job has its accepted risk to spare, just above it has not. */
+
 import { describe, expect, test } from 'vitest';
 import { createRandom } from '../../src/numeric/random.js';
 import { checkJob, loadJob } from '../../src/reseat.js';
-import type { Check } from '../../src/verdict/check.js';
+import type { Check } from '../../src/verdict/check-result.js';
 
 /** A panel, marks, readings and what is said of their errors; `more` overrides any of it. */
 interface RandomJob {

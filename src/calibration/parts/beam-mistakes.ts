@@ -1,10 +1,11 @@
 /** Mistakes that a table of dots may hold: columns exchanged, one dot read for another. */
+
 import { distance, type Point } from '../../geometry/point.js';
 import type { Machine } from '../../job/job.js';
 import type { Warning } from '../../job/messages.js';
 import { mean, type Spread, scatterWithin } from '../spread.js';
 import { turnedTable } from '../tables/table-axes.js';
-import type { BurntDot } from './beam.js';
+import type { BurntDot } from './measurements.js';
 
 /** Places are sent to whole or half millimetres; what is read falls on them by chance once in many figures. */
 const roundStep = 0.5;

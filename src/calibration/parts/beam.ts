@@ -5,36 +5,19 @@
  *
  * Every dot counts once, as the mean of its readings: its own error does not average out over them.
  */
+
 import { consistencyLevel } from '../../fit/solve/uncertainty.js';
 import type { Point } from '../../geometry/point.js';
 import type { Machine } from '../../job/job.js';
-import type { Warning, Where } from '../../job/messages.js';
+import type { Warning } from '../../job/messages.js';
 import { roundingSd, sdBeforeRounding, sharedRounding } from '../../numeric/display-rounding.js';
 import { fCdf } from '../../numeric/distributions.js';
 import { type Estimate, normalSd, withLimits } from '../estimate.js';
 import { micrometre, type Proposal, threeDigits } from '../proposal.js';
 import { displayStep, mean, outliersAmong, type Spread, scatterWithin, spreadOf } from '../spread.js';
 import { beamMistakes } from './beam-mistakes.js';
+import type { BurntDot } from './measurements.js';
 import { dotsBurnt, readFrom } from './sides.js';
-
-/** From which side an axis came to rest: with growing figures of the display, or with falling ones. */
-export interface Sides {
-  readonly x: 'up' | 'down';
-  readonly y: 'up' | 'down';
-}
-
-export interface BurntDot {
-  readonly name: string;
-  /** Display coordinates sent to the machine, mm. */
-  readonly commanded: Point;
-  /** Display coordinates read over the dot, mm; one or more. */
-  readonly readings: readonly Point[];
-  /** Of each reading; undefined where nobody says. */
-  readonly directions?: readonly (Sides | undefined)[];
-  /** A small closed figure that was travelled, or a single pulse and from which side the beam came. */
-  readonly burnt?: 'figure' | Sides;
-  readonly where: Where;
-}
 
 export interface BeamCalibration {
   readonly x: Estimate;

@@ -1,6 +1,7 @@
 /** Mistakes that measurements of a kerf may hold, and how they are told. */
+
 import type { Warning } from '../../job/messages.js';
-import type { KerfMeasurement } from './kerf.js';
+import type { KerfMeasurement } from './measurements.js';
 import type { PossibleMistake, WeighedMistake } from './mistakes.js';
 
 export type KerfMistake =

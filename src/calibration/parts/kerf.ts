@@ -11,32 +11,18 @@
  *
  * A scale error e of the bed moves strips and gaps by w e (0.01 mm for 0.1 % of 10 mm); in a pair it drops out.
  */
+
 import { consistencyLevel } from '../../fit/solve/uncertainty.js';
-import { InputError, type Warning, type Where } from '../../job/messages.js';
+import { InputError, type Warning } from '../../job/messages.js';
 import { roundingSd } from '../../numeric/display-rounding.js';
 import { chiSquareCdf } from '../../numeric/distributions.js';
 import { type Consistency, checkSds, type Estimate, holdingAll, normalSd } from '../estimate.js';
 import { micrometre, type Proposal } from '../proposal.js';
 import { displayStep, mean, median, scatterWithin } from '../spread.js';
 import { type KerfMistake, kerfMistakes, kerfMistakeWarning } from './kerf-mistakes.js';
+import type { KerfMeasurement } from './measurements.js';
 import { namedMistakes, type WeighedMistake, weighMistakes } from './mistakes.js';
 import { adjustShared, type SharedFit, type SharedRow } from './shared-errors.js';
-
-/** mm throughout; `sd` is that of one measurement with the caliper or rule. */
-export type KerfMeasurement = {
-  readonly sd?: number;
-  /** Rows of the same name measure the same cut once more; absent: a cut of its own. */
-  readonly cut?: string;
-  readonly where: Where;
-} & (
-  | {
-      readonly kind: 'strips' | 'gap';
-      readonly count: number;
-      readonly drawn: number;
-      readonly measured: number;
-    }
-  | { readonly kind: 'pair'; readonly hole: number; readonly piece: number }
-);
 
 export interface KerfResidual {
   readonly measured: KerfMeasurement;

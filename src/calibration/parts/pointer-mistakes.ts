@@ -1,11 +1,12 @@
 /** Readings of the pointer whose x and y are exchanged, or that stand under another mark. */
+
 import { distance, type Point } from '../../geometry/point.js';
 import type { Warning } from '../../job/messages.js';
 import { roundingSd } from '../../numeric/display-rounding.js';
 import { power } from '../../numeric/powers.js';
 import { median, scatterWithin } from '../spread.js';
+import type { Group, PointerReading } from './measurements.js';
 import { doubtedAbove, namedAbove } from './mistakes.js';
-import type { Group, PointerReading } from './pointer.js';
 
 /** mm: a reading that comes so near to where it may belong instead, and is ten times farther from its own mark, is told. */
 const nearest = 3;

@@ -6,8 +6,7 @@
  * R_i = max(2 s_up + 2 s_down + |B_i|, R_i up, R_i down). Of an axis: B is the B_i largest in size, the mean
  * reversal their mean, R the largest R_i.
  */
-import type { Point } from '../../geometry/point.js';
-import { InputError, type Warning, type Where } from '../../job/messages.js';
+import { InputError, type Warning } from '../../job/messages.js';
 import { roundingSd, sdBeforeRounding, varianceOfRounded } from '../../numeric/display-rounding.js';
 import { studentQuantile } from '../../numeric/distributions.js';
 import { micrometre, type Proposal, threeDigits } from '../proposal.js';
@@ -21,21 +20,9 @@ import {
   scatterWithin,
   spreadOf,
 } from '../spread.js';
-import { type Habit, habitsOf, isShown, isSteady, type ReadGroup } from './habit.js';
+import { type Habit, habitsOf, isShown, isSteady } from './habit.js';
+import type { Direction, Group, PointerReading } from './measurements.js';
 import { exchangedIn } from './pointer-mistakes.js';
-
-/** `up`: both figures of the display were growing on arrival; `down`: both were falling. */
-export type Direction = 'up' | 'down';
-
-export interface PointerReading {
-  readonly mark: string;
-  /** Display coordinates, mm. */
-  readonly at: Point;
-  readonly direction?: Direction;
-  /** Who read; undefined: nobody says. */
-  readonly who?: string;
-  readonly where: Where;
-}
 
 /** Of one axis, mm. */
 export interface Reversal {
@@ -203,12 +190,6 @@ const checkNames = (readings: readonly PointerReading[]): void => {
     next: 'Fill in who read, or leave the column out.',
   });
 };
-
-export interface Group extends ReadGroup {
-  readonly mark: string;
-  readonly direction?: Direction;
-  readonly readings: readonly PointerReading[];
-}
 
 /** Readings of one mark from one side by one person, in the order of their first rows. */
 const groupsOf = (readings: readonly PointerReading[]): Group[] => {

@@ -2,11 +2,12 @@
  * From which side the dots of the beam were read and how they were burnt, and what of it the profile may state. With lost
  * motion r the display differs by r between the two sides (error budget: (s_dots read - s_dots burnt) r / 2 per axis).
  */
+
 import type { Point } from '../../geometry/point.js';
 import type { Machine } from '../../job/job.js';
 import { InputError, type Warning } from '../../job/messages.js';
 import { mean } from '../spread.js';
-import type { BurntDot, Sides } from './beam.js';
+import type { BurntDot, Sides } from './measurements.js';
 
 /** As a profile states it: one word, or one for each axis. */
 type Stated = string | readonly [string, string];

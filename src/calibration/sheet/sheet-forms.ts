@@ -1,7 +1,7 @@
 /** The forms that go with a calibration sheet: tables whose last columns are to be filled in, one for each command. */
 
 import type { Machine } from '../../job/job.js';
-import type { Direction } from '../parts/pointer.js';
+import type { Direction } from '../parts/measurements.js';
 import { beamFormat } from '../tables/read-beam.js';
 import { bedFormat } from '../tables/read-bed.js';
 import { kerfFormat } from '../tables/read-kerf.js';

@@ -1,9 +1,10 @@
 /** Dots for `calibrate beam`. */
+
 import type { Point } from '../../geometry/point.js';
 import { bounds } from '../../job/bounds.js';
 import { InputError } from '../../job/messages.js';
 import { quoted } from '../../job/quoted.js';
-import type { BurntDot, Sides } from '../parts/beam.js';
+import type { BurntDot, Sides } from '../parts/measurements.js';
 import { type DataRow, type DataSource, needed, neededText, readRows } from './rows.js';
 import { type ProfileAxes, tableAxes } from './table-axes.js';
 

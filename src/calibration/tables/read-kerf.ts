@@ -1,9 +1,10 @@
 /** Measurements for `calibrate kerf`. */
+
 import { bounds } from '../../job/bounds.js';
 import { InputError } from '../../job/messages.js';
 import { nearestWord } from '../../job/nearest.js';
 import { quoted } from '../../job/quoted.js';
-import type { KerfMeasurement } from '../parts/kerf.js';
+import type { KerfMeasurement } from '../parts/measurements.js';
 import { type DataRow, type DataSource, needed, neededText, readRows } from './rows.js';
 
 export const kerfFormat = {

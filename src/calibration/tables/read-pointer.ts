@@ -1,4 +1,5 @@
 /** Readings for `calibrate pointer`. */
+
 import { bounds } from '../../job/bounds.js';
 import { InputError } from '../../job/messages.js';
 import { nearestWord } from '../../job/nearest.js';
@@ -13,7 +14,7 @@ import {
   rootField,
   whereOf,
 } from '../../job/read/fields.js';
-import type { Direction, PointerReading } from '../parts/pointer.js';
+import type { Direction, PointerReading } from '../parts/measurements.js';
 import { type DataRow, type DataSource, isYaml, needed, neededText, readRows } from './rows.js';
 
 export const pointerFormat = {

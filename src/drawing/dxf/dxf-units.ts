@@ -1,8 +1,9 @@
 /** How long a unit of a DXF drawing is. */
+
 import type { LengthUnit } from '../../job/job.js';
 import type { InputError, Warning } from '../../job/messages.js';
 import { millimetresIn } from '../model/units.js';
-import type { DxfFile } from './entities.js';
+import type { DxfFile } from './entity-list.js';
 import { fault, type Tags } from './tags/tags.js';
 
 interface StatedUnit {

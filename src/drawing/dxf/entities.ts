@@ -1,6 +1,6 @@
 /** What the entities of a DXF file say, in the units of the file, before they are placed. */
-import type { EntityList } from './entity-list.js';
-import type { Properties } from './properties.js';
+
+import type { LeftOutEntity, Properties } from './properties.js';
 
 export interface Vector {
   readonly x: number;
@@ -98,14 +98,6 @@ export interface InsertEntity extends Drawn {
   readonly spacing: readonly [number, number];
 }
 
-/** Anything else. */
-export interface LeftOutEntity {
-  readonly kind: 'left-out';
-  readonly type: string;
-  readonly at: number;
-  readonly why: string;
-}
-
 export type CurveEntity =
   | LineEntity
   | RoundEntity
@@ -116,38 +108,3 @@ export type CurveEntity =
   | FitSplineEntity;
 
 export type DxfEntity = CurveEntity | InsertEntity | LeftOutEntity;
-
-export interface DxfBlock {
-  readonly name: string;
-  readonly base: Vector;
-  /** True for a block whose content is in another file. */
-  readonly external: boolean;
-  readonly entities: EntityList;
-}
-
-export interface DxfLayer {
-  readonly name: string;
-  readonly frozen: boolean;
-  readonly off: boolean;
-  /** False for a layer that is shown and not plotted: notes and construction lines lie there. */
-  readonly plotted: boolean;
-  readonly colour: number;
-  readonly trueColour: number | undefined;
-}
-
-/** A whole file. */
-export interface DxfFile {
-  /** $INSUNITS and where it stands; undefined where the file has none. */
-  readonly units: { readonly code: number; readonly at: number } | undefined;
-  /** $EXTMIN and $EXTMAX, as far as they are there. */
-  readonly extent: { readonly width: number; readonly height: number } | undefined;
-  /** By name in upper case: DXF makes no difference between upper and lower case. */
-  readonly layers: ReadonlyMap<string, DxfLayer>;
-  readonly blocks: ReadonlyMap<string, DxfBlock>;
-  /** Of the model space. */
-  readonly entities: EntityList;
-  /** False for a file that ends without its EOF, though behind a whole section. */
-  readonly hasEnd: boolean;
-  /** Where its section of entities begins, or its last tag where it has none; for messages. */
-  readonly entitiesAt: number;
-}

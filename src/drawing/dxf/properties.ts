@@ -1,5 +1,4 @@
 /** What all entities have in common. */
-import type { LeftOutEntity } from './entities.js';
 import type { DxfRecord } from './tags/record.js';
 
 export interface Properties {
@@ -46,4 +45,12 @@ export class Shared {
     this.words.set(text, text);
     return text;
   }
+}
+
+/** Anything else. */
+export interface LeftOutEntity {
+  readonly kind: 'left-out';
+  readonly type: string;
+  readonly at: number;
+  readonly why: string;
 }

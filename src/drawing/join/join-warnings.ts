@@ -1,8 +1,9 @@
 /** What joining did and could not do, in sentences. */
+
 import { bounds } from '../../job/bounds.js';
 import type { Warning } from '../../job/messages.js';
 import type { Shape } from '../model/drawing.js';
-import type { Findings } from './join.js';
+import type { Findings } from './join-findings.js';
 
 /** So many of what is found are named. */
 export const mostNamed = 5;

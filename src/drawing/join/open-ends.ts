@@ -1,10 +1,11 @@
 /** How far what stays open is from closing. */
+
 import Flatbush from 'flatbush';
 import { distance, type Point } from '../../geometry/point.js';
 import { endsOfPath } from '../../geometry/stored-path.js';
 import type { Shape } from '../model/drawing.js';
 import { changedShape, closedCount, glimpse, isAllClosed, pathCount } from '../model/shape-store.js';
-import type { JoinOptions } from './join.js';
+import type { JoinOptions } from './join-findings.js';
 import { EndGrid, fewEnds } from './plain/end-grid.js';
 
 /** Gaps up to here are told, mm: more is no slip of a drawing hand. */

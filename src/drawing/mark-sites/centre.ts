@@ -1,8 +1,9 @@
 /** The point that a drawn mark stands for. */
+
 import type { Path, Segment } from '../../geometry/curve.js';
 import { boxCentre, cross, distance, type Point, subtract, unit } from '../../geometry/point.js';
-import { shapeBox } from '../describe.js';
 import type { Shape } from '../model/drawing.js';
+import { shapeBox } from '../model/shape-store.js';
 
 /** Centres of the parts of one mark have to agree this well; lines this far apart are two lines, mm. */
 export const centreTolerance = 0.01;

@@ -1,11 +1,12 @@
 /** The marks drawn in a drawing, each with its names and its position. */
+
 import { boxCentre, boxesMeet, distance, emptyBox, joinBoxes, type Point } from '../../geometry/point.js';
 import { InputError } from '../../job/messages.js';
-import { shapeBox } from '../describe.js';
 import type { Drawing, Group, Shape } from '../model/drawing.js';
+import { shapeBox } from '../model/shape-store.js';
 import type { RoleAssignment } from '../roles/roles.js';
 import { centreTolerance, markCentre, meetingPoint, roundCentre } from './centre.js';
-import { unitedMarks } from './united-marks.js';
+import { type FoundMark, type MarkGroup, unitedMarks } from './united-marks.js';
 
 export interface DrawnMark {
   /** Unique among the marks. */
@@ -50,15 +51,6 @@ const foundIn = (assignment: RoleAssignment): FoundMark[] =>
     }
     return [{ names, centre: 'apart' in centre ? centre.apart[0] : centre, shapes }];
   });
-
-interface MarkGroup {
-  readonly names: readonly string[];
-  readonly shapes: readonly Shape[];
-}
-
-export interface FoundMark extends MarkGroup {
-  readonly centre: Point;
-}
 
 const groupsOf = (assignment: RoleAssignment): MarkGroup[] => {
   const groups = new Map<Group | Shape, Shape[]>();

@@ -1,9 +1,10 @@
 /** Shapes that nothing groups and that are one mark all the same. */
+
 import Flatbush from 'flatbush';
 import { distance, growBox, type Point } from '../../geometry/point.js';
-import { shapeBox } from '../describe.js';
+import type { Shape } from '../model/drawing.js';
+import { shapeBox } from '../model/shape-store.js';
 import { centreTolerance, meetingPoint } from './centre.js';
-import type { FoundMark } from './marks-in.js';
 
 /**
  * Two single lines that meet each other and no third one become one mark, where they meet; then marks about the same centre
@@ -76,3 +77,12 @@ const united = (marks: readonly FoundMark[], centre: Point): FoundMark => ({
   centre,
   shapes: marks.flatMap(({ shapes }) => shapes),
 });
+
+export interface FoundMark extends MarkGroup {
+  readonly centre: Point;
+}
+
+export interface MarkGroup {
+  readonly names: readonly string[];
+  readonly shapes: readonly Shape[];
+}

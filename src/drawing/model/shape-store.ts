@@ -1,8 +1,9 @@
 /** The shapes of a drawing as columns: a drawing may have a million of them. */
+
 import type { Path } from '../../geometry/curve.js';
 import { CurveStore } from '../../geometry/curve-store.js';
 import { type Box, emptyBox, joinBoxes } from '../../geometry/point.js';
-import { StoredPath } from '../../geometry/stored-path.js';
+import { boxOfPath, StoredPath } from '../../geometry/stored-path.js';
 import { ColumnShape } from './column-shape.js';
 import type { Group, Shape } from './drawing.js';
 import { Recurring } from './recurring.js';
@@ -399,3 +400,7 @@ export const pathCount = (shape: Shape): number =>
 export const isAllClosed = (shape: Shape): boolean => closedCount(shape) === pathCount(shape);
 
 export const isAllOpen = (shape: Shape): boolean => closedCount(shape) === 0;
+
+/** The exact box of a shape. */
+export const shapeBox = (shape: Shape): Box =>
+  glimpse(shape).reduce((box, path) => joinBoxes(box, boxOfPath(path)), emptyBox);

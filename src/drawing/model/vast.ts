@@ -3,8 +3,8 @@
 import { emptyBox, joinBoxes } from '../../geometry/point.js';
 import { limits } from '../../job/bounds.js';
 import { InputError } from '../../job/messages.js';
-import { shapeBox } from '../describe.js';
 import type { Drawing, Shape } from './drawing.js';
+import { shapeBox } from './shape-store.js';
 
 /** A hundred metres, mm: several times the longest bed there is. Where a drawing lies is another matter: plans keep the coordinates of their country. */
 const widestReach = limits.drawnReach.most;

@@ -1,10 +1,10 @@
 /** Shapes that are marks though no layer says so: by names that say it, and by where they lie. */
+
 import Flatbush from 'flatbush';
 import type { Point } from '../../geometry/point.js';
-import { shapeBox } from '../describe.js';
 import { roundCentre } from '../mark-sites/centre.js';
 import type { Shape } from '../model/drawing.js';
-import { isAllClosed } from '../model/shape-store.js';
+import { isAllClosed, shapeBox } from '../model/shape-store.js';
 import { markNameOf } from './mark-names.js';
 import type { RefusedRoles, ShapeRoles } from './shape-roles.js';
 

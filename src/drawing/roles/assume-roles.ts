@@ -28,14 +28,14 @@
  *
  * Open paths stay unused. A path that is the outline and its openings in one is taken apart (panel-parts.ts).
  */
+
 import { boxSize } from '../../geometry/boxes/box-holders.js';
 import { type Box, growBox, type Point } from '../../geometry/point.js';
 import { liesIn } from '../../geometry/rings/nesting.js';
 import { relationOf, touchingWithin } from '../../geometry/rings/ring-relation.js';
 import { boxOfPath } from '../../geometry/stored-path.js';
-import { shapeBox } from '../describe.js';
 import type { Role, Shape } from '../model/drawing.js';
-import { closedCount, glimpse, isAllOpen } from '../model/shape-store.js';
+import { closedCount, glimpse, isAllOpen, shapeBox } from '../model/shape-store.js';
 import { ClosedRings } from './closed-rings.js';
 import { takenApart } from './panel-parts.js';
 import { type RefusedRoles, ShapeRoles } from './shape-roles.js';

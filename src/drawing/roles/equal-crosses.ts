@@ -1,12 +1,12 @@
 /** Small crosses of one size that have no role: people draw registration marks so, and often without a name that says it. */
+
 import { boxOfPoints, distance, type Point } from '../../geometry/point.js';
 import type { RoleEntry, Roles } from '../../job/job.js';
 import { InputError } from '../../job/messages.js';
-import { shapeBox } from '../describe.js';
 import { meetingPoint } from '../mark-sites/centre.js';
 import { unitedMarks } from '../mark-sites/united-marks.js';
 import type { Drawing, Shape } from '../model/drawing.js';
-import { isAllOpen } from '../model/shape-store.js';
+import { isAllOpen, shapeBox } from '../model/shape-store.js';
 import { assignRoles, type RoleAssignment } from './roles.js';
 import { yamlWord } from './roles-line.js';
 

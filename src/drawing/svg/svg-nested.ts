@@ -1,19 +1,10 @@
 /** Windows inside the page: nested svg elements and symbols. */
-import { compose, invert, type Matrix, translation } from '../../geometry/affine.js';
+
+import { compose, invert, translation } from '../../geometry/affine.js';
 import { type Path, pathBox, transformPath } from '../../geometry/curve.js';
 import { lengthOf, sizeOf, type Viewport } from './svg-lengths.js';
-import { parseAspectRatio, parseViewBox, viewBoxMap } from './svg-viewport.js';
-import type { Frame } from './svg-walk.js';
+import { type Frame, type Limit, parseAspectRatio, parseViewBox, viewBoxMap } from './svg-viewport.js';
 import type { XmlElement } from './xml/xml.js';
-
-/** The window of a nested svg or symbol, and those around it. */
-export interface Limit {
-  /** Design frame to the window's own units, its corner at the origin. */
-  readonly toWindow: Matrix;
-  readonly width: number;
-  readonly height: number;
-  readonly outer?: Limit;
-}
 
 /**
  * Matrix, viewport and limit inside a nested svg or symbol (SVG 2, sections 5.5 and 8.2); undefined for a window without

@@ -2,8 +2,10 @@
  * A name that is no id, as one with blanks, stands in a `title` inside its element, and the id is made of it. That is how names are
  * written here and read back. A title that has nothing to do with the id is a note for people and names nothing.
  */
+
 import { layersInside } from '../model/layer-names.js';
-import { type Frame, insideShape, type Walk } from './svg-walk.js';
+import type { Frame } from './svg-viewport.js';
+import { insideShape, type Walk } from './svg-walk.js';
 
 /** An id as XML takes it: no blanks (W3C SVG 2, section 5.3.1). */
 export const idMadeOf = (name: string): string => name.replace(/\s+/g, '-') || 'path';

@@ -5,7 +5,8 @@ import { limits } from '../../job/bounds.js';
 import { InputError } from '../../job/messages.js';
 import { layersInside, layersOf } from '../model/layer-names.js';
 import { lengthOf } from './svg-lengths.js';
-import { type Frame, idOf, namesOf, placeOf, type UseDraft, type Walk } from './svg-walk.js';
+import type { Frame } from './svg-viewport.js';
+import { idOf, namesOf, placeOf, type UseDraft, type Walk } from './svg-walk.js';
 import { deepestNesting, type XmlElement } from './xml/xml.js';
 
 /** Elements drawn through `use` in one drawing, and segments they may come to. */

@@ -1,6 +1,10 @@
 /** viewBox and preserveAspectRatio: W3C SVG 2, sections 8.6 and 8.7. */
+
 import type { Matrix } from '../../geometry/affine.js';
-import type { Attributes } from './svg-lengths.js';
+import type { Group } from '../model/drawing.js';
+import type { Inherited } from './style/properties.js';
+import type { Scope } from './style/selector.js';
+import type { Attributes, Viewport } from './svg-lengths.js';
 import { readNumbers, shorten } from './svg-scanner.js';
 import { AttributeFault } from './xml/attribute-fault.js';
 
@@ -67,3 +71,31 @@ export const viewBoxMap = (box: ViewBox, ratio: AspectRatio, width: number, heig
   const spareY = height - box.height * scale;
   return [scale, 0, 0, scale, ratio.align.x * spareX - box.x * scale, ratio.align.y * spareY - box.y * scale];
 };
+
+/** The window of a nested svg or symbol, and those around it. */
+export interface Limit {
+  /** Design frame to the window's own units, its corner at the origin. */
+  readonly toWindow: Matrix;
+  readonly width: number;
+  readonly height: number;
+  readonly outer?: Limit;
+}
+
+/** What an open element hands to the elements inside it. */
+export interface Frame extends Inherited {
+  /** User units to the design frame. */
+  readonly matrix: Matrix;
+  readonly viewport: Viewport;
+  /** The innermost group with a name. */
+  readonly group: Group | undefined;
+  /** The names of all groups around, innermost first. */
+  readonly layers: readonly string[];
+  /** The element itself, for selectors; undefined around what a `use` shows. */
+  readonly scope: Scope | undefined;
+  /** Windows of nested svg elements and symbols: what lies beyond them would not be seen. */
+  readonly limit?: Limit | undefined;
+  /** False inside defs, text and everything else of which nothing is drawn. */
+  readonly draws: boolean;
+  /** Inside a switch: whether one of its children has been chosen. */
+  readonly choice?: { made: boolean } | undefined;
+}

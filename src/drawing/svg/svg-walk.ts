@@ -1,13 +1,14 @@
 /** From elements to shapes: groups, transforms, visibility and names, one element at a time. */
+
 import { compose, determinant, identity, type Matrix } from '../../geometry/affine.js';
 import { type Box, emptyBox, joinBoxes } from '../../geometry/point.js';
-import type { Group } from '../model/drawing.js';
 import { layersInside } from '../model/layer-names.js';
 import type { LeftOutList } from '../model/left-out.js';
 import { PathBuilder } from '../model/path-builder.js';
 import { ShapeStore } from '../model/shape-store.js';
 import { millimetresIn } from '../model/units.js';
-import type { Cascade, Style } from './style/cascade.js';
+import type { Cascade } from './style/cascade.js';
+import type { Style } from './style/declarations.js';
 import { isGeometry, shapedAttributes } from './style/geometry.js';
 import {
   filledBy,
@@ -38,29 +39,11 @@ import {
   traits,
 } from './svg-elements.js';
 import type { Attributes, Viewport } from './svg-lengths.js';
-import { innerViewport, type Limit, reachesBeyond } from './svg-nested.js';
+import { innerViewport, reachesBeyond } from './svg-nested.js';
 import { type DrawShape, shapeElements } from './svg-shapes.js';
+import type { Frame } from './svg-viewport.js';
 import { AttributeFault } from './xml/attribute-fault.js';
 import type { XmlElement } from './xml/xml.js';
-
-/** What an open element hands to the elements inside it. */
-export interface Frame extends Inherited {
-  /** User units to the design frame. */
-  readonly matrix: Matrix;
-  readonly viewport: Viewport;
-  /** The innermost group with a name. */
-  readonly group: Group | undefined;
-  /** The names of all groups around, innermost first. */
-  readonly layers: readonly string[];
-  /** The element itself, for selectors; undefined around what a `use` shows. */
-  readonly scope: Scope | undefined;
-  /** Windows of nested svg elements and symbols: what lies beyond them would not be seen. */
-  readonly limit?: Limit | undefined;
-  /** False inside defs, text and everything else of which nothing is drawn. */
-  readonly draws: boolean;
-  /** Inside a switch: whether one of its children has been chosen. */
-  readonly choice?: { made: boolean } | undefined;
-}
 
 /** A `use` element, met before it is known what it refers to. */
 export interface UseDraft {

@@ -1,4 +1,5 @@
 /** SVG drawings: W3C SVG 1.1 and 2, as far as they say where edges lie. */
+
 import { identity } from '../../geometry/affine.js';
 import { type Box, emptyBox } from '../../geometry/point.js';
 import type { LengthUnit, PixelsToInch } from '../../job/job.js';
@@ -8,7 +9,8 @@ import type { AssumedScale, Drawing, Shape } from '../model/drawing.js';
 import { LeftOutList } from '../model/left-out.js';
 import type { ShapeStore } from '../model/shape-store.js';
 import { ResolutionSearch } from './mentioned-resolution.js';
-import { type Style, TooManyRules } from './style/cascade.js';
+import { TooManyRules } from './style/cascade.js';
+import type { Style } from './style/declarations.js';
 import { inheritedBy, initial } from './style/properties.js';
 import { scopeOf } from './style/selector.js';
 import { lookAhead, tooManyRules } from './svg-ahead.js';
@@ -17,7 +19,8 @@ import { readPage } from './svg-page.js';
 import { shapeElements } from './svg-shapes.js';
 import { takeTitle } from './svg-title.js';
 import { Instances, Keeper } from './svg-use.js';
-import { type Frame, idOf, type UseDraft, Walk } from './svg-walk.js';
+import type { Frame } from './svg-viewport.js';
+import { idOf, type UseDraft, Walk } from './svg-walk.js';
 import { AttributeFault } from './xml/attribute-fault.js';
 import { locateInAttribute, readXml, type XmlElement, type XmlHandler } from './xml/xml.js';
 

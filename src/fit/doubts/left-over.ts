@@ -6,28 +6,13 @@
  * As the fit leaves them, the residuals over their sds are  B a + noise,  B one column for each unknown; so
  * a = (B'B)^-1 B' rho, of covariance (B'B)^-1, and independent of the fit's own unknowns.
  */
-import type { Box, Point } from '../../geometry/point.js';
+
+import type { Box } from '../../geometry/point.js';
 import { chiSquareCdf, fCdf } from '../../numeric/distributions.js';
-import type { Fit } from '../fit.js';
+import type { Fit, LeftOver, PanelChange } from '../fit.js';
 import { bowedBy, grownBy } from '../solve/panel-change.js';
 import { consistencyLevel } from '../solve/uncertainty.js';
 import { mm } from '../words.js';
-
-/** Displacement of a design point after `face`, in that frame. */
-export type PanelChange = (design: Point) => Point;
-
-export interface LeftOver {
-  readonly cause: 'size-change' | 'bow' | 'shape' | 'turn';
-  /** Of each unknown what one of it does; what is found of it, and the covariance of that. */
-  readonly changes: readonly PanelChange[];
-  readonly amounts: readonly number[];
-  readonly covariance: readonly (readonly number[])[];
-  /** Of the residuals that are left then: chance, and the factor on the variances that they ask for. */
-  readonly pValue: number;
-  readonly factor: number;
-  /** Degrees of freedom of the sd then; undefined: known. */
-  readonly degrees?: number;
-}
 
 export interface LeftOverInput {
   /** Residuals over their sds. */

@@ -1,14 +1,18 @@
 /** What settles a doubt about the readings, for each cause that was found. */
+
 import type { Point } from '../../geometry/point.js';
 import type { Remedy, Warning } from '../../job/messages.js';
 import { toWrite } from '../../job/to-write.js';
-import { placeWords } from '../../marks/typed-marks.js';
+import { placeWords, type Retyping } from '../../marks/typed-marks.js';
 import type { Fit, Observation } from '../fit.js';
-import { axisOfSign, type SlipExplanation, type TypedReadings } from '../slips/explanations.js';
-import { suggestedReadings } from '../slips/slips.js';
+import {
+  axisOfSign,
+  type SlipExplanation,
+  suggestedReadings,
+  type TypedReadings,
+} from '../slips/explanations.js';
 import { decimalsOf } from '../slips/typed-number.js';
 import { listed, turnInWords } from '../words.js';
-import type { TypedDesign } from './typed-positions.js';
 
 /** What the job says of the things that may be behind contradicting readings. */
 export interface Stated {
@@ -231,3 +235,25 @@ const probably = (slip: SlipExplanation, { typed }: TypedReadings): string => {
   const decimals = decimalsOf(typed.flat().flatMap((p: Point) => [p.x, p.y]));
   return `, where ${axis} is probably ${variant.value.toFixed(decimals)}`;
 };
+
+/** What may be wrong with the typed positions of marks, held against the readings when it is asked for. */
+export interface TypedDesign {
+  /** Every mark that is read is typed: the unit of the drawing has no say in where they lie. */
+  readonly isAll: boolean;
+  /** The whole list typed so that the marks are mirrored; first the one for which the part lies nearest to the way it is drawn. */
+  readonly mirrored: readonly Retyping[];
+  /** The whole list typed in another unit. */
+  readonly scaled: Retyping | undefined;
+  /** One mark at a place that differs from the typed one by one slip of the finger; undefined where none explains the readings. */
+  readonly mistyped: (mark: string) => Mistyped | undefined;
+  /** Where the other marks put this one, for a mark that is typed; design frame before `face`, mm. */
+  readonly byOthers: (mark: string) => { readonly typed: Point; readonly found: Point } | undefined;
+  /** The places of two marks typed one for the other. */
+  readonly exchanged: (one: string, other: string) => Remedy | undefined;
+}
+
+export interface Mistyped {
+  /** As a clause: `the position of mark C was typed with 2 and 7 exchanged, [327, 275] for [372, 275]`. */
+  readonly cause: string;
+  readonly remedy: Remedy;
+}

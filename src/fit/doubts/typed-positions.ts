@@ -1,8 +1,8 @@
 /** Whether the readings agree with marks at other positions than the typed ones, and which those probably are. */
+
 import { apply, decompose, invert, type Matrix } from '../../geometry/affine.js';
 import { distance, type Point } from '../../geometry/point.js';
 import type { Job } from '../../job/job.js';
-import type { Remedy } from '../../job/messages.js';
 import { faceMatrix } from '../../marks/frames.js';
 import {
   exchangedMarks,
@@ -17,6 +17,7 @@ import { adjust } from '../adjust.js';
 import type { Fit, FitOptions, Observation } from '../fit.js';
 import { decimalsOf, variantsOf } from '../slips/typed-number.js';
 import { meanReading } from '../solve/uncertainty.js';
+import type { TypedDesign } from './remedies.js';
 
 /** A fit that is less probable than this does not explain the readings. */
 const explainsAbove = 0.001;
@@ -45,28 +46,6 @@ const explained = (observations: readonly Observation[], options: FitOptions): F
       : consistency === undefined || consistency.pValue >= explainsAbove;
   return agrees ? outcome.fit : undefined;
 };
-
-/** What may be wrong with the typed positions of marks, held against the readings when it is asked for. */
-export interface TypedDesign {
-  /** Every mark that is read is typed: the unit of the drawing has no say in where they lie. */
-  readonly isAll: boolean;
-  /** The whole list typed so that the marks are mirrored; first the one for which the part lies nearest to the way it is drawn. */
-  readonly mirrored: readonly Retyping[];
-  /** The whole list typed in another unit. */
-  readonly scaled: Retyping | undefined;
-  /** One mark at a place that differs from the typed one by one slip of the finger; undefined where none explains the readings. */
-  readonly mistyped: (mark: string) => Mistyped | undefined;
-  /** Where the other marks put this one, for a mark that is typed; design frame before `face`, mm. */
-  readonly byOthers: (mark: string) => { readonly typed: Point; readonly found: Point } | undefined;
-  /** The places of two marks typed one for the other. */
-  readonly exchanged: (one: string, other: string) => Remedy | undefined;
-}
-
-export interface Mistyped {
-  /** As a clause: `the position of mark C was typed with 2 and 7 exchanged, [327, 275] for [372, 275]`. */
-  readonly cause: string;
-  readonly remedy: Remedy;
-}
 
 /** A place farther than this from where the other marks put it is not weighed, mm. */
 const near = 2;

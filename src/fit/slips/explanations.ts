@@ -247,3 +247,29 @@ export const axisOfSign = (
   const from = mark === i ? j : mark === j ? i : mark;
   return readings[0]!.x === typed[from]![0]!.x ? 'y' : 'x';
 };
+
+/** The readings as they were probably meant: the corrected one, or the mean of all that change. */
+export const suggestedReadings = (
+  slip: SlipExplanation,
+  observations: readonly Observation[],
+): Record<string, [number, number]> => {
+  const suggested: Record<string, [number, number]> = {};
+  for (const [k, readings] of slip.meant) {
+    const p =
+      slip.coordinate === undefined
+        ? readings.length === 1
+          ? readings[0]!
+          : mean(readings)
+        : readings[slip.coordinate.reading]!;
+    suggested[observations[k]!.mark] = [rounded(p.x), rounded(p.y)];
+  }
+  return suggested;
+};
+
+export const mean = (points: readonly Point[]): Point => ({
+  x: points.reduce((sum, p) => sum + p.x, 0) / points.length,
+  y: points.reduce((sum, p) => sum + p.y, 0) / points.length,
+});
+
+/** A product such as 4.43 x 25.4 without the dust of binary fractions. */
+export const rounded = (value: number): number => Number(value.toFixed(6));

@@ -1,10 +1,11 @@
 /** A slip in a sentence. */
+
 import type { Remedy, Warning } from '../../job/messages.js';
 import { mirrorRemedies, readAgainAt, type Stated, slipRemedies } from '../doubts/remedies.js';
 import type { Observation } from '../fit.js';
 import { listed, marksNamed, mm, ordinal } from '../words.js';
-import { axisOfSign, type SlipExplanation, type TypedReadings } from './explanations.js';
-import { isMirror, type SlipFinding, suggestedReadings } from './slips.js';
+import { axisOfSign, type SlipExplanation, suggestedReadings, type TypedReadings } from './explanations.js';
+import { isMirror, type SlipFinding } from './slips.js';
 import { decimalsOf } from './typed-number.js';
 import type { WeighedSlip } from './weigh.js';
 

@@ -185,29 +185,3 @@ const suspectsOf = ({ marks, slips }: Weighed, observations: readonly Observatio
     .sort((a, b) => b.share - a.share)
     .map(({ name }) => name);
 };
-
-/** The readings as they were probably meant: the corrected one, or the mean of all that change. */
-export const suggestedReadings = (
-  slip: SlipExplanation,
-  observations: readonly Observation[],
-): Record<string, [number, number]> => {
-  const suggested: Record<string, [number, number]> = {};
-  for (const [k, readings] of slip.meant) {
-    const p =
-      slip.coordinate === undefined
-        ? readings.length === 1
-          ? readings[0]!
-          : mean(readings)
-        : readings[slip.coordinate.reading]!;
-    suggested[observations[k]!.mark] = [rounded(p.x), rounded(p.y)];
-  }
-  return suggested;
-};
-
-const mean = (points: readonly Point[]): Point => ({
-  x: points.reduce((sum, p) => sum + p.x, 0) / points.length,
-  y: points.reduce((sum, p) => sum + p.y, 0) / points.length,
-});
-
-/** A product such as 4.43 x 25.4 without the dust of binary fractions. */
-const rounded = (value: number): number => Number(value.toFixed(6));

@@ -1,8 +1,8 @@
 /** The places a job allows: a layer or shape of its drawing. */
 
-import { shapeBox } from '../../drawing/describe.js';
 import { meetingPoint, roundCentre } from '../../drawing/mark-sites/centre.js';
 import type { Drawing, Shape } from '../../drawing/model/drawing.js';
+import { shapeBox } from '../../drawing/model/shape-store.js';
 import { knownNames } from '../../drawing/roles/drawn-names.js';
 import { boxDiagonal, type Point } from '../../geometry/point.js';
 import { InputError, type Where } from '../../job/messages.js';

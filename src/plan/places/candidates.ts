@@ -1,5 +1,5 @@
 /** The places that a job offers for marks and touches. */
-import { shapeBox } from '../../drawing/describe.js';
+import { shapeBox } from '../../drawing/model/shape-store.js';
 import { type Box, boxDiagonal, distance, joinBoxes, type Point } from '../../geometry/point.js';
 import { whereInJob } from '../../job/job.js';
 import { InputError, type Warning } from '../../job/messages.js';

@@ -1,4 +1,5 @@
 /** The verdict as `--json` prints it: the contract of the README beside it, full precision, null where something is absent. */
+
 import type { Fit } from '../../fit/fit.js';
 import type { Job } from '../../job/job.js';
 import type { Warning } from '../../job/messages.js';
@@ -6,7 +7,7 @@ import { trueToPointer } from '../../marks/frames.js';
 import type { Advice } from '../../verdict/advice/advice.js';
 import type { AssumptionCode } from '../../verdict/advice/assumptions.js';
 import type { WitnessPoint } from '../../verdict/advice/witness.js';
-import type { Check } from '../../verdict/check.js';
+import type { Check } from '../../verdict/check-result.js';
 import type { Verdict } from '../../verdict/decide.js';
 import { type FitJson, fitJson, type Pair, pair } from './fit-json.js';
 

@@ -1,10 +1,11 @@
 /** A cut as `--json` prints it: the contract of the README beside it; display coordinates, full precision. */
+
 import type { CutResult } from '../../cut/cut.js';
 import type { FilmPlan } from '../../cut/film/film.js';
 import type { Fit } from '../../fit/fit.js';
 import type { Job } from '../../job/job.js';
 import type { Warning } from '../../job/messages.js';
-import type { Check } from '../../verdict/check.js';
+import type { Check } from '../../verdict/check-result.js';
 import type { Verdict } from '../../verdict/decide.js';
 import { type FilmJson, filmJson } from '../film-report.js';
 import { type BoxJson, boxJson } from './box-json.js';

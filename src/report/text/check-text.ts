@@ -1,4 +1,5 @@
 /** The verdict for a person at a terminal: 80 x 24 where there are no warnings. */
+
 import type { Doubt } from '../../fit/doubts/doubted.js';
 import type { Fit } from '../../fit/fit.js';
 import { inWords } from '../../fit/words.js';
@@ -8,7 +9,7 @@ import { trueToPointer } from '../../marks/frames.js';
 import { type AssumptionCode, inUnit } from '../../verdict/advice/assumptions.js';
 import { type NextStep, nextStep } from '../../verdict/advice/next-step.js';
 import type { UnseenCause } from '../../verdict/advice/unseen.js';
-import type { Check, OpeningCheck } from '../../verdict/check.js';
+import type { Check, OpeningCheck } from '../../verdict/check-result.js';
 import type { Verdict } from '../../verdict/decide.js';
 import { verdictOrder } from '../../verdict/explain.js';
 import type { CheckReport } from '../json/check-json.js';

@@ -1,4 +1,5 @@
 /** A cut for a person at a terminal. */
+
 import type { CutResult } from '../../cut/cut.js';
 import { pageBegin } from '../../drawing/write/cut-file.js';
 import { doubtIn } from '../../fit/doubts/doubted.js';
@@ -9,7 +10,7 @@ import { emptyBox, joinBoxes } from '../../geometry/point.js';
 import { cautions } from '../../job/cautions.js';
 import type { Job } from '../../job/job.js';
 import type { Warning } from '../../job/messages.js';
-import type { Check } from '../../verdict/check.js';
+import type { Check } from '../../verdict/check-result.js';
 import { boundToWrite, hasBound } from '../../verdict/edges/line-edges.js';
 import { filmLines } from '../film-report.js';
 import type { CutReport } from '../json/cut-json.js';

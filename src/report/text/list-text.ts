@@ -1,7 +1,7 @@
 /** What is in a drawing, for a person at a terminal. */
 
 import { rowAt } from '../../drawing/describe.js';
-import type { JoinReport } from '../../drawing/join/join.js';
+import type { JoinReport } from '../../drawing/join/join-findings.js';
 import type { ListedDrawing, ListedMark } from '../../drawing/list-drawing.js';
 import type { LeftOut, Role } from '../../drawing/model/drawing.js';
 import { isMadeUpByProgram } from '../../drawing/model/seen-name.js';

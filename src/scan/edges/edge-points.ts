@@ -10,7 +10,6 @@
 import type { GreyPicture } from '../picture/grey-picture.js';
 import { type Levels, levelsAt } from '../picture/levels.js';
 import type { Border } from './trace.js';
-import type { Walls } from './walls.js';
 
 /** Points of one closed border in order; pixels, y down; the middle of the first pixel is at 0.5. */
 export interface EdgePoints {
@@ -460,3 +459,14 @@ export const blurOf = (picture: GreyPicture, light: Levels, borders: readonly Bo
   }
   return Math.exp((low + high) / 2);
 };
+
+export interface Walls {
+  /** Grey of the wall: 0 as dark as the opening, 1 as bright as the panel. */
+  readonly grey: number;
+  /** Width of the band where the outward normal is (nx, ny), pixels; y down. */
+  readonly width: (x: number, y: number, nx: number, ny: number) => number;
+  /** sd of the edges because of it, pixels: how well the widths are known. */
+  readonly sd: number;
+  /** The widest band found, pixels. */
+  readonly widest: number;
+}

@@ -5,12 +5,12 @@
 
 import type { GreyPicture, PixelSize } from '../picture/grey-picture.js';
 import type { Levels } from '../picture/levels.js';
-import { blurOf, type EdgePoints, edgePoints, levelRun, profilesOf } from './edge-points.js';
+import { blurOf, type EdgePoints, edgePoints, levelRun, profilesOf, type Walls } from './edge-points.js';
 import { type Outline, outlineOf } from './outline.js';
 import { mostTriedPoints } from './rounds.js';
 import type { OutlineSettings } from './settled.js';
 import type { Border } from './trace.js';
-import { type Walls, wallsIn } from './walls.js';
+import { wallsIn } from './walls.js';
 
 export interface EdgeNoise {
   /** sd of the blur, pixels. */

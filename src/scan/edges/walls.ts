@@ -5,19 +5,9 @@
  * outward normal, and nothing where that is negative. Four numbers and the wall's grey are found from the profiles across all
  * edges; the edge that counts is the outer step.
  */
-import { type Row, solve } from '../../numeric/least-squares.js';
-import { normal, type Profile } from './edge-points.js';
 
-export interface Walls {
-  /** Grey of the wall: 0 as dark as the opening, 1 as bright as the panel. */
-  readonly grey: number;
-  /** Width of the band where the outward normal is (nx, ny), pixels; y down. */
-  readonly width: (x: number, y: number, nx: number, ny: number) => number;
-  /** sd of the edges because of it, pixels: how well the widths are known. */
-  readonly sd: number;
-  /** The widest band found, pixels. */
-  readonly widest: number;
-}
+import { type Row, solve } from '../../numeric/least-squares.js';
+import { normal, type Profile, type Walls } from './edge-points.js';
 
 /** Widths that are tried, pixels. */
 const widthStep = 1;

@@ -2,6 +2,7 @@
  * What a verdict rests on: every figure that nobody stated, with the value at which the verdict would turn. One at a time,
  * the others as they are.
  */
+
 import { adjust } from '../../fit/adjust.js';
 import type { Fit, FitOptions, Observation } from '../../fit/fit.js';
 import { bowedBy, grownBy } from '../../fit/solve/panel-change.js';
@@ -11,7 +12,7 @@ import type { UnknownSide } from '../../marks/sides.js';
 import type { TouchReadings } from '../../marks/touches.js';
 import { chiSquareCdf } from '../../numeric/distributions.js';
 import type { Edge } from '../edges/edge.js';
-import type { Objection } from '../proof.js';
+import type { Objection } from '../objection.js';
 import { bowError, type CommonSettings, sidesOfReadings, sizeError } from '../risk/common-errors.js';
 import { type Displacement, displacedBy, nothingMoved, shiftBy } from '../risk/displacement.js';
 import { type CutUncertainty, errorField } from '../risk/error-field.js';

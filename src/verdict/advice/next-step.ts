@@ -1,7 +1,8 @@
 /** What the operator does next: one decision for whatever shows it. */
+
 import { type Doubt, doubtIn } from '../../fit/doubts/doubted.js';
 import type { Warning } from '../../job/messages.js';
-import type { Check } from '../check.js';
+import type { Check } from '../check-result.js';
 import type { Verdict } from '../decide.js';
 import type { Advice } from './advice.js';
 import type { WitnessPoint } from './witness.js';

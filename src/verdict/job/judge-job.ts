@@ -1,4 +1,5 @@
 /** The verdict on a job, with all that objects to it. */
+
 import type { Finding } from '../../cut/findings/finding.js';
 import { doubtIn } from '../../fit/doubts/doubted.js';
 import type { Fit } from '../../fit/fit.js';
@@ -10,7 +11,8 @@ import type { Job } from '../../job/job.js';
 import type { Warning } from '../../job/messages.js';
 import { unreadMarks } from '../../marks/resolve-marks.js';
 import { turningAssumptions } from '../advice/assumptions.js';
-import { type Check, type CheckInput, checkFit } from '../check.js';
+import { type CheckInput, checkFit } from '../check.js';
+import type { Check } from '../check-result.js';
 import { hasBound, missingBound } from '../edges/line-edges.js';
 import { objectionsTo, withObjections } from '../proof.js';
 import { spoiledBy } from '../spoiled.js';

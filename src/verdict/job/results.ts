@@ -1,10 +1,11 @@
 /** What comes of a job as a whole. */
+
 import type { CutResult } from '../../cut/cut.js';
 import type { FilmPlan } from '../../cut/film/film.js';
 import type { CutFile } from '../../drawing/write/cut-file.js';
 import type { Fit, FitFailure } from '../../fit/fit.js';
 import type { Warning } from '../../job/messages.js';
-import type { Check } from '../check.js';
+import type { Check } from '../check-result.js';
 
 /** What follows from a fit, or why the part cannot be placed; with all warnings up to there. */
 export type FromFit<Result> =

@@ -4,8 +4,8 @@
  * as its model can, H e; what moves the material by m(p) as well then leaves  H m - m(p).
  */
 
-import { contradictionLevel, type PanelChange, possibleSds } from '../../fit/doubts/left-over.js';
-import type { Fit, FitOptions, Observation } from '../../fit/fit.js';
+import { contradictionLevel, possibleSds } from '../../fit/doubts/left-over.js';
+import type { Fit, FitOptions, Observation, PanelChange } from '../../fit/fit.js';
 import { largestRounding } from '../../fit/solve/display-step.js';
 import { apply, applyLinear, identity, invert, type Matrix } from '../../geometry/affine.js';
 import { type Box, length, type Point } from '../../geometry/point.js';

@@ -1,5 +1,7 @@
 /** How much an INSERT comes to, worked out before anything of it is drawn. */
-import type { DxfBlock, InsertEntity } from '../entities.js';
+
+import type { InsertEntity } from '../entities.js';
+import type { DxfBlock } from '../entity-list.js';
 
 /** Entities that blocks may add to any drawing, to one with very many entities of its own for each of these, and to the largest. */
 const atLeast = 200_000;

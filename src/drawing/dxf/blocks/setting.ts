@@ -2,8 +2,8 @@
 
 import type { Matrix } from '../../../geometry/affine.js';
 import type { Group } from '../../model/drawing.js';
-import type { DxfBlock, DxfEntity } from '../entities.js';
-import type { EntityList } from '../entity-list.js';
+import type { DxfEntity } from '../entities.js';
+import type { DxfBlock, EntityList } from '../entity-list.js';
 
 /** What is said of a curve beside its form. */
 export interface Look {

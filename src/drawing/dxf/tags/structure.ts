@@ -1,6 +1,6 @@
 /** The sections of a DXF file, from its first tag to its last. */
-import type { DxfBlock, DxfFile, DxfLayer } from '../entities.js';
-import { EntityList } from '../entity-list.js';
+
+import { type DxfBlock, type DxfFile, type DxfLayer, EntityList } from '../entity-list.js';
 import { EntityReader } from '../read-entity.js';
 import { DxfRecord, skipRecord } from './record.js';
 import { cutOff, excerpt, fault, type Tags } from './tags.js';

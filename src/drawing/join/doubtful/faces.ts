@@ -1,9 +1,9 @@
 /** Outlines side by side, each drawn in full: their common edges are drawn twice. */
+
 import { derivativeAt, reversed, type Segment } from '../../../geometry/curve.js';
 import { signedArea } from '../../../geometry/measure.js';
 import { distance, length } from '../../../geometry/point.js';
-import type { Run } from './network.js';
-import { type Part, type Piece, segmentsOf } from './piece.js';
+import { type Part, type Piece, type Run, segmentsOf } from './piece.js';
 
 /** Directions nearer than this, radians, leave it open which line lies to the left. */
 const sameDirection = 1e-6;

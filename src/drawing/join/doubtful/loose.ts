@@ -1,4 +1,5 @@
 /** Loose lines of one kind to outlines: exact ends first, then near ones, then what lies on other lines. */
+
 import { endOf, type Path, type Segment, segmentBox, startOf } from '../../../geometry/curve.js';
 import { type Box, distance, type Point } from '../../../geometry/point.js';
 import { boxOfPath, segmentsNow } from '../../../geometry/stored-path.js';
@@ -8,9 +9,9 @@ import { nearOthers, nearTo } from '../plain/near-lines.js';
 import { mergeNear, Places, type ShortLink } from '../plain/places.js';
 import { endsOfLines, PlainOutlines, takeExact, takeNear } from '../plain/plain-outlines.js';
 import type { Copies } from './faces.js';
-import { type Outline, type Run, solve } from './network.js';
+import { type Outline, solve } from './network.js';
 import { type Cover, findOverlaps, uncovered } from './overlap.js';
-import { entryOf, exitOf, type Part, type Piece, pieceOf, samePlace } from './piece.js';
+import { entryOf, exitOf, type Part, type Piece, pieceOf, type Run, samePlace } from './piece.js';
 import { sameLine, sameRun } from './same-curve.js';
 
 /** Lines between the same two places that are compared with each other. */

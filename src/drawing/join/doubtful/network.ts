@@ -1,14 +1,8 @@
 /** Pieces as the edges of a network, and the closed ways in it that leave no choice. */
+
 import { blocksOf, incidence, type LoneRings, loneRings, onWaysRound } from './blocks.js';
 import { type Copies, facesOf } from './faces.js';
-import type { Part } from './piece.js';
-
-/** Parts end to end, from place to place. */
-export interface Run {
-  readonly parts: readonly Part[];
-  readonly from: number;
-  readonly to: number;
-}
+import type { Part, Run } from './piece.js';
 
 /** Parts end to end that close: of very many outlines they are made when they are asked for. */
 export type Outline = Pick<Run, 'parts'>;

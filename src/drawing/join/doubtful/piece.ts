@@ -64,3 +64,10 @@ export const segmentsOf = ({ piece, backward }: Part): readonly Segment[] => {
   const segments = segmentsNow(piece.path);
   return backward ? segments.toReversed().map(reversed) : segments;
 };
+
+/** Parts end to end, from place to place. */
+export interface Run {
+  readonly parts: readonly Part[];
+  readonly from: number;
+  readonly to: number;
+}

@@ -1,13 +1,11 @@
 /** Which declarations hold for an element: W3C CSS Cascade 4, section 6, as far as one drawing needs it. */
+
 import { limits } from '../../../job/bounds.js';
-import { type Declaration, readStyleAttribute } from './declarations.js';
+import { type Declaration, readStyleAttribute, type Style } from './declarations.js';
 import { isUsable } from './properties.js';
 import { matches, type Scope, type StyleSelector } from './selector.js';
 import type { Sheet, StyleRule } from './sheet.js';
 import { SheetFault } from './tokens.js';
-
-/** Values by property; they come before the presentation attributes. */
-export type Style = ReadonlyMap<string, string>;
 
 export const noStyle: Style = new Map();
 

@@ -66,3 +66,6 @@ export const readStyleAttribute = (text: string): readonly Declaration[] => {
   const tokens = new Tokens(text);
   return readDeclarations(tokens, 0, tokens.count).declarations;
 };
+
+/** Values by property; they come before the presentation attributes. */
+export type Style = ReadonlyMap<string, string>;

@@ -1,6 +1,7 @@
 /** Geometry that a style gives a basic shape: W3C SVG 2, section 7, and `d` of section 9.3.2. */
+
 import { string } from 'css-tree/utils';
-import type { Style } from './cascade.js';
+import type { Style } from './declarations.js';
 
 /** Which properties shape which element; on others they say nothing. */
 const shapedBy: ReadonlyMap<string, readonly string[]> = new Map([

@@ -1,6 +1,7 @@
 /** The few properties that decide what is drawn, and in which colour. */
+
 import { parseColour } from '../../model/colour.js';
-import type { Style } from './cascade.js';
+import type { Style } from './declarations.js';
 import { isUsableGeometry } from './geometry.js';
 
 /**

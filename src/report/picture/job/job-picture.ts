@@ -1,4 +1,5 @@
 /** The picture of a cut job: the part as it lies on the bed, with what is to be cut. */
+
 import type { CutResult } from '../../../cut/cut.js';
 import type { FilmPlan } from '../../../cut/film/film.js';
 import { headline } from '../../../cut/findings/finding-words.js';
@@ -18,7 +19,7 @@ import { transformPath } from '../../../geometry/curve.js';
 import { type Point, scale } from '../../../geometry/point.js';
 import type { Job } from '../../../job/job.js';
 import { faceMatrix, trueToPointerMatrix } from '../../../marks/frames.js';
-import type { Check } from '../../../verdict/check.js';
+import type { Check } from '../../../verdict/check-result.js';
 import { degrees } from '../../json/fit-json.js';
 import { verdictWords } from '../../text/check-text.js';
 import { fixed, listed } from '../../text/layout.js';

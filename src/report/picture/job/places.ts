@@ -1,10 +1,11 @@
 /** Which places of a job are enlarged, the one that decides the verdict first, and which way the new edge lies there. */
+
 import { apply, type Matrix } from '../../../geometry/affine.js';
 import { derivativeAt, type Path, startOf } from '../../../geometry/curve.js';
 import { cross, distance, dot, length, type Point, scale, unit } from '../../../geometry/point.js';
 import { isInside, polygonOfPath } from '../../../geometry/rings/polygon-of-path.js';
 import type { Job } from '../../../job/job.js';
-import type { Check } from '../../../verdict/check.js';
+import type { Check } from '../../../verdict/check-result.js';
 import { verdictOrder } from '../../../verdict/explain.js';
 import type { PictureDetail, PictureFinding, PictureInput, PictureShape } from '../picture-input.js';
 

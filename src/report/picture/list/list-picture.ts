@@ -7,9 +7,10 @@
  *     |  ticks and a scale  |   the line for the job
  *     +---------------------+
  */
-import { shapeBox } from '../../../drawing/describe.js';
+
 import type { ListedDrawing } from '../../../drawing/list-drawing.js';
 import type { Role, Shape } from '../../../drawing/model/drawing.js';
+import { shapeBox } from '../../../drawing/model/shape-store.js';
 import { islandsAmong } from '../../../drawing/roles/nested-openings.js';
 import { pathData } from '../../../drawing/write/path-data.js';
 import { apply, type Matrix } from '../../../geometry/affine.js';
