@@ -16,7 +16,7 @@ export const decreasingRoot = (
   let high = guess;
   let heightLow = height(guess);
   let heightHigh = heightLow;
-  for (let stride = step; heightHigh > 0; stride *= 2) {
+  for (let stride = Math.max(step, least); heightHigh > 0; stride *= 2) {
     low = high;
     heightLow = heightHigh;
     high += stride;
@@ -53,3 +53,5 @@ export const decreasingRoot = (
 };
 
 const tolerance = 1e-6;
+/** A stride of nothing would get nowhere. */
+const least = 1e-9;

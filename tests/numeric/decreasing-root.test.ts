@@ -25,6 +25,11 @@ test('is 0 where the function is below the level from the start, and infinite wh
   expect(decreasingRoot(() => 0.5, 0.05, 1, 0.1)).toBe(Number.POSITIVE_INFINITY);
 });
 
+test('ends where it is expected at 0, to within nothing', () => {
+  expect(decreasingRoot(() => 1, 0.05, 0, 0)).toBe(Number.POSITIVE_INFINITY);
+  expect(decreasingRoot((v) => Math.exp(-v), 0.05, 0, 0)).toBeCloseTo(-Math.log(0.05), 5);
+});
+
 test('asks little: a good guess takes at most eight calls', () => {
   let calls = 0;
   decreasingRoot(

@@ -218,7 +218,7 @@ class Approaches {
     let floor = 0;
     for (const { room } of this.indexes) if (room !== undefined) floor = Math.max(floor, room.floor);
     const size = this.size();
-    if (this.certain || floor > 0.2 * Math.min(this.clearance, size * ratio)) {
+    if (this.certain || floor > steep * Math.min(this.clearance, size * ratio)) {
       return this.neededAbove(floor, acceptedRisk, ratio);
     }
     if (size === 0) return { clearance: 0, ratio: 0 };
@@ -229,6 +229,8 @@ class Approaches {
       const change = floor * Math.abs(1 / clearance - 1 / this.clearance);
       if (i === 8 || change <= passing) return { clearance, ratio: clearance / size };
       this.at(clearance);
+      // Where the first guess was far above, corners may leave no room at all at what follows from it.
+      if (this.certain || floor > steep * clearance) return this.neededAbove(floor, acceptedRisk, ratio);
       guess = clearance;
     }
   }
@@ -276,6 +278,8 @@ class Approaches {
   }
 }
 
+/** A floor above this share of a clearance makes the scale change fast there. */
+const steep = 0.2;
 const mostSteps = 100;
 /** From then on halves. */
 const mostSecants = 20;
