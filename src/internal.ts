@@ -49,6 +49,7 @@ export { sheetForm } from './report/paper/sheet-form.js';
 export { listPicture } from './report/picture/list/list-picture.js';
 export { planPicture } from './report/picture/plan/plan-picture.js';
 export { scanPictureSvg } from './report/picture/scan-picture.js';
+export { diamond, saltire, signs, triangle } from './report/picture/signs.js';
 export { calibrationText } from './report/text/calibration-text.js';
 export { checkText, verdictWords } from './report/text/check-text.js';
 export { cautionsText, cutText } from './report/text/cut-text.js';

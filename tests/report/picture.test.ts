@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { SaxesParser } from 'saxes';
 import { describe, expect, test } from 'vitest';
 import type { Path } from '../../src/geometry/curve.js';
@@ -296,6 +297,22 @@ describe('picture', () => {
       expect(weights.broken).toBeGreaterThan(1.7 * weights.cut);
       expect(roleStyle.opening.fill).not.toBe(roleStyle.outline.fill);
       expect(roleOrder.at(-1)).toBe('beam');
+    });
+
+    test('and the page has the same colours for the same meanings, by day', () => {
+      const css = readFileSync(new URL('../../src/page/style/base.css', import.meta.url), 'utf8');
+      const byDay = css.slice(0, css.indexOf('@media'));
+      const names = {
+        paper: 'paper',
+        panel: 'pan',
+        ink: 'ink',
+        quiet: 'ink2',
+        hairline: 'hair',
+        film: 'film',
+        error: 'acc',
+      };
+      for (const [meaning, name] of Object.entries(names))
+        expect(byDay).toContain(`--${name}: ${palette[meaning as keyof typeof palette]};`);
     });
 
     test('ink stands out from every band of a plan by 3 to 1', () => {

@@ -1,6 +1,6 @@
 /** Signs in the plan: marks, touches, witness points, what each is off by, the numbered places, and their letters. */
 import type { JSX, VNode } from 'preact';
-import type { Box, Point } from '../../internal.js';
+import { type Box, diamond, type Point, saltire, signs, triangle } from '../../internal.js';
 import { put, sheet } from '../sheet.js';
 import type { Ellipse } from './matrix.js';
 import { apply, boxThrough, compose, type Frame, type Label, placeLabels, squareAt } from './plan-frame.js';
@@ -159,19 +159,19 @@ export const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode 
         />
       )}
       {findings.map(({ at, label }, i) => (
-        <path key={`f${i}`} class="finding" d={`M${at.x},${at.y - 8}l7,13h-14Z`}>
+        <path key={`f${i}`} class="finding" d={triangle(at)}>
           <title>{label}</title>
         </path>
       ))}
       {witness.map(({ name, at }) => (
         <g key={name}>
-          <path class="halo" d={saltire(at, 5)} />
-          <path class="wit" d={saltire(at, 5)} />
+          <path class="halo" d={saltire(at)} />
+          <path class="wit" d={saltire(at)} />
         </g>
       ))}
       {touches.map(({ at, foot, number }) => (
         <g key={number} class={of.lit === `touch ${number}` ? 'lit' : ''}>
-          <circle class="tch" cx={foot.x} cy={foot.y} r="4.5" />
+          <path class="tch" d={diamond(foot)} />
           <Arrow
             from={foot}
             to={{ x: foot.x + (at.x - foot.x) * factor, y: foot.y + (at.y - foot.y) * factor }}
@@ -193,8 +193,8 @@ export const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode 
             }}
           >
             {of.lit === `mark ${name}` ? <circle class="litring" cx={at.x} cy={at.y} r="13" /> : null}
-            <circle class="mk" cx={at.x} cy={at.y} r="5.2" />
-            <circle class="mkd" cx={at.x} cy={at.y} r="1.5" />
+            <circle class="mk" cx={at.x} cy={at.y} r={signs.mark.ring} />
+            <circle class="mkd" cx={at.x} cy={at.y} r={signs.mark.dot} />
             <Arrow from={at} to={tip} />
             <circle class="hit" cx={at.x} cy={at.y} r="22" />
           </g>
@@ -216,9 +216,6 @@ export const Signs = ({ picture, frame, box, exaggeration }: SignsProps): VNode 
 };
 
 const sum = (a: Point, b: Point, factor: number): Point => ({ x: a.x + b.x * factor, y: a.y + b.y * factor });
-
-const saltire = ({ x, y }: Point, arm: number): string =>
-  `M${x - arm},${y - arm}l${2 * arm},${2 * arm}m0,${-2 * arm}l${-2 * arm},${2 * arm}`;
 
 const goToRow = (mark: string): void => {
   const input = document.querySelector<HTMLInputElement>(`[data-mark="${CSS.escape(mark)}"] input`);

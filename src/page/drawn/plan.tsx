@@ -2,7 +2,7 @@
 import { Gesture } from '@use-gesture/vanilla';
 import type { JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { Point } from '../../internal.js';
+import { type Point, triangle } from '../../internal.js';
 import { written } from '../kept/job-edit.js';
 import { choose } from '../kept/values.js';
 import { sheet } from '../sheet.js';
@@ -219,7 +219,7 @@ const Legend = ({ exaggeration }: { readonly exaggeration: Exaggeration | undefi
       {(cut?.findings.length ?? 0) > 0 ? (
         <span>
           <svg width="16" height="14" aria-hidden="true">
-            <path class="finding" d="M8,0l7,13h-14Z" />
+            <path class="finding" d={triangle({ x: 8, y: 9 })} />
           </svg>
           damage
         </span>
