@@ -155,25 +155,20 @@ const labelsOn = ({ regions, decimals }: ErrorBands, toPicture: Matrix): string 
   );
 
 /** Marks that are there already and are not chosen: in the second ink, for comparison. */
-const presentOn = ({ place: { name }, at, label }: PlanSign): string =>
+const presentOn = ({ place: { name }, at, text, label }: PlanSign): string =>
   element(
     'g',
     { 'data-present': name, fill: palette.quiet },
     markSign(at, { colour: palette.quiet, larger: 0.8 }),
-    rimmed(label.x, label.y + 0.36 * sizes.small, name, {
+    rimmed(label.x, label.y + 0.36 * sizes.small, text, {
       'text-anchor': 'middle',
       'font-size': sizes.small,
     }),
   );
 
 /** A planned mark, or a place of an edge to touch. */
-const placeOn = ({ place, at, label, size }: PlanSign): string => {
+const placeOn = ({ place, at, text, label, size }: PlanSign): string => {
   const sign = place.normal === undefined ? markSign(at, { larger: 1.6 }) : touchSign(at, 1.8);
   const name = { 'text-anchor': 'middle', 'font-size': size, 'font-weight': 'bold' };
-  return element(
-    'g',
-    { 'data-mark': place.name },
-    sign,
-    rimmed(label.x, label.y + 0.35 * size, place.name, name),
-  );
+  return element('g', { 'data-mark': place.name }, sign, rimmed(label.x, label.y + 0.35 * size, text, name));
 };

@@ -2,7 +2,7 @@
 import { apply, type Matrix } from '../../../geometry/affine.js';
 import { type Box, boxesMeet, boxOfPoints, distance, type Point } from '../../../geometry/point.js';
 import type { Plan, PlannedPlace } from '../../../plan/plan.js';
-import { letteringWidth } from '../lettering.js';
+import { letteringWidth, shortenedTo } from '../lettering.js';
 import { sizes } from '../role-style.js';
 
 /** Picture units, y down. */
@@ -11,6 +11,8 @@ export interface PlanSign {
   /** False for a mark that is there already and is shown for comparison. */
   readonly isChosen: boolean;
   readonly at: Point;
+  /** Its name, shortened in the middle where it is long. */
+  readonly text: string;
   /** The middle of its name. */
   readonly label: Point;
   /** Of the letters. */
@@ -19,6 +21,8 @@ export interface PlanSign {
   readonly boxes: readonly Box[];
 }
 
+/** Picture units. */
+const longestName = 170;
 const chosenSize = 20;
 const presentRadius = 6;
 const chosenRadius = 11;
@@ -47,7 +51,8 @@ export const signsOf = (plan: Plan, toPicture: Matrix, panel: Box): PlanSign[] =
   const middle = apply(toPicture, middleOf(places.map(({ at }) => at)));
   const signs = rings.map(({ place, isChosen, at, radius, ring }): PlanSign => {
     const size = isChosen && place.kind !== 'drawn' ? chosenSize : sizes.small;
-    const width = letteringWidth(place.name, size) + 4;
+    const text = shortenedTo(place.name, longestName, size, isChosen);
+    const width = letteringWidth(text, size, isChosen) + 4;
     const height = size + 2;
     const spots = spotsAround(at, radius + 2, width, height).sort(
       (a, b) => distance(a, middle) - distance(b, middle),
@@ -60,7 +65,7 @@ export const signsOf = (plan: Plan, toPicture: Matrix, panel: Box): PlanSign[] =
     const label = spots.reduce((best, spot) => (costOf(spot) < costOf(best) ? spot : best));
     const box = around(label, width, height);
     taken.push(box);
-    return { place, isChosen, at, label, size, boxes: [ring, box] };
+    return { place, isChosen, at, text, label, size, boxes: [ring, box] };
   });
   return signs.sort((a, b) => Number(a.isChosen) - Number(b.isChosen));
 };
