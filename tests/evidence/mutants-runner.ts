@@ -93,6 +93,7 @@ export default class MutantsRunner extends TestRunner {
     const left = reached.filter(([id]) => worth(id));
     if (left.length > 0) {
       // A test that does not hold twice would notice anything.
+      if (stryker.mutantCoverage !== undefined) stryker.mutantCoverage.perTest.again = {};
       try {
         await run();
       } catch {
@@ -100,7 +101,11 @@ export default class MutantsRunner extends TestRunner {
         left.length = 0;
       }
     }
-    for (const [id, hits] of left) {
+    // What is not reached again was kept from the first time, as a table is: it has to be tried in a process of its own.
+    const again = reachedBy('again');
+    const kept = left.filter(([id]) => again[id] === undefined).map(([id]) => id);
+    if (kept.length > 0) tell({ early: test.file.name, reached: kept });
+    for (const [id, hits] of left.filter(([id]) => again[id] !== undefined)) {
       tell({ begin: id });
       const from = seconds();
       stryker.hitCount = 0;

@@ -21,10 +21,12 @@ const ranges = new Map(
 );
 
 /** Seconds of the processor for all tests of a change, and of a test that is worth running again. */
-const secondsOfOne = 8;
-const secondsOfTest = 2.5;
+const secondsOfOne = Number(process.env.MUTANTS_SECONDS ?? 8);
+const secondsOfTest = secondsOfOne / 4;
 /** Seconds of the processor after which a change counts as endless. */
 const patience = 40;
+/** With MUTANTS_QUICK none is tried in a process of its own. */
+const isQuick = process.env.MUTANTS_QUICK !== undefined;
 /** For a change that is tried in a process of its own: test files, and seconds of the processor. */
 const filesAlone = 10;
 const secondsAlone = 90;
@@ -162,7 +164,7 @@ for (;;) {
 for (const mutant of drawn) {
   const { id, fileName } = mutant;
   const { noticed, early, testsOf, broken, alone } = read();
-  if (noticed.has(id) || alone.has(id) || !early.has(id)) continue;
+  if (isQuick || noticed.has(id) || alone.has(id) || !early.has(id)) continue;
   const near = new Set(early.get(id));
   for (const other of drawn)
     if (other.fileName === fileName) for (const file of testsOf.get(other.id) ?? []) near.add(file);
