@@ -2,10 +2,12 @@
  * The scan with what was found in it: every line and arc over the picture, corners, radii, what the points depart from the
  * edge drawn larger, and what was left out. In units of the picture's pixels, shrunk to `width`.
  */
+import type { Point } from '../../geometry/point.js';
 import { pointOn, radiusOf } from '../../scan/curves/chain.js';
 import type { Scan, ScannedEdge } from '../../scan/scan.js';
-import { wrappedWriting } from './lettering.js';
-import { rimmed } from './picture-signs.js';
+import { around, LabelRoom } from './label-room.js';
+import { letteringWidth, wrappedWriting } from './lettering.js';
+import { leadLine, rimmed } from './picture-signs.js';
 import { face } from './role-style.js';
 import { palette, weights } from './signs.js';
 import { element, writing } from './svg-text.js';
@@ -42,7 +44,12 @@ export const scanPictureSvg = ({ scan, image, width }: ScanInPicture): string =>
     element('image', { x: 0, y: 0, width, height, href: image, preserveAspectRatio: 'none' }),
     element('rect', { x: 0, y: 0, width, height, fill: palette.paper, 'fill-opacity': veil }),
   ];
-  for (const edge of scan.edges) parts.push(...edgeParts(edge, x, y, scale * scan.unit, scan.unit));
+  const found = scan.edges.map((edge) => edgeParts(edge, x, y, scale * scan.unit, scan.unit));
+  for (const { drawn } of found) parts.push(...drawn);
+  const room = new LabelRoom({ minX: 0, minY: 0, maxX: width, maxY: height });
+  const words = found.flatMap(({ words }) => words);
+  for (const one of [...words.filter(({ isName }) => isName), ...words.filter(({ isName }) => !isName)])
+    parts.push(labelOf(one, room));
   const size = Math.max(10, width / 90);
   const note = `Edges of openings thin, of islands dashed, of the outline heavy; departures of the points from them ${enlarged} times enlarged, in the colour of errors. Left out: ${scan.dropped.specks} specks, ${scan.dropped.cutOff} edges cut off.`;
   const lines = wrappedWriting(note, width - size, size);
@@ -70,24 +77,31 @@ const edgeParts = (
   y: (v: number) => number,
   scale: number,
   unit: number,
-): string[] => {
+): { readonly drawn: string[]; readonly words: Words[] } => {
   const style = edgeStyle[role];
-  const size = Math.max(6, Math.min(14, scale * 40));
-  const label = (u: number, v: number, text: string): string =>
-    rimmed(u, v, text, { 'font-family': face, 'font-size': size, fill: palette.ink });
+  const size = Math.max(8, Math.min(14, scale * 40));
+  const word = (u: number, v: number, text: string, isName: boolean): Words => ({
+    at: { x: u, y: v },
+    text,
+    size,
+    isName,
+  });
   const departures = departureCurve(traced.points, outline.residual, x, y, scale);
   if (outline.kind === 'circle') {
     const { centre, radius } = outline;
-    return [
-      departures,
-      element('circle', { cx: x(centre.x), cy: y(centre.y), r: radius * scale, fill: 'none', ...style }),
-      label(x(centre.x), y(centre.y), id),
-    ];
+    return {
+      drawn: [
+        departures,
+        element('circle', { cx: x(centre.x), cy: y(centre.y), r: radius * scale, fill: 'none', ...style }),
+      ],
+      words: [word(x(centre.x), y(centre.y), id, true)],
+    };
   }
   const { chain } = outline;
   const n = chain.x.length;
   const data = [`M${x(chain.x[0]!).toFixed(2)},${y(chain.y[0]!).toFixed(2)}`];
   const parts: string[] = [];
+  const words: Words[] = [];
   chain.sides.forEach((side, k) => {
     const next = (k + 1) % n;
     const to = `${x(chain.x[next]!).toFixed(2)},${y(chain.y[next]!).toFixed(2)}`;
@@ -97,18 +111,43 @@ const edgeParts = (
       const r = (radius * scale).toFixed(2);
       data.push(`A${r},${r} 0 ${Math.abs(side.bulge) > 1 ? 1 : 0} ${side.bulge > 0 ? 0 : 1} ${to}`);
       const middle = pointOn(chain, k, 0.5);
-      if (n <= 40) parts.push(label(x(middle.x) + 2, y(middle.y), `R ${(radius * unit).toFixed(2)}`));
+      if (n <= 40) words.push(word(x(middle.x), y(middle.y), `R ${(radius * unit).toFixed(2)}`, false));
     }
     parts.push(element('circle', { cx: x(chain.x[k]!), cy: y(chain.y[k]!), r: 2, fill: palette.ink }));
   });
   const middle = chain.x.reduce((sum, v) => sum + v, 0) / n;
   const height = chain.y.reduce((sum, v) => sum + v, 0) / n;
-  return [
-    departures,
-    element('path', { d: `${data.join('')}Z`, fill: 'none', ...style }),
-    ...parts,
-    label(x(middle), y(height), id),
-  ];
+  return {
+    drawn: [departures, element('path', { d: `${data.join('')}Z`, fill: 'none', ...style }), ...parts],
+    words: [word(x(middle), y(height), id, true), ...words],
+  };
+};
+
+/** The name of an edge, or the radius of an arc, and where it belongs; picture units. */
+interface Words {
+  readonly at: Point;
+  readonly text: string;
+  readonly size: number;
+  readonly isName: boolean;
+}
+
+/** On its place where that is free, else beside it; a radius that finds no room nearby is left out. */
+const labelOf = ({ at, text, size, isName }: Words, room: LabelRoom): string => {
+  const wanted = { width: letteringWidth(text, size) + 4, height: size + 2 };
+  const box = around(at, wanted.width, wanted.height);
+  const isFree = isName && room.isFree(box);
+  if (isFree) room.take(box);
+  const label = isFree ? { at } : room.beside(at, wanted, { gap: 5, ...(isName ? {} : { farthest: 30 }) });
+  if (label === undefined) return '';
+  return (
+    ('lead' in label && label.lead !== undefined ? leadLine(label.lead) : '') +
+    rimmed(label.at.x, label.at.y + 0.36 * size, text, {
+      'font-family': face,
+      'font-size': size,
+      'text-anchor': 'middle',
+      fill: palette.ink,
+    })
+  );
 };
 
 const departureCurve = (
