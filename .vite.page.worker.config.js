@@ -3,8 +3,14 @@ import { defineConfig } from 'vite';
 import { bundled, license } from './.vite.bundled.js';
 import { alias, packages } from './.vite.packages.js';
 
+/** Imported for what it does: package.json says that no module is. */
+const sameDigits = {
+  name: 'same-digits',
+  transform: (code, id) => (id.includes('same-digits') ? { code, moduleSideEffects: true } : undefined),
+};
+
 export default defineConfig({
-  plugins: [packages(), bundled],
+  plugins: [sameDigits, packages(), bundled],
   resolve: { alias },
   define: { 'process.env.NODE_ENV': '"production"' },
   build: {

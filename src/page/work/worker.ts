@@ -2,6 +2,8 @@
  * The job worked out beside the page: what is quick first, what takes long last. Between two stages it listens whether there is
  * a newer question, and says nothing more of a job that has been typed over.
  */
+import './same-digits.js';
+
 import {
   applicableTransform,
   checkJob,
