@@ -90,7 +90,13 @@ export const App = (): JSX.Element => {
           });
         }}
       />
-      {shown.judged === undefined ? null : <RunSheet />}
+      {shown.judged === undefined ? (
+        <p class="run" aria-hidden="true">
+          There is nothing to print before the part is placed and judged.
+        </p>
+      ) : (
+        <RunSheet />
+      )}
     </>
   );
 };

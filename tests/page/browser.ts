@@ -3,6 +3,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { type Browser, chromium, type Page } from 'playwright-core';
+import { expect } from 'vitest';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 export const builtPage = join(root, 'dist/page.html');
@@ -30,8 +31,13 @@ export interface OpenPage {
 }
 
 /** A page of its own browser context: nothing that another one kept is there. */
-export const open = async (browser: Browser, file = builtPage, size = wide): Promise<OpenPage> => {
-  const context = await browser.newContext({ viewport: size });
+export const open = async (
+  browser: Browser,
+  file = builtPage,
+  size = wide,
+  hasTouch = false,
+): Promise<OpenPage> => {
+  const context = await browser.newContext({ viewport: size, hasTouch });
   const page = await context.newPage();
   page.setDefaultTimeout(30_000);
   const complaints: string[] = [];
@@ -96,3 +102,36 @@ export const settled = async (page: Page): Promise<void> => {
 
 export const verdictState = (page: Page): Promise<string | null> =>
   page.getAttribute('#verdict', 'data-state');
+
+export const noComplaint = ({ complaints }: OpenPage): void => expect(complaints).toEqual([]);
+
+export const saved = async (page: Page, name: string): Promise<{ name: string; text: string }> => {
+  const [download] = await Promise.all([
+    page.waitForEvent('download'),
+    page.getByRole('button', { name, exact: true }).click(),
+  ]);
+  return { name: download.suggestedFilename(), text: readFileSync(await download.path(), 'utf8') };
+};
+
+/** axe-core in the page, as its rules for WCAG 2.2 A and AA have it. */
+export const violations = async (page: Page): Promise<string[]> => {
+  const session = await page.context().newCDPSession(page);
+  // The page lets no script in that is not its own, so the checker comes through the debugger.
+  await session.send('Runtime.evaluate', { expression: readFileSync(axePath, 'utf8') });
+  const { result } = await session.send('Runtime.evaluate', {
+    awaitPromise: true,
+    returnByValue: true,
+    expression: `axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']})
+      .then(({violations}) => violations.map(({id, nodes}) => id + ': ' + nodes.map(({html}) => html.slice(0, 120)).join(' | ')))`,
+  });
+  return result.value as string[];
+};
+
+export const drop = async (page: Page, dropped: readonly { name: string; text: string }[]): Promise<void> => {
+  const data = await page.evaluateHandle((list) => {
+    const transfer = new DataTransfer();
+    for (const { name, text } of list) transfer.items.add(new File([text], name));
+    return transfer;
+  }, dropped);
+  await page.dispatchEvent('.sheet', 'drop', { dataTransfer: data });
+};

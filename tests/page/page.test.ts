@@ -5,18 +5,21 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type CutFormat, checkJob, checkJson, cutJob, loadJob, writeCutFile } from '../../src/index.js';
 import { jobText, panel, placed, workshop } from '../cli/workshop.js';
 import {
-  axePath,
   builtPage,
+  drop,
   fernFolder,
   fernReadings,
   field,
   fillFern,
   launch,
   missingBrowser,
+  noComplaint,
   type OpenPage,
   open,
+  saved,
   settled,
   verdictState,
+  violations,
   wide,
 } from './browser.js';
 
@@ -55,49 +58,8 @@ const cutTextOf = (loaded: ReturnType<typeof fernJob>, format: CutFormat): strin
 
 const numbers = /-?\d+(\.\d+)?/g;
 
-/** The same text but for the last digit of its numbers: sines differ in theirs from one engine to the next. */
-const expectSame = (text: string, expected: string): void => {
-  expect(text.replace(numbers, '0')).toBe(expected.replace(numbers, '0'));
-  const [found, wanted] = [text, expected].map((one) => one.match(numbers)!.map(Number));
-  const apart = wanted!.map((value, i) => Math.abs(value - found![i]!));
-  expect(Math.max(...apart)).toBeLessThan(1e-6);
-};
-
-const noComplaint = ({ complaints }: OpenPage): void => expect(complaints).toEqual([]);
-
-const saved = async (page: Page, name: string): Promise<{ name: string; text: string }> => {
-  const [download] = await Promise.all([
-    page.waitForEvent('download'),
-    page.getByRole('button', { name, exact: true }).click(),
-  ]);
-  return { name: download.suggestedFilename(), text: readFileSync(await download.path(), 'utf8') };
-};
-
-/** axe-core in the page, as its rules for WCAG 2.2 A and AA have it. */
-const violations = async (page: Page): Promise<string[]> => {
-  const session = await page.context().newCDPSession(page);
-  // The page lets no script in that is not its own, so the checker comes through the debugger.
-  await session.send('Runtime.evaluate', { expression: readFileSync(axePath, 'utf8') });
-  const { result } = await session.send('Runtime.evaluate', {
-    awaitPromise: true,
-    returnByValue: true,
-    expression: `axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']})
-      .then(({violations}) => violations.map(({id, nodes}) => id + ': ' + nodes.map(({html}) => html.slice(0, 120)).join(' | ')))`,
-  });
-  return result.value as string[];
-};
-
 const sideways = (page: Page): Promise<number> =>
   page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-
-const drop = async (page: Page, dropped: readonly { name: string; text: string }[]): Promise<void> => {
-  const data = await page.evaluateHandle((list) => {
-    const transfer = new DataTransfer();
-    for (const { name, text } of list) transfer.items.add(new File([text], name));
-    return transfer;
-  }, dropped);
-  await page.dispatchEvent('.sheet', 'drop', { dataTransfer: data });
-};
 
 describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
   let browser: Browser;
@@ -201,7 +163,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     await tabTo(/^Save DXF$/);
     const [download] = await Promise.all([page.waitForEvent('download'), page.keyboard.press('Enter')]);
     const loaded = fernJob();
-    expectSame(readFileSync(await download.path(), 'utf8'), cutTextOf(loaded, 'dxf'));
+    expect(readFileSync(await download.path(), 'utf8')).toBe(cutTextOf(loaded, 'dxf'));
     noComplaint(opened);
     await page.context().close();
   });
@@ -336,7 +298,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     const { page } = opened;
     const svg = await saved(page, 'Save SVG');
     expect(svg.name).toBe('fern-screen-cut.svg');
-    expectSame(svg.text, cutTextOf(fernJob(), 'svg'));
+    expect(svg.text).toBe(cutTextOf(fernJob(), 'svg'));
     const job = await saved(page, 'Save job');
     expect(job.name).toBe('fern-screen.yaml');
     expect(checkOf(loadJob({ path: 'job.yaml', text: job.text }, files)).neededClearance).toBe(
@@ -429,7 +391,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
       },
       files,
     );
-    expectSame(text, cutTextOf(loaded, 'svg'));
+    expect(text).toBe(cutTextOf(loaded, 'svg'));
     noComplaint(opened);
     await page.context().close();
   });
@@ -739,7 +701,7 @@ describe.skipIf(missingBrowser !== undefined)('the page in a browser', () => {
     const { text } = await saved(page, 'Save job');
     const done = cutJob(loadJob({ path: 'job.yaml', text }, files));
     if (!done.ok) throw new Error(done.failure.reason);
-    const cells = (await page.locator('.coords tbody td').allTextContents()).map(Number);
+    const cells = (await page.locator('.det .coords tbody td').allTextContents()).map(Number);
     expect(cells).toEqual(
       done.film!.strips.flatMap(({ corners: [a, b, c, d] }) =>
         [a!, b!, d!, c!].flatMap(({ x, y }) => [x, y].map((v) => Number(v.toFixed(2)))),

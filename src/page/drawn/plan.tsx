@@ -129,7 +129,7 @@ const zoomByKey = (key: string, zoom: Zoom, frame: Frame): Zoom | undefined => {
 /** Wheel and pinch zoom about the hand; a drag moves what is zoomed. */
 const useGestures = (
   ref: { readonly current: HTMLDivElement | null },
-  latest: { readonly current: { zoom: Zoom; frame: Frame | undefined } },
+  latest: { current: { zoom: Zoom; frame: Frame | undefined } },
   setZoom: (zoom: Zoom) => void,
 ): void => {
   useEffect(() => {
@@ -139,24 +139,33 @@ const useGestures = (
       const { left, top } = element.getBoundingClientRect();
       return { x: x - left, y: y - top };
     };
+    /** Several events may come before the next drawing: each goes on from the one before it. */
+    const go = (zoom: Zoom): void => {
+      latest.current = { ...latest.current, zoom };
+      setZoom(zoom);
+    };
     const gesture = new Gesture(
       element,
       {
         onDrag: ({ delta: [dx, dy], pinching, tap }) => {
           const { zoom, frame } = latest.current;
-          if (frame !== undefined && zoom.k > 1 && pinching !== true && !tap)
-            setZoom(moved(zoom, frame, dx, dy));
+          if (frame !== undefined && zoom.k > 1 && pinching !== true && !tap) go(moved(zoom, frame, dx, dy));
         },
-        onPinch: ({ origin: [x, y], delta: [d], offset: [s], event }) => {
+        onPinch: ({ origin, delta: [d], offset: [s], event, first, memo }) => {
           const { zoom, frame } = latest.current;
-          if (frame === undefined || event.type === 'wheel') return;
-          setZoom(zoomedAt(zoom, frame, at(x, y), s / Math.max(1e-6, s - d)));
+          if (frame === undefined || event.type === 'wheel') return origin;
+          // What lies between the fingers goes with them, and grows about it.
+          const [x, y] = origin;
+          const [fromX, fromY] = (first ? origin : (memo ?? origin)) as typeof origin;
+          const taken = zoom.k === 1 ? zoom : moved(zoom, frame, x - fromX, y - fromY);
+          go(zoomedAt(taken, frame, at(x, y), s / Math.max(1e-6, s - d)));
+          return origin;
         },
         onWheel: ({ event, delta: [, dy], last }) => {
           const { zoom, frame } = latest.current;
           if (frame === undefined || last) return;
           event.preventDefault();
-          setZoom(zoomedAt(zoom, frame, at(event.clientX, event.clientY), Math.exp(-dy * 0.0016)));
+          go(zoomedAt(zoom, frame, at(event.clientX, event.clientY), Math.exp(-dy * 0.0016)));
         },
       },
       {

@@ -12,9 +12,10 @@ import {
   written,
 } from './job-edit.js';
 import { emptyWork, type Work } from './state.js';
+import { partOfTable, pastedTable } from './table-text.js';
 import { type PastedRow, pastedRows } from './typed.js';
 
-type Kind = 'drawing' | 'job' | 'profile' | 'table' | 'unknown';
+type Kind = 'drawing' | 'job' | 'profile' | 'table' | 'measured' | 'unknown';
 
 const textOf = (bytes: Uint8Array): string => new TextDecoder().decode(bytes).replace(/^\uFEFF/, '');
 
@@ -26,6 +27,7 @@ const kindOf = (name: string, bytes: Uint8Array): Kind => {
     const { contents } = parseDocument(textOf(bytes));
     if (isMap(contents)) return contents.has('drawing') ? 'job' : 'profile';
   }
+  if (partOfTable(text) !== undefined) return 'measured';
   return pastedRows(text) === undefined ? 'unknown' : 'table';
 };
 
@@ -42,6 +44,10 @@ const named = (job: string, files: Files): Files => {
   }
   return all;
 };
+
+/** Files under all paths by which these jobs name them. */
+export const filesOfJobs = (jobs: readonly string[], files: Files): Files =>
+  jobs.reduce((all, job) => named(job, all), files);
 
 /** What the job names and nobody has given. */
 export const missingFiles = ({ job, files }: Work): string[] =>
@@ -103,8 +109,15 @@ const takeIn = (files: Files, from: Work): void => {
     for (const { kind, bytes, name } of kinds)
       if (kind === 'table' && base(written(work.job, ['readings']) ?? '') !== name)
         work = { ...work, job: withTable(work.job, pastedRows(textOf(bytes)) ?? []) };
+    for (const { kind, bytes } of kinds) {
+      const text = textOf(bytes);
+      const part = kind === 'measured' ? partOfTable(text) : undefined;
+      if (part !== undefined) work = { ...work, tables: { ...work.tables, [part]: pastedTable(text) } };
+    }
     return { ...work, files: named(work.job, work.files) };
   });
+  const isMeasured = [...files].some(([name, bytes]) => kindOf(name, bytes) === 'measured');
+  if (isMeasured) setState({ ...sheet.state, sheet: 'machine' });
 };
 
 /** A table of readings in the place of those that are there. */

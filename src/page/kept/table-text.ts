@@ -1,4 +1,5 @@
 /** A form of measurements as cells, and as the text that is worked out. Pure: tested without a browser. */
+import type { MachinePart } from '../../internal.js';
 import { figureOf } from './typed.js';
 
 export interface Table {
@@ -48,3 +49,23 @@ export const pastedTable = (text: string): string =>
             .join(','),
     )
     .join('\n');
+
+/** What was measured in a table of the machine, told by its column heads; undefined for any other table. */
+export const partOfTable = (text: string): MachinePart | undefined => {
+  const { head, rows } = tableOf(text.replace(/^sep=.*\r?\n/, ''));
+  const names = head.map((name) => name.toLowerCase());
+  const has = (...some: readonly string[]): boolean => some.every((name) => names.includes(name));
+  if (has('dot', 'read-x')) return 'beam';
+  if (has('from', 'to', 'length')) return 'bed';
+  if (has('kind', 'hole', 'piece')) return 'kerf';
+  // Readings of a job may have a direction, too; here each mark is driven to from both sides.
+  const isPointer = names[0] === 'mark' && names[1] === 'direction' && isReadFromBothSides(rows);
+  return isPointer ? 'pointer' : undefined;
+};
+
+const isReadFromBothSides = (rows: Table['rows']): boolean => {
+  const sides = new Map<string, Set<string>>();
+  for (const [mark = '', side = ''] of rows)
+    sides.set(mark, (sides.get(mark) ?? new Set()).add(side.toLowerCase()));
+  return sides.size > 0 && [...sides.values()].every((of) => of.size > 1);
+};

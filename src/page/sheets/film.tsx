@@ -5,6 +5,7 @@ import { ValueField } from '../drawn/field.js';
 import { written } from '../kept/job-edit.js';
 import { sheet } from '../sheet.js';
 import { fixed, listed } from '../text.js';
+import type { FilmView } from '../work/answers.js';
 import { Choice } from './form.js';
 
 export const FilmPanel = (): JSX.Element => {
@@ -45,22 +46,7 @@ export const FilmPanel = (): JSX.Element => {
                 ? 'No seam runs through an opening.'
                 : `Seams run through ${crossed(film.seams)}.`}
             </p>
-            <table class="coords">
-              <thead>
-                <tr>
-                  <th scope="col">edge</th>
-                  <th scope="col">x</th>
-                  <th scope="col">y</th>
-                  <th scope="col">to x</th>
-                  <th scope="col">y</th>
-                </tr>
-              </thead>
-              <tbody>
-                {film.strips.map(({ corners, from }, i) => (
-                  <Edges key={from} number={i + 1} corners={corners} />
-                ))}
-              </tbody>
-            </table>
+            <FilmEdges film={film} />
             <p class="hint">Where the pointer stands at either end of each edge, beam off.</p>
           </>
         ) : (
@@ -78,6 +64,26 @@ export const FilmPanel = (): JSX.Element => {
     </aside>
   );
 };
+
+/** Both edges of each strip, from one end to the other, on the display. */
+export const FilmEdges = ({ film }: { readonly film: FilmView }): JSX.Element => (
+  <table class="coords">
+    <thead>
+      <tr>
+        <th scope="col">edge</th>
+        <th scope="col">x</th>
+        <th scope="col">y</th>
+        <th scope="col">to x</th>
+        <th scope="col">y</th>
+      </tr>
+    </thead>
+    <tbody>
+      {film.strips.map(({ corners, from }, i) => (
+        <Edges key={from} number={i + 1} corners={corners} />
+      ))}
+    </tbody>
+  </table>
+);
 
 const Edges = ({
   number,

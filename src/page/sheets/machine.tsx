@@ -4,10 +4,11 @@ import { useEffect, useState } from 'preact/hooks';
 import type { MachinePart } from '../../internal.js';
 import { machinePath, withProfile } from '../kept/job-edit.js';
 import { download } from '../kept/save.js';
-import { pastedTable, type Table, tableOf, withCell } from '../kept/table-text.js';
 import { figureOf } from '../kept/typed.js';
 import { act, client, sheet } from '../sheet.js';
 import type { Answered } from '../work/answers.js';
+import { Drift } from './drift.js';
+import { MeasuredForm } from './measured-form.js';
 
 const parts: readonly (readonly [MachinePart, string, string])[] = [
   ['pointer', 'Pointer', 'How well one reading is known, and the lost motion of the axes.'],
@@ -129,7 +130,7 @@ export const MachineSheet = (): JSX.Element => {
             ))}
           </section>
           <p class="hint">{about}</p>
-          {text === undefined ? null : <Form part={part} text={text} />}
+          {text === undefined ? null : <MeasuredForm part={part} text={text} />}
         </section>
         <section class="part">
           <h2>3. What it says</h2>
@@ -179,10 +180,29 @@ export const MachineSheet = (): JSX.Element => {
           {result === undefined ? (
             <p class="hint">Figures with their limits stand here once something is typed.</p>
           ) : (
-            <pre class={isFresh ? '' : 'old'}>{result.text.trim()}</pre>
+            // biome-ignore lint/a11y/noNoninteractiveTabindex: wide text is scrolled with keys
+            <pre class={isFresh ? '' : 'old'} tabIndex={0}>
+              {result.text.trim()}
+            </pre>
           )}
           {result?.withheld === true ? (
-            <p class="refused">In doubt: it is not written into the profile.</p>
+            <>
+              <p class="refused">In doubt: it is not written into the profile.</p>
+              <p class="acts3">
+                <button
+                  type="button"
+                  disabled={!isFresh}
+                  onClick={() =>
+                    text !== undefined &&
+                    workOut(part, text, { date, sd, rule, force: true }, ({ updated }) => {
+                      if (updated !== undefined) write(profile.path, updated);
+                    })
+                  }
+                >
+                  Write it all the same
+                </button>
+              </p>
+            </>
           ) : null}
           {result?.updated === undefined ? null : (
             <p class="acts3">
@@ -209,6 +229,7 @@ export const MachineSheet = (): JSX.Element => {
             </p>
           )}
         </section>
+        <Drift date={date} />
       </div>
     </section>
   );
@@ -250,112 +271,3 @@ const write = (path: string, text: string): void =>
     files: new Map([...work.files, [path, new TextEncoder().encode(text)]]),
     job: work.job === '' || machinePath(work.job) === path ? work.job : withProfile(work.job, path),
   }));
-
-const typeCell = (part: MachinePart, text: string, row: number, column: number, typed: string): void =>
-  act(`type table ${part} ${row} ${column}`, (work) => ({
-    ...work,
-    tables: { ...work.tables, [part]: withCell(text, row, column, typed) },
-  }));
-
-/** What the form itself says of each row; the rest is to be filled in. */
-const given: Readonly<Record<MachinePart, readonly string[]>> = {
-  pointer: ['mark', 'direction'],
-  bed: ['from', 'to'],
-  kerf: ['kind', 'count', 'drawn', 'cut'],
-  beam: ['dot', 'x', 'y'],
-};
-/** Columns that nobody fills in or has to see. */
-const unseen: readonly string[] = ['from-x', 'from-y', 'to-x', 'to-y', 'axes'];
-
-/** Of kerf rows only some columns mean anything. */
-const isAsked = (part: MachinePart, { head }: Table, row: readonly string[], name: string): boolean => {
-  if (given[part].includes(name)) return false;
-  if (part !== 'kerf' || name === 'sd') return true;
-  return (row[head.indexOf('kind')] === 'pair') === (name === 'hole' || name === 'piece');
-};
-
-const Form = ({ part, text }: { readonly part: MachinePart; readonly text: string }): JSX.Element => {
-  const table = tableOf(text);
-  const seen = table.head.flatMap((name, k) => (unseen.includes(name) ? [] : [{ name, k }]));
-  return (
-    <>
-      <details class="hint">
-        <summary>What to do</summary>
-        {table.remarks.map((one) => (
-          <p key={one}>{one}</p>
-        ))}
-      </details>
-      <table
-        class="form"
-        onPaste={(event) => {
-          const pasted = event.clipboardData?.getData('text/plain') ?? '';
-          if (!/\n/.test(pasted.trim())) return;
-          event.preventDefault();
-          act('paste table', (work) => ({
-            ...work,
-            tables: { ...work.tables, [part]: pastedTable(pasted) },
-          }));
-        }}
-      >
-        <thead>
-          <tr>
-            {seen.map(({ name }) => (
-              <th scope="col" key={name}>
-                {name}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {table.rows.map((row, i) => (
-            <tr key={i}>
-              {seen.map(({ name, k }) => (
-                <td key={name}>
-                  {isAsked(part, table, row, name) ? (
-                    <Cell
-                      label={`${name}, row ${i + 1}`}
-                      value={row[k] ?? ''}
-                      onType={(typed) => typeCell(part, text, i, k, typed)}
-                    />
-                  ) : (
-                    row[k]
-                  )}
-                </td>
-              ))}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </>
-  );
-};
-
-/** What is typed stays as it is until the cell is left. */
-const Cell = ({
-  label,
-  value,
-  onType,
-}: {
-  readonly label: string;
-  readonly value: string;
-  readonly onType: (typed: string) => void;
-}): JSX.Element => {
-  const [raw, setRaw] = useState<string>();
-  return (
-    <input
-      aria-label={label}
-      value={raw ?? value}
-      autocomplete="off"
-      onInput={(e) => {
-        setRaw(e.currentTarget.value);
-        onType(e.currentTarget.value);
-      }}
-      onBlur={() => setRaw(undefined)}
-      onKeyDown={(e) => {
-        if (e.key !== 'Enter') return;
-        const cells = [...e.currentTarget.closest('table')!.querySelectorAll('input')];
-        cells[cells.indexOf(e.currentTarget) + 1]?.focus();
-      }}
-    />
-  );
-};

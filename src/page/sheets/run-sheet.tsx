@@ -7,10 +7,12 @@ import { DetailSvg } from '../drawn/details.js';
 import { whole } from '../drawn/plan-frame.js';
 import { PlanSvg } from '../drawn/plan-svg.js';
 import { RuleSvg } from '../drawn/rule.js';
-import { linesOf } from '../kept/book-lines.js';
+import { type BookLine, linesOf } from '../kept/book-lines.js';
 import { machinePath, written } from '../kept/job-edit.js';
 import { type Sheet, sheet } from '../sheet.js';
 import { fixed } from '../text.js';
+import type { Placed } from '../work/answers.js';
+import { FilmEdges } from './film.js';
 
 const planWidth = 410;
 const planHeight = 452;
@@ -35,7 +37,8 @@ const Paper = ({ print, of: sheet }: { readonly print: string; readonly of: Shee
   const { word, why, rests } = verdict();
   const lines = linesOf(state.work, shown).filter(({ x, y }) => x !== '' && y !== '');
   const scale = Math.min(40, ...judged.details.map(({ pxPerMm }) => pxPerMm));
-  const off = (mark: string): string => fixed(placed?.marks.find(({ name }) => name === mark)?.distance, 2);
+  const isLong = lines.length > mostLines;
+  const film = shown.cut?.film;
   return (
     <section class="run" aria-hidden="true">
       <div class="runhead">
@@ -81,40 +84,8 @@ const Paper = ({ print, of: sheet }: { readonly print: string; readonly of: Shee
           <p>{why}</p>
           {rests === undefined ? null : <p>{rests}</p>}
           <h2>As read, mm</h2>
-          <table>
-            <thead>
-              <tr>
-                <th class="l">at</th>
-                <th>x</th>
-                <th>y</th>
-                <th>off by</th>
-              </tr>
-            </thead>
-            <tbody>
-              {lines.slice(0, 14).map((line) => (
-                <tr key={line.id}>
-                  <th>
-                    {line.kind === 'reading'
-                      ? line.count === 0
-                        ? line.mark
-                        : ''
-                      : line.kind === 'touch'
-                        ? line.on
-                        : 'witness'}
-                  </th>
-                  <td>{line.x}</td>
-                  <td>{line.y}</td>
-                  <td>
-                    {line.kind === 'reading' && line.count === 0
-                      ? off(line.mark)
-                      : line.kind === 'touch'
-                        ? fixed(Math.abs(placed?.touches[line.number - 1]?.residual ?? 0), 2)
-                        : ''}
-                  </td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
+          <AsRead lines={isLong ? lines.slice(0, mostLines - 1) : lines} placed={placed} />
+          {isLong ? <p>{lines.length - mostLines + 1} more on the second page.</p> : null}
           <h2>Clearance, mm</h2>
           <RuleSvg of={sheet} width={268} onPaper />
         </div>
@@ -176,7 +147,83 @@ const Paper = ({ print, of: sheet }: { readonly print: string; readonly of: Shee
         <span>Film, batch</span>
       </p>
       <p class="fp">{print}</p>
+      {isLong || film !== undefined ? (
+        <section class="second">
+          <p>
+            <b>{written(job, ['title']) ?? drawing.name}</b>, second page. {print}
+          </p>
+          {isLong ? (
+            <>
+              <h2>As read, mm</h2>
+              <div class="halves">
+                {halves(lines.slice(mostLines - 1)).map((half, i) => (
+                  <AsRead key={i} lines={half} placed={placed} />
+                ))}
+              </div>
+            </>
+          ) : null}
+          {film === undefined ? null : (
+            <>
+              <h2>Film in strips: where the pointer stands at either end of each edge, beam off</h2>
+              <FilmEdges film={film} />
+            </>
+          )}
+        </section>
+      ) : null}
     </section>
+  );
+};
+
+/** Of lines that are read so many stand beside the plan. */
+const mostLines = 14;
+
+const halves = <T,>(all: readonly T[]): readonly (readonly T[])[] => {
+  const middle = Math.ceil(all.length / 2);
+  return [all.slice(0, middle), all.slice(middle)].filter(({ length }) => length > 0);
+};
+
+const AsRead = ({
+  lines,
+  placed,
+}: {
+  readonly lines: readonly BookLine[];
+  readonly placed: Placed | undefined;
+}): JSX.Element => {
+  const off = (line: BookLine): string =>
+    line.kind === 'reading' && line.count === 0
+      ? fixed(placed?.marks.find(({ name }) => name === line.mark)?.distance, 2)
+      : line.kind === 'touch'
+        ? fixed(Math.abs(placed?.touches[line.number - 1]?.residual ?? 0), 2)
+        : '';
+  return (
+    <table>
+      <thead>
+        <tr>
+          <th class="l">at</th>
+          <th>x</th>
+          <th>y</th>
+          <th>off by</th>
+        </tr>
+      </thead>
+      <tbody>
+        {lines.map((line) => (
+          <tr key={line.id}>
+            <th>
+              {line.kind === 'reading'
+                ? line.count === 0
+                  ? line.mark
+                  : ''
+                : line.kind === 'touch'
+                  ? line.on
+                  : 'witness'}
+            </th>
+            <td>{line.x}</td>
+            <td>{line.y}</td>
+            <td>{off(line)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
   );
 };
 

@@ -39,6 +39,12 @@ export type FurtherQuestion =
       readonly sd: number | undefined;
       readonly rule: string | undefined;
       readonly force: boolean;
+    }
+  /** Whether sizes still agree with the profile, from the readings of jobs. */
+  | {
+      readonly kind: 'drift';
+      readonly jobs: readonly { readonly path: string; readonly text: string }[];
+      readonly date: string;
     };
 
 export type Question =
@@ -313,6 +319,7 @@ export type Answer =
       readonly withheld: boolean;
       readonly updated: string | undefined;
     }
+  | { readonly stage: 'drifted'; readonly text: string }
   | { readonly stage: 'mistake'; readonly message: string }
   | { readonly stage: 'done' };
 

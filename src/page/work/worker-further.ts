@@ -6,10 +6,13 @@ import {
   calibrationText,
   cautions,
   drawingFormatOf,
+  driftOf,
+  driftText,
   type Files,
   InputError,
   type Job,
   kerfForm,
+  loadJob,
   loadPlan,
   type Machine,
   markedDrawing,
@@ -94,6 +97,14 @@ export const answerFurther = (
       }
       const updated = done.updated === undefined ? undefined : done.updated.text;
       say({ stage: 'calibrated', text: calibrationText(done), withheld: done.withheld, updated });
+      return;
+    }
+    case 'drift': {
+      const jobs = question.jobs.map((one) => {
+        const { job, observations } = loadJob(one, reader);
+        return { job, observations };
+      });
+      say({ stage: 'drifted', text: driftText(driftOf(jobs, question.date)) });
     }
   }
 };
