@@ -65,7 +65,7 @@ describe.skipIf(missingBrowser !== undefined)('the sheet in a browser', () => {
     );
     for (const job of [
       far.replace('model: rigid', 'model: similarity').replace('corners: mitre', 'apply: rigid'),
-      fernJob.replace('kind: opening', 'kind: infill').replace('clearance: 0.5', 'clearance: 9'),
+      fernJob.replace('kind: opening', 'kind: inlay').replace('clearance: 0.5', 'clearance: 9'),
     ]) {
       await fern(job);
       expect(await verdictState(page)).toBe('does-not-fit');
@@ -94,7 +94,7 @@ describe.skipIf(missingBrowser !== undefined)('the sheet in a browser', () => {
         const [px, py] = placed(x, y);
         return [px, axes === 'y-up' ? py : 600 - py];
       };
-      const nc = 'nc: {feed: 900, tool-on: [M3], tool-off: [M5]}';
+      const nc = 'nc: {feed: 900, before-cut: [M3], after-cut: [M5]}';
       const more = `machine: {axes: ${axes}, size: [800, 600], bed-map: {scale: [1.0004, 0.9998], skew-mrad: 0.35}, ${nc}}`;
       // A window with a curve, for arcs and cubics are where engines differ.
       const drawing = panel.replace(
