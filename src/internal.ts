@@ -46,6 +46,7 @@ export { type InspectReport, inspectJson } from './report/json/inspect-json.js';
 export { listJson } from './report/json/list-json.js';
 export { scanJson } from './report/json/scan-json.js';
 export { sheetForm } from './report/paper/sheet-form.js';
+export { inspectionPictureSvg } from './report/picture/inspect-picture.js';
 export { listPicture } from './report/picture/list/list-picture.js';
 export { planPicture } from './report/picture/plan/plan-picture.js';
 export { scanPictureSvg } from './report/picture/scan-picture.js';

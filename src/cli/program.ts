@@ -231,15 +231,29 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
       once('--turned'),
     )
     .option('--gamma <number>', "1: the scan's values are light; 2.2: they are sRGB", once('--gamma'))
+    .option(
+      '--picture <file>',
+      'gaps round each opening and along its edge, ending in\n.png or .svg (one job)',
+      once('--picture'),
+    )
+    .option('--force', 'replace files that exist already')
     .option(...json)
     .action(
       async (
         paths: string[],
-        options: { places?: string; dpi?: string; turned?: string; gamma?: string; json?: boolean },
+        options: {
+          places?: string;
+          dpi?: string;
+          turned?: string;
+          gamma?: string;
+          picture?: string;
+          force?: boolean;
+          json?: boolean;
+        },
       ) => {
         const { inspect } = await import('./commands/inspect.js');
-        const { places, dpi, turned, gamma, json = false } = options;
-        end(await inspect(paths, { places, dpi, turned, gamma, json }, io));
+        const { places, dpi, turned, gamma, picture, force = false, json = false } = options;
+        end(await inspect(paths, { places, dpi, turned, gamma, picture, force, json }, io));
       },
     );
 

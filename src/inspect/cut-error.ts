@@ -46,6 +46,16 @@ const secondOrder = (
   return expected * size! + turn! * along - (bend * along ** 2) / 2;
 };
 
+/** What the gap at a place is by the errors found, mm. */
+export const adjustedGap = (
+  place: EdgePlace,
+  expected: number,
+  { centre, values }: Pick<CutError, 'centre' | 'values'>,
+): number =>
+  expected +
+  gapRow(place, centre).reduce((sum, v, k) => sum + v * values[k]!, 0) +
+  secondOrder({ place, expected }, centre, values);
+
 export interface CutError {
   /** Bed point about which turn and size are. */
   readonly centre: Point;

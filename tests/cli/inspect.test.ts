@@ -72,6 +72,25 @@ describe('reseat inspect', () => {
     expect(found[0].limits[1] - found[0].limits[0]).toBeLessThan(0.01);
   });
 
+  it('draws the gaps as a band round each opening and as curves, and overwrites nothing', async () => {
+    const shop = shopWith();
+    shop.write('piece.png', await scanned());
+    const drawn = (file: string, ...more: string[]) =>
+      shop.call('inspect', 'piece.yaml', 'piece.png', '--picture', file, ...more);
+    expect((await drawn('gaps.svg')).status).toBe(0);
+    const svg = shop.read('gaps.svg');
+    for (const { id } of smallPiece.openings) expect(svg).toContain(`>${id}: gap along its edge`);
+    // A band for each side: eleven of polygons, and of circles in pieces.
+    expect(svg.match(/<polygon /g)!.length).toBeGreaterThanOrEqual(13);
+    const again = await drawn('gaps.svg');
+    expect([again.status, again.err]).toEqual([2, expect.stringMatching(/gaps\.svg/)]);
+    expect((await drawn('gaps.svg', '--force')).status).toBe(0);
+    const none = await shop.call('inspect', 'piece.yaml', '--picture', 'none.svg');
+    expect([none.status, none.out]).toEqual([2, '']);
+    expect(none.err).toMatch(/--picture of a job without gaps/);
+    expect(shop.files()).not.toContain('none.svg');
+  });
+
   it('counts y of the display downwards where the machine does', async () => {
     const shop = shopWith();
     const readings = /readings: \{(.*)\}/.exec(jobText('', undefined, smallPiece))![1]!;

@@ -10,6 +10,7 @@ import {
   type InspectReport,
   inspectable,
   inspectByHand,
+  inspectionPictureSvg,
   inspectJson,
   inspectScan,
   inspectText,
@@ -18,7 +19,9 @@ import {
 } from '../../internal.js';
 import { readRequired } from '../disk.js';
 import { type Io, jsonLine } from '../io.js';
+import { pictureBytes, pictureFormatOf } from '../picture-file.js';
 import { startProgress } from '../progress.js';
+import { saveAll, targetFor } from '../save.js';
 import { eachJob, type Outcome, statusOf } from './jobs.js';
 import { densityOf } from './scan.js';
 
@@ -28,6 +31,8 @@ export interface InspectOptions {
   readonly dpi: string | undefined;
   readonly turned: string | undefined;
   readonly gamma: string | undefined;
+  readonly picture: string | undefined;
+  readonly force: boolean;
   readonly json: boolean;
 }
 
@@ -49,8 +54,20 @@ export const inspect = async (paths: readonly string[], options: InspectOptions,
   const { json } = options;
   const pieces = piecesOf(paths);
   const given = givenOf(options);
+  const format = options.picture === undefined ? undefined : pictureFormatOf(options.picture);
+  if (options.picture !== undefined && pieces.length > 1) {
+    throw new InputError({
+      found: `--picture with ${pieces.length} jobs`,
+      expected: 'one job where a picture is drawn',
+      next: 'Call once for each job.',
+    });
+  }
+  const target =
+    options.picture === undefined
+      ? undefined
+      : targetFor(io, options.picture, { force: options.force, inputs: paths, what: 'a picture' });
   const progress = startProgress(io.stderr, json);
-  const outcomes: Outcome<string>[] = [];
+  const outcomes: Outcome<{ readonly text: string; readonly svg?: string }>[] = [];
   try {
     for (const { job: path, scan } of pieces) {
       const decoded =
@@ -65,16 +82,45 @@ export const inspect = async (paths: readonly string[], options: InspectOptions,
           given,
           scan === undefined || decoded === undefined ? undefined : { path: scan, decoded },
         );
-        return { result: json ? jsonLine(inspectJson(report)) : inspectText(report) };
+        const { inspection } = report;
+        const svg =
+          target === undefined || inspection === undefined
+            ? undefined
+            : inspectionPictureSvg({
+                inspection,
+                walk: job.walk,
+                title: job.loaded.job.title ?? path,
+                expected: report.expected,
+                width: pictureWidth,
+                ...(report.scan === undefined ? {} : { seen: report.scan.gaps.seen }),
+              });
+        if (target !== undefined && svg === undefined) throw nothingToDraw(path);
+        const text = json ? jsonLine(inspectJson(report)) : inspectText(report);
+        return { result: { text, ...(svg === undefined ? {} : { svg }) } };
       });
       outcomes.push(outcome!);
     }
   } finally {
     await progress.end();
   }
-  io.stdout.write(outcomes.flatMap((o) => ('result' in o ? [o.result] : [])).join(json ? '' : '\n'));
+  const results = outcomes.flatMap((o) => ('result' in o ? [o.result] : []));
+  const svg = results[0]?.svg;
+  if (target !== undefined && svg !== undefined && format !== undefined)
+    saveAll([{ target, text: await pictureBytes(svg, format) }]);
+  io.stdout.write(results.map(({ text }) => text).join(json ? '' : '\n'));
   return statusOf(outcomes);
 };
+
+/** Units. */
+const pictureWidth = 1400;
+
+const nothingToDraw = (path: string): InputError =>
+  new InputError({
+    found: '--picture of a job without gaps',
+    expected: 'gaps in the job, or a scan behind it',
+    where: { file: path },
+    next: 'Measure gaps first: without --picture the places are listed.',
+  });
 
 const reportOf = (
   job: InspectableFit,
