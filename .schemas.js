@@ -12,6 +12,7 @@ const outputs = {
   cut: 'CutJson',
   scan: 'ScanJson',
   inspect: 'InspectJson',
+  pieces: 'PiecesJson',
   calibrate: 'CalibrationJson',
   drift: 'DriftJson',
 };

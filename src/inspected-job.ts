@@ -14,6 +14,7 @@ import { clearOf } from './inspect/clear-places.js';
 import type { Gap } from './inspect/cut-error.js';
 import { type EdgePlace, nearestPlace, type Walk, walkEdges } from './inspect/edge-walk.js';
 import { frameOf, type Inspection, inspectCut, placesToMeasure } from './inspect/inspection.js';
+import type { PieceSays } from './inspect/learn.js';
 import type { LeastGap } from './inspect/least-gaps.js';
 import { type Predicted, predictedOf } from './inspect/predicted.js';
 import { grossOnes, worthOf } from './inspect/scanned/independent.js';
@@ -30,7 +31,7 @@ import { InputError, type Warning } from './job/messages.js';
 import { nearestWord } from './job/nearest.js';
 import { quoted } from './job/quoted.js';
 import { faceMatrix } from './marks/frames.js';
-import { fitJob } from './reseat.js';
+import { checkJob, fitJob } from './reseat.js';
 import { type Edge, placedEdges } from './verdict/edges/edge.js';
 import { commonOf } from './verdict/job/common-of-job.js';
 import { judgedFit } from './verdict/job/judge-job.js';
@@ -207,6 +208,32 @@ const scanWarningsOf = (scan: ScanGaps, gross: number): Warning[] => {
       message: `The picture's values were taken as light. If the scanner writes them for the eye (sRGB, a gamma of ${usualGamma}), the kerf is ${Math.abs(kerfByGamma(scan)).toFixed(3)} mm ${kerfByGamma(scan) < 0 ? 'less' : 'more'} than found: say so with --gamma ${usualGamma}, or --gamma 1.`,
     });
   return warnings;
+};
+
+/** For a profile to learn from; undefined where the job predicts nothing, or its gaps claim no uncertainty. */
+export const pieceSays = (
+  { loaded, predicted }: InspectableFit,
+  { error }: Inspection,
+  scan?: ScanGaps,
+): PieceSays | undefined => {
+  if (predicted === undefined || error.covariance === undefined) return undefined;
+  const { machine, cut, fit } = loaded.job;
+  return {
+    error,
+    predicted,
+    kerf: cut.kerf,
+    offset: [machine.beamOffset.x, machine.beamOffset.y],
+    sign: machine.axes === 'y-down' ? -1 : 1,
+    otherShift: fit.pointingSd ?? 0,
+    // As if every gamma between 1 and that of pictures for the eye were as likely.
+    otherKerf: scan === undefined || scan.gamma.stated ? 0 : Math.abs(kerfByGamma(scan)) / Math.sqrt(3),
+  };
+};
+
+/** The risk that `check` states; undefined where it states none. */
+export const statedRisk = ({ loaded }: InspectableFit): number | undefined => {
+  const done = checkJob(loaded);
+  return done.ok ? done.check.risk : undefined;
 };
 
 /** What the gap at a place would be, had the cut landed where the job meant it to. */

@@ -18,6 +18,9 @@ export { type Doubt, doubtIn } from './fit/doubts/doubted.js';
 export { fitOptionsOf } from './fit/options.js';
 export { positionCovariance } from './fit/solve/position.js';
 export * from './index.js';
+export type { Inspection } from './inspect/inspection.js';
+export { type LearningPiece, learnInto } from './inspect/learn-profile.js';
+export { type InspectedPiece, judgePieces } from './inspect/pieces.js';
 export {
   allWarnings,
   expectedGap,
@@ -27,7 +30,9 @@ export {
   inspectByHand,
   inspectGaps,
   inspectScan,
+  pieceSays,
   placesOf,
+  statedRisk,
   toDrawing,
 } from './inspected-job.js';
 export { bounds, limits } from './job/bounds.js';
@@ -51,6 +56,7 @@ export { listPicture } from './report/picture/list/list-picture.js';
 export { planPicture } from './report/picture/plan/plan-picture.js';
 export { scanPictureSvg } from './report/picture/scan-picture.js';
 export { diamond, saltire, signs, triangle } from './report/picture/signs.js';
+export { piecesJson, piecesText } from './report/pieces-report.js';
 export { calibrationText } from './report/text/calibration-text.js';
 export { checkText, verdictWords } from './report/text/check-text.js';
 export { cautionsText, cutText } from './report/text/cut-text.js';

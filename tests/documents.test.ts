@@ -54,7 +54,7 @@ describe('the documents name every key and every code that the program knows, an
   it('keys of a machine profile', () => {
     const named = firstCells(textOf('calibration/README.md'), '## Keys of a profile');
     expect(sorted(named)).toEqual(
-      sorted(['format', ...wordsOf('src/job/read/read-machine.ts', 'machineKeys'), 'history']),
+      sorted(['format', ...wordsOf('src/job/read/read-machine.ts', 'machineKeys'), 'inspected', 'history']),
     );
   });
 

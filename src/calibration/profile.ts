@@ -23,8 +23,8 @@ import { type ProfileValue, type Proposal, proposalLines } from './proposal.js';
 export const partKeys: { readonly [part in MachinePart]: readonly string[] } = {
   pointer: ['reading-sd', 'reading-sd-dof', 'reversal', 'display-step', 'pointing-bias'],
   bed: ['bed-map', 'bed-map-sd'],
-  kerf: ['kerf', 'kerf-sd'],
-  beam: ['beam-offset', 'beam-offset-sd', 'beam-offset-approach', 'beam-offset-dots'],
+  kerf: ['kerf', 'kerf-sd', 'kerf-dof'],
+  beam: ['beam-offset', 'beam-offset-sd', 'beam-offset-approach', 'beam-offset-dots', 'cut-sd', 'cut-sd-dof'],
 };
 
 export interface UpdatedProfile {
@@ -74,6 +74,17 @@ export const updateProfile = (
   // What is written must be read again as it was meant.
   readProfileText(profile.path, text);
   return { text, ...(replaced ? { replaced } : {}) };
+};
+
+/** The profile's text with more pieces in its list of those that are in the figures. */
+export const withInspected = (text: string, pieces: readonly string[]): string => {
+  const document = parseDocument(text);
+  const root = document.contents;
+  if (!isMap(root)) throw new RangeError('a profile that is no mapping');
+  const listed = root.get('inspected', true);
+  if (isSeq(listed)) for (const piece of pieces) listed.add(document.createNode(piece));
+  else insertBeforeHistory(document, 'inspected', document.createNode([...pieces]));
+  return withLineEnds(document.toString(styleOf(text)), text);
 };
 
 /** An alias would follow, or lose, the value that is replaced. */

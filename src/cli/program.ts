@@ -236,7 +236,9 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
       'gaps round each opening and along its edge, ending in\n.png or .svg (one job)',
       once('--picture'),
     )
-    .option('--force', 'replace files that exist already')
+    .option('--learn <profile>', 'fold kerf, beam offset and cut-sd into this profile', once('--learn'))
+    .option('--date <date>', 'the day of the inspection (today)', once('--date'))
+    .option('--force', 'replace a picture that exists already; fold in what\ncontradicts the profile')
     .option(...json)
     .action(
       async (
@@ -247,13 +249,15 @@ call is wrong, nothing was written; 3 the fit has no solution.`,
           turned?: string;
           gamma?: string;
           picture?: string;
+          learn?: string;
+          date?: string;
           force?: boolean;
           json?: boolean;
         },
       ) => {
         const { inspect } = await import('./commands/inspect.js');
-        const { places, dpi, turned, gamma, picture, force = false, json = false } = options;
-        end(await inspect(paths, { places, dpi, turned, gamma, picture, force, json }, io));
+        const { places, dpi, turned, gamma, picture, learn, date, force = false, json = false } = options;
+        end(await inspect(paths, { places, dpi, turned, gamma, picture, learn, date, force, json }, io));
       },
     );
 

@@ -18,6 +18,8 @@ export interface Predicted {
   /** Degrees of freedom behind `fromFit`; undefined: known. */
   readonly dof?: number;
   readonly known: readonly (readonly number[])[];
+  /** Of `known` all but the cut's own shift and kerf: the map of the bed. */
+  readonly placing: readonly (readonly number[])[];
   /** What bounded common errors do to (x, y, turn, size, kerf), each from -1 to 1 times this. */
   readonly bounded: readonly (readonly number[])[];
   /** And a shift of at most this, mm, to any side. */
@@ -44,6 +46,7 @@ export const predictedOf = (field: ErrorField, bounded: Bounded, centre: Point):
   return {
     fromFit: carried(field.covariance),
     ...(field.degrees === undefined ? {} : { dof: field.degrees }),
+    placing: known,
     known: known.map((row, i) => row.map((v, j) => v + (i === j ? ofCut[i]! : 0))),
     bounded: bounded.generators.map((one) => asErrors(one, centre)),
     anyDirection: bounded.anyDirection,

@@ -230,6 +230,16 @@ export const bounds = {
   'machine.kerf': toolWidth,
   'machine.kerf-sd': error,
   'machine.cut-sd': error,
+  'machine.kerf-dof': {
+    atLeast: 0.1,
+    atMost: 1e6,
+    why: 'a cut that was measured badly counts as less than one; from a million on a figure is as good as known',
+  },
+  'machine.cut-sd-dof': {
+    atLeast: 0.1,
+    atMost: 1e6,
+    why: 'a cut that was measured badly counts as less than one; from a million on a figure is as good as known',
+  },
   'machine.nc.feed': {
     unit: 'mm per minute',
     above: 0,

@@ -59,7 +59,10 @@ export interface Machine {
   readonly pointingBias?: number;
   readonly kerf?: number;
   readonly kerfSd?: number;
+  /** Degrees of freedom behind kerf and kerfSd, and behind cutSd; for learning from finished pieces alone. */
+  readonly kerfDof?: number;
   readonly cutSd?: number;
+  readonly cutSdDof?: number;
   readonly nc?: NcWords;
 }
 

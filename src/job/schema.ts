@@ -111,7 +111,9 @@ const machineKeys: Schema = {
   'pointing-bias': number('machine.pointing-bias', 'habit of the eye, a bound'),
   kerf: number('machine.kerf', 'full width the tool removes'),
   'kerf-sd': number('machine.kerf-sd', 'how far the kerf varies from cut to cut'),
+  'kerf-dof': number('machine.kerf-dof', 'degrees of freedom behind kerf and kerf-sd'),
   'cut-sd': number('machine.cut-sd', 'how far the same cut lands elsewhere, per axis'),
+  'cut-sd-dof': number('machine.cut-sd-dof', 'degrees of freedom behind cut-sd'),
   nc: object({
     feed: number('machine.nc.feed'),
     ...Object.fromEntries(
@@ -131,7 +133,12 @@ const history = list(object({ replaced: day, ...machineKeys }));
 export const profileSchema: Schema = {
   $schema: 'http://json-schema.org/draft-07/schema#',
   title: 'reseat machine profile',
-  ...object({ format: number('machine.format'), ...machineKeys, history }),
+  ...object({
+    format: number('machine.format'),
+    ...machineKeys,
+    inspected: list(text('a finished piece that is in the figures')),
+    history,
+  }),
 };
 
 const roleEntry = eitherOf(

@@ -57,7 +57,7 @@ pair,,,,${w + k},${w - k}
     expect(kerfOf('kind,drawn,measured\ngap,5,5.2\n').proposal).toEqual({
       part: 'kerf',
       set: { kerf: 0.2 },
-      remove: ['kerf-sd'],
+      remove: ['kerf-sd', 'kerf-dof'],
     });
   });
 

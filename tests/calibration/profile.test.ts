@@ -144,7 +144,7 @@ describe('A profile is not written', () => {
     [
       'when it is not sound itself',
       'kerff: 0.2\n',
-      'bench.yaml:1:1 (kerff) the unknown key "kerff"; expected format, name, measured, size, axes, reading-sd, reading-sd-dof, reversal, bed-map, bed-map-sd, beam-offset, beam-offset-sd, beam-offset-approach, beam-offset-dots, cut-reversal, display-step, pointing-sd, pointing-bias, kerf, kerf-sd, cut-sd, nc or history. Did you mean "kerf"?',
+      'bench.yaml:1:1 (kerff) the unknown key "kerff"; expected format, name, measured, size, axes, reading-sd, reading-sd-dof, reversal, bed-map, bed-map-sd, beam-offset, beam-offset-sd, beam-offset-approach, beam-offset-dots, cut-reversal, display-step, pointing-sd, pointing-bias, kerf, kerf-sd, kerf-dof, cut-sd, cut-sd-dof, nc, inspected or history. Did you mean "kerf"?',
     ],
     [
       'when a value of it stands for another',

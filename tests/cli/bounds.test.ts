@@ -149,6 +149,8 @@ const uses: Readonly<Record<BoundName, (value: number) => readonly Use[]>> = {
   'machine.pointing-bias': (v) => [machine({ 'pointing-bias': v })],
   'machine.kerf': (v) => [machine({ kerf: v })],
   'machine.kerf-sd': (v) => [machine({ 'kerf-sd': v })],
+  'machine.kerf-dof': (v) => [machine({ 'kerf-dof': v })],
+  'machine.cut-sd-dof': (v) => [machine({ 'cut-sd-dof': v })],
   'machine.cut-sd': (v) => [machine({ 'cut-sd': v })],
   'machine.nc.feed': (v) => [machine({ nc: { feed: v, ...tool } }, written('a.nc'))],
   'machine.nc.decimals': (v) => [machine({ nc: { decimals: v, feed: 900, ...tool } }, written('a.nc'))],

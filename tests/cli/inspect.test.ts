@@ -91,6 +91,68 @@ describe('reseat inspect', () => {
     expect(shop.files()).not.toContain('none.svg');
   });
 
+  it('teaches a profile, once for each piece, and keeps what contradicts it out', async () => {
+    const shop = shopWith();
+    const profile = (kerf: number) =>
+      `axes: y-up\nkerf: ${kerf}\nkerf-sd: 0.02\nbeam-offset: [0, 0]\nbeam-offset-sd: 0.05\ncut-sd: 0.1\n`;
+    const text = jobText('date: 2026-11-20', undefined, smallPiece)
+      .replace('machine: {axes: y-up}', 'machine: bench.yaml')
+      .replace(', kerf: 0.12', '')
+      .replace('check: {cut-sd: 0.03, kerf-sd: 0.02}', '');
+    shop.write('piece.yaml', text);
+    shop.write('piece.png', await scanned());
+    shop.write('bench.yaml', profile(0.12));
+    const learn = (...more: string[]) =>
+      shop.call('inspect', 'piece.yaml', 'piece.png', '--gamma', '1', '--learn', 'bench.yaml', ...more);
+    const first = await learn();
+    expect([first.status, first.err]).toEqual([0, '']);
+    expect(first.out).toMatch(/Written into bench\.yaml \(2026-11-25\): kerf 0\.13/);
+    const learned = shop.read('bench.yaml');
+    expect(learned).toMatch(/inspected:\n {2}- piece\.yaml 2026-11-20 piece\.png/);
+    expect(learned).toMatch(/replaced: 2026-11-25\n {4}kerf: 0\.12/);
+    const again = await learn('--json');
+    expect(again.status).toBe(2);
+    const last = JSON.parse(again.out.trim().split('\n').at(-1)!);
+    expect(last.learned).toMatchObject({ withheld: true, written: false });
+    expect(shop.read('bench.yaml')).toBe(learned);
+    shop.write('bench.yaml', profile(0.25));
+    const other = await learn();
+    expect(other.status).toBe(0);
+    // As if the kerf had been 0.25: nothing contradicts, for the gap is what it is beside the kerf reckoned with.
+    expect(other.out).toMatch(/kerf +0\.250 +0\.28\d/);
+    shop.write('bench.yaml', profile(0.12).replace('kerf-sd: 0.02', 'kerf-sd: 0.002'));
+    const contradicted = await learn();
+    expect(contradicted.status).toBe(2);
+    expect(contradicted.out).toMatch(/kerf .*CONTRADICTS, left/);
+    expect(shop.read('bench.yaml')).toMatch(/^kerf: 0\.12$/m);
+    const none = await shop.call('inspect', 'piece.yaml', '--learn', 'bench.yaml');
+    expect([none.status, none.out]).toEqual([2, '']);
+  });
+
+  it('over several pieces holds the observed against the stated risk', async () => {
+    const shop = shopWith();
+    shop.write('piece.png', await scanned());
+    shop.write('b.yaml', jobText('', undefined, smallPiece));
+    const { status, out } = await shop.call(
+      'inspect',
+      'piece.yaml',
+      'piece.png',
+      'b.yaml',
+      'piece.png',
+      '--json',
+    );
+    expect(status).toBe(0);
+    const lines = out
+      .trim()
+      .split('\n')
+      .map((line) => JSON.parse(line));
+    expect(lines).toHaveLength(3);
+    expect(lines[2].pieces.touched).toMatchObject({ of: 2, observed: 0 });
+    expect(lines[2].pieces.share.limits[1]).toBeCloseTo(1 - 0.025 ** 0.5, 6);
+    const text = await shop.call('inspect', 'piece.yaml', 'piece.png', 'b.yaml', 'piece.png');
+    expect(text.out).toMatch(/2 pieces together\./);
+  });
+
   it('counts y of the display downwards where the machine does', async () => {
     const shop = shopWith();
     const readings = /readings: \{(.*)\}/.exec(jobText('', undefined, smallPiece))![1]!;

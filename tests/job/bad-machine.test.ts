@@ -21,13 +21,13 @@ describe('Faults of the machine profile are told in its own file', () => {
     [
       'a misspelt key of the profile',
       `${least}machine: ../bench.yaml`,
-      'jobs/../bench.yaml:2:1 (kerff) the unknown key "kerff"; expected format, name, measured, size, axes, reading-sd, reading-sd-dof, reversal, bed-map, bed-map-sd, beam-offset, beam-offset-sd, beam-offset-approach, beam-offset-dots, cut-reversal, display-step, pointing-sd, pointing-bias, kerf, kerf-sd, cut-sd, nc or history. Did you mean "kerf"?',
+      'jobs/../bench.yaml:2:1 (kerff) the unknown key "kerff"; expected format, name, measured, size, axes, reading-sd, reading-sd-dof, reversal, bed-map, bed-map-sd, beam-offset, beam-offset-sd, beam-offset-approach, beam-offset-dots, cut-reversal, display-step, pointing-sd, pointing-bias, kerf, kerf-sd, kerf-dof, cut-sd, cut-sd-dof, nc, inspected or history. Did you mean "kerf"?',
       { '../bench.yaml': 'name: Bench\nkerff: 0.1' },
     ],
     [
       'a profile that starts from another one',
       `${least}machine: {profile: bench.yaml, axes: y-up}`,
-      'jobs/bench.yaml:1:1 (profile) the unknown key "profile"; expected format, name, measured, size, axes, reading-sd, reading-sd-dof, reversal, bed-map, bed-map-sd, beam-offset, beam-offset-sd, beam-offset-approach, beam-offset-dots, cut-reversal, display-step, pointing-sd, pointing-bias, kerf, kerf-sd, cut-sd, nc or history. Remove it, or use one of these keys.',
+      'jobs/bench.yaml:1:1 (profile) the unknown key "profile"; expected format, name, measured, size, axes, reading-sd, reading-sd-dof, reversal, bed-map, bed-map-sd, beam-offset, beam-offset-sd, beam-offset-approach, beam-offset-dots, cut-reversal, display-step, pointing-sd, pointing-bias, kerf, kerf-sd, kerf-dof, cut-sd, cut-sd-dof, nc, inspected or history. Remove it, or use one of these keys.',
       { 'bench.yaml': 'profile: other.yaml' },
     ],
     [

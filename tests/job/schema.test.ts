@@ -53,7 +53,9 @@ const profile = {
   'pointing-bias': 0.05,
   kerf: 0.15,
   'kerf-sd': 0.01,
+  'kerf-dof': 3,
   'cut-sd': 0.03,
+  'cut-sd-dof': 2.5,
   nc: {
     feed: 900,
     'before-cut': ['M3 S200'],

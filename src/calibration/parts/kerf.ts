@@ -246,7 +246,7 @@ const proposalOf = (kerf: number, kerfSd: number | undefined): Proposal => ({
     ...(kerfSd === undefined ? {} : { 'kerf-sd': Math.max(0.001, Number(kerfSd.toPrecision(2))) }),
   },
   // The old one belonged to the old kerf.
-  remove: kerfSd === undefined ? ['kerf-sd'] : [],
+  remove: kerfSd === undefined ? ['kerf-sd', 'kerf-dof'] : ['kerf-dof'],
 });
 
 const unlikelySd = (kerfSd: number, kerf: number): Warning => ({

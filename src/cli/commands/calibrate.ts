@@ -179,7 +179,7 @@ export const calibrationDrift = async (
 
 const nameOf = (path: string): string => path.replace(/^.*[/\\]/, '');
 
-const dateOf = (written: string | undefined, io: Io): string => {
+export const dateOf = (written: string | undefined, io: Io): string => {
   const date = written ?? io.today;
   if (date !== undefined && isDate(date)) return date;
   throw new InputError({

@@ -1,12 +1,17 @@
 /** `reseat inspect JOB [SCAN] ... [--places N] [--dpi N] [--turned DEGREES] [--gamma G]` */
+import { resolve } from 'node:path';
 import {
   allWarnings,
+  besideJob,
   bounds,
   type DecodedPicture,
   decodePicture,
+  decodeText,
   expectedGap,
   InputError,
   type InspectableFit,
+  type InspectedPiece,
+  type Inspection,
   type InspectReport,
   inspectable,
   inspectByHand,
@@ -14,14 +19,24 @@ import {
   inspectJson,
   inspectScan,
   inspectText,
+  type Job,
+  judgePieces,
+  type LearningPiece,
+  learnInto,
+  pieceSays,
+  piecesJson,
+  piecesText,
   placesOf,
+  statedRisk,
   toDrawing,
 } from '../../internal.js';
 import { readRequired } from '../disk.js';
-import { type Io, jsonLine } from '../io.js';
+import { type Io, jsonLine, status } from '../io.js';
 import { pictureBytes, pictureFormatOf } from '../picture-file.js';
+import { alone } from '../profile-lock.js';
 import { startProgress } from '../progress.js';
-import { saveAll, targetFor } from '../save.js';
+import { saveAll, type Target, targetFor } from '../save.js';
+import { dateOf } from './calibrate.js';
 import { eachJob, type Outcome, statusOf } from './jobs.js';
 import { densityOf } from './scan.js';
 
@@ -32,6 +47,8 @@ export interface InspectOptions {
   readonly turned: string | undefined;
   readonly gamma: string | undefined;
   readonly picture: string | undefined;
+  readonly learn: string | undefined;
+  readonly date: string | undefined;
   readonly force: boolean;
   readonly json: boolean;
 }
@@ -66,8 +83,13 @@ export const inspect = async (paths: readonly string[], options: InspectOptions,
     options.picture === undefined
       ? undefined
       : targetFor(io, options.picture, { force: options.force, inputs: paths, what: 'a picture' });
+  const learnTarget = options.learn === undefined ? undefined : profileTarget(io, options.learn, paths);
+  const isOther = (job: Job): boolean =>
+    learnTarget !== undefined &&
+    job.profile !== undefined &&
+    resolve(io.cwd, besideJob(job.path, job.profile)) !== learnTarget.absolute;
   const progress = startProgress(io.stderr, json);
-  const outcomes: Outcome<{ readonly text: string; readonly svg?: string }>[] = [];
+  const outcomes: Outcome<{ readonly text: string; readonly svg?: string; readonly piece?: Finished }>[] = [];
   try {
     for (const { job: path, scan } of pieces) {
       const decoded =
@@ -96,7 +118,13 @@ export const inspect = async (paths: readonly string[], options: InspectOptions,
               });
         if (target !== undefined && svg === undefined) throw nothingToDraw(path);
         const text = json ? jsonLine(inspectJson(report)) : inspectText(report);
-        return { result: { text, ...(svg === undefined ? {} : { svg }) } };
+        const piece =
+          inspection === undefined
+            ? undefined
+            : finished(job, report, inspection, pieces.length > 1, isOther);
+        return {
+          result: { text, ...(svg === undefined ? {} : { svg }), ...(piece === undefined ? {} : { piece }) },
+        };
       });
       outcomes.push(outcome!);
     }
@@ -104,12 +132,110 @@ export const inspect = async (paths: readonly string[], options: InspectOptions,
     await progress.end();
   }
   const results = outcomes.flatMap((o) => ('result' in o ? [o.result] : []));
+  const failed = statusOf(outcomes);
+  const finishedPieces = results.flatMap(({ piece }) => (piece === undefined ? [] : [piece]));
+  const learning = options.learn;
+  if (learning !== undefined && failed === status.done && finishedPieces.length === 0)
+    throw nothingToLearn(learning);
   const svg = results[0]?.svg;
-  if (target !== undefined && svg !== undefined && format !== undefined)
-    saveAll([{ target, text: await pictureBytes(svg, format) }]);
-  io.stdout.write(results.map(({ text }) => text).join(json ? '' : '\n'));
-  return statusOf(outcomes);
+  const drawn =
+    target !== undefined && svg !== undefined && format !== undefined
+      ? await pictureBytes(svg, format)
+      : undefined;
+  const learned =
+    learning === undefined || failed !== status.done
+      ? undefined
+      : await alone(profileTarget(io, learning, paths), () =>
+          learnFrom(io, learning, paths, finishedPieces, options),
+        );
+  if (target !== undefined && drawn !== undefined) saveAll([{ target, text: drawn }]);
+  const texts = results.map(({ text }) => text);
+  if (finishedPieces.length > 1 || learned !== undefined) {
+    const report = {
+      pieces: judgePieces(finishedPieces.map(({ judged }) => judged)),
+      ...(learned === undefined ? {} : { learned }),
+    };
+    texts.push(json ? jsonLine(piecesJson(report)) : piecesText(report));
+  }
+  io.stdout.write(texts.join(json ? '' : '\n'));
+  return failed === status.done && learned?.from.withheld === true ? status.wrongInput : failed;
 };
+
+/** A piece that was measured: what it says beside others, and what a profile may learn from it. */
+interface Finished {
+  readonly judged: InspectedPiece;
+  readonly learning?: LearningPiece;
+}
+
+const nameOf = (path: string): string => path.replace(/^.*[/\\]/, '');
+
+const finished = (
+  job: InspectableFit,
+  { scan }: InspectReport,
+  inspection: Inspection,
+  isCompared: boolean,
+  isOther: (job: Job) => boolean,
+): Finished => {
+  const { path, date } = job.loaded.job;
+  const risk = isCompared ? statedRisk(job) : undefined;
+  const { agreement } = inspection;
+  const says = pieceSays(job, inspection, scan?.gaps);
+  const unsure = inspection.warnings.find(({ code }) => code === 'suspect-gap' || code === 'gaps-disagree');
+  const doubt = isOther(job.loaded.job)
+    ? `its job names another profile, ${job.loaded.job.profile}`
+    : unsure === undefined
+      ? undefined
+      : `its gaps are in doubt (${unsure.code})`;
+  return {
+    judged: {
+      job: path,
+      ...(risk === undefined ? {} : { risk }),
+      leastGap: Math.min(...inspection.least.map(({ gap, seen }) => Math.min(gap, seen?.gap ?? gap))),
+      ...(agreement === undefined ? {} : { agreement }),
+    },
+    ...(says === undefined
+      ? {}
+      : {
+          learning: {
+            name: [
+              nameOf(path),
+              ...(date === undefined ? [] : [date]),
+              ...(scan === undefined ? [] : [nameOf(scan.path)]),
+            ].join(' '),
+            ...(date === undefined ? {} : { date }),
+            says,
+            ...(doubt === undefined ? {} : { doubt }),
+          },
+        }),
+  };
+};
+
+const profileTarget = (io: Io, profile: string, inputs: readonly string[]): Target =>
+  targetFor(io, profile, { force: true, inputs, what: 'a machine profile' });
+
+/** Reads the profile and writes it again; no other call works on it meanwhile. */
+const learnFrom = (
+  io: Io,
+  profile: string,
+  inputs: readonly string[],
+  pieces: readonly Finished[],
+  options: InspectOptions,
+) => {
+  const date = dateOf(options.date, io);
+  const text = decodeText(readRequired(io, profile, 'a machine profile'), profile);
+  const learning = pieces.flatMap((piece) => (piece.learning === undefined ? [] : [piece.learning]));
+  if (learning.length === 0) throw nothingToLearn(profile);
+  const from = learnInto({ path: profile, text }, learning, date, options.force);
+  if (from.text !== undefined) saveAll([{ target: profileTarget(io, profile, inputs), text: from.text }]);
+  return { profile, date, from };
+};
+
+const nothingToLearn = (profile: string): InputError =>
+  new InputError({
+    found: `--learn ${profile}, and no piece whose gaps claim an uncertainty beside a placement that does`,
+    expected: 'gaps in the job, more than unknowns or with a "gap-sd", or a scan behind it',
+    next: 'Measure more gaps, or state "gap-sd" and "reading-sd".',
+  });
 
 /** Units. */
 const pictureWidth = 1400;

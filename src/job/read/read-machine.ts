@@ -48,12 +48,14 @@ const machineKeys = [
   'pointing-bias',
   'kerf',
   'kerf-sd',
+  'kerf-dof',
   'cut-sd',
+  'cut-sd-dof',
   'nc',
 ] as const;
 
 /** What a profile may hold beside what a job may override. */
-const profileKeys = ['format', ...machineKeys, 'history'] as const;
+const profileKeys = ['format', ...machineKeys, 'inspected', 'history'] as const;
 
 /** The form of profiles this program writes; a profile that states none is of this one. A later one is refused. */
 export const profileFormat = 1;
@@ -115,8 +117,9 @@ export const readProfileText = (file: string, source: string): Machine => {
       next: 'Install the newer version to use this profile. It was left as it is.',
     });
   }
-  const { format: _, history, ...keys } = knownEntries(root, profileKeys);
+  const { format: _, history, inspected, ...keys } = knownEntries(root, profileKeys);
   if (history) readHistory(history);
+  if (inspected) for (const one of items(inspected, 'a list of inspected pieces')) text(one);
   return withKeys(plainMachine, keys);
 };
 
@@ -201,7 +204,9 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
     ...habitOfEye(keys, start),
     ...(keys.kerf ? { kerf: number(keys.kerf, bounds['machine.kerf']) } : {}),
     ...(keys['kerf-sd'] ? { kerfSd: number(keys['kerf-sd'], bounds['machine.kerf-sd']) } : {}),
+    ...(keys['kerf-dof'] ? { kerfDof: number(keys['kerf-dof'], bounds['machine.kerf-dof']) } : {}),
     ...(keys['cut-sd'] ? { cutSd: number(keys['cut-sd'], bounds['machine.cut-sd']) } : {}),
+    ...(keys['cut-sd-dof'] ? { cutSdDof: number(keys['cut-sd-dof'], bounds['machine.cut-sd-dof']) } : {}),
     ...(keys.nc ? { nc: readNc(keys.nc, start.nc) } : {}),
   };
 };
