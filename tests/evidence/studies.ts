@@ -36,7 +36,8 @@ const studies: Readonly<Record<string, Study>> = {
   coverage: (say, failures, share) => sayCoverage(say, failures, share),
   needed: (say) => say(...neededClearances(), ''),
   slips: (say, failures, share) => saySlips(say, failures, share),
-  calibration: (say, failures, share) => sayCalibration(say, failures, share),
+  calibration: (say, failures, share) => sayCalibration(say, failures, share, false),
+  'calibration-bed': (say, failures, share) => sayCalibration(say, failures, share, true),
   workshop: (say, failures, share) => {
     const { lines, failures: missed } = workshopStudy(part(workshopJobs, share), seed, progress);
     say(...lines);
@@ -177,14 +178,15 @@ const saySlips: Study = (say, failures, share) => {
   }
 };
 
-const sayCalibration: Study = (say, failures, share) => {
+const sayCalibration = (say: Say, failures: string[], share: number, ofBed: boolean): void => {
   const trials = part(calibrationTrials, share);
-  const rows = calibrationScenarios.map((scenario) => {
+  const scenarios = calibrationScenarios.filter(({ kind }) => (kind === 'bed') === ofBed);
+  const rows = scenarios.map((scenario) => {
     const row = studyCalibration(scenario, trials, seed);
     progress(calibrationRows([row]).at(-1)!);
     return row;
   });
-  say(...calibrationIntroduction(trials), ...calibrationRows(rows), '');
+  say(...calibrationIntroduction(trials, ofBed), ...calibrationRows(rows), '');
   for (const { kind, name, held, named, written } of rows) {
     // With a mistake what is written anyway is another question, where next to nothing is.
     if (written === 0 || (named !== undefined && written < 5)) continue;

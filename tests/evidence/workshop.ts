@@ -13,6 +13,7 @@ import { trueToMachineMatrix } from '../../src/marks/frames.js';
 import type { RandomSource } from '../../src/numeric/random.js';
 import { checkJob, fitJob, loadJob } from '../../src/reseat.js';
 import type { Check } from '../../src/verdict/check-result.js';
+import { judgeJob } from '../../src/verdict/job/judge-job.js';
 
 export type Pair = readonly [x: number, y: number];
 
@@ -271,9 +272,12 @@ check: ${stated.check ?? '{}'}
 
 export const runJob = (random: RandomSource, shop: Workshop, stated: Stated): Outcome => {
   const loaded = loadJob({ path: 'job.yaml', text: jobText(random, shop, stated) }, files);
-  const checked = checkJob(loaded);
-  if (!checked.ok) throw new Error(checked.failure.reason);
-  const { fit, check, warnings } = checked;
+  const fitted = fitJob(loaded);
+  const { outcome, warnings } = fitted;
+  if (!outcome.ok) throw new Error(outcome.failure.reason);
+  const { fit } = outcome;
+  // As `check` and `cut` say it, but without advice.
+  const check = judgeJob(loaded, fitted, fit, warnings, [], { onlyNearest: true, brief: true });
   return {
     check,
     told: warnings.some(({ code }) => code === 'marks-disagree'),
