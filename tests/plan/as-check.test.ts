@@ -49,7 +49,7 @@ ${outline}<g id="openings">${openings.join('\n')}</g></svg>`;
     ...maybe(`bow: ${between(0, 0.4)}`),
     ...maybe('size-change: 0.0004'),
   ];
-  const kind = random.uniform() < 0.7 ? 'opening' : 'infill';
+  const kind = random.uniform() < 0.7 ? 'opening' : 'inlay';
   return {
     drawing,
     text: (isRead) => `drawing: panel.svg
