@@ -127,11 +127,11 @@ export const materialWarnings = (
 
 const causeOf = (known: Movement, change: Required<Change>, measured: boolean): string => {
   const causes = (['warmth', 'moisture'] as const).filter((cause) => known[cause] !== undefined);
-  const told = causes.map((cause) => {
+  const clauses = causes.map((cause) => {
     const by = Math.abs(change[cause]);
     return cause === 'warmth' ? `${by} K` : `${by} % of relative humidity`;
   });
-  return measured ? `by ${told.join(' and ')}` : `for ${told.join(' and ')}, which go unnoticed`;
+  return measured ? `by ${clauses.join(' and ')}` : `for ${clauses.join(' and ')}, which go unnoticed`;
 };
 
 const names: Readonly<Record<Material, string>> = {

@@ -24,8 +24,8 @@ export const run = async (argv: readonly string[], io: Io): Promise<number> => {
 };
 
 const ownFault = (error: unknown): string => {
-  const told = error instanceof Error ? (error.stack ?? error.message) : String(error);
-  return `reseat: this is a fault of the program, not of your input.\n${told}\n`;
+  const trace = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  return `reseat: this is a fault of the program, not of your input.\n${trace}\n`;
 };
 
 /** Runs the process's own call and sets its exit status; pending output is written before the process ends. */

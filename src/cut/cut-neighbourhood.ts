@@ -50,7 +50,7 @@ export interface BeamRing {
   /** Those round it, as indices into the rings it comes with, the smallest first. */
   readonly around: readonly number[];
   /** As the machine is told it, and its length, mm. */
-  readonly told: StoredRing;
+  readonly commanded: StoredRing;
   readonly length: number;
 }
 
@@ -175,14 +175,14 @@ const largestGain = (regions: readonly Region[]): number => {
 const finish = ({ ring, shapes }: RegionRing, around: readonly number[], { toMachine, cut }: Way): BeamRing =>
   withPassingSpans(() => {
     const { tolerance } = cut;
-    const told = ringThrough(toMachine, ring.spans(), tolerance);
-    const fitted = fitBack(told, tolerance * share.fit, tolerance * share.fitExact);
+    const commanded = ringThrough(toMachine, ring.spans(), tolerance);
+    const fitted = fitBack(commanded, tolerance * share.fit, tolerance * share.fitExact);
     return {
       shapes,
       area: ring.area,
       box: ring.box,
       around,
-      told: new StoredRing(fitted, { lasts: true }),
+      commanded: new StoredRing(fitted, { lasts: true }),
       length: ringLength(fitted),
     };
   });

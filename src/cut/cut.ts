@@ -196,13 +196,13 @@ const ringsInOrder = (parts: readonly NeighbourhoodCut[]): BeamRing[] => {
   ).map((i) => rings[i]!);
 };
 
-const asPath = ({ shapes, area, told, length }: BeamRing): CutPath => ({
+const asPath = ({ shapes, area, commanded, length }: BeamRing): CutPath => ({
   openings: shapes,
   get segments() {
-    return told.spans().map(spanToCurve);
+    return commanded.spans().map(spanToCurve);
   },
   hole: area < 0,
   length,
-  area: Math.abs(told.area),
-  box: told.box,
+  area: Math.abs(commanded.area),
+  box: commanded.box,
 });

@@ -52,8 +52,8 @@ export const neighbourhoods = (
     if (narrow.length === 0) {
       return groups.map((group) => {
         const [first] = group;
-        const lone = group.length === 1 && !wide[first!];
-        return { shapes: group.map((i) => shapes[i]!), ...(lone ? { room: rooms[first!]! } : {}) };
+        const isAlone = group.length === 1 && !wide[first!];
+        return { shapes: group.map((i) => shapes[i]!), ...(isAlone ? { room: rooms[first!]! } : {}) };
       });
     }
     for (const i of narrow) wide[i] = true;

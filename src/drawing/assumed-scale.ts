@@ -98,7 +98,7 @@ const dpiAssumed = (panel: PanelSize, scale: AssumedScale, agree: boolean): Warn
     (dpi) => `${sizeWords(panel, cssPixelsToInch / dpi)} at ${dpi} px to the inch`,
   );
   if (unit !== undefined) sizes.push(`${sizeWords(panel, 1 / unit)} if its figures are mm`);
-  const said =
+  const statement =
     mentioned === undefined
       ? ''
       : ` The file itself mentions ${mentioned.dpi} px to the inch (${mentioned.where})${
@@ -112,7 +112,7 @@ const dpiAssumed = (panel: PanelSize, scale: AssumedScale, agree: boolean): Warn
   ];
   return {
     code: 'dpi-assumed',
-    message: `${opening} It would be ${listed(sizes)}.${said} Measure the panel, and ${confirm}, or ${lines.join(' or ')}.`,
+    message: `${opening} It would be ${listed(sizes)}.${statement} Measure the panel, and ${confirm}, or ${lines.join(' or ')}.`,
   };
 };
 

@@ -7,7 +7,7 @@ import { nestingOf, ringOfPath } from '../geometry/rings/nesting.js';
 import { segmentsNow } from '../geometry/stored-path.js';
 import type { Role, Shape } from './model/drawing.js';
 import { layerSeen } from './model/seen-name.js';
-import { glimpse, isAllClosed, shapeBox } from './model/shape-store.js';
+import { isAllClosed, shapeBox, transientPaths } from './model/shape-store.js';
 import type { RoleAssignment } from './roles/roles.js';
 import { strokeOf } from './roles/selectors.js';
 
@@ -80,11 +80,11 @@ class Row implements ShapeRow {
   }
 
   get length(): number {
-    return glimpse(this.shape).reduce((sum, path) => sum + pathLength(passing(path)), 0);
+    return transientPaths(this.shape).reduce((sum, path) => sum + pathLength(passing(path)), 0);
   }
 
   get area(): number | undefined {
-    return this.closed ? enclosedArea(glimpse(this.shape)) : undefined;
+    return this.closed ? enclosedArea(transientPaths(this.shape)) : undefined;
   }
 
   get box(): Box {

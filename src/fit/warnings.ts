@@ -102,7 +102,7 @@ export const reviewFit = (
   const byOne = suspect === undefined ? 0 : suspect.normalized ** 2 / squares;
   const accused = stands && warnings.length === 0 && byOne > bySize ? suspect : undefined;
   warnings.push(...touchWarnings(fit, outcome, accused));
-  const slipSaid = warnings.some((w) => w.code !== 'ambiguous-pattern');
+  const hasSlip = warnings.some((w) => w.code !== 'ambiguous-pattern');
   if (
     line === undefined &&
     determinant(fit.matrix) < 0 &&
@@ -110,7 +110,7 @@ export const reviewFit = (
   )
     warnings.push(mirroredFit(stated));
   // A part of another size is the cause, the disagreement its effect.
-  if (!slipSaid) warnings.push(...sizes.map((size) => besideSlip(size, finding, words)));
+  if (!hasSlip) warnings.push(...sizes.map((size) => besideSlip(size, finding, words)));
   if (fit.consistency?.consistent === false) warnings.push(marksDisagree(observations, options, fit, stated));
   const sd = sdTooLarge(options, fit, stated);
   if (sd !== undefined) warnings.push(sd);
@@ -196,8 +196,8 @@ const slipWarnings = (
     // Which way y counts is asked first where the job does not say it.
     if (words.stated.axesAssumed && found[0]?.slip.kind !== 'axes-swapped')
       found.sort((a, b) => Number(isOfY(b)) - Number(isOfY(a)));
-    const told = found.slice(0, 4).map((o) => clause(o.slip, words));
-    const causes = [...typedMirrored.map(({ cause }) => cause), ...told];
+    const clauses = found.slice(0, 4).map((o) => clause(o.slip, words));
+    const causes = [...typedMirrored.map(({ cause }) => cause), ...clauses];
     const possible = causes.length === 0 ? '' : ` Possible: ${listed(causes, 'or')}.`;
     const message = `The readings fit a mirror image of the marks.${possible} Nothing was changed: look at the part.`;
     return [{ code: 'mirrored', message, remedies: mirrorRemedies(words.stated, found[0]?.slip) }];

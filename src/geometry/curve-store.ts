@@ -24,13 +24,13 @@ const kindOfCubic = 1;
 const kindOfArc = 2;
 const kindOfEllipticalArc = 3;
 /** The only segment of its path: no start, and no point after it. */
-const kindOfLoneArc = 4;
-const kindOfLoneEllipse = 5;
+const kindOfSingleArc = 4;
+const kindOfSingleEllipse = 5;
 
 /** How many numbers a segment of each kind takes. */
 const sizes = [2, 6, 7, 10, 5, 8];
 
-const isRound = (kind: number): boolean => kind === kindOfArc || kind === kindOfLoneArc;
+const isRound = (kind: number): boolean => kind === kindOfArc || kind === kindOfSingleArc;
 
 const smallest = 256;
 
@@ -110,17 +110,17 @@ export class CurveStore {
   }
 
   /** A path of one segment that is no line or cubic, a whole circle for one; it is kept. */
-  lone(s: Arc | EllipticalArc, closed: boolean): void {
+  single(s: Arc | EllipticalArc, closed: boolean): void {
     this.drop();
-    this.enter(s.kind === 'arc' ? kindOfLoneArc : kindOfLoneEllipse);
+    this.enter(s.kind === 'arc' ? kindOfSingleArc : kindOfSingleEllipse);
     this.putArc(s);
     this.keep(closed);
   }
 
   /** An arc that is all of its path, by its numbers; it is kept. */
-  loneArc(x: number, y: number, radius: number, start: number, sweep: number, closed: boolean): void {
+  singleArc(x: number, y: number, radius: number, start: number, sweep: number, closed: boolean): void {
     this.drop();
-    this.enter(kindOfLoneArc);
+    this.enter(kindOfSingleArc);
     this.put(x, y);
     this.numbers.push(radius);
     this.put(start, sweep);
@@ -131,7 +131,7 @@ export class CurveStore {
   keepPath({ segments, closed }: Path): void {
     const [first] = segments;
     if (segments.length === 1 && (first!.kind === 'arc' || first!.kind === 'elliptical-arc')) {
-      this.lone(first as Arc | EllipticalArc, closed);
+      this.single(first as Arc | EllipticalArc, closed);
       return;
     }
     let { x, y } = startOf(first!);
@@ -211,9 +211,9 @@ export class CurveStore {
     const count = this.endOfKinds(path) - first;
     const segments = new Array<Segment>(count);
     let at = this.numbersFrom[path]!;
-    const lone = kinds[first]!;
-    if (lone >= kindOfLoneArc) {
-      segments[0] = this.arcAt(lone === kindOfLoneArc, at);
+    const single = kinds[first]!;
+    if (single >= kindOfSingleArc) {
+      segments[0] = this.arcAt(single === kindOfSingleArc, at);
       return segments;
     }
     let from = this.pointAt(at);
@@ -237,7 +237,7 @@ export class CurveStore {
     const kind = this.kinds[this.kindsFrom[path]! >>> 1]!;
     const from = this.numbersFrom[path]!;
     if (kind <= kindOfCubic) return this.pointAt(from);
-    return startOf(this.arcAt(isRound(kind), kind >= kindOfLoneArc ? from : from + 2));
+    return startOf(this.arcAt(isRound(kind), kind >= kindOfSingleArc ? from : from + 2));
   }
 
   /** Where a path ends, as its last segment has it. */
@@ -255,8 +255,8 @@ export class CurveStore {
     const first = this.kindsFrom[path]! >>> 1;
     const end = this.endOfKinds(path);
     const from = this.numbersFrom[path]!;
-    const lone = kinds[first]!;
-    if (lone >= kindOfLoneArc) return segmentBox(this.arcAt(lone === kindOfLoneArc, from));
+    const single = kinds[first]!;
+    if (single >= kindOfSingleArc) return segmentBox(this.arcAt(single === kindOfSingleArc, from));
     const box: Widening = { ...emptyBox };
     let cubics = false;
     let at = from + 2;
@@ -325,7 +325,7 @@ export class CurveStore {
     const box: Widening = { ...emptyBox };
     for (let path = 0; path < this.count; path += 1) {
       const from = this.numbersFrom[path]!;
-      if (kinds[this.kindsFrom[path]! >>> 1] === kindOfLoneArc) {
+      if (kinds[this.kindsFrom[path]! >>> 1] === kindOfSingleArc) {
         // Most circles lie well within the box of those before them; their own boxes are rounded.
         const x = this.at(from);
         const y = this.at(from + 1);

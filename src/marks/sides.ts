@@ -20,10 +20,10 @@ export const unknownSideOf = (
 ): UnknownSide | undefined => {
   const { reversal } = machine;
   if (reversal === undefined) return undefined;
-  const isSaid = (axis: 0 | 1): boolean =>
+  const isStated = (axis: 0 | 1): boolean =>
     typeof fit.approach?.[axis] === 'number' ||
     directions?.every((one) => one?.[axis] !== undefined) === true;
-  const half = (axis: 0 | 1): number => (isSaid(axis) ? 0 : Math.abs(reversal[axis]) / 2);
+  const half = (axis: 0 | 1): number => (isStated(axis) ? 0 : Math.abs(reversal[axis]) / 2);
   const [x, y] = [half(0), half(1)];
   if (x === 0 && y === 0) return undefined;
   return { x, y, alike: [fit.approach?.[0] === 'same', fit.approach?.[1] === 'same'] };

@@ -27,7 +27,7 @@ describe('a path in a store', () => {
         (start, steps, closed) => {
           const curves = new CurveStore();
           // Others before and behind, and one that is given up.
-          curves.lone({ kind: 'arc', centre: start, radius: 1, start: 0, sweep: 1 }, false);
+          curves.single({ kind: 'arc', centre: start, radius: 1, start: 0, sweep: 1 }, false);
           curves.begin(1, 2);
           curves.line(3, 4);
           curves.begin(start.x, start.y);
@@ -55,7 +55,7 @@ describe('a path in a store', () => {
             start: 1,
             sweep: 2,
           } as const;
-          curves.lone(ellipse, true);
+          curves.single(ellipse, true);
           expect(curves.segmentsOf(2)).toEqual([ellipse]);
           expect(curves.isClosed(2)).toBe(true);
           const path = new StoredPath(curves, 1);

@@ -58,9 +58,9 @@ const mistakeText = ({ what, size }: WeighedMistake<BedMistake>): string => {
 
 export const mistakeWarning = (mistakes: readonly WeighedMistake<BedMistake>[]): Warning => {
   const [first] = mistakes;
-  const said =
+  const finding =
     mistakes.length === 1
       ? `${mistakeText(first!).replace(/^the/, 'Probably the')}. Measure ${first!.what.kind === 'wrong' ? 'it' : 'both'} again.`
       : `One of these is probably wrong, and nothing tells which: ${mistakes.map(mistakeText).join('; or ')}. Measure them again.`;
-  return { code: 'suspect-reading', message: said };
+  return { code: 'suspect-reading', message: finding };
 };

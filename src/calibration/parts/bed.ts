@@ -435,11 +435,11 @@ const changeWarnings = (
     skew.limits !== undefined &&
     Math.abs(skew.value + before.skew) < changed * (skew.limits[1] - skew.value) &&
     moved.some(([what]) => what === 'skew');
-  const told = moved.map(([what, { value }, old, text]) => `${what} was ${text(old)}, now ${text(value)}`);
+  const clauses = moved.map(([what, { value }, old, text]) => `${what} was ${text(old)}, now ${text(value)}`);
   return [
     {
       code: 'drifted',
-      message: `The machine is not what the profile said: ${told.join('; ')}, more than these measurements are out by. It has drifted, or one of the two was measured wrong.${turned ? ' The skew is the same with the other sign: look whether the two diagonals were exchanged, now or then.' : ''}`,
+      message: `The machine is not what the profile said: ${clauses.join('; ')}, more than these measurements are out by. It has drifted, or one of the two was measured wrong.${turned ? ' The skew is the same with the other sign: look whether the two diagonals were exchanged, now or then.' : ''}`,
     },
   ];
 };

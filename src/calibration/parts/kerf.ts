@@ -210,7 +210,7 @@ const checkKerf = (m: KerfMeasurement): void => {
 };
 
 const belowZero = (m: KerfMeasurement, kerf: number): InputError => {
-  const told =
+  const clauses =
     m.kind === 'pair'
       ? `a hole of ${m.hole} mm and a piece of ${m.piece} mm`
       : m.kind === 'strips'
@@ -223,7 +223,7 @@ const belowZero = (m: KerfMeasurement, kerf: number): InputError => {
     gap: 'Measure the gap, not the tooth beside it, and check that the file was cut along the drawn lines, without kerf correction.',
   };
   return new InputError({
-    found: `${told}: a kerf of ${kerf.toFixed(3)} mm`,
+    found: `${clauses}: a kerf of ${kerf.toFixed(3)} mm`,
     expected: 'a kerf above zero, for every cut removes material',
     where: m.where,
     next: causes[m.kind],

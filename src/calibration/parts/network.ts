@@ -73,9 +73,10 @@ export const checkTriangles = (spans: readonly MeasuredLength[]): void => {
   }
   if (!worst) return;
   const [longest, one, other] = worst.sides;
-  const told = ({ span, length }: Edge): string => `${lengthName(span)} (${Number(length.toFixed(3))} mm)`;
+  const describe = ({ span, length }: Edge): string =>
+    `${lengthName(span)} (${Number(length.toFixed(3))} mm)`;
   throw new InputError({
-    found: `${told(longest)} is longer by ${worst.excess.toFixed(2)} mm than the way round, ${told(one)} and ${told(other)}`,
+    found: `${describe(longest)} is longer by ${worst.excess.toFixed(2)} mm than the way round, ${describe(one)} and ${describe(other)}`,
     expected: 'lengths that make a triangle',
     where: longest.span.where,
     next: 'Measure these three again; one of them is wrong, or stands in the wrong row.',

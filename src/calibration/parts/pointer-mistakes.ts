@@ -27,7 +27,7 @@ export const exchangedIn = (groups: readonly Group[], step: number | undefined):
 
 const exchangedAxes = ({ x, y }: Point): Point => ({ x: y, y: x });
 
-const told = ({ mark, where: { line } }: PointerReading, what: string): Warning => ({
+const warningFor = ({ mark, where: { line } }: PointerReading, what: string): Warning => ({
   code: 'columns-exchanged',
   marks: [mark],
   message: `A reading of mark ${mark}${line === undefined ? '' : ` (line ${line})`} ${what}. Correct the row, or read the mark again.`,
@@ -48,9 +48,9 @@ const farFromTheirMarks = (groups: readonly Group[]): Warning[] => {
     readings.flatMap((reading): Warning[] => {
       const off = distance(reading.at, at);
       const isNear = (p: Point, q: Point): boolean => distance(p, q) < nearest && 10 * distance(p, q) < off;
-      if (isNear(exchangedAxes(reading.at), at)) return [told(reading, 'has its x and y exchanged')];
+      if (isNear(exchangedAxes(reading.at), at)) return [warningFor(reading, 'has its x and y exchanged')];
       const other = middles.find((m) => m.mark !== mark && isNear(reading.at, m.at));
-      return other === undefined ? [] : [told(reading, `is one of mark ${other.mark}`)];
+      return other === undefined ? [] : [warningFor(reading, `is one of mark ${other.mark}`)];
     }),
   );
 };
@@ -110,7 +110,8 @@ const exchangedNearby = (groups: readonly Group[], step: number): Exchanged => {
 /** Of the rows that stand out; none: where many are as likely. */
 const toldOf = (readings: readonly PointerReading[]): Warning => {
   const [first] = readings;
-  if (first !== undefined && readings.length === 1) return told(first, 'probably has its x and y exchanged');
+  if (first !== undefined && readings.length === 1)
+    return warningFor(first, 'probably has its x and y exchanged');
   const lines = readings.map(({ mark, where: { line } }) =>
     line === undefined ? `of mark ${mark}` : `of mark ${mark} (line ${line})`,
   );

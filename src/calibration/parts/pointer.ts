@@ -371,18 +371,18 @@ const warningsOf = (found: Found): Warning[] => {
 const habitWarnings = (found: Found): Warning[] => {
   const shown = shownHabit(found);
   const unsteady = found.habits.filter((habit) => !isSteady(habit));
-  const told = unsteady.map(
+  const clauses = unsteady.map(
     ({ between: [a, b], steadyPValue }): Warning => ({
       code: 'readers-differ',
       message: `${a} and ${b} differ, but not alike at all marks (by chance: ${steadyPValue < 0.001 ? 'less than 0.001' : steadyPValue.toFixed(3)}): that is no habit of the eye. See whether the sheet has moved between them, and whether rows stand under the right name. No pointing-bias is taken from them.`,
     }),
   );
-  if (shown === undefined) return told;
+  if (shown === undefined) return clauses;
   const { between, difference, distance, limits } = shown;
   const [a, b] = between;
   const axis = (value: number): string => `${value < 0 ? '-' : '+'}${Math.abs(value).toFixed(3)}`;
   return [
-    ...told,
+    ...clauses,
     {
       code: 'readers-differ',
       message: `${a} reads ${mm(distance)} beside ${b} (x ${axis(difference.x)}, y ${axis(difference.y)} mm; 95 %: ${mm(limits[0])} to ${mm(limits[1])}): a habit of the eye, which more readings do not average out. pointing-bias: ${boundOf(shown)} counts it where one of them reads the marks of a job and the other has read the dots of the beam offset; where one person does both, write fit: {pointing-bias: 0} in the job. What both do alike does not show here.`,

@@ -89,10 +89,10 @@ export const cut = async (jobs: readonly string[], options: CutOptions, io: Io):
   }
   saveAll(saved);
   const reports = results.map((r) => r.report);
-  const told = options.json ? reports.join('') : `${reports.join('\n')}\n${cautionsText()}`;
+  const report = options.json ? reports.join('') : `${reports.join('\n')}\n${cautionsText()}`;
   const onStream = results.filter(({ target }) => target === undefined);
   for (const { text } of onStream) io.stdout.write(text);
-  (onStream.length > 0 ? io.stderr : io.stdout).write(told);
+  (onStream.length > 0 ? io.stderr : io.stdout).write(report);
   return results.every(({ isProven }) => isProven) ? status.done : status.doesNotFit;
 };
 

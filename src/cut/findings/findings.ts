@@ -30,14 +30,14 @@ export const findingsOfParts = ({ parts, lost, openings, way, hasPaths }: PartsI
     ...parts.flatMap(({ findings }) => findings),
     ...remainsOf(panel, removals, cut.tolerance),
   ].map((finding) => ({ ...finding, at: apply(toMachine, finding.at) }));
-  const told = new Set(found.flatMap(vanishedBy));
+  const reported = new Set(found.flatMap(vanishedBy));
   const islands = new Set(lost.length === 0 ? [] : parts.flatMap((part) => part.islands));
   const byId = new Map(openings.map((shape) => [shape.id, shape]));
   const toDisplay = compose(toMachine, toBed);
   for (const id of lost) {
     // Such as enclose nothing as drawn.
     const first = byId.get(id)?.paths[0]?.segments[0];
-    if (told.has(id) || first === undefined) continue;
+    if (reported.has(id) || first === undefined) continue;
     found.push({
       code: 'opening-vanished',
       openings: [id],

@@ -1,6 +1,6 @@
 /** What is cut or cut beside: the openings, or all lines of a cut as drawn. */
 import type { Drawing, Shape } from '../../drawing/model/drawing.js';
-import { refuseVast } from '../../drawing/model/vast.js';
+import { refuseTooWide } from '../../drawing/model/too-wide.js';
 import { openOutline } from '../../drawing/open-outline.js';
 import { refuseDoubtfulRoles } from '../../drawing/roles/assumed-warning.js';
 import { nestedOpenings } from '../../drawing/roles/nested-openings.js';
@@ -18,7 +18,7 @@ export interface EdgesToCut {
 export const edgesToCut = (job: Job, drawing: Drawing, roles: RoleAssignment): EdgesToCut => {
   const { shapes: edges, warnings } =
     job.cut.kind === 'as-drawn' ? linesToCut(roles) : { shapes: roles.openings, warnings: undefined };
-  refuseVast(drawing, [...edges, ...roles.outline]);
+  refuseTooWide(drawing, [...edges, ...roles.outline]);
   return {
     edges,
     warnings: warnings ?? [...openOutline(roles, job.join), ...roles.warnings, ...nestedOpenings(roles)],

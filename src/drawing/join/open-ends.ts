@@ -4,12 +4,12 @@ import Flatbush from 'flatbush';
 import { distance, type Point } from '../../geometry/point.js';
 import { endsOfPath } from '../../geometry/stored-path.js';
 import type { Shape } from '../model/drawing.js';
-import { changedShape, closedCount, glimpse, isAllClosed, pathCount } from '../model/shape-store.js';
+import { changedShape, closedCount, isAllClosed, pathCount, transientPaths } from '../model/shape-store.js';
 import type { JoinOptions } from './join-findings.js';
 import { EndGrid, fewEnds } from './plain/end-grid.js';
 
 /** Gaps up to here are told, mm: more is no slip of a drawing hand. */
-const widestTold = 1;
+const widestReported = 1;
 
 /** The shapes, those with an open path that nearly closes with their gap: see `Shape.openGap`. */
 export const nearestEnds = (shapes: readonly Shape[], kindOf: JoinOptions['kindOf']): readonly Shape[] => {
@@ -37,7 +37,7 @@ export const nearestEnds = (shapes: readonly Shape[], kindOf: JoinOptions['kindO
     if (kind === undefined) continue;
     const number = numbers.get(kind) ?? numbers.size;
     numbers.set(kind, number);
-    for (const path of glimpse(shape)) {
+    for (const path of transientPaths(shape)) {
       if (path.closed) continue;
       const { from, to } = endsOfPath(path);
       add(from, i, number);
@@ -57,7 +57,7 @@ export const nearestEnds = (shapes: readonly Shape[], kindOf: JoinOptions['kindO
     if (!isNear(i)) return undefined;
     const [x, y] = [xs[i]!, ys[i]!];
     let best: number | undefined;
-    for (const place of index.neighbors(x, y, 4, widestTold)) {
+    for (const place of index.neighbors(x, y, 4, widestReported)) {
       const k = near[place]!;
       if (k === i || kinds[k] !== kinds[i]) continue;
       const gap = distance({ x, y }, { x: xs[k]!, y: ys[k]! });
@@ -82,7 +82,7 @@ export const nearestEnds = (shapes: readonly Shape[], kindOf: JoinOptions['kindO
 };
 
 /** A cell in which any two ends are nearer to each other than what is told. */
-const cell = 0.7 * widestTold;
+const cell = 0.7 * widestReported;
 
 /** Which ends may have another one within what is told; of few ends all may. */
 const nearOthers = (xs: Float64Array, ys: Float64Array): ((end: number) => boolean) => {
@@ -93,7 +93,7 @@ const nearOthers = (xs: Float64Array, ys: Float64Array): ((end: number) => boole
   for (let i = 0; i < xs.length; i += 1) {
     if (near[i] === 1) continue;
     const [x, y] = [xs[i]!, ys[i]!];
-    grid.within(x - widestTold, y - widestTold, x + widestTold, y + widestTold, (k) => {
+    grid.within(x - widestReported, y - widestReported, x + widestReported, y + widestReported, (k) => {
       if (k === i) return false;
       near[i] = 1;
       near[k] = 1;

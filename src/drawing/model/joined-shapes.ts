@@ -14,7 +14,7 @@ export class JoinedShapes {
   private readonly furtherFrom = new IntList();
   private readonly further = new IntList();
   /** 1 for a path that is made of those of several shapes, and 2 for no name that is not made up. */
-  private readonly said = new IntList();
+  private readonly flags = new IntList();
 
   /**
    * @param shapes of the drawing as it was read
@@ -46,24 +46,24 @@ export class JoinedShapes {
       this.further.push(shape);
       plain &&= isPlain(this.shapes[shape]!);
     }
-    const number = this.said.push((changed.joined ? 1 : 0) | (plain ? 2 : 0));
+    const number = this.flags.push((changed.joined ? 1 : 0) | (plain ? 2 : 0));
     return new JoinedShape(this, owner, number);
   }
 
   isMade(number: number): boolean {
-    return (this.said.at(number) & 1) === 1;
+    return (this.flags.at(number) & 1) === 1;
   }
 
   isPlain(number: number): boolean {
-    return (this.said.at(number) & 2) === 2;
+    return (this.flags.at(number) & 2) === 2;
   }
 
   /** How many paths are said of a shape: 0 for its own. */
-  pathsSaid(number: number): number {
+  pathCountOf(number: number): number {
     return this.endOf(this.pathsFrom, number, this.paths) - this.pathsFrom.at(number);
   }
 
-  pathSaid(number: number, place: number): number {
+  pathNumberOf(number: number, place: number): number {
     return this.paths.at(this.pathsFrom.at(number) + place);
   }
 
@@ -129,7 +129,7 @@ class JoinedShape extends ColumnShape {
   }
 
   get pathCount(): number {
-    return this.joined.pathsSaid(this.number) || pathCount(this.owner);
+    return this.joined.pathCountOf(this.number) || pathCount(this.owner);
   }
 
   get isPlain(): boolean {
@@ -161,16 +161,16 @@ class JoinedShape extends ColumnShape {
   }
 
   isClosedAt(place: number): boolean {
-    const path = this.pathSaid(place);
+    const path = this.pathNumberOf(place);
     return path < 0 ? isClosedAt(this.owner, ~path) : this.joined.curves.isClosed(path);
   }
 
   pathAt(place: number): Path {
-    const path = this.pathSaid(place);
+    const path = this.pathNumberOf(place);
     return path < 0 ? pathAt(this.owner, ~path) : new StoredPath(this.joined.curves, path);
   }
 
-  private pathSaid(place: number): number {
-    return this.joined.pathsSaid(this.number) === 0 ? ~place : this.joined.pathSaid(this.number, place);
+  private pathNumberOf(place: number): number {
+    return this.joined.pathCountOf(this.number) === 0 ? ~place : this.joined.pathNumberOf(this.number, place);
   }
 }

@@ -167,7 +167,7 @@ export class PathBuilder {
     this.finishSubpath();
     const placed = this.placeWhole(arc);
     const widest = 2 * (placed.kind === 'arc' ? placed.radius : Math.max(length(placed.u), length(placed.v)));
-    if (widest > closingDistance) this.curves.lone(placed, true);
+    if (widest > closingDistance) this.curves.single(placed, true);
     else this.withoutLength += 1;
     this.curves.begin(this.fromX, this.fromY);
   }

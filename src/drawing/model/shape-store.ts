@@ -9,7 +9,7 @@ import type { Group, Shape } from './drawing.js';
 import { Recurring } from './recurring.js';
 
 /** What a reader says of a shape beside its paths. */
-export interface ShapeSaid {
+export interface ShapeAttributes {
   /** The id it gives; undefined for one that is made up of the element and the place in the file. */
   readonly id: string | undefined;
   readonly labels: readonly string[] | undefined;
@@ -42,7 +42,7 @@ export class ShapeStore {
   private elements: Uint16Array;
   private strokes: Uint32Array;
   private fills: Uint32Array;
-  private homes: Uint32Array;
+  private groupNumbers: Uint32Array;
   private readonly knownElements = new Recurring<string>();
   private readonly knownStrokes = new Recurring<string | undefined>();
   private readonly knownFills = new Recurring<string | undefined>();
@@ -67,7 +67,7 @@ export class ShapeStore {
     this.elements = new Uint16Array(size);
     this.strokes = new Uint32Array(size);
     this.fills = new Uint32Array(size);
-    this.homes = new Uint32Array(size);
+    this.groupNumbers = new Uint32Array(size);
   }
 
   /** Paths that were kept in `curves` since the last shape. */
@@ -76,26 +76,27 @@ export class ShapeStore {
   }
 
   /** The paths that were kept in `curves` since the last shape are those of this one; its number is the answer. */
-  add(said: ShapeSaid): number {
+  add(attributes: ShapeAttributes): number {
     const n = this.count;
     if (n === this.firstPaths.length) this.grow();
     this.firstPaths[n] = this.nextPath;
     this.nextPath = this.curves.count;
-    this.lines[n] = said.line ?? noLine;
-    this.elements[n] = this.knownElements.numberOf(said.element);
-    this.strokes[n] = this.knownStrokes.numberOf(said.stroke);
-    this.fills[n] = this.knownFills.numberOf(said.fill);
-    this.homes[n] = this.homeOf(said);
-    if (said.id !== undefined) this.keepId(n, said.id);
+    this.lines[n] = attributes.line ?? noLine;
+    this.elements[n] = this.knownElements.numberOf(attributes.element);
+    this.strokes[n] = this.knownStrokes.numberOf(attributes.stroke);
+    this.fills[n] = this.knownFills.numberOf(attributes.fill);
+    this.groupNumbers[n] = this.groupNumberOf(attributes);
+    if (attributes.id !== undefined) this.keepId(n, attributes.id);
     this.named[n] = 0;
-    this.filled[n] = fillings.indexOf(said.filled);
-    if (said.labels !== undefined && said.labels.length > 0) this.labels.set(n, said.labels);
+    this.filled[n] = fillings.indexOf(attributes.filled);
+    if (attributes.labels !== undefined && attributes.labels.length > 0)
+      this.labels.set(n, attributes.labels);
     this.count = n + 1;
     return n;
   }
 
   /** Shapes of one group come one after another. */
-  private homeOf({ group, layers }: ShapeSaid): number {
+  private groupNumberOf({ group, layers }: ShapeAttributes): number {
     const last = this.groups.length - 1;
     if (last >= 0 && this.groups[last] === group && this.layers[last] === layers) return last;
     this.groups.push(group);
@@ -115,7 +116,7 @@ export class ShapeStore {
     this.elements = grown(this.elements, new Uint16Array(size));
     this.strokes = grown(this.strokes, new Uint32Array(size));
     this.fills = grown(this.fills, new Uint32Array(size));
-    this.homes = grown(this.homes, new Uint32Array(size));
+    this.groupNumbers = grown(this.groupNumbers, new Uint32Array(size));
   }
 
   /** The id as it was given to the store; undefined for one that is to be made up. */
@@ -167,11 +168,11 @@ export class ShapeStore {
   }
 
   groupOf(n: number): Group | undefined {
-    return this.groups[this.homes[n]!];
+    return this.groups[this.groupNumbers[n]!];
   }
 
   layersOf(n: number): readonly string[] {
-    return this.layers[this.homes[n]!]!;
+    return this.layers[this.groupNumbers[n]!]!;
   }
 
   labelsOf(n: number): readonly string[] | undefined {
@@ -375,7 +376,7 @@ export const furtherShapes = (shape: Shape): Iterable<Shape> =>
   shape instanceof ColumnShape ? shape.further() : [];
 
 /** The paths of a shape for a passing look: of a million shapes nothing of them is kept. */
-export const glimpse = (shape: Shape): readonly Path[] =>
+export const transientPaths = (shape: Shape): readonly Path[] =>
   shape instanceof ColumnShape ? shape.pathsNow() : shape.paths;
 
 /** One path of a shape for a passing look. */
@@ -403,4 +404,4 @@ export const isAllOpen = (shape: Shape): boolean => closedCount(shape) === 0;
 
 /** The exact box of a shape. */
 export const shapeBox = (shape: Shape): Box =>
-  glimpse(shape).reduce((box, path) => joinBoxes(box, boxOfPath(path)), emptyBox);
+  transientPaths(shape).reduce((box, path) => joinBoxes(box, boxOfPath(path)), emptyBox);

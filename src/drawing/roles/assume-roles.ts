@@ -35,7 +35,7 @@ import { liesIn } from '../../geometry/rings/nesting.js';
 import { relationOf, touchingWithin } from '../../geometry/rings/ring-relation.js';
 import { boxOfPath } from '../../geometry/stored-path.js';
 import type { Role, Shape } from '../model/drawing.js';
-import { closedCount, glimpse, isAllOpen, shapeBox } from '../model/shape-store.js';
+import { closedCount, isAllOpen, shapeBox, transientPaths } from '../model/shape-store.js';
 import { ClosedRings } from './closed-rings.js';
 import { takenApart } from './panel-parts.js';
 import { type RefusedRoles, ShapeRoles } from './shape-roles.js';
@@ -263,12 +263,12 @@ const bothOf = (drawn: Drawn): Assumption => {
   const twins = twinsOfLargest(rings);
   const once =
     twins.size === 0 ? rings : drawn.ringsOf((place) => drawn.isFree(place, 'opening') && !twins.has(place));
-  if (once.count === 1 && drawn.isFree(once.placeOf(0), 'outline')) return loneOf(drawn, once, all, twins);
+  if (once.count === 1 && drawn.isFree(once.placeOf(0), 'outline')) return singleOf(drawn, once, all, twins);
   return new Levels(drawn, once, all, twins).assumption();
 };
 
 /** Of one closed path alone. */
-const loneOf = (
+const singleOf = (
   drawn: Drawn,
   rings: ClosedRings,
   opening: Reading,
@@ -538,7 +538,7 @@ const goesRound = (drawn: Drawn, { minX, minY, maxX, maxY }: Box): boolean => {
   let [left, below, right, above] = [false, false, false, false];
   for (let i = 0; i < drawn.shapes.length; i += 1) {
     if (drawn.known.at(i) !== 'unused') continue;
-    for (const path of glimpse(drawn.shapes[i]!)) {
+    for (const path of transientPaths(drawn.shapes[i]!)) {
       if (path.closed) continue;
       const box = boxOfPath(path);
       const isWide = box.minX <= minX && box.maxX >= maxX;

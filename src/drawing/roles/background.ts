@@ -3,7 +3,7 @@ import type { Path } from '../../geometry/curve.js';
 import { type Box, distance } from '../../geometry/point.js';
 import { boxOfPath, endsOfPath, segmentsNow, sizeOfPath } from '../../geometry/stored-path.js';
 import type { Shape } from '../model/drawing.js';
-import { glimpse, pathCount } from '../model/shape-store.js';
+import { pathCount, transientPaths } from '../model/shape-store.js';
 
 /** How far the edges of a background may lie from those of the page: mm, and as a share of its size, for pages rounded in inches. */
 const within = 0.1;
@@ -12,7 +12,7 @@ const share = 0.002;
 /** Whether a shape is an upright rectangle of the size and in the place of the page. */
 export const isBackground = (shape: Shape, page: Box | undefined): boolean => {
   if (page === undefined || pathCount(shape) !== 1) return false;
-  const [path] = glimpse(shape);
+  const [path] = transientPaths(shape);
   if (path === undefined || !path.closed || sizeOfPath(path) !== 4) return false;
   const width = Math.max(within, share * (page.maxX - page.minX));
   const height = Math.max(within, share * (page.maxY - page.minY));

@@ -13,7 +13,7 @@ import {
 import { relationOf } from '../../geometry/rings/ring-relation.js';
 import { boxOfPath, signedAreaNow, sizeOfPath } from '../../geometry/stored-path.js';
 import type { Shape } from '../model/drawing.js';
-import { closedCount, glimpse, pathAt } from '../model/shape-store.js';
+import { closedCount, pathAt, transientPaths } from '../model/shape-store.js';
 
 export class ClosedRings implements RingList {
   readonly count: number;
@@ -35,7 +35,7 @@ export class ClosedRings implements RingList {
     let used = 0;
     for (let i = 0; i < shapes.length; i += 1) {
       if (!isWanted(i)) continue;
-      const paths = glimpse(shapes[i]!);
+      const paths = transientPaths(shapes[i]!);
       for (let index = 0; index < paths.length; index += 1) {
         const path = paths[index]!;
         if (!path.closed || sizeOfPath(path) === 0) continue;

@@ -4,7 +4,7 @@ import { boxOfPath, sizeOfPath } from '../../geometry/stored-path.js';
 import { type Roles, roleWords } from '../../job/job.js';
 import type { Warning } from '../../job/messages.js';
 import type { Shape } from '../model/drawing.js';
-import { closedCount, glimpse, labelsNow, pathAt } from '../model/shape-store.js';
+import { closedCount, labelsNow, pathAt, transientPaths } from '../model/shape-store.js';
 import type { RoleAssignment } from './roles.js';
 
 /** So many openings are searched: no part that is cut has more, and a list of more should not take a third longer for it. */
@@ -58,7 +58,7 @@ const ringsOf = (openings: readonly Shape[]) => {
   const boxes = new Float64Array(4 * most);
   let used = 0;
   for (let number = 0; number < openings.length; number += 1) {
-    const paths = glimpse(openings[number]!);
+    const paths = transientPaths(openings[number]!);
     for (let place = 0; place < paths.length; place += 1) {
       const path = paths[place]!;
       if (!path.closed || sizeOfPath(path) === 0) continue;

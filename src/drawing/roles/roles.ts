@@ -89,9 +89,9 @@ export const assignRoles = (
   const notes = notesOn(marks, backgrounds);
   const all = new Set([...markNames, ...marks.names]);
   const areApart = assumption?.areApart === true && assumption.doubt === undefined;
-  const said = { selectors, typedMarks, markNames: all, notes, backgrounds, areApart };
+  const assigned = { selectors, typedMarks, markNames: all, notes, backgrounds, areApart };
   if (assumption === undefined && notes.length === 0) {
-    return new Assigned(named.roles, { ...said, warnings: [] });
+    return new Assigned(named.roles, { ...assigned, warnings: [] });
   }
   const first = assumption ?? { roles: named.roles, ofWhole: named.roles };
   const stated = (reading: Reading): RolesLine =>
@@ -109,11 +109,16 @@ export const assignRoles = (
       })),
     };
     const warnings = [rolesUncertain(inDoubt, notes)];
-    return new Assigned(first.roles, { ...said, warnings, line: inDoubt.readings[0]!.line, doubt: inDoubt });
+    return new Assigned(first.roles, {
+      ...assigned,
+      warnings,
+      line: inDoubt.readings[0]!.line,
+      doubt: inDoubt,
+    });
   }
   const line = stated(first);
   const warning = rolesAssumed({ assumption, roles: first.roles, missing, near, marks, backgrounds }, line);
-  return new Assigned(first.roles, { ...said, warnings: [warning], line: line.line });
+  return new Assigned(first.roles, { ...assigned, warnings: [warning], line: line.line });
 };
 
 interface Question {
@@ -169,7 +174,7 @@ class Assigned implements RoleAssignment {
 
   constructor(
     readonly roles: ShapeRoles,
-    said: Pick<
+    assigned: Pick<
       RoleAssignment,
       'selectors' | 'markNames' | 'warnings' | 'typedMarks' | 'notes' | 'backgrounds' | 'areApart'
     > & {
@@ -177,15 +182,15 @@ class Assigned implements RoleAssignment {
       readonly doubt?: RolesInDoubt;
     },
   ) {
-    this.selectors = said.selectors;
-    this.typedMarks = said.typedMarks;
-    this.markNames = said.markNames;
-    this.notes = said.notes;
-    this.backgrounds = said.backgrounds;
-    this.areApart = said.areApart;
-    if (said.doubt !== undefined) this.doubt = said.doubt;
-    this.warnings = said.warnings;
-    if (said.line !== undefined) this.line = said.line;
+    this.selectors = assigned.selectors;
+    this.typedMarks = assigned.typedMarks;
+    this.markNames = assigned.markNames;
+    this.notes = assigned.notes;
+    this.backgrounds = assigned.backgrounds;
+    this.areApart = assigned.areApart;
+    if (assigned.doubt !== undefined) this.doubt = assigned.doubt;
+    this.warnings = assigned.warnings;
+    if (assigned.line !== undefined) this.line = assigned.line;
   }
 
   get shapes(): readonly Shape[] {
@@ -408,14 +413,14 @@ const reachedTwice = (clashes: readonly Clash[], wanted: readonly Wanted[], draw
   const stated = claims.find(({ selector }) => selector.entry.where !== undefined) ?? one;
   const against = stated === one ? other : one;
   const cureOf = (): string => {
-    const said = against.selector.entry.text;
-    if (stated.selector.entry.text !== said) {
-      const entries = [...entriesOf(stated), { text: `not ${said}` }];
+    const againstText = against.selector.entry.text;
+    if (stated.selector.entry.text !== againstText) {
+      const entries = [...entriesOf(stated), { text: `not ${againstText}` }];
       return `Leave it out of one of them, as in "${stated.role}: ${roleWords(entries)}".`;
     }
     // Both say the same: what is left of one of them must still take something.
     for (const claim of [one, other]) {
-      const left = entriesOf(claim).filter(({ text }) => text !== said);
+      const left = entriesOf(claim).filter(({ text }) => text !== againstText);
       if (left.some(({ text }) => !/^not\s/i.test(text))) {
         return `Name it in one of them only, as in "${claim.role}: ${roleWords(left)}".`;
       }

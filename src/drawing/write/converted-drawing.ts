@@ -61,12 +61,12 @@ export const convertedDrawing = (input: ConvertedInput, format: 'svg' | 'dxf'): 
       if (curves.length === 0) return [];
       const { id, named, layers, stroke: own } = shape;
       // Outside every group a name of its own is all that a role can go by.
-      const home = layers[0] ?? (named ? id : '0');
+      const ownLayer = layers[0] ?? (named ? id : '0');
       const role = roles.roles.get(id) ?? 'unused';
       return [
         {
           id,
-          layer: home,
+          layer: ownLayer,
           drawn: { stroke: own },
           segments: curves,
           role,

@@ -16,7 +16,7 @@ const usualTolerance = 0.5;
 /** Marks whose distances are looked at. */
 const mostMarks = 40;
 /** A scale less than this apart from another one cannot be told from it on short distances. */
-const told = 0.5;
+const leastShown = 0.5;
 
 /** Two marks, as drawn and as read. */
 interface MarkDistance {
@@ -52,8 +52,10 @@ export const scaleFrom = (
     found.length > 0 && 2 * found.length >= all.length;
   if (holds(asAssumed)) {
     const longest = Math.max(...asAssumed.map(({ drawn }) => drawn));
-    const isTold = others.every(({ ratio }) => Math.abs(ratio - 1) * longest * told > tolerance(1, longest));
-    return { kind: isTold ? 'agrees' : 'untold' };
+    const isShown = others.every(
+      ({ ratio }) => Math.abs(ratio - 1) * longest * leastShown > tolerance(1, longest),
+    );
+    return { kind: isShown ? 'agrees' : 'untold' };
   }
   let best: { scale: OtherScale; found: readonly MarkDistance[]; apart: number } | undefined;
   for (const scale of others) {

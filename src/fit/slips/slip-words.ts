@@ -80,7 +80,7 @@ export const eitherWarning = (
   words: SlipWords,
 ): Warning => {
   const { observations, stated } = words;
-  const told = alternatives(either, words).join('; or ');
+  const explained = alternatives(either, words).join('; or ');
   const marks = takenForOthers(either, observations);
   const size = sizeChangedShare > worthNaming ? ' Or the part came back in another size.' : '';
   const look = `${size} Nothing was changed: look how the part lies, and on which face. That tells which of them it is; so does a reading at one more mark, off this pattern.`;
@@ -88,13 +88,13 @@ export const eitherWarning = (
   if (either.every(({ slip }) => isMirror(slip, observations)))
     return {
       code: 'mirrored',
-      message: `The readings fit a mirror image of the marks, with marks taken one for the other besides. Possible: ${told}.${look}`,
+      message: `The readings fit a mirror image of the marks, with marks taken one for the other besides. Possible: ${explained}.${look}`,
       remedies: [again, ...mirrorRemedies(stated, either[0]!.slip)],
     };
   return {
     code: 'suspect-reading',
     marks,
-    message: `Readings were taken one for the other, and these marks cannot tell how: ${told}.${look}`,
+    message: `Readings were taken one for the other, and these marks cannot tell how: ${explained}.${look}`,
     remedies: [again],
   };
 };

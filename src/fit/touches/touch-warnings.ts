@@ -22,8 +22,8 @@ export const touchWarnings = (fit: Fit, outcome: FitOutcome, suspect: Suspicion 
     const message = `The ${inWords(readings)} readings of ${touch} lie up to ${mm(apart)} apart across that edge, more than readings of one place do. Touch it again.`;
     warnings.push({ code: 'suspect-reading', marks: [touch], message, remedies: [readAgainAt([touch])] });
   }
-  const said = new Set(warnings.flatMap((w) => w.marks ?? []));
-  if (suspect !== undefined && !said.has(suspect.mark)) warnings.push(standsOut(fit, suspect.mark));
+  const named = new Set(warnings.flatMap((w) => w.marks ?? []));
+  if (suspect !== undefined && !named.has(suspect.mark)) warnings.push(standsOut(fit, suspect.mark));
   if (outcome.ok) warnings.push(...(outcome.ambiguous ?? []));
   return warnings;
 };

@@ -200,7 +200,7 @@ export class TouchWords {
     const first = chosen.placement;
     const middle = meanReading(this.allReadings());
     const at = designPointOf(first, middle);
-    const said = others.map(({ placement }) => {
+    const descriptions = others.map(({ placement }) => {
       const turn = ((turnOfPlacement(placement) - turnOfPlacement(first)) * 180) / Math.PI;
       const degrees = ((turn % 360) + 360) % 360;
       const to = placed(placement, at);
@@ -216,14 +216,14 @@ export class TouchWords {
       const about = { x: middle.x + (x - y * half) / 2, y: middle.y + (y + x * half) / 2 };
       return { degrees, text: `turned by ${degrees.toFixed(1)} degrees about ${this.at(about)}` };
     });
-    said.sort((a, b) => a.degrees - b.degrees);
-    if (said.length <= mostListed)
+    descriptions.sort((a, b) => a.degrees - b.degrees);
+    if (descriptions.length <= mostListed)
       return listed(
-        said.map((s) => s.text),
+        descriptions.map((s) => s.text),
         'or',
       );
-    const some = [0, 1, 2].map((k) => said[Math.floor((k * (said.length - 1)) / 2)]!.text);
-    return `${listed(some)}, and ${said.length - some.length} more ways between`;
+    const some = [0, 1, 2].map((k) => descriptions[Math.floor((k * (descriptions.length - 1)) / 2)]!.text);
+    return `${listed(some)}, and ${descriptions.length - some.length} more ways between`;
   }
 
   /** Where a touch would tell the first placement from the one after it. */

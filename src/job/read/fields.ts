@@ -294,11 +294,11 @@ export const ruleText = (rule: NumberRule, value: unknown): string => {
   const number = typeof value === 'number' && finite ? value : undefined;
   const guards = [atLeast, atMost].filter((bound) => bound !== undefined && isGuard(bound));
   const isFar = number !== undefined && guards.some((bound) => Math.abs(number) > Math.abs(bound!));
-  const isTold = (bound: number | undefined): boolean => bound !== undefined && (isFar || !isGuard(bound));
+  const isShown = (bound: number | undefined): boolean => bound !== undefined && (isFar || !isGuard(bound));
   const isTiny = above !== undefined && number !== undefined && number > above && number < atLeast!;
   const least =
-    above !== undefined && !isTiny ? `above ${above}` : isTold(atLeast) ? `${atLeast} or more` : '';
-  const bounds = [least, isTold(atMost) ? `${atMost} or less` : ''].filter((bound) => bound !== '');
+    above !== undefined && !isTiny ? `above ${above}` : isShown(atLeast) ? `${atLeast} or more` : '';
+  const bounds = [least, isShown(atMost) ? `${atMost} or less` : ''].filter((bound) => bound !== '');
   const kind = `a ${finite ? '' : 'finite '}number${unit ? ` in ${unit}` : ''}`;
   return bounds.length === 0 ? kind : `${kind}, ${bounds.join(' and ')}`;
 };

@@ -82,8 +82,8 @@ export class PlainPlacer {
     const placed = radius * this.stretch;
     if (!(isNear(x, y) && placed <= near && placed * Math.min(Math.abs(sweep), 1) >= long)) return false;
     const isWhole = Math.abs(sweep) === 2 * Math.PI;
-    if (this.isMirrored) this.curves.loneArc(x, y, placed, this.turn - start, -sweep, isWhole);
-    else this.curves.loneArc(x, y, placed, this.turn + start, sweep, isWhole);
+    if (this.isMirrored) this.curves.singleArc(x, y, placed, this.turn - start, -sweep, isWhole);
+    else this.curves.singleArc(x, y, placed, this.turn + start, sweep, isWhole);
     return true;
   }
 

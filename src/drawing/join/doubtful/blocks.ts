@@ -86,7 +86,7 @@ export const incidence = (
 };
 
 /** Networks that are one ring and nothing else, in columns. */
-export interface LoneRings {
+export interface SeparateRings {
   readonly count: number;
   /** The first node of each. */
   readonly roots: Int32Array;
@@ -99,7 +99,7 @@ export interface LoneRings {
  * The networks that are a single ring, edges from a node to itself aside, in the order of their first nodes: what most drawings
  * of loose lines are made of, found without a search for blocks.
  */
-export const loneRings = (nodes: number, from: Int32Array, to: Int32Array): LoneRings => {
+export const separateRings = (nodes: number, from: Int32Array, to: Int32Array): SeparateRings => {
   const { first, incident } = incidence(nodes, from, to);
   const seen = new Uint8Array(nodes);
   const edges = new Int32Array(from.length);

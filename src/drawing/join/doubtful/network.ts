@@ -1,6 +1,6 @@
 /** Pieces as the edges of a network, and the closed ways in it that leave no choice. */
 
-import { blocksOf, incidence, type LoneRings, loneRings, onWaysRound } from './blocks.js';
+import { blocksOf, incidence, onWaysRound, type SeparateRings, separateRings } from './blocks.js';
 import { type Copies, facesOf } from './faces.js';
 import type { Part, Run } from './piece.js';
 
@@ -53,30 +53,30 @@ export const solve = (
     outlines.push(outline);
   };
   for (let e = 0; e < runs.length; e += 1) if (from[e] === to[e]) take([e], runs[e]!);
-  const seats: number[][] = [];
+  const edgesAt: number[][] = [];
   const takeBlock = (block: readonly number[]): void => {
     if (block.length < 2) return;
-    const nodes = seat(block, from, to, seats);
-    if (nodes.length === block.length) take(block, { parts: ringOf(block, runs, from, to, seats) });
+    const nodes = enterEdges(block, from, to, edgesAt);
+    if (nodes.length === block.length) take(block, { parts: ringOf(block, runs, from, to, edgesAt) });
     else {
       const faces = facesOf(
         block.map((e) => runs[e]!),
         copies,
       );
       if (faces === undefined) {
-        for (const node of nodes) if (seats[node]!.length > 2) knots.push(places[node]!);
+        for (const node of nodes) if (edgesAt[node]!.length > 2) knots.push(places[node]!);
       } else {
         for (const e of block) used[e] = 1;
         for (const parts of faces) outlines.push({ parts });
       }
     }
-    for (const node of nodes) seats[node]!.length = 0;
+    for (const node of nodes) edgesAt[node]!.length = 0;
   };
-  const rings = loneRings(places.length, from, to);
+  const rings = separateRings(places.length, from, to);
   const takeRing = (k: number): void => {
     take(
       rings.edges.subarray(rings.starts[k]!, rings.starts[k + 1]!),
-      new LoneRing(runs, from, to, rings, k),
+      new SeparateRing(runs, from, to, rings, k),
     );
   };
   let next = 0;
@@ -93,7 +93,7 @@ function* otherBlocks(
   nodes: number,
   from: Int32Array,
   to: Int32Array,
-  rings: LoneRings,
+  rings: SeparateRings,
 ): Generator<{ readonly block: readonly number[]; readonly root: number }> {
   const isTaken = new Uint8Array(from.length);
   for (let k = 0; k < rings.starts[rings.count]!; k += 1) isTaken[rings.edges[k]!] = 1;
@@ -112,12 +112,12 @@ function* otherBlocks(
 }
 
 /** A ring of runs, from its first line in the way that is drawn. */
-class LoneRing implements Outline {
+class SeparateRing implements Outline {
   constructor(
     private readonly runs: readonly Run[],
     private readonly from: Int32Array,
     private readonly to: Int32Array,
-    private readonly rings: LoneRings,
+    private readonly rings: SeparateRings,
     private readonly number: number,
   ) {}
 
@@ -148,14 +148,19 @@ class LoneRing implements Outline {
 }
 
 /** Enters the edges of a block at each of its nodes. */
-const seat = (block: readonly number[], from: Int32Array, to: Int32Array, seats: number[][]): number[] => {
+const enterEdges = (
+  block: readonly number[],
+  from: Int32Array,
+  to: Int32Array,
+  edgesAt: number[][],
+): number[] => {
   const nodes: number[] = [];
   for (const e of block) {
     for (const node of [from[e]!, to[e]!]) {
-      const edges = seats[node];
+      const edges = edgesAt[node];
       if (edges === undefined || edges.length === 0) {
         nodes.push(node);
-        seats[node] = [e];
+        edgesAt[node] = [e];
       } else edges.push(e);
     }
   }
@@ -168,7 +173,7 @@ const ringOf = (
   runs: readonly Run[],
   from: Int32Array,
   to: Int32Array,
-  seats: readonly (readonly number[])[],
+  edgesAt: readonly (readonly number[])[],
 ): Part[] => {
   let first = block[0]!;
   for (const e of block) if (runs[e]!.parts[0]!.piece.order < runs[first]!.parts[0]!.piece.order) first = e;
@@ -179,7 +184,7 @@ const ringOf = (
     const forward = from[edge] === node;
     append(parts, runs[edge]!, forward);
     node = forward ? to[edge]! : from[edge]!;
-    const [one, other] = seats[node]!;
+    const [one, other] = edgesAt[node]!;
     edge = one === edge ? other! : one!;
   } while (edge !== first);
   return parts;

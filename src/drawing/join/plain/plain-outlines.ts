@@ -3,7 +3,7 @@
 import { distance, type Point } from '../../../geometry/point.js';
 import { endsOfPath, segmentsNow } from '../../../geometry/stored-path.js';
 import { IntList } from '../../../numeric/int-list.js';
-import { type LoneRings, loneRings } from '../doubtful/blocks.js';
+import { type SeparateRings, separateRings } from '../doubtful/blocks.js';
 import { type Part, samePlace } from '../doubtful/piece.js';
 import { sameRun } from '../doubtful/same-curve.js';
 import { encloses, isShort, leastTurns } from '../encloses.js';
@@ -92,7 +92,7 @@ export const takeExact = (outlines: PlainOutlines, { places, from, to }: LineEnd
   for (let i = 0; i < from.length; i += 1) {
     if (from[i] === to[i] && loops[from[i]!] === 1) outlines.offer([i], samePlace);
   }
-  const rings = loneRings(places.count, from, to);
+  const rings = separateRings(places.count, from, to);
   for (let ring = 0; ring < rings.count; ring += 1) {
     outlines.offer(inDrawnOrder(ring, rings, from, to), samePlace);
   }
@@ -120,7 +120,7 @@ export const takeNear = (outlines: PlainOutlines, ends: LineEnds, some: Int32Arr
   for (let k = 0; k < some.length; k += 1) {
     if (from[k] === to[k] && met[from[k]!] === 2) outlines.offer([some[k]!], reach);
   }
-  const rings = loneRings(ends.places.count, from, to);
+  const rings = separateRings(ends.places.count, from, to);
   for (let ring = 0; ring < rings.count; ring += 1) {
     const steps = inDrawnOrder(ring, rings, from, to);
     if (steps.some((step) => isMarked[from[step < 0 ? ~step : step]!] === 1)) continue;
@@ -149,7 +149,7 @@ const endsOfChains = (places: number, from: Int32Array, to: Int32Array): Int32Ar
 /** The lines of a ring as steps, the earliest first and in the way that it is drawn. */
 const inDrawnOrder = (
   ring: number,
-  { starts, edges }: LoneRings,
+  { starts, edges }: SeparateRings,
   from: Int32Array,
   to: Int32Array,
 ): readonly number[] => {

@@ -10,7 +10,7 @@ import { shapeBox } from './shape-store.js';
 const widestReach = limits.drawnReach.most;
 
 /** @throws InputError for edges that reach farther than `widestReach` from end to end */
-export const refuseVast = ({ path, units, box: whole }: Drawing, shapes: readonly Shape[]): void => {
+export const refuseTooWide = ({ path, units, box: whole }: Drawing, shapes: readonly Shape[]): void => {
   if (Math.max(whole.maxX - whole.minX, whole.maxY - whole.minY) <= widestReach) return;
   let box = emptyBox;
   for (const shape of shapes) {
