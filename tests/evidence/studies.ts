@@ -6,6 +6,7 @@ import {
   studyCalibration,
 } from './calibration.js';
 import { acceptedRisks, sdKinds, studyCoverage } from './coverage.js';
+import { gapStudy, scannedStudy } from './inspection-report.js';
 import { neededClearances } from './needed-clearances.js';
 import { models } from './simulated-job.js';
 import { slipStudy, slipTable } from './slips.js';
@@ -50,6 +51,16 @@ const studies: Readonly<Record<string, Study>> = {
   },
   touches: (say, failures, share) => {
     const { lines, failures: missed } = touchStudies(seed, share);
+    say(...lines);
+    failures.push(...missed);
+  },
+  gaps: (say, failures, share) => {
+    const { lines, failures: missed } = gapStudy(seed, share);
+    say(...lines);
+    failures.push(...missed);
+  },
+  scans: (say, failures, share) => {
+    const { lines, failures: missed } = scannedStudy(seed, share);
     say(...lines);
     failures.push(...missed);
   },
