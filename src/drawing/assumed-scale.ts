@@ -53,7 +53,10 @@ interface PanelSize {
   readonly height: number;
 }
 
-/** The box of the outline, or of all that is drawn where there is none, mm; undefined where nothing is. */
+/**
+ * The box of the outline, or of all that is drawn where there is none, mm; undefined where nothing
+ * is.
+ */
 export const panelBox = (drawing: Drawing, { outline }: Pick<RoleAssignment, 'outline'>): Box | undefined => {
   const box = outline.length > 0 ? outline.map(shapeBox).reduce(joinBoxes, emptyBox) : drawing.box;
   return box.minX > box.maxX ? undefined : box;
@@ -151,8 +154,8 @@ const unlikelySize = (panel: PanelSize, drawing: Drawing, bed: Machine['size']):
 };
 
 /**
- * Whether a rectangle goes into another one, turned as need be (Carver, 1957, "Solution to Problem E 1225", American
- * Mathematical Monthly 64, from memory).
+ * Whether a rectangle goes into another one, turned as need be (Carver, 1957, "Solution to Problem
+ * E 1225", American Mathematical Monthly 64, from memory).
  */
 const fitsInto = (panel: PanelSize, bed: readonly [number, number]): boolean => {
   const [q, p] = [panel.width, panel.height].sort((x, y) => x - y) as [number, number];

@@ -27,15 +27,18 @@ export interface ShapeRow {
   /** Enclosed, without the holes, mm^2; undefined for a shape with an open subpath. */
   readonly area: number | undefined;
   readonly box: Box;
-  /** Colour of its stroke, `#rrggbb`, or as written where it is no plain colour; undefined for none. */
+  /**
+   * Colour of its stroke, `#rrggbb`, or as written where it is no plain colour; undefined for none.
+   */
   readonly stroke?: string | undefined;
   /** Colour of its area, in the same way. */
   readonly fill?: string | undefined;
 }
 
 /**
- * One row for each shape, in the order of the file; design frame, mm. Lengths, areas and boxes are worked out when they are
- * asked for: of hundreds of thousands of shapes a screen shows a few dozen.
+ * One row for each shape, in the order of the file; design frame, mm. Lengths, areas and boxes are
+ * worked out when they are asked for: of hundreds of thousands of shapes a screen shows a few
+ * dozen.
  */
 export const describeDrawing = ({ shapes, roles }: RoleAssignment): ShapeRow[] =>
   shapes.map((shape, i) => new Row(shape, roles.at(i)));
@@ -93,9 +96,9 @@ class Row implements ShapeRow {
 }
 
 /**
- * The area between rings, mm^2: a ring inside another is a hole, one inside the hole an island again. Sides follow
- * from nesting alone (geometry/rings/nesting.ts), so the winding and the fill rule of the file have no say. For rings that do not
- * cross themselves or each other.
+ * The area between rings, mm^2: a ring inside another is a hole, one inside the hole an island
+ * again. Sides follow from nesting alone (geometry/rings/nesting.ts), so the winding and the fill
+ * rule of the file have no say. For rings that do not cross themselves or each other.
  */
 export const enclosedArea = (rings: readonly Path[]): number => {
   const nesting = nestingOf(rings.map((ring) => ringOfPath(ring)));

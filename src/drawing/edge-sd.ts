@@ -1,6 +1,7 @@
 /**
- * A drawing made from a measured piece says how well its edges are known: the standard deviation along the normal, mm. In SVG
- * the root element bears it as `data-edge-sd`; in DXF a comment (group 999) holds it as a sentence.
+ * A drawing made from a measured piece says how well its edges are known: the standard deviation
+ * along the normal, mm. In SVG the root element bears it as `data-edge-sd`; in DXF a comment (group
+ * 999) holds it as a sentence.
  */
 import type { Job } from '../job/job.js';
 import type { Drawing } from './model/drawing.js';

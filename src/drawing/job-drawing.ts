@@ -11,8 +11,9 @@ import { readDrawing } from './read.js';
 import { assignRoles, type RoleAssignment, rolesBefore } from './roles/roles.js';
 
 /**
- * A page asks for the same drawing again with every key that is typed: what was read last from the same bytes, and joined last
- * from the same drawing, is given again where nothing it hangs on has changed. A drawing is never changed.
+ * A page asks for the same drawing again with every key that is typed: what was read last from the
+ * same bytes, and joined last from the same drawing, is given again where nothing it hangs on has
+ * changed. A drawing is never changed.
  */
 const lastRead = new WeakMap<Uint8Array, { readonly key: string; readonly drawing: Drawing }>();
 const lastJoined = new WeakMap<
@@ -100,7 +101,10 @@ export const rolesOfJob = (job: Job, drawing: Drawing): RoleAssignment => {
   return assignRoles(drawing, job.roles, typed);
 };
 
-/** A cut as drawn takes the lines of all roles alike; where the job states the openings, no line that has no role. */
+/**
+ * A cut as drawn takes the lines of all roles alike; where the job states the openings, no line
+ * that has no role.
+ */
 const cutAlike =
   ({ roles: { stated } }: Job) =>
   (roles: readonly string[]): string =>

@@ -1,4 +1,7 @@
-/** What is in a drawing, and how a job understands it; of a drawing on its own, one that names no roles. */
+/**
+ * What is in a drawing, and how a job understands it; of a drawing on its own, one that names no
+ * roles.
+ */
 
 import type { Point } from '../geometry/point.js';
 import type { Files } from '../job/files.js';
@@ -31,15 +34,24 @@ export interface ListedDrawing {
   /** The job whose drawing it is; undefined: it was listed on its own. */
   readonly job?: string;
   readonly drawing: Drawing;
-  /** What was said of the drawing when it was listed, or what its job says of its scale, as lines of a job: `units: mm`. */
+  /**
+   * What was said of the drawing when it was listed, or what its job says of its scale, as lines of
+   * a job: `units: mm`.
+   */
   readonly stated: readonly string[];
   readonly joined: JoinReport;
   readonly roles: RoleAssignment;
   /** Of all shapes; made when they are asked for. */
   readonly rows: readonly ShapeRow[];
-  /** Those that the job lists, else those drawn; made when they are asked for. A shape that is not there has none. */
+  /**
+   * Those that the job lists, else those drawn; made when they are asked for. A shape that is not
+   * there has none.
+   */
   readonly marks: readonly ListedMark[];
-  /** Shapes without a role that are probably the marks, where there are none; made when they are asked for. */
+  /**
+   * Shapes without a role that are probably the marks, where there are none; made when they are
+   * asked for.
+   */
   readonly proposed: ProposedMarks | undefined;
   readonly warnings: readonly Warning[];
 }

@@ -1,4 +1,7 @@
-/** An outline that does not close is no edge of anything: set-backs are not held against it, and nothing says where the panel ends. */
+/**
+ * An outline that does not close is no edge of anything: set-backs are not held against it, and
+ * nothing says where the panel ends.
+ */
 import { endOf, startOf } from '../geometry/curve.js';
 import { distance, type Point } from '../geometry/point.js';
 import { type Roles, roleWords } from '../job/job.js';
@@ -16,7 +19,10 @@ const mostNamed = 8;
 /** Lines without a role that are looked at. */
 const mostLooked = 20_000;
 
-/** One warning where no path of the outline is closed; it names the lines without a role that its ends meet. */
+/**
+ * One warning where no path of the outline is closed; it names the lines without a role that its
+ * ends meet.
+ */
 export const openOutline = (
   roles: Pick<RoleAssignment, 'outline' | 'shapes' | 'roles' | 'selectors'>,
   join = defaultJoin,
@@ -58,8 +64,8 @@ export const openOutline = (
 };
 
 /**
- * Entries that take these lines and no others: layers, else colours. A line that is named by its own name stays by itself
- * (`rolesBefore`), and would close nothing.
+ * Entries that take these lines and no others: layers, else colours. A line that is named by its
+ * own name stays by itself (`rolesBefore`), and would close nothing.
  */
 const entriesFor = (
   more: readonly Shape[],

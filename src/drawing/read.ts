@@ -15,9 +15,11 @@ export interface ReadOptions {
 }
 
 /**
- * @param options.units length of a unit of the drawing where it states none; where it contradicts the drawing, it wins
+ * @param options.units length of a unit of the drawing where it states none; where it contradicts
+ * the drawing, it wins
  * @param options.dpi px to the inch of a drawing in px
- * @throws InputError for a file that is empty, of no known format, wrong in itself, or without anything to take
+ * @throws InputError for a file that is empty, of no known format, wrong in itself, or without
+ * anything to take
  */
 export const readDrawing = (bytes: Uint8Array, options: ReadOptions): Drawing => {
   const { path } = options;
@@ -95,7 +97,10 @@ const lineOfRoot = (bytes: Uint8Array): number => {
   return head.slice(0, Math.max(0, head.search(/<([\w.-]+:)?svg\b/))).split(/\r\n|\r|\n/).length;
 };
 
-/** The first character that is not blank is a `<`; byte order marks and the zero bytes of UTF-16 are passed over. */
+/**
+ * The first character that is not blank is a `<`; byte order marks and the zero bytes of UTF-16 are
+ * passed over.
+ */
 const looksLikeXml = (bytes: Uint8Array): boolean => {
   const passed = new Set([0xef, 0xbb, 0xbf, 0xff, 0xfe, 0, 32, 9, 10, 13]);
   return bytes.find((byte) => !passed.has(byte)) === 0x3c;

@@ -1,9 +1,10 @@
 /**
- * The bounds of every number that is read, each with its reason: of a job, a profile, a table of measurements, an option of
- * the command line, a drawing. Readers take them from here alone; README.md of this room shows them.
+ * The bounds of every number that is read, each with its reason: of a job, a profile, a table of
+ * measurements, an option of the command line, a drawing. Readers take them from here alone;
+ * README.md of this room shows them.
  *
- * The outermost ones are guards. They lie where nothing on a bed does, and far enough within what double precision and the
- * searches can do; a value at a bound is worked on like any other.
+ * The outermost ones are guards. They lie where nothing on a bed does, and far enough within what
+ * double precision and the searches can do; a value at a bound is worked on like any other.
  */
 
 /** What a number may be; the bounds themselves are allowed unless the name says otherwise. */
@@ -292,8 +293,8 @@ export const bounds = {
 export type BoundName = keyof typeof bounds;
 
 /**
- * What may be in a file, beyond which it is refused with its place: the work of each is then a matter of seconds, and its
- * memory below a gigabyte.
+ * What may be in a file, beyond which it is refused with its place: the work of each is then a
+ * matter of seconds, and its memory below a gigabyte.
  */
 export const limits = {
   /** Bytes of a file, and of standard input. */

@@ -1,8 +1,9 @@
 /** The usual cautions. */
 
 /**
- * What belongs beside every cut file. Chlorine and hydrogen chloride from PVC, reflecting metal: common knowledge of
- * the trade; laser safety: IEC 60825-1, machines that process with lasers: ISO 11553-1.
+ * What belongs beside every cut file. Chlorine and hydrogen chloride from PVC, reflecting metal:
+ * common knowledge of the trade; laser safety: IEC 60825-1, machines that process with lasers: ISO
+ * 11553-1.
  */
 export const cautions: readonly string[] = [
   'Run the file once with the beam off and watch where the pointer goes.',

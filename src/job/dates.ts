@@ -8,7 +8,10 @@ export const isDate = (written: string): boolean => {
   return Number(day) <= new Date(Date.UTC(Number(year), Number(month), 0)).getUTCDate();
 };
 
-/** `, 2026-02-03 or 2026-03-02`: what a day written with the year last may be; undefined where it is none in either order. */
+/**
+ * `, 2026-02-03 or 2026-03-02`: what a day written with the year last may be; undefined where it is
+ * none in either order.
+ */
 const asIso = (written: string): string | undefined => {
   const [, first, second, year] = /^(\d{1,2})[./-](\d{1,2})[./-](\d{4})$/.exec(written) ?? [];
   if (year === undefined) return undefined;

@@ -3,7 +3,8 @@ import { InputError } from './messages.js';
 
 /**
  * The text of a file, without its byte order mark.
- * @throws InputError for UTF-16, for bytes that are no text and for text in another encoding (with its line).
+ * @throws InputError for UTF-16, for bytes that are no text and for text in another encoding (with
+ * its line).
  */
 export const decodeText = (bytes: Uint8Array, path: string): string => {
   const next = 'Save the file as UTF-8 text and try again.';

@@ -1,4 +1,7 @@
-/** The files beside a job file, however they are reached: a disk, an archive, files dropped on a page. */
+/**
+ * The files beside a job file, however they are reached: a disk, an archive, files dropped on a
+ * page.
+ */
 export interface Files {
   /**
    * The bytes of a file, or undefined when there is none.
@@ -6,13 +9,16 @@ export interface Files {
    */
   read(path: string): Uint8Array | undefined;
   /**
-   * For a path without a file: one beside it with nearly that name, or with one of these endings behind it. Absent where
-   * nobody can look.
+   * For a path without a file: one beside it with nearly that name, or with one of these endings
+   * behind it. Absent where nobody can look.
    */
   near?(path: string, endings: readonly string[]): string | undefined;
 }
 
-/** What to do about a file that is not there: a sentence. @param key in the job file; absent: the path stands alone */
+/**
+ * What to do about a file that is not there: a sentence. @param key in the job file; absent: the
+ * path stands alone
+ */
 export const whereMissing = (
   files: Files,
   written: string,
@@ -28,7 +34,9 @@ export const whereMissing = (
     : `Did you mean ${near}?`;
 };
 
-/** A path written in a job file, as it is named in messages: put behind the folder of the job file. */
+/**
+ * A path written in a job file, as it is named in messages: put behind the folder of the job file.
+ */
 export const besideJob = (jobPath: string, written: string): string => {
   if (/^([/\\]|[A-Za-z]:[/\\])/.test(written)) return written;
   const folder = /^.*[/\\]/.exec(jobPath)?.[0] ?? '';

@@ -1,4 +1,7 @@
-/** The keys of a job file at its top, in the order in which a file has them that is written from nothing. */
+/**
+ * The keys of a job file at its top, in the order in which a file has them that is written from
+ * nothing.
+ */
 export const jobKeys = [
   'title',
   'date',

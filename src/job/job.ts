@@ -1,4 +1,7 @@
-/** A job as read from its file and machine profile: checked, defaults filled in, millimetres throughout. */
+/**
+ * A job as read from its file and machine profile: checked, defaults filled in, millimetres
+ * throughout.
+ */
 import type { Point } from '../geometry/point.js';
 import type { Arrival, CutReversal, Sides } from './error-kinds.js';
 import type { Where } from './messages.js';
@@ -7,17 +10,24 @@ export type Model = 'shift' | 'rigid' | 'similarity' | 'affine';
 export type Corners = 'round' | 'mitre';
 /** `as-drawn`: the drawing's own lines once more, neither set back nor corrected for kerf. */
 export type CutKind = 'opening' | 'inlay' | 'as-drawn';
-/** px to the inch: 96 in CSS, 90 and 72 in files of older programs, and any other resolution a drawing was made at. */
+/**
+ * px to the inch: 96 in CSS, 90 and 72 in files of older programs, and any other resolution a
+ * drawing was made at.
+ */
 export type PixelsToInch = number;
 export type LengthUnit = 'mm' | 'cm' | 'm' | 'in' | 'ft' | 'pt' | 'pc' | 'px' | 'q' | 'mil' | 'um';
 
-/** What is measured about a machine, each by itself: how the pointer reads, the bed's map, the kerf, the beam's place. */
+/**
+ * What is measured about a machine, each by itself: how the pointer reads, the bed's map, the kerf,
+ * the beam's place.
+ */
 export const machineParts = ['pointer', 'bed', 'kerf', 'beam'] as const;
 export type MachinePart = (typeof machineParts)[number];
 
 /**
- * The machine: what the profile says, after the keys the job writes under `machine` itself. An absent number is
- * undefined, never 0. What the job states elsewhere (`fit.reading-sd`, `cut.kerf` ...) is in Job.fit, cut and check.
+ * The machine: what the profile says, after the keys the job writes under `machine` itself. An
+ * absent number is undefined, never 0. What the job states elsewhere (`fit.reading-sd`, `cut.kerf`
+ * ...) is in Job.fit, cut and check.
  */
 export interface Machine {
   readonly name?: string;
@@ -34,7 +44,10 @@ export interface Machine {
   readonly readingSd?: number;
   /** Degrees of freedom behind readingSd; undefined: taken as known. */
   readonly readingSdDof?: number;
-  /** Reading on arrival with rising figures minus that with falling ones, mm, x and y of the display. */
+  /**
+   * Reading on arrival with rising figures minus that with falling ones, mm, x and y of the
+   * display.
+   */
   readonly reversal?: readonly [number, number];
   readonly bedMap: { readonly scale: readonly [number, number] /** radians */; readonly skew: number };
   /** What the bed map may be out by: of its scales, and of its skew in radians. */
@@ -47,9 +60,14 @@ export interface Machine {
   readonly beamOffsetApproach?: Sides;
   /** Last motion before the dots were burnt; 0: burnt as small closed figures. */
   readonly beamOffsetDots?: Sides;
-  /** Lost motion of the axes when they cut, mm; [0, 0]: compensated. Undefined: that of the pointer. */
+  /**
+   * Lost motion of the axes when they cut, mm; [0, 0]: compensated. Undefined: that of the pointer.
+   */
   readonly cutReversal?: CutReversal;
-  /** How far the display runs ahead of the pointer where marks are reached from a known side, mm: half the reversal. */
+  /**
+   * How far the display runs ahead of the pointer where marks are reached from a known side, mm:
+   * half the reversal.
+   */
   readonly pointerLead?: Point;
   /** What the display counts in, mm; 0: finer than matters. Undefined: found in the readings. */
   readonly displayStep?: number;
@@ -59,14 +77,20 @@ export interface Machine {
   readonly pointingBias?: number;
   readonly kerf?: number;
   readonly kerfSd?: number;
-  /** Degrees of freedom behind kerf and kerfSd, and behind cutSd; for learning from finished pieces alone. */
+  /**
+   * Degrees of freedom behind kerf and kerfSd, and behind cutSd; for learning from finished pieces
+   * alone.
+   */
   readonly kerfDof?: number;
   readonly cutSd?: number;
   readonly cutSdDof?: number;
   readonly nc?: NcWords;
 }
 
-/** What an NC file for this machine takes that no one else can know; each line as the control reads it. */
+/**
+ * What an NC file for this machine takes that no one else can know; each line as the control reads
+ * it.
+ */
 export interface NcWords {
   /** mm per minute. */
   readonly feed?: number;
@@ -130,7 +154,9 @@ export interface JobTouch {
   readonly at: readonly Point[];
   /** As of a mark. */
   readonly directions?: readonly (Sides | undefined)[];
-  /** Of a round rim, mm, where the drawing does not tell it; `unknown`: one more unknown of the fit. */
+  /**
+   * Of a round rim, mm, where the drawing does not tell it; `unknown`: one more unknown of the fit.
+   */
   readonly radius?: number | 'unknown';
   /** About where on the drawing it was, design frame, mm. */
   readonly start?: Point;
@@ -168,7 +194,9 @@ export interface Film {
   readonly direction?: 'x' | 'y';
 }
 
-/** What a panel may be made of, where figures for its movement are known (calibration/material.ts). */
+/**
+ * What a panel may be made of, where figures for its movement are known (calibration/material.ts).
+ */
 export const materials = ['mdf', 'plywood', 'acrylic', 'aluminium'] as const;
 export type Material = (typeof materials)[number];
 
@@ -185,7 +213,10 @@ export interface JobMaterial {
 export const planUses = ['land', 'corners', 'holes', 'edges'] as const;
 export type PlanUse = (typeof planUses)[number];
 
-/** For `reseat plan`; an absent value is left to the plan's own defaults, which it tells. Lengths in mm. */
+/**
+ * For `reseat plan`; an absent value is left to the plan's own defaults, which it tells. Lengths in
+ * mm.
+ */
 export interface PlanSettings {
   readonly marks?: number;
   readonly use?: readonly PlanUse[];
@@ -225,7 +256,10 @@ export interface Job {
   /** Pointer observations at witness points before the cut, in the order of the file. */
   readonly witness?: readonly WitnessReading[];
   readonly machine: Machine;
-  /** The profile that `machine:` names, as written; undefined where the job holds the machine's keys itself, or none. */
+  /**
+   * The profile that `machine:` names, as written; undefined where the job holds the machine's keys
+   * itself, or none.
+   */
   readonly profile?: string;
   readonly fit: {
     readonly model: Model;
@@ -240,7 +274,10 @@ export interface Job {
     readonly approach?: readonly [Arrival, Arrival];
     /** Stated step of the display, mm (the job's, else the machine's). */
     readonly displayStep?: number;
-    /** Habit of the eye, common to all readings, mm per axis (the job's, else the machine's; so is the bound). */
+    /**
+     * Habit of the eye, common to all readings, mm per axis (the job's, else the machine's; so is
+     * the bound).
+     */
     readonly pointingSd?: number;
     /** The same within a bound: at most so far to any side, mm. */
     readonly pointingBias?: number;
@@ -265,14 +302,17 @@ export interface Job {
   readonly check: {
     readonly acceptedRisk: number;
     /**
-     * What all of this cut shares, mm per axis: the machine's cut-sd, that of the beam's offset and that of the eye's
-     * habit; 0 when absent.
+     * What all of this cut shares, mm per axis: the machine's cut-sd, that of the beam's offset and
+     * that of the eye's habit; 0 when absent.
      */
     readonly cutSd: number;
     readonly kerfSd: number;
     /** Which of the two are stated. */
     readonly stated?: { readonly cutSd: boolean; readonly kerfSd: boolean };
-    /** How well the drawn edges are those of the piece, sd along their normals, mm (the job's, else the drawing's). */
+    /**
+     * How well the drawn edges are those of the piece, sd along their normals, mm (the job's, else
+     * the drawing's).
+     */
     readonly edgeSd?: number;
     /** How far the middle of the panel's length may be bowed off the chord of its ends, mm. */
     readonly bow?: number;
@@ -286,7 +326,10 @@ export interface Job {
   readonly gaps?: readonly MeasuredGap[];
   /** sd of one measured gap, mm; undefined: estimated from how well they agree. */
   readonly gapSd?: number;
-  /** Where each value stands, by its key: `drawing`, `marks.A`, `readings.A`, `touches[1].on`, `witness[1].point`, `cut.kerf`. */
+  /**
+   * Where each value stands, by its key: `drawing`, `marks.A`, `readings.A`, `touches[1].on`,
+   * `witness[1].point`, `cut.kerf`.
+   */
   readonly positions?: ReadonlyMap<string, Where>;
 }
 

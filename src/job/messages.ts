@@ -8,8 +8,9 @@ export interface Where {
 }
 
 /**
- * The input is wrong. The command line turns it into one message and exit status 2; nothing has been written.
- * `found` and `expected` are clauses without a full stop; `next` is a sentence that says what to do.
+ * The input is wrong. The command line turns it into one message and exit status 2; nothing has
+ * been written. `found` and `expected` are clauses without a full stop; `next` is a sentence that
+ * says what to do.
  */
 export class InputError extends Error {
   readonly found: string;
@@ -115,13 +116,16 @@ export type SlipKind =
 /** One way to settle what a warning found. */
 export interface Remedy {
   /**
-   * `change-job`: a key of the job or its machine; `correct-readings`: all of them, in one way; `read-again`: at some marks;
-   * `correct-marks`: their typed positions.
+   * `change-job`: a key of the job or its machine; `correct-readings`: all of them, in one way;
+   * `read-again`: at some marks; `correct-marks`: their typed positions.
    */
   readonly kind: 'change-job' | 'correct-readings' | 'correct-marks' | 'read-again' | 'move-part';
   /** What to do, as a clause that "Next:" can precede, without full stop. */
   readonly step: string;
-  /** `change-job`: the key, such as `machine.axes`, `marks` or `touches.8.radius`, and the value that settles it, as YAML. */
+  /**
+   * `change-job`: the key, such as `machine.axes`, `marks` or `touches.8.radius`, and the value
+   * that settles it, as YAML.
+   */
   readonly set?: { readonly key: string; readonly value: string };
   /** `read-again`: where. */
   readonly marks?: readonly string[];
@@ -135,24 +139,33 @@ export interface WarningPlace {
   readonly size?: readonly [number, number];
 }
 
-/** Something the operator should know although the work went on. `message` is one or two whole sentences. */
+/**
+ * Something the operator should know although the work went on. `message` is one or two whole
+ * sentences.
+ */
 export interface Warning {
   readonly code: WarningCode;
   readonly message: string;
   /** Marks concerned (`suspect-reading`, `likely-slip`). */
   readonly marks?: readonly string[];
-  /** What a cut does to the piece (cut/findings/finding.ts): each place, with the openings concerned. */
+  /**
+   * What a cut does to the piece (cut/findings/finding.ts): each place, with the openings
+   * concerned.
+   */
   readonly places?: readonly WarningPlace[];
   /** `likely-slip` only. */
   readonly kind?: SlipKind;
   /** `likely-slip` only: the readings as they were probably meant, display coordinates, mm. */
   readonly suggested?: Readonly<Record<string, readonly [number, number]>>;
   /**
-   * What settles it, most likely first. A warning that has some doubts what the readings, or the job, say: no verdict
-   * is `fits` beside it. Absent where the warning only informs.
+   * What settles it, most likely first. A warning that has some doubts what the readings, or the
+   * job, say: no verdict is `fits` beside it. Absent where the warning only informs.
    */
   readonly remedies?: readonly Remedy[];
-  /** `ambiguous-pattern`: the part on its other face, or a display that counts y the other way, fits as well. */
+  /**
+   * `ambiguous-pattern`: the part on its other face, or a display that counts y the other way, fits
+   * as well.
+   */
   readonly otherFace?: true;
   /** What nobody says and no reading tells: no verdict is `fits` before one of these states it. */
   readonly unsaid?: { readonly reason: string; readonly remedies: readonly Remedy[] };

@@ -1,10 +1,10 @@
 /** The known word that was probably meant. */
 
 /**
- * The candidate closest to `word`, or undefined when none is close: at most a third of the letters of the longer
- * word may differ, and always one of them in words of two letters and more. Failing that, the first candidate that
- * begins with `word`, if that has three letters or more. Capitals do not count, and neither do `_` and blanks
- * for `-`. The first of equally close candidates wins.
+ * The candidate closest to `word`, or undefined when none is close: at most a third of the letters
+ * of the longer word may differ, and always one of them in words of two letters and more. Failing
+ * that, the first candidate that begins with `word`, if that has three letters or more. Capitals do
+ * not count, and neither do `_` and blanks for `-`. The first of equally close candidates wins.
  */
 export const nearestWord = (word: string, candidates: Iterable<string>): string | undefined => {
   const plainWord = plain(word);
@@ -29,8 +29,8 @@ export const nearestWord = (word: string, candidates: Iterable<string>): string 
 };
 
 /**
- * A quick no for most of a million names: each letter of the word that the candidate lacks is one that differs. False where
- * this does not decide.
+ * A quick no for most of a million names: each letter of the word that the candidate lacks is one
+ * that differs. False where this does not decide.
  */
 const isFar = (letters: number, length: number, candidate: string): boolean => {
   const found = lettersOf(candidate);
@@ -40,7 +40,10 @@ const isFar = (letters: number, length: number, candidate: string): boolean => {
   return missing > Math.max(1, Math.floor(Math.max(length, Math.min(longest, candidate.length)) / 3));
 };
 
-/** A bit for each of the letters a to z in it, capitals or not; undefined beyond ASCII, where case is another matter. */
+/**
+ * A bit for each of the letters a to z in it, capitals or not; undefined beyond ASCII, where case
+ * is another matter.
+ */
 const lettersOf = (word: string): number | undefined => {
   let found = 0;
   for (let i = 0; i < word.length; i += 1) {

@@ -3,7 +3,9 @@
 // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is looked for
 const invisible = /[\u0000-\u001f\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]/;
 
-/** True for text with characters that cannot be seen or that turn a line around: no name holds them. */
+/**
+ * True for text with characters that cannot be seen or that turn a line around: no name holds them.
+ */
 export const hasInvisible = (text: string): boolean => invisible.test(text);
 
 /** Text in quotes on one line: at most 40 characters, invisible ones written as escapes. */

@@ -1,7 +1,8 @@
 /**
- * JSON Schema (draft 7) of the job file and of the machine profile, for editors that complete and check keys. What the reader
- * takes, the schema takes; rules that join several keys (a `dpi` beside `units`) are the reader's alone. Built into
- * dist/schemas; the program itself does not load it. A test holds both against each other.
+ * JSON Schema (draft 7) of the job file and of the machine profile, for editors that complete and
+ * check keys. What the reader takes, the schema takes; rules that join several keys (a `dpi` beside
+ * `units`) are the reader's alone. Built into dist/schemas; the program itself does not load it. A
+ * test holds both against each other.
  */
 import { type BoundName, bounds } from './bounds.js';
 

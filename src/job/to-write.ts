@@ -2,7 +2,8 @@
 import type { Job } from './job.js';
 
 /**
- * `"face: down"`, `"face: down" in place of the "face:" there`, `"fit: {model: affine}"`, or, where that section is there already, `"model: affine" under "fit:"`.
+ * `"face: down"`, `"face: down" in place of the "face:" there`, `"fit: {model: affine}"`, or, where
+ * that section is there already, `"model: affine" under "fit:"`.
  *
  * @param key of the job, with its section: `face`, `fit.model`, `machine.axes`
  */

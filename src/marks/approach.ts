@@ -1,9 +1,15 @@
-/** Whether it matters from which side the pointer came to the marks, and to the dots of the beam offset. */
+/**
+ * Whether it matters from which side the pointer came to the marks, and to the dots of the beam
+ * offset.
+ */
 import type { Job } from '../job/job.js';
 import type { Warning } from '../job/messages.js';
 import { unknownOffsetSides, unknownSideOf } from './sides.js';
 
-/** Half the reversal against the sd of a reading; less than this makes the readings worse by 12 % at most. */
+/**
+ * Half the reversal against the sd of a reading; less than this makes the readings worse by 12 % at
+ * most.
+ */
 const worthAsking = 1 / 2;
 
 /** `reversal` where a side counts as unknown for want of a word, and that costs something. */

@@ -8,7 +8,8 @@ import type { Job } from '../job/job.js';
 import type { DrawnMarks } from './resolve-marks.js';
 
 /**
- * Each drawn mark by its name, or by another name of it (a label, say) where the readings use that one.
+ * Each drawn mark by its name, or by another name of it (a label, say) where the readings use that
+ * one.
  *
  * @throws InputError for a mark whose parts have different centres
  */

@@ -4,12 +4,13 @@
  *     display --(lost motion)--> --(y-down: y -> -y)--> y up --(bed map)--> true bed mm      where the pointer looks
  *     true bed mm --(bed map^-1)--> --(turn back)--> --(minus beam offset)--> machine      what is cut
  *
- * Bed map: x_true = sx x - sy y sin g,  y_true = sy y cos g. The skew g is how far the machine's y axis leans from
- * square to its x axis, counter-clockwise positive.
+ * Bed map: x_true = sx x - sy y sin g,  y_true = sy y cos g. The skew g is how far the machine's y
+ * axis leans from square to its x axis, counter-clockwise positive.
  *
- * Lost motion: a display shows half the reversal r more than the place on arrival with rising figures (v = 1), half of it
- * less with falling ones (v = -1): place = display - v r/2 per axis (ISO 230-2, from memory). An offset measured on dots
- * burnt after a motion of sign b and read after one of sign v comes out (v - b) r/2 too large.
+ * Lost motion: a display shows half the reversal r more than the place on arrival with rising
+ * figures (v = 1), half of it less with falling ones (v = -1): place = display - v r/2 per axis
+ * (ISO 230-2, from memory). An offset measured on dots burnt after a motion of sign b and read
+ * after one of sign v comes out (v - b) r/2 too large.
  */
 import { apply, compose, type Matrix, mirrorX, scaling, translation } from '../geometry/affine.js';
 import type { Point } from '../geometry/point.js';
@@ -28,7 +29,10 @@ export const displayToTrueMatrix = (machine: Bed): Matrix => {
   return lead === undefined ? onBed : compose(onBed, translation(-lead.x, -lead.y));
 };
 
-/** True bed mm -> display coordinates at which the pointer stands there, having come from the side the job says. */
+/**
+ * True bed mm -> display coordinates at which the pointer stands there, having come from the side
+ * the job says.
+ */
 export const trueToPointerMatrix = (machine: Bed): Matrix => {
   const { pointerLead: lead } = machine;
   const display = trueToDisplay(machine);
@@ -42,8 +46,8 @@ const trueToDisplay = (machine: Bed): Matrix => {
 };
 
 /**
- * True bed mm -> display coordinates to send the machine to so that its beam burns there: the beam burns at the
- * displayed position plus the beam offset, which is measured along the display's axes.
+ * True bed mm -> display coordinates to send the machine to so that its beam burns there: the beam
+ * burns at the displayed position plus the beam offset, which is measured along the display's axes.
  */
 export const trueToMachineMatrix = (machine: Bed & Offset): Matrix => {
   const { x, y } = trueOffset(machine);
@@ -70,5 +74,8 @@ export const trueToPointer = (machine: Bed): ((p: Point) => Point) => {
   return (p) => apply(matrix, p);
 };
 
-/** Drawing -> the design as it lies on the bed before it is turned and shifted: mirrored when face down. */
+/**
+ * Drawing -> the design as it lies on the bed before it is turned and shifted: mirrored when face
+ * down.
+ */
 export const faceMatrix = (face: Job['face']): Matrix => (face === 'down' ? mirrorX : scaling(1, 1));

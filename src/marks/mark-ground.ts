@@ -18,8 +18,9 @@ export const groundOf = ({ drawing, roles }: Drawn): MarkGround => {
 };
 
 /**
- * The same with room for marks beside the openings: without an outline nobody knows how far the panel
- * reaches past them. Twice the length of the drawing on every side, and the page, hold any mark.
+ * The same with room for marks beside the openings: without an outline nobody knows how far the
+ * panel reaches past them. Twice the length of the drawing on every side, and the page, hold any
+ * mark.
  */
 export const placesAround = (drawn: Drawn): MarkGround => {
   const ground = groundOf(drawn);

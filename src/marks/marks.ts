@@ -21,8 +21,8 @@ export interface MarkReadings {
 }
 
 /**
- * The readings of a job, then its witness readings (named `witness 1`, `witness 2` ... in the order of the file),
- * each with its design position after `face` and its readings in true bed mm.
+ * The readings of a job, then its witness readings (named `witness 1`, `witness 2` ... in the order
+ * of the file), each with its design position after `face` and its readings in true bed mm.
  * @param marks from `resolveMarks`, which has made sure that each reading has its mark.
  * @param drawn finds witness points that are named by a drawn shape.
  * @throws InputError for a witness point that is neither a mark nor a drawn shape.
@@ -83,8 +83,9 @@ const witnessPoint = (
 };
 
 /**
- * How far repeated readings lie apart, mm: the diagonal of the box that holds them. Two readings: their distance;
- * more: up to 1.42 times the largest distance between two of them. 0 for a single reading.
+ * How far repeated readings lie apart, mm: the diagonal of the box that holds them. Two readings:
+ * their distance; more: up to 1.42 times the largest distance between two of them. 0 for a single
+ * reading.
  */
 export const spreadOf = (readings: readonly Point[]): number =>
   readings.length < 2 ? 0 : boxDiagonal(boxOfPoints(readings));

@@ -19,10 +19,10 @@ export interface DrawnMarks {
 const samePlace = 0.01;
 
 /**
- * The marks of a job by name, design frame, mm, before `face`: those the job lists, else those drawn. Marks without
- * a reading stay in (see `unreadMarks`).
- * @throws InputError when there is no mark, when a shape or the mark of a reading is unknown, and when two marks
- * that are typed or read lie at the same place.
+ * The marks of a job by name, design frame, mm, before `face`: those the job lists, else those
+ * drawn. Marks without a reading stay in (see `unreadMarks`).
+ * @throws InputError when there is no mark, when a shape or the mark of a reading is unknown, and
+ * when two marks that are typed or read lie at the same place.
  */
 export const resolveMarks = (job: Job, drawn: DrawnMarks): Map<string, Point> => {
   const marks = job.marks ? listedMarks(job, job.marks, drawn) : new Map(drawn.marks);

@@ -4,8 +4,9 @@ import type { Sides } from '../job/error-kinds.js';
 import type { Job, Machine } from '../job/job.js';
 
 /**
- * Half the lost motion, mm per axis, of a mark or touch reached from a side that nothing tells; 0 on an axis where it is
- * known, and corrected. `alike`: all such readings of the job were reached from the same side.
+ * Half the lost motion, mm per axis, of a mark or touch reached from a side that nothing tells; 0
+ * on an axis where it is known, and corrected. `alike`: all such readings of the job were reached
+ * from the same side.
  */
 export interface UnknownSide {
   readonly x: number;
@@ -30,8 +31,8 @@ export const unknownSideOf = (
 };
 
 /**
- * A reading whose own direction is said, as the display would have shown it on arrival from where the job says (or, where
- * it says nothing, without lost motion): the frames take it from there.
+ * A reading whose own direction is said, as the display would have shown it on arrival from where
+ * the job says (or, where it says nothing, without lost motion): the frames take it from there.
  */
 export const asArrived = (
   at: Point,
@@ -47,8 +48,8 @@ export const asArrived = (
 };
 
 /**
- * What the sides of the beam offset leave unknown, mm per axis, one figure for each cause: a common shift of everything
- * that is cut, at most so far. Nothing where the pointer is the beam.
+ * What the sides of the beam offset leave unknown, mm per axis, one figure for each cause: a common
+ * shift of everything that is cut, at most so far. Nothing where the pointer is the beam.
  */
 export const unknownOffsetSides = (
   machine: Pick<Machine, 'reversal' | 'beamOffset' | 'beamOffsetApproach' | 'beamOffsetDots'>,

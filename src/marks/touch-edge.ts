@@ -1,4 +1,6 @@
-/** Drawn edges as a touch needs them: nearest place, distance, and on which side the material lies. */
+/**
+ * Drawn edges as a touch needs them: nearest place, distance, and on which side the material lies.
+ */
 import type { Shape } from '../drawing/model/drawing.js';
 import { apply, determinant, type Matrix } from '../geometry/affine.js';
 import type { Path } from '../geometry/curve.js';
@@ -23,8 +25,8 @@ export interface Rim {
 }
 
 /**
- * One edge that can be touched. Design frame after `face`, mm. The existing edge lies `setBack` from the drawn one,
- * into the material.
+ * One edge that can be touched. Design frame after `face`, mm. The existing edge lies `setBack`
+ * from the drawn one, into the material.
  */
 export interface TouchEdge {
   /** As the job calls it. */
@@ -45,7 +47,10 @@ export interface EdgeSetting {
   readonly shapes: readonly Shape[];
   /** Every shape with the same role, these included. */
   readonly alike: readonly Shape[];
-  /** True where a closed path that lies in no other bounds material on its outside, as an opening does. */
+  /**
+   * True where a closed path that lies in no other bounds material on its outside, as an opening
+   * does.
+   */
   readonly hole: boolean;
   /** mm; see TouchEdge. */
   readonly setBack: number;
@@ -53,8 +58,9 @@ export interface EdgeSetting {
 }
 
 /**
- * Undefined for shapes without any length, and for one whose edge lies within other ones of its role whole. Of what crosses
- * others of its role only that part is an edge which geometry/rings/nesting.ts says exists.
+ * Undefined for shapes without any length, and for one whose edge lies within other ones of its
+ * role whole. Of what crosses others of its role only that part is an edge which
+ * geometry/rings/nesting.ts says exists.
  */
 export const touchEdge = (setting: EdgeSetting, radius?: number | 'unknown'): TouchEdge | undefined => {
   const { name, shapes, face, setBack } = setting;
@@ -96,10 +102,16 @@ export const touchEdge = (setting: EdgeSetting, radius?: number | 'unknown'): To
   };
 };
 
-/** 1 where the material lies to the left of a stretch, -1 to the right: openings enclose what is gone, an outline the material. */
+/**
+ * 1 where the material lies to the left of a stretch, -1 to the right: openings enclose what is
+ * gone, an outline the material.
+ */
 const sideOf = ({ outside }: ExistingStretch, hole: boolean): 1 | -1 => ((outside === 1) === hole ? 1 : -1);
 
-/** The paths, and after them every closed one with their role that comes near any of them: they may cross it or hold it. */
+/**
+ * The paths, and after them every closed one with their role that comes near any of them: they may
+ * cross it or hold it.
+ */
 const ringsAbout = ({ shapes, alike }: EdgeSetting, paths: readonly Path[]): NestRing[] => {
   const own = new Set(shapes.map(({ id }) => id));
   const box = paths.map(boxOfPath).reduce(joinBoxes, emptyBox);
@@ -115,7 +127,9 @@ interface Round {
   readonly drawnRadius: number;
 }
 
-/** Centre and radius of one whole circle, drawn in one or more arcs; undefined for anything else. */
+/**
+ * Centre and radius of one whole circle, drawn in one or more arcs; undefined for anything else.
+ */
 export const roundRim = (shapes: readonly Shape[]): Round | undefined => {
   const [path, ...more] = shapes.flatMap((shape) => shape.paths);
   return path === undefined || more.length > 0 ? undefined : roundPath(path);

@@ -140,13 +140,17 @@ const keyOf = (name: string, roles: RoleAssignment): string =>
 const settingOf = (job: Job, roles: RoleAssignment, name: string, shapes: readonly Shape[]) => {
   const role = roles.roles.get(shapes[0]?.id ?? '');
   const alike = role === 'outline' ? roles.outline : role === 'opening' ? roles.openings : shapes;
-  // What was not compensated took half a kerf off the material on its side of the drawn line, within and without.
+  // What was not compensated took half a kerf off the material on its side of the drawn line,
+  // within and without.
   const cut = role === 'outline' || role === 'opening';
   const setBack = cut && !job.pierced.compensated ? job.pierced.kerf / 2 : 0;
   return { name, shapes, alike, hole: role !== 'outline', setBack, face: faceMatrix(job.face) };
 };
 
-/** What the job says of a rim's radius; it may say so once for all touches on it, but not two things. */
+/**
+ * What the job says of a rim's radius; it may say so once for all touches on it, but not two
+ * things.
+ */
 const radiusOf = (job: Job, on: string, roles: RoleAssignment): number | 'unknown' | undefined => {
   const key = keyOf(on, roles);
   let said: { radius: number | 'unknown'; touch: number } | undefined;

@@ -5,9 +5,15 @@ import type { Remedy, Warning } from '../job/messages.js';
 import { toWrite } from '../job/to-write.js';
 import type { DrawnMarks } from './resolve-marks.js';
 
-/** A mark that is measured and typed lies no farther from where it is drawn, mm. Common practice, no source. */
+/**
+ * A mark that is measured and typed lies no farther from where it is drawn, mm. Common practice, no
+ * source.
+ */
 const samePlace = 0.5;
-/** How far marks may lie off the panel, by its longer side: on its offcut, say. Common practice, no source. */
+/**
+ * How far marks may lie off the panel, by its longer side: on its offcut, say. Common practice, no
+ * source.
+ */
 const besidePanel = 0.1;
 
 /** What the drawing shows of where marks can lie; design frame, mm. */
@@ -61,8 +67,9 @@ const moved = (places: ReadonlyMap<string, Point>, to: (p: Point) => Point): Map
   new Map([...places].map(([name, p]) => [name, { at: to(p) }]));
 
 /**
- * `mark-misplaced` where typed positions contradict drawn ones of the same names, or lie beside the panel altogether. A
- * job of such marks is in doubt: no reading can show it where all of them are shifted alike.
+ * `mark-misplaced` where typed positions contradict drawn ones of the same names, or lie beside the
+ * panel altogether. A job of such marks is in doubt: no reading can show it where all of them are
+ * shifted alike.
  */
 export const placeWarnings = (
   job: ForMarks,
@@ -228,8 +235,9 @@ export interface Retyping {
 }
 
 /**
- * How the list of marks may have been typed as a whole, so that all of them lie on the panel: with y counted downwards, as
- * many programs show it, with x counted from the right, with x and y exchanged, in cm or in inches.
+ * How the list of marks may have been typed as a whole, so that all of them lie on the panel: with
+ * y counted downwards, as many programs show it, with x counted from the right, with x and y
+ * exchanged, in cm or in inches.
  *
  * @returns none where not every mark that is read is typed, or the panel is not known
  */

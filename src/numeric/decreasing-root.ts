@@ -1,9 +1,10 @@
 /** Where a decreasing positive function meets a level. */
 
 /**
- * The x > 0 with f(x) = level for a continuous, decreasing f >= 0, to a relative 1e-6; 0 when f is at or below the
- * level from the start. `guess` >= 0 and `step` > 0 say where it is expected and how well: the nearer, the fewer
- * calls. Regula falsi (Illinois) on ln f, which is nearly straight for tails of a distribution.
+ * The x > 0 with f(x) = level for a continuous, decreasing f >= 0, to a relative 1e-6; 0 when f is
+ * at or below the level from the start. `guess` >= 0 and `step` > 0 say where it is expected and
+ * how well: the nearer, the fewer calls. Regula falsi (Illinois) on ln f, which is nearly straight
+ * for tails of a distribution.
  */
 export const decreasingRoot = (
   f: (x: number) => number,

@@ -1,14 +1,16 @@
 /**
- * What a display's step q does to readings: shown = q round((x + noise) / q), noise of sd s, the place x anywhere within
- * its step. Repeated readings of one place share a part of the rounding; the rest is drawn anew each time.
+ * What a display's step q does to readings: shown = q round((x + noise) / q), noise of sd s, the
+ * place x anywhere within its step. Repeated readings of one place share a part of the rounding;
+ * the rest is drawn anew each time.
  *
  *     fixed part         F = sum over k >= 1 of q^2 / (2 pi^2 k^2) exp(-4 pi^2 k^2 s^2 / q^2)
  *     one reading        s^2 + q^2/12
  *     mean of n          F + (s^2 + q^2/12 - F) / n
  *     scatter of repeats s^2 + q^2/12 - F
  *
- * From the characteristic function of the rounded value (quantization theory: B. Widrow & I. Kollar, *Quantization
- * Noise*, 2008, from memory); n = 1 is Sheppard's correction. F is q^2/12 without noise and below 5e-6 q^2 from s = q/2 on.
+ * From the characteristic function of the rounded value (quantization theory: B. Widrow & I.
+ * Kollar, *Quantization Noise*, 2008, from memory); n = 1 is Sheppard's correction. F is q^2/12
+ * without noise and below 5e-6 q^2 from s = q/2 on.
  */
 
 /** sd of rounding to a step: uniform over its width (JCGM 100:2008, 4.3.7). */
@@ -39,8 +41,8 @@ export const varianceOfRounded = (sd: number, step: number, readings: number): n
 };
 
 /**
- * The sd before rounding whose repeats scatter by `shown` on average (as displayed, mm); 0 where they show no scatter.
- * Above 0.42 steps that is sqrt(shown^2 - step^2 / 12).
+ * The sd before rounding whose repeats scatter by `shown` on average (as displayed, mm); 0 where
+ * they show no scatter. Above 0.42 steps that is sqrt(shown^2 - step^2 / 12).
  */
 export const sdBeforeRounding = (shown: number, step: number): number => {
   if (!(step > 0)) return shown;

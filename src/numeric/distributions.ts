@@ -1,6 +1,6 @@
 /**
- * Distribution functions and quantiles (@stdlib/stats-base-dists-*). `degrees` undefined in the Student
- * functions means infinitely many: the normal distribution of a known sd.
+ * Distribution functions and quantiles (@stdlib/stats-base-dists-*). `degrees` undefined in the
+ * Student functions means infinitely many: the normal distribution of a known sd.
  */
 import chiSquareCdfOf from '@stdlib/stats-base-dists-chisquare-cdf';
 import chiSquareQuantileOf from '@stdlib/stats-base-dists-chisquare-quantile';

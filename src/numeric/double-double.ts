@@ -1,14 +1,17 @@
 /**
- * Sums of products in twice the working precision, as an unevaluated pair high + low.
- * Error-free transforms: T. J. Dekker, Numer. Math. 18 (1971); T. Ogita, S. M. Rump, S. Oishi, *Accurate sum
- * and dot product*, SIAM J. Sci. Comput. 26 (2005), algorithms 3.3 (TwoProduct) and 5.3 (Dot2). No fused
- * multiply-add in JavaScript, hence the splitting. Magnitudes up to about 1e290; no bed comes near.
+ * Sums of products in twice the working precision, as an unevaluated pair high + low. Error-free
+ * transforms: T. J. Dekker, Numer. Math. 18 (1971); T. Ogita, S. M. Rump, S. Oishi, *Accurate sum
+ * and dot product*, SIAM J. Sci. Comput. 26 (2005), algorithms 3.3 (TwoProduct) and 5.3 (Dot2). No
+ * fused multiply-add in JavaScript, hence the splitting. Magnitudes up to about 1e290; no bed comes
+ * near.
  */
 
 /** 2^27 + 1 splits a double into two halves of 26 bits. */
 const splitter = 134217729;
 
-/** start + more + sum of a[i] * b[i], rounded once at the end: as if computed in about 32 digits. */
+/**
+ * start + more + sum of a[i] * b[i], rounded once at the end: as if computed in about 32 digits.
+ */
 export const preciseDot = (a: ArrayLike<number>, b: ArrayLike<number>, start = 0, more = 0): number => {
   let high = start + more;
   const part = high - start;

@@ -2,8 +2,9 @@
 import { type RankDeficient, type Row, type Solved, solve } from './least-squares.js';
 
 /**
- * `State` is whatever the caller adjusts. Every kind of observation joins by adding its rows: `observed` is
- * observed minus computed at the state, `design` the gradient of the computed value by the unknowns there.
+ * `State` is whatever the caller adjusts. Every kind of observation joins by adding its rows:
+ * `observed` is observed minus computed at the state, `design` the gradient of the computed value
+ * by the unknowns there.
  */
 export interface Problem<State> {
   readonly start: State;
@@ -11,8 +12,8 @@ export interface Problem<State> {
   readonly rowsAt: (state: State) => readonly Row[];
   readonly step: (state: State, change: readonly number[]) => State;
   /**
-   * The Gauss-Newton change corrected for the curvature of the model, where the caller knows it. Without it the
-   * iteration is slow, or fails, where residuals are as large as the part.
+   * The Gauss-Newton change corrected for the curvature of the model, where the caller knows it.
+   * Without it the iteration is slow, or fails, where residuals are as large as the part.
    */
   readonly curved?: (state: State, solved: Solved) => readonly number[];
   /** Size of a change in the caller's units, to be compared with `negligible`. */
@@ -28,8 +29,9 @@ export type Adjusted<State> =
   | { readonly ok: false; readonly why: 'no-convergence'; readonly steps: number; readonly lastSize: number };
 
 /**
- * Iterates until a step is negligible. The returned `solved` belongs to the returned state: its residuals,
- * cofactor and redundancy numbers are those at the solution, its `solution` is negligible.
+ * Iterates until a step is negligible. The returned `solved` belongs to the returned state: its
+ * residuals, cofactor and redundancy numbers are those at the solution, its `solution` is
+ * negligible.
  */
 export const gaussNewton = <State>(problem: Problem<State>): Adjusted<State> => {
   const { unknowns, rowsAt, step, curved, size, negligible, mostSteps = 50 } = problem;

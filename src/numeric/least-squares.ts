@@ -1,10 +1,11 @@
 /**
- * The one weighted least-squares core: everything in the project that is adjusted goes through `solve`.
+ * The one weighted least-squares core: everything in the project that is adjusted goes through
+ * `solve`.
  *
- * Minimises sum ((observed - design . x) / sd)^2 by Householder QR on columns scaled by powers of two, then
- * refines x and the residuals together (A. Bjorck, *Iterative refinement of linear least squares solutions*,
- * BIT 7 (1967)) with residuals formed in double-double, so that the digits lost to conditioning come back. A
- * caller with large offsets centres its data first.
+ * Minimises sum ((observed - design . x) / sd)^2 by Householder QR on columns scaled by powers of
+ * two, then refines x and the residuals together (A. Bjorck, *Iterative refinement of linear least
+ * squares solutions*, BIT 7 (1967)) with residuals formed in double-double, so that the digits lost
+ * to conditioning come back. A caller with large offsets centres its data first.
  */
 import { Matrix, QrDecomposition, SingularValueDecomposition } from 'ml-matrix';
 import { plainDot, preciseDot } from './double-double.js';
@@ -28,7 +29,9 @@ export interface Solved {
   readonly weightedSquares: number;
   /** rows minus unknowns. */
   readonly redundancy: number;
-  /** Per row, 0..1: the share of a mistake in this row that shows in its own residual (Baarda 1968). */
+  /**
+   * Per row, 0..1: the share of a mistake in this row that shows in its own residual (Baarda 1968).
+   */
   readonly redundancyNumbers: readonly number[];
 }
 
@@ -39,18 +42,25 @@ export interface RankDeficient {
   readonly deficiency: number;
 }
 
-/** A condition number above this leaves no trustworthy digits; the rows then do not determine the unknowns. */
+/**
+ * A condition number above this leaves no trustworthy digits; the rows then do not determine the
+ * unknowns.
+ */
 const largestCondition = 1e13;
 const refinements = 5;
 
 export interface SolveOptions {
-  /** Refine the solution with residuals in double-double. Default true; a caller that iterates anyway may do without. */
+  /**
+   * Refine the solution with residuals in double-double. Default true; a caller that iterates
+   * anyway may do without.
+   */
   readonly refine?: boolean;
 }
 
 /**
- * Solves `rows` for `unknowns` values. Rows that do not determine them are a returned value; a row of the wrong
- * length, a number that is not finite or an sd that is not positive is a programmer's mistake (RangeError).
+ * Solves `rows` for `unknowns` values. Rows that do not determine them are a returned value; a row
+ * of the wrong length, a number that is not finite or an sd that is not positive is a programmer's
+ * mistake (RangeError).
  */
 export const solve = (
   rows: readonly Row[],
@@ -119,8 +129,9 @@ interface Solver {
 }
 
 /**
- * One step on the augmented system  r + A x = b, A' W r = 0.  Changes x and residuals in place and returns the
- * size of the step relative to x (scaled). The first step, from x = 0 and r = 0, is the plain solution by QR.
+ * One step on the augmented system  r + A x = b, A' W r = 0.  Changes x and residuals in place and
+ * returns the size of the step relative to x (scaled). The first step, from x = 0 and r = 0, is the
+ * plain solution by QR.
  */
 const improve = (
   { rows, weightRoot, columnScale, q, inverse }: Solver,
@@ -166,7 +177,10 @@ const powerOfTwoScales = (rows: readonly Row[], weightRoot: readonly number[], u
     return squares === 0 ? 1 : 2 ** -Math.round(Math.log2(Math.sqrt(squares)));
   });
 
-/** Inverse of an upper triangle, or undefined where its condition number is beyond `largestCondition`. */
+/**
+ * Inverse of an upper triangle, or undefined where its condition number is beyond
+ * `largestCondition`.
+ */
 const invertUpper = (upper: Matrix, size: number): Matrix | undefined => {
   const inverse = Matrix.zeros(size, size);
   let norm = 0;

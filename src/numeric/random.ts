@@ -1,9 +1,10 @@
 /**
  * Seeded random numbers: the same seed gives the same sequence on every machine.
  *
- * Generator: xoshiro128** 1.1, D. Blackman & S. Vigna, *Scrambled linear pseudorandom number generators*, ACM
- * TOMS 47 (2021), seeded by the 32-bit finalizer of MurmurHash3 (A. Appleby) over a running count. Normal draws
- * by the polar method (G. Marsaglia & T. A. Bray, SIAM Review 6 (1964)), chi-square by G. Marsaglia & W. W. Tsang,
+ * Generator: xoshiro128** 1.1, D. Blackman & S. Vigna, *Scrambled linear pseudorandom number
+ * generators*, ACM TOMS 47 (2021), seeded by the 32-bit finalizer of MurmurHash3 (A. Appleby) over
+ * a running count. Normal draws by the polar method (G. Marsaglia & T. A. Bray, SIAM Review 6
+ * (1964)), chi-square by G. Marsaglia & W. W. Tsang,
  * *A simple method for generating gamma variables*, ACM TOMS 26 (2000).
  */
 import { cubed, power } from './powers.js';
@@ -23,7 +24,10 @@ export interface RandomSource {
 
 export const createRandom = (seed: string | number): RandomSource => sourceFrom(stateFrom(String(seed)));
 
-/** The generator from its raw state of four 32-bit words, not all zero: for checks against the reference. */
+/**
+ * The generator from its raw state of four 32-bit words, not all zero: for checks against the
+ * reference.
+ */
 export const sourceFrom = (state: readonly [number, number, number, number]): RandomSource => {
   let [s0, s1, s2, s3] = state;
 

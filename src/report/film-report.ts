@@ -4,7 +4,10 @@ import type { Point } from '../geometry/point.js';
 import { type Pair, pair } from './json/fit-json.js';
 import { type Column, counted, fixed, table, wrapped } from './text/layout.js';
 
-/** The edge that a strip is laid by: the first one by its far edge, for before it there is only the panel's edge. */
+/**
+ * The edge that a strip is laid by: the first one by its far edge, for before it there is only the
+ * panel's edge.
+ */
 const layingEdge = ({ strips }: FilmPlan, index: number): { at: number; ends: [Point, Point] } => {
   const { from, to, corners } = strips[index]!;
   return index === 0 && strips.length > 1

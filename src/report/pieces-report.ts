@@ -1,4 +1,7 @@
-/** What many finished pieces say together, and what a profile learned from them: for a terminal, and as `--json`. */
+/**
+ * What many finished pieces say together, and what a profile learned from them: for a terminal, and
+ * as `--json`.
+ */
 
 import type { LearnedFigure, LearnedKey } from '../inspect/learn.js';
 import type { Learned } from '../inspect/learn-profile.js';

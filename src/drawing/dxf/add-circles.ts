@@ -1,6 +1,7 @@
 /**
- * Circles added to a DXF file, all else of it as it was, byte by byte but for the next free handle in the header: what the
- * file had keeps its numbers and handles, and with them the names it is read by.
+ * Circles added to a DXF file, all else of it as it was, byte by byte but for the next free handle
+ * in the header: what the file had keeps its numbers and handles, and with them the names it is
+ * read by.
  */
 import { InputError } from '../../job/messages.js';
 import { decimal } from '../write/cut-file.js';

@@ -43,15 +43,18 @@ let known: readonly string[] | undefined;
 /** Made when a file first asks: every command loads this module. */
 const colours = (): readonly string[] => (known ??= Array.from({ length: 255 }, (_, i) => workedOut(i + 1)));
 
-/** The number from 1 to 255 that means this colour, the first of several; undefined where none does. */
+/**
+ * The number from 1 to 255 that means this colour, the first of several; undefined where none does.
+ */
 export const numberOfColour = (colour: string): number | undefined => {
   const at = colours().indexOf(colour);
   return at < 0 ? undefined : at + 1;
 };
 
 /**
- * `#rrggbb` of a colour number: the colour index of the published DXF reference, from memory; the colour of number 7 for what is none of 1 to 255.
- * Hues run in steps of 15 degrees from 10 (red) on. Programs differ by a shade in what they show for a number, so a role is
- * best written with the colour that `reseat list` prints.
+ * `#rrggbb` of a colour number: the colour index of the published DXF reference, from memory; the
+ * colour of number 7 for what is none of 1 to 255. Hues run in steps of 15 degrees from 10 (red)
+ * on. Programs differ by a shade in what they show for a number, so a role is best written with the
+ * colour that `reseat list` prints.
  */
 export const indexedColour = (index: number): string => colours()[index - 1] ?? colours()[6]!;

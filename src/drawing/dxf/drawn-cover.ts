@@ -6,7 +6,10 @@ import type { CurveStore } from '../../geometry/curve-store.js';
 import { type Box, boxDiagonal, emptyBox, growBox, joinBoxes, type Point } from '../../geometry/point.js';
 import { boxOfPath, StoredPath, segmentsNow } from '../../geometry/stored-path.js';
 
-/** How far a filled area may end from the line round it: filled circles have polygons round them. Common practice, no source. */
+/**
+ * How far a filled area may end from the line round it: filled circles have polygons round them.
+ * Common practice, no source.
+ */
 const leastApart = 0.1;
 const shareApart = 0.003;
 
@@ -33,7 +36,10 @@ export class DrawnCover {
     this.index.finish();
   }
 
-  /** Whether the corners of a boundary, and three places between each two of them, lie on lines that are drawn. */
+  /**
+   * Whether the corners of a boundary, and three places between each two of them, lie on lines that
+   * are drawn.
+   */
   covers(boundary: Path): boolean {
     const { index } = this;
     if (index === undefined) return false;

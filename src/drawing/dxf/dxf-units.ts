@@ -14,7 +14,10 @@ interface StatedUnit {
 /** The US survey foot of 1200/3937 m (NIST Special Publication 811, appendix B.6, from memory). */
 const surveyFoot = 1_200_000 / 3937;
 
-/** $INSUNITS as in the published DXF reference, from memory; 0 is "no unit". Units of astronomy (18 to 20) are refused. */
+/**
+ * $INSUNITS as in the published DXF reference, from memory; 0 is "no unit". Units of astronomy (18
+ * to 20) are refused.
+ */
 const insertUnits: ReadonlyMap<number, StatedUnit> = new Map([
   [1, { name: 'in', millimetres: millimetresIn.in }],
   [2, { name: 'ft', millimetres: millimetresIn.ft }],

@@ -9,8 +9,8 @@ export interface Vector {
 }
 
 /**
- * Where the z axis of an entity's own coordinates points: out of the page, into it (the entity is seen from behind, x to the
- * left), or anywhere else.
+ * Where the z axis of an entity's own coordinates points: out of the page, into it (the entity is
+ * seen from behind, x to the left), or anywhere else.
  */
 export type Facing = 'up' | 'down' | 'tilted';
 

@@ -1,4 +1,7 @@
-/** The entities of a file until they are drawn: numbers, of which each entity is made when it is asked for. */
+/**
+ * The entities of a file until they are drawn: numbers, of which each entity is made when it is
+ * asked for.
+ */
 
 import { NumberList } from '../../numeric/number-list.js';
 import type {
@@ -12,7 +15,10 @@ import type {
 } from './entities.js';
 import type { Properties } from './properties.js';
 
-/** Lines, circles, arcs, polylines and inserts come in hundreds of thousands; of the others each is kept as it is. */
+/**
+ * Lines, circles, arcs, polylines and inserts come in hundreds of thousands; of the others each is
+ * kept as it is.
+ */
 type KeptKind = 'line' | 'round' | 'polyline' | 'insert';
 
 /** What an entity says that many others say as well. */
@@ -45,7 +51,10 @@ export class EntityList {
   private readonly numbers = new NumberList();
   private readonly heads: Head[] = [];
   private readonly numberOfHead = new Map<string, number>();
-  /** Heads that came lately, by a few of their letters: entities of a few kinds follow each other in turn. */
+  /**
+   * Heads that came lately, by a few of their letters: entities of a few kinds follow each other in
+   * turn.
+   */
   private readonly lately = new Int32Array(lateHeads).fill(-1);
   private readonly handles: (string | undefined)[] = [];
   private readonly others: DxfEntity[] = [];

@@ -16,7 +16,10 @@ export interface Properties {
   readonly paperSpace: boolean;
 }
 
-/** Defaults after the published DXF reference, from memory: layer 0, colour by layer, visible, model space. */
+/**
+ * Defaults after the published DXF reference, from memory: layer 0, colour by layer, visible, model
+ * space.
+ */
 export const propertiesOf = (record: DxfRecord, shared: Shared): Properties => ({
   type: shared.word(record.type),
   at: record.at,

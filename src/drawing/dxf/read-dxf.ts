@@ -12,11 +12,13 @@ import { readStructure } from './tags/structure.js';
 import type { Tags } from './tags/tags.js';
 
 /**
- * Reads a DXF drawing. The file goes by once; of its entities only their numbers are kept until the last one, since a
- * block can be drawn before the blocks in it are known.
+ * Reads a DXF drawing. The file goes by once; of its entities only their numbers are kept until the
+ * last one, since a block can be drawn before the blocks in it are known.
  *
- * @param options.units length of a unit of the drawing where it states none; where it contradicts the drawing, it wins
- * @throws InputError for a damaged or hostile file, unknown units, coordinates out of reach, and a drawing without any edge
+ * @param options.units length of a unit of the drawing where it states none; where it contradicts
+ * the drawing, it wins
+ * @throws InputError for a damaged or hostile file, unknown units, coordinates out of reach, and a
+ * drawing without any edge
  */
 export const readDxf = (
   bytes: Uint8Array,

@@ -23,8 +23,8 @@ export class EntityReader {
   }
 
   /**
-   * Reads the entity whose first tag is at hand, with the vertices or attributes that belong to it, and adds it to `into`;
-   * the first tag after it is then at hand.
+   * Reads the entity whose first tag is at hand, with the vertices or attributes that belong to it,
+   * and adds it to `into`; the first tag after it is then at hand.
    * @throws InputError
    */
   read(into: EntityList): void {
@@ -65,10 +65,16 @@ const vector = (record: DxfRecord, code: number, what: string): Vector => ({
 
 const radians = (degrees: number): number => ((degrees % 360) * Math.PI) / 180;
 
-/** An arc that comes round to this part of a turn is whole: in radians, six decimals are all that some files give. */
+/**
+ * An arc that comes round to this part of a turn is whole: in radians, six decimals are all that
+ * some files give.
+ */
 const nearlyWhole = 2e-7;
 
-/** How far it is counter-clockwise from one angle to another; a whole turn where they agree but for whole turns. */
+/**
+ * How far it is counter-clockwise from one angle to another; a whole turn where they agree but for
+ * whole turns.
+ */
 const sweepOf = (start: number, end: number, turn: number): number => {
   const travelled = (((end - start) % turn) + turn) % turn;
   const part = travelled / turn;

@@ -12,9 +12,9 @@ const textBoxFlag = 8;
 export const hatchType = 'HATCH';
 
 /**
- * The number of boundaries (91), and for each its flags (92). Of a polyline follow whether it has bulges (72), whether it is
- * closed (73), how many vertices (93), and of each x, y and bulge (10, 20, 42). A filled area ends at a straight line where its
- * boundary is open.
+ * The number of boundaries (91), and for each its flags (92). Of a polyline follow whether it has
+ * bulges (72), whether it is closed (73), how many vertices (93), and of each x, y and bulge (10,
+ * 20, 42). A filled area ends at a straight line where its boundary is open.
  */
 export const readHatch = (record: DxfRecord, properties: Properties): DxfEntity[] => {
   const { codes, values, count } = record;

@@ -5,7 +5,10 @@ import type { Properties } from './properties.js';
 import type { DxfRecord } from './tags/record.js';
 
 const closedFlag = 1;
-/** Splines of drawings have degree 3, seldom 5 or more; drawing programs stop at about 10 (common practice, no source). */
+/**
+ * Splines of drawings have degree 3, seldom 5 or more; drawing programs stop at about 10 (common
+ * practice, no source).
+ */
 const highestDegree = limits.splineDegree.most;
 /** Weights further apart than this make a curve that no one drew. */
 const largestWeightRatio = 1e12;

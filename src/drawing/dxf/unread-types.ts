@@ -1,4 +1,7 @@
-/** Entities that are no edges to cut, and why each is left out. Names after the published DXF reference, from memory. */
+/**
+ * Entities that are no edges to cut, and why each is left out. Names after the published DXF
+ * reference, from memory.
+ */
 const text = 'text is not an edge that could be cut';
 const annotation = 'it is an annotation, not an edge';
 const solid = 'it is a body or surface in space';

@@ -6,8 +6,8 @@ import { JoinedShapes } from '../model/joined-shapes.js';
 import type { Placements } from './placements.js';
 
 /**
- * Each shape with the paths placed in it, or as it is where nothing is said of it; the names of a shape without
- * any go to those it went into.
+ * Each shape with the paths placed in it, or as it is where nothing is said of it; the names of a
+ * shape without any go to those it went into.
  * @param curves has the paths that shapes got
  */
 export const assembled = (
@@ -51,7 +51,8 @@ const takenIn = (
     }
   }
   for (let i = 2; i < starts.length; i += 1) starts[i]! += starts[i - 1]!;
-  // Each start moves to the end of its own while these are filled in, which is the start of the next.
+  // Each start moves to the end of its own while these are filled in, which is the start of the
+  // next.
   const all = new Int32Array(from.length);
   for (let k = 0; k < from.length; k += 1) {
     const place = into.at(k) + 1;

@@ -20,7 +20,9 @@ export const encloses = (parts: readonly Part[], gap: number): boolean => {
   return segments.length > 2 || segments.some(({ kind }) => kind !== 'line');
 };
 
-/** A path that would close upon itself has to be longer than the gap it closes over, so many times. */
+/**
+ * A path that would close upon itself has to be longer than the gap it closes over, so many times.
+ */
 export const leastTurns = 4;
 
 /** Whether parts are together no longer than `limit`, mm. */

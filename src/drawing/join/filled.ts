@@ -1,4 +1,7 @@
-/** Open paths that are seen as closed ones: a browser fills a subpath as if a straight line closed it (SVG 2, section 13.4.1). */
+/**
+ * Open paths that are seen as closed ones: a browser fills a subpath as if a straight line closed
+ * it (SVG 2, section 13.4.1).
+ */
 import { endOf, type Path, type Segment, startOf } from '../../geometry/curve.js';
 import { cross, subtract } from '../../geometry/point.js';
 import { segmentsNow } from '../../geometry/stored-path.js';
@@ -6,7 +9,9 @@ import type { Shape } from '../model/drawing.js';
 import { changedShape, isAllClosed } from '../model/shape-store.js';
 import { sameLine } from './doubtful/same-curve.js';
 
-/** The shapes, with the open paths of those that are filled in this way closed by a straight line. */
+/**
+ * The shapes, with the open paths of those that are filled in this way closed by a straight line.
+ */
 export const closedWhereFilled = (
   shapes: readonly Shape[],
   fillings: ReadonlySet<Shape['filled']>,

@@ -6,16 +6,20 @@ export interface JoinOptions {
   /** Ends at most so far apart are joined, mm; 0: only ends in the same place. */
   readonly distance: number;
   /**
-   * Lines are joined first with lines of the same kind, and left out over them; shapes without a kind (marks) are left as they
-   * are.
+   * Lines are joined first with lines of the same kind, and left out over them; shapes without a
+   * kind (marks) are left as they are.
    */
   readonly kindOf: KindOf;
   /**
-   * What is still open then, and what lies on each other, is looked at once more by this, which tells fewer kinds apart (kinds
-   * may differ in colour or layer and have one role). Absent: it is not.
+   * What is still open then, and what lies on each other, is looked at once more by this, which
+   * tells fewer kinds apart (kinds may differ in colour or layer and have one role). Absent: it is
+   * not.
    */
   readonly widerKindOf?: KindOf;
-  /** Lines of several kinds are left out over each other, but are not made into outlines: they are cut as they are drawn. */
+  /**
+   * Lines of several kinds are left out over each other, but are not made into outlines: they are
+   * cut as they are drawn.
+   */
   readonly widerCopiesOnly?: boolean;
 }
 

@@ -1,4 +1,7 @@
-/** Loose lines of a drawing joined to outlines; lines drawn twice left out. A step between reading and roles. */
+/**
+ * Loose lines of a drawing joined to outlines; lines drawn twice left out. A step between reading
+ * and roles.
+ */
 
 import { CurveStore } from '../../geometry/curve-store.js';
 import { distance as distanceOf, type Point } from '../../geometry/point.js';
@@ -18,7 +21,10 @@ import { nearestEnds } from './open-ends.js';
 import { Placements } from './placements.js';
 import { LooseLines } from './plain/loose-lines.js';
 
-/** What rounding adds to a gap that is drawn as wide as the join distance: coordinates of 10 and 10.01, placed on a page. */
+/**
+ * What rounding adds to a gap that is drawn as wide as the join distance: coordinates of 10 and
+ * 10.01, placed on a page.
+ */
 const rounding = 1e-9;
 
 /** Common practice, no source: well below a kerf, well above what programs round to. */
@@ -27,19 +33,24 @@ export const defaultJoin = 0.01;
 export interface JoinedDrawing {
   readonly drawing: Drawing;
   readonly report: JoinReport;
-  /** Lines of several kinds were joined, or left out over each other: with other roles it may become another drawing. */
+  /**
+   * Lines of several kinds were joined, or left out over each other: with other roles it may become
+   * another drawing.
+   */
   readonly isMixed: boolean;
 }
 
 /**
- * Chains of open paths whose ends meet within the join distance become closed outlines, or longer open paths. Lines that
- * lie on others of their kind are left out, as far as they do. What is left covers the same points of the plane as before,
- * within the join distance. A joined path belongs to the shape whose part comes first in the file, and shapes of which
- * nothing is left live on as further names (`labels`) of the one they went into. What stays open and is seen filled is closed by
- * a straight line (see filled.ts).
+ * Chains of open paths whose ends meet within the join distance become closed outlines, or longer
+ * open paths. Lines that lie on others of their kind are left out, as far as they do. What is left
+ * covers the same points of the plane as before, within the join distance. A joined path belongs to
+ * the shape whose part comes first in the file, and shapes of which nothing is left live on as
+ * further names (`labels`) of the one they went into. What stays open and is seen filled is closed
+ * by a straight line (see filled.ts).
  *
- * Lines of one kind are joined among themselves first, so that an engraved line that ends in the corner of an outline leaves
- * nothing in doubt. Only what no line of its own kind closes is then closed by lines of other kinds.
+ * Lines of one kind are joined among themselves first, so that an engraved line that ends in the
+ * corner of an outline leaves nothing in doubt. Only what no line of its own kind closes is then
+ * closed by lines of other kinds.
  */
 export const joinDrawing = (drawing: Drawing, options: JoinOptions): JoinedDrawing => {
   const { kindOf, widerKindOf, distance } = options;
@@ -74,8 +85,9 @@ const filledAlone: ReadonlySet<Shape['filled']> = new Set(['alone']);
 const filledAtAll: ReadonlySet<Shape['filled']> = new Set(['alone', 'stroked']);
 
 /**
- * The wider kind of each shape to which a look at the wider kinds may do something: where closed paths of several kinds are the
- * same, or lines are still open. Undefined where there is no such shape: closed paths that differ are not looked at again.
+ * The wider kind of each shape to which a look at the wider kinds may do something: where closed
+ * paths of several kinds are the same, or lines are still open. Undefined where there is no such
+ * shape: closed paths that differ are not looked at again.
  */
 const kindsLeft = (
   { shapes, areRingsShared }: JoinedOnce,

@@ -8,9 +8,9 @@ import { strokeOf } from '../roles/selectors.js';
 type RolesOf = (shape: Shape) => readonly RoleName[];
 
 /**
- * Lines are of one kind when they lie in the same layers, are drawn in the same colour and have the same role, by their own
- * names if not by those. Marks have no kind: two lines that cross are a mark as they are. Neither have shapes that are called by
- * name (the job's marks).
+ * Lines are of one kind when they lie in the same layers, are drawn in the same colour and have the
+ * same role, by their own names if not by those. Marks have no kind: two lines that cross are a
+ * mark as they are. Neither have shapes that are called by name (the job's marks).
  */
 export const kindsBy = (
   rolesOf: RolesOf,
@@ -38,7 +38,8 @@ export const kindsBy = (
 
 /**
  * Kinds by role alone: of a role, lines may be drawn in any layer and colour.
- * @param cutAlike the lines of which roles are cut alike, so that copies count whichever of them they have; absent: each by itself
+ * @param cutAlike the lines of which roles are cut alike, so that copies count whichever of them
+ * they have; absent: each by itself
  */
 export const kindsByRole = (
   rolesOf: RolesOf,
@@ -78,8 +79,9 @@ const textOfList = (names: readonly string[]): string => {
 const mostRecent = 8;
 
 /**
- * What was made of the last few keys. Shapes of a few layers and colours may come in turn; there may also be a layer for each
- * of very many shapes, and then a map of all of them would cost more than it saves.
+ * What was made of the last few keys. Shapes of a few layers and colours may come in turn; there
+ * may also be a layer for each of very many shapes, and then a map of all of them would cost more
+ * than it saves.
  */
 class Recent<K, V> {
   private readonly keys: K[] = [];

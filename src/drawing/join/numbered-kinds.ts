@@ -19,7 +19,8 @@ export interface NumberedKinds {
 export const numbered = (shapes: readonly Shape[], kindOf: KindOf, widerKindOf?: KindOf): NumberedKinds => {
   const kinds = new Numbers(shapes.length);
   const groups = widerKindOf && new Numbers(shapes.length);
-  // Both are asked of one shape after another: what they have in common is worked out once for each.
+  // Both are asked of one shape after another: what they have in common is worked out once for
+  // each.
   for (let i = 0; i < shapes.length; i += 1) {
     const kind = kindOf(shapes[i]!);
     if (kind === undefined) continue;

@@ -3,7 +3,10 @@ import { IntList } from '../../numeric/int-list.js';
 import type { Shape } from '../model/drawing.js';
 import { pathCount } from '../model/shape-store.js';
 
-/** What a shape has lost and got; most shapes of most drawings stay as they are, so only changes are said. */
+/**
+ * What a shape has lost and got; most shapes of most drawings stay as they are, so only changes are
+ * said.
+ */
 export class Placements {
   /** Where the paths of each shape begin, if all are counted through. */
   private readonly starts: Int32Array;
@@ -63,7 +66,10 @@ export class Placements {
     return false;
   }
 
-  /** The paths of a shape in their order: numbers of new ones, and below 0 the places of its own, counted from -1 down. */
+  /**
+   * The paths of a shape in their order: numbers of new ones, and below 0 the places of its own,
+   * counted from -1 down.
+   */
   pathsOf(shape: number): readonly number[] {
     const start = this.starts[shape]!;
     const size = this.drawn(shape);

@@ -5,17 +5,22 @@ import { boxCentre, cross, distance, type Point, subtract, unit } from '../../ge
 import type { Shape } from '../model/drawing.js';
 import { shapeBox } from '../model/shape-store.js';
 
-/** Centres of the parts of one mark have to agree this well; lines this far apart are two lines, mm. */
+/**
+ * Centres of the parts of one mark have to agree this well; lines this far apart are two lines, mm.
+ */
 export const centreTolerance = 0.01;
 
 /**
- * The position of a mark drawn as one shape: the centre of a circle or ellipse, the point where two lines meet, otherwise
- * the middle of its box.
+ * The position of a mark drawn as one shape: the centre of a circle or ellipse, the point where two
+ * lines meet, otherwise the middle of its box.
  */
 export const markCentre = (shape: Shape): Point =>
   roundCentre(shape) ?? meetingPoint(shape.paths) ?? boxCentre(shapeBox(shape));
 
-/** The centre of a circle or ellipse, whole or in arcs about the same centre that come round; otherwise undefined. */
+/**
+ * The centre of a circle or ellipse, whole or in arcs about the same centre that come round;
+ * otherwise undefined.
+ */
 export const roundCentre = (shape: Shape): Point | undefined => {
   let first: Segment | undefined;
   for (const path of shape.paths) {
@@ -39,8 +44,9 @@ interface Stroke {
 }
 
 /**
- * Where two lines meet. The lines may be drawn in pieces (four arms of a cross, with or without a gap in the middle), and
- * may meet at their ends (an angle). Undefined unless everything is straight and lies on exactly two lines that meet.
+ * Where two lines meet. The lines may be drawn in pieces (four arms of a cross, with or without a
+ * gap in the middle), and may meet at their ends (an angle). Undefined unless everything is
+ * straight and lies on exactly two lines that meet.
  */
 export const meetingPoint = (paths: readonly Path[]): Point | undefined => {
   const lines: { readonly along: Point; readonly at: Point; readonly strokes: Stroke[] }[] = [];

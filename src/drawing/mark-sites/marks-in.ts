@@ -19,10 +19,11 @@ export interface DrawnMark {
 }
 
 /**
- * Each mark of the drawing. Shapes in the same named group below the marks layer are one mark, named by the innermost
- * such group; any other shape is a mark of its own, named by its id. A group whose parts have centres of their own that
- * lie clear of each other is not one mark: its shapes are marks of their own. Two lines that meet each other and no third
- * one are one mark (a cross as DXF has it), and so are shapes about the same centre, under the name of the first.
+ * Each mark of the drawing. Shapes in the same named group below the marks layer are one mark,
+ * named by the innermost such group; any other shape is a mark of its own, named by its id. A group
+ * whose parts have centres of their own that lie clear of each other is not one mark: its shapes
+ * are marks of their own. Two lines that meet each other and no third one are one mark (a cross as
+ * DXF has it), and so are shapes about the same centre, under the name of the first.
  * @throws InputError when the parts of a mark have centres more than 0.01 mm apart
  */
 export const marksIn = (drawing: Drawing, assignment: RoleAssignment): DrawnMark[] => {
@@ -39,7 +40,10 @@ export const marksIn = (drawing: Drawing, assignment: RoleAssignment): DrawnMark
 /** How many marks there are; parts whose centres disagree count as one, which `marksIn` refuses. */
 export const countMarks = (assignment: RoleAssignment): number => unitedMarks(foundIn(assignment)).length;
 
-/** The same with names and places, to be shown; a mark whose parts disagree is at the centre of the first. */
+/**
+ * The same with names and places, to be shown; a mark whose parts disagree is at the centre of the
+ * first.
+ */
 export const marksSeen = (assignment: RoleAssignment): DrawnMark[] =>
   withUniqueNames(unitedMarks(foundIn(assignment)));
 
@@ -66,7 +70,10 @@ const groupsOf = (assignment: RoleAssignment): MarkGroup[] => {
   });
 };
 
-/** The centre of any drawn shape, by its id or label, or of a named group that is one mark; undefined: no such name. */
+/**
+ * The centre of any drawn shape, by its id or label, or of a named group that is one mark;
+ * undefined: no such name.
+ */
 export const centreNamed = (drawing: Drawing, name: string): Point | undefined => {
   const shape =
     drawing.shapes.find(({ id }) => id === name) ??
@@ -86,7 +93,10 @@ const markGroup = (shape: Shape, layers: ReadonlySet<string>): Group | undefined
   return undefined;
 };
 
-/** Undefined when the shapes are no single mark: several of them have centres of their own, clear of each other. */
+/**
+ * Undefined when the shapes are no single mark: several of them have centres of their own, clear of
+ * each other.
+ */
 const centreOfParts = (drawing: Drawing, name: string, shapes: readonly Shape[]): Point | undefined => {
   const centre = findCentre(shapes);
   if (centre === 'several') return undefined;
@@ -101,7 +111,10 @@ const centreOfParts = (drawing: Drawing, name: string, shapes: readonly Shape[])
   });
 };
 
-/** `several` where shapes have centres of their own, clear of each other; `apart` where centres of one mark disagree. */
+/**
+ * `several` where shapes have centres of their own, clear of each other; `apart` where centres of
+ * one mark disagree.
+ */
 const findCentre = (
   shapes: readonly Shape[],
 ): Point | 'several' | { readonly apart: readonly [Point, Point] } => {
@@ -135,7 +148,10 @@ const allClear = (shapes: readonly Shape[]): boolean => {
 
 const namesOf = (shape: Shape): string[] => [...new Set([shape.id, ...(shape.labels ?? [])])];
 
-/** The first name that is still free is the name; a name that several marks bear is no other name of any. */
+/**
+ * The first name that is still free is the name; a name that several marks bear is no other name of
+ * any.
+ */
 const withUniqueNames = (found: readonly FoundMark[]): DrawnMark[] => {
   const bearers = new Map<string, number>();
   for (const { names } of found) for (const name of names) bearers.set(name, (bearers.get(name) ?? 0) + 1);

@@ -7,8 +7,8 @@ import { shapeBox } from '../model/shape-store.js';
 import { centreTolerance, meetingPoint } from './centre.js';
 
 /**
- * Two single lines that meet each other and no third one become one mark, where they meet; then marks about the same centre
- * become one, whose names are those of all of them.
+ * Two single lines that meet each other and no third one become one mark, where they meet; then
+ * marks about the same centre become one, whose names are those of all of them.
  */
 export const unitedMarks = (marks: readonly FoundMark[]): FoundMark[] => aboutOneCentre(crossed(marks));
 
@@ -25,7 +25,8 @@ const crossed = (marks: readonly FoundMark[]): FoundMark[] => {
   const index = new Flatbush(lines.length);
   for (const { minX, minY, maxX, maxY } of boxes) index.add(minX, minY, maxX, maxY);
   index.finish();
-  // By the place of each line in the list, the lines that it meets; of more than one nothing is made.
+  // By the place of each line in the list, the lines that it meets; of more than one nothing is
+  // made.
   const met = lines.map(({ i, shape }, k) => {
     const { minX, minY, maxX, maxY } = boxes[k]!;
     const found: { readonly other: number; readonly at: Point }[] = [];

@@ -11,9 +11,9 @@ const mostKnown = 200;
 const longestKnown = 40;
 
 /**
- * A colour as `#rrggbb`, or `none`; undefined for what is no colour. Read are the names, hex digits and the functions rgb and
- * hsl of W3C CSS Color 4, sections 4 to 7; how much a colour shines through does not count, except that `transparent` is
- * `none`.
+ * A colour as `#rrggbb`, or `none`; undefined for what is no colour. Read are the names, hex digits
+ * and the functions rgb and hsl of W3C CSS Color 4, sections 4 to 7; how much a colour shines
+ * through does not count, except that `transparent` is `none`.
  */
 export const parseColour = (text: string): string | undefined => {
   if (known.has(text)) return known.get(text);
@@ -40,7 +40,10 @@ const fromDigits = (digits: string): string | undefined => {
   return digits.length < 6 ? `#${digits.slice(0, 3).replace(/./g, '$&$&')}` : `#${digits.slice(0, 6)}`;
 };
 
-/** Three parts, and a fourth for opacity that is not looked at; commas between all of them or blanks. */
+/**
+ * Three parts, and a fourth for opacity that is not looked at; commas between all of them or
+ * blanks.
+ */
 const channelsOf = (inside: string): readonly string[] | undefined => {
   const parts = inside.includes(',')
     ? inside.split(',').map((part) => part.trim())

@@ -3,8 +3,9 @@ import type { Path } from '../../geometry/curve.js';
 import type { Group, Shape } from './drawing.js';
 
 /**
- * A shape that looks up what it is asked for. What it says is no property of its own: to change one, take `changedShape`.
- * What is made for a passing look is not kept, for there may be very many to look at.
+ * A shape that looks up what it is asked for. What it says is no property of its own: to change
+ * one, take `changedShape`. What is made for a passing look is not kept, for there may be very many
+ * to look at.
  */
 export abstract class ColumnShape implements Shape {
   private known: readonly Path[] | undefined;

@@ -1,7 +1,8 @@
 /**
- * Names as people say them. An id may hold no blank, so programs write one as `_x20_` or `_x0020_` (the hexadecimal code of the
- * character), `%20` (RFC 3986, section 2.1) or, as in a style sheet, with a backslash (W3C CSS Syntax 3, section 4.3.7).
- * Entities of XML are no names' matter: the parser has replaced them.
+ * Names as people say them. An id may hold no blank, so programs write one as `_x20_` or `_x0020_`
+ * (the hexadecimal code of the character), `%20` (RFC 3986, section 2.1) or, as in a style sheet,
+ * with a backslash (W3C CSS Syntax 3, section 4.3.7). Entities of XML are no names' matter: the
+ * parser has replaced them.
  */
 const underscored = /_x([0-9a-f]{2,6})_/gi;
 const percents = /(?:%[0-9a-f]{2})+/gi;

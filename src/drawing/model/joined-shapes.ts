@@ -13,7 +13,9 @@ export class JoinedShapes {
   private readonly paths = new IntList();
   private readonly furtherFrom = new IntList();
   private readonly further = new IntList();
-  /** 1 for a path that is made of those of several shapes, and 2 for no name that is not made up. */
+  /**
+   * 1 for a path that is made of those of several shapes, and 2 for no name that is not made up.
+   */
   private readonly flags = new IntList();
 
   /**
@@ -26,7 +28,8 @@ export class JoinedShapes {
   ) {}
 
   /**
-   * @param changed.paths numbers in `curves`, or below 0 the places of its own, counted from -1 down; none: its own, all of them
+   * @param changed.paths numbers in `curves`, or below 0 the places of its own, counted from -1
+   * down; none: its own, all of them
    * @param changed.further places among `shapes` of those that went into it
    * @param changed.joined whether a path is made of those of several shapes
    */
@@ -77,7 +80,10 @@ export class JoinedShapes {
   }
 }
 
-/** A shape with other paths, and with the names of those that went into it: they are put together when they are asked for. */
+/**
+ * A shape with other paths, and with the names of those that went into it: they are put together
+ * when they are asked for.
+ */
 class JoinedShape extends ColumnShape {
   constructor(
     private readonly joined: JoinedShapes,

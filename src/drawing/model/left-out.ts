@@ -47,7 +47,10 @@ export class LeftOutList {
     });
   }
 
-  /** One line for a warning: what, and how often, the harmless aside; undefined when there is nothing to say. */
+  /**
+   * One line for a warning: what, and how often, the harmless aside; undefined when there is
+   * nothing to say.
+   */
   summary(): string | undefined {
     const entries = [...this.entries.values()].filter(({ harmless }) => !harmless);
     if (entries.length === 0) return undefined;
@@ -70,7 +73,9 @@ export class LeftOutList {
   }
 }
 
-/** The line of the first place that an entry names, for an error; none where places have no line. */
+/**
+ * The line of the first place that an entry names, for an error; none where places have no line.
+ */
 export const lineOf = (entry: LeftOut | undefined): { readonly line?: number } => {
   const line = /^line ([0-9]+)/.exec(entry?.where ?? '')?.[1];
   return line === undefined ? {} : { line: Number(line) };

@@ -2,11 +2,15 @@
 import { endOf, type Segment, segmentBox, startOf } from '../../geometry/curve.js';
 import { length, type Point } from '../../geometry/point.js';
 
-/** A path drawn back to its start point within this distance (mm) is closed, and one that never leaves it is a point. */
+/**
+ * A path drawn back to its start point within this distance (mm) is closed, and one that never
+ * leaves it is a point.
+ */
 export const closingDistance = 1e-6;
 /**
- * A step no longer than this (mm), in x and in y, has no length: it is the rounding of sums that come to nothing, as the
- * sides of a rect whose corners take all of it. A coordinate of a kilometre is itself rounded to a tenth of it.
+ * A step no longer than this (mm), in x and in y, has no length: it is the rounding of sums that
+ * come to nothing, as the sides of a rect whose corners take all of it. A coordinate of a kilometre
+ * is itself rounded to a tenth of it.
  */
 export const leastStep = 1e-9;
 
@@ -23,7 +27,10 @@ export const hasNoLength = (s: Segment): boolean => {
   return radii * Math.abs(s.sweep) <= leastStep;
 };
 
-/** Whether all of a path, at least one segment, lies within the closing distance of its start: a point, not a path. */
+/**
+ * Whether all of a path, at least one segment, lies within the closing distance of its start: a
+ * point, not a path.
+ */
 export const isPoint = (segments: readonly Segment[]): boolean => {
   const { x, y } = startOf(segments[0]!);
   const isNear = (p: Point): boolean =>

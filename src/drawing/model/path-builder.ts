@@ -13,14 +13,17 @@ import { closingDistance, hasNoLength, leastStep } from './no-length.js';
 const largestCoordinate = limits.drawnCoordinate.most;
 
 /**
- * Takes coordinates of the drawing's own units and keeps placed paths in a store, one subpath after another. Segments
- * without length are dropped; a subpath of which nothing is left, or all of which lies within the closing distance of
- * its start, is a point: it is counted in `withoutLength`.
+ * Takes coordinates of the drawing's own units and keeps placed paths in a store, one subpath after
+ * another. Segments without length are dropped; a subpath of which nothing is left, or all of which
+ * lies within the closing distance of its start, is a point: it is counted in `withoutLength`.
  */
 export class PathBuilder {
   /** Subpaths that were drawn but have no length. */
   withoutLength = 0;
-  /** Where the element being drawn stands in its attribute, for messages; set by the caller as it goes on. */
+  /**
+   * Where the element being drawn stands in its attribute, for messages; set by the caller as it
+   * goes on.
+   */
   attribute: string | undefined;
   offset = 0;
   /** The current point, in the drawing's own units. */
@@ -120,7 +123,10 @@ export class PathBuilder {
     this.hereY = placedY;
   }
 
-  /** A quadratic curve is the cubic with its controls two thirds of the way to the one control: exact. */
+  /**
+   * A quadratic curve is the cubic with its controls two thirds of the way to the one control:
+   * exact.
+   */
   quadraticTo(x1: number, y1: number, x: number, y: number): void {
     const third = 2 / 3;
     this.cubicTo(
@@ -196,7 +202,10 @@ export class PathBuilder {
     this.curves.drop();
   }
 
-  /** Whether the box around every end and control point, which is never smaller than that of the curves, lies in another. */
+  /**
+   * Whether the box around every end and control point, which is never smaller than that of the
+   * curves, lies in another.
+   */
   isWithin(box: Box): boolean {
     return this.minX >= box.minX && this.minY >= box.minY && this.maxX <= box.maxX && this.maxY <= box.maxY;
   }
@@ -228,7 +237,10 @@ export class PathBuilder {
     this.leave(box.maxX, box.maxY);
   }
 
-  /** True when the current point is the start, within the closing distance; the last segment then ends there exactly. */
+  /**
+   * True when the current point is the start, within the closing distance; the last segment then
+   * ends there exactly.
+   */
   private snapToStart(): boolean {
     const { curves, fromX, fromY } = this;
     const dx = this.hereX - fromX;

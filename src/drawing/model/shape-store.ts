@@ -10,7 +10,9 @@ import { Recurring } from './recurring.js';
 
 /** What a reader says of a shape beside its paths. */
 export interface ShapeAttributes {
-  /** The id it gives; undefined for one that is made up of the element and the place in the file. */
+  /**
+   * The id it gives; undefined for one that is made up of the element and the place in the file.
+   */
   readonly id: string | undefined;
   readonly labels: readonly string[] | undefined;
   readonly element: string;
@@ -46,7 +48,10 @@ export class ShapeStore {
   private readonly knownElements = new Recurring<string>();
   private readonly knownStrokes = new Recurring<string | undefined>();
   private readonly knownFills = new Recurring<string | undefined>();
-  /** Innermost groups of shapes, and the layers that follow from each: there may be as many as shapes. */
+  /**
+   * Innermost groups of shapes, and the layers that follow from each: there may be as many as
+   * shapes.
+   */
   private readonly groups: (Group | undefined)[] = [];
   private readonly layers: (readonly string[])[] = [];
   private readonly labels = new Map<number, readonly string[]>();
@@ -54,8 +59,8 @@ export class ShapeStore {
   private places: Uint32Array | undefined;
 
   /**
-   * @param expected about how many shapes will come: what is asked for too much is never touched, and takes no room, but
-   * columns that grow are copied
+   * @param expected about how many shapes will come: what is asked for too much is never touched,
+   * and takes no room, but columns that grow are copied
    */
   constructor(expected = 0) {
     const size = Math.max(64, Math.ceil(expected));
@@ -75,7 +80,10 @@ export class ShapeStore {
     return this.curves.count - this.nextPath;
   }
 
-  /** The paths that were kept in `curves` since the last shape are those of this one; its number is the answer. */
+  /**
+   * The paths that were kept in `curves` since the last shape are those of this one; its number is
+   * the answer.
+   */
   add(attributes: ShapeAttributes): number {
     const n = this.count;
     if (n === this.firstPaths.length) this.grow();
@@ -139,7 +147,10 @@ export class ShapeStore {
     else this.labels.delete(n);
   }
 
-  /** One that is made up is made anew each time: a million of them would take more room than all else that is said of the shapes. */
+  /**
+   * One that is made up is made anew each time: a million of them would take more room than all
+   * else that is said of the shapes.
+   */
   idOf(n: number): string {
     return this.ids[n] ?? `${this.elementOf(n)}-${(this.places?.[n] ?? n) + 1}`;
   }
@@ -209,7 +220,10 @@ export class ShapeStore {
     return n + 1 < this.count ? this.firstPaths[n + 1]! : this.nextPath;
   }
 
-  /** The paths of a shape, made anew: for a look at each of many shapes, of which nothing is to be kept. */
+  /**
+   * The paths of a shape, made anew: for a look at each of many shapes, of which nothing is to be
+   * kept.
+   */
   pathsOf(n: number): Path[] {
     const paths: Path[] = [];
     const end = this.endOfPaths(n);
@@ -348,12 +362,15 @@ export const changedShape = (shape: Shape, changes: Partial<Shape>): Shape => {
 };
 
 /**
- * Whether a word could be the made-up id of a shape: an element and a number, with hyphens behind where that was taken, or the
- * handle of a DXF entity.
+ * Whether a word could be the made-up id of a shape: an element and a number, with hyphens behind
+ * where that was taken, or the handle of a DXF entity.
  */
 export const isLikeMadeUp = (word: string): boolean => /^entity-|-\d+-*$/i.test(word);
 
-/** Whether a shape bears no names but made-up ids: of a million shapes most are passed over for that. */
+/**
+ * Whether a shape bears no names but made-up ids: of a million shapes most are passed over for
+ * that.
+ */
 export const isPlain = (shape: Shape): boolean =>
   shape instanceof ColumnShape
     ? shape.isPlain

@@ -6,7 +6,10 @@ import { InputError } from '../../job/messages.js';
 import type { Drawing, Shape } from './drawing.js';
 import { shapeBox } from './shape-store.js';
 
-/** A hundred metres, mm: several times the longest bed there is. Where a drawing lies is another matter: plans keep the coordinates of their country. */
+/**
+ * A hundred metres, mm: several times the longest bed there is. Where a drawing lies is another
+ * matter: plans keep the coordinates of their country.
+ */
 const widestReach = limits.drawnReach.most;
 
 /** @throws InputError for edges that reach farther than `widestReach` from end to end */

@@ -11,7 +11,10 @@ import type { RefusedRoles, ShapeRoles } from './shape-roles.js';
 /** Positions are typed to a tenth or a hundredth of a millimetre. */
 const typedWithin = 0.06;
 
-/** The largest circle that is a mark by where it lies, mm across: more is a hole. Common practice, no source. */
+/**
+ * The largest circle that is a mark by where it lies, mm across: more is a hole. Common practice,
+ * no source.
+ */
 const largestMark = 20;
 
 export interface AssumedMarks {
@@ -22,8 +25,9 @@ export interface AssumedMarks {
 }
 
 /**
- * Gives the role of marks to shapes without a role: to circles at typed positions, and to those that are called marks where
- * the drawing and the job name none. What is called a mark is never an opening and never the outline.
+ * Gives the role of marks to shapes without a role: to circles at typed positions, and to those
+ * that are called marks where the drawing and the job name none. What is called a mark is never an
+ * opening and never the outline.
  *
  * @param roles by name; is filled in
  * @param refused is filled in

@@ -1,32 +1,39 @@
 /**
  * What is assumed about shapes for which the drawing has no layer, and whether that is certain.
  *
- * Looked at are the closed paths that have no role and may be given the one that is missing: no marks, nothing the job leaves
- * out, no background of the page's size (background.ts). "Lies in" and "crosses" are those of geometry/rings/nesting.ts.
+ * Looked at are the closed paths that have no role and may be given the one that is missing: no
+ * marks, nothing the job leaves out, no background of the page's size (background.ts). "Lies in"
+ * and "crosses" are those of geometry/rings/nesting.ts.
  *
  * **Neither outline nor openings are known.** It is certain
- * - that one path is the outline and all others are openings: where no two cross, all others lie in it without touching it,
+ * - that one path is the outline and all others are openings: where no two cross, all others lie in
+ * it without touching it,
  *   none of them lies in another of them, and no open lines go round it;
- * - that all are openings and there is no outline: where none lies in another one, and no two cross.
+ * - that all are openings and there is no outline: where none lies in another one, and no two
+ * cross.
  *
- * **One closed path alone** is the edge of the panel or an opening; where it lies says nothing of that. Marks do: they lie on the
- * part that is put back. The inside of an opening is gone, so a path with marks in it, and none outside, is the edge. Outside
- * the edge there is no panel, so a path with marks outside, and none in it, is an opening. Marks on the line itself (corners
- * that are touched) say nothing. Typed positions and drawn marks count alike. Without marks, or with some on either side, it
- * is not certain. Marks outside say the same of one shape whose closed paths all lie in one of them, such as a letter with its
- * counter: it is an opening with islands.
+ * **One closed path alone** is the edge of the panel or an opening; where it lies says nothing of
+ * that. Marks do: they lie on the part that is put back. The inside of an opening is gone, so a
+ * path with marks in it, and none outside, is the edge. Outside the edge there is no panel, so a
+ * path with marks outside, and none in it, is an opening. Marks on the line itself (corners that
+ * are touched) say nothing. Typed positions and drawn marks count alike. Without marks, or with
+ * some on either side, it is not certain. Marks outside say the same of one shape whose closed
+ * paths all lie in one of them, such as a letter with its counter: it is an opening with islands.
  *
- * Everything else has several readings. A path inside an opening may be an island, or the opening of a panel inside a frame; a path
- * over the edge may be an opening or a stray one; a path beside the panel may be a title block, or there may be two panels. The wrong
- * one turns a panel inside out: its edge is an opening, its openings are islands, and what is set back is set back the wrong
+ * Everything else has several readings. A path inside an opening may be an island, or the opening
+ * of a panel inside a frame; a path over the edge may be an opening or a stray one; a path beside
+ * the panel may be a title block, or there may be two panels. The wrong one turns a panel inside
+ * out: its edge is an opening, its openings are islands, and what is set back is set back the wrong
  * way. So nothing is certain then: there are `readings`, the likeliest first.
  *
- * **The outline is known.** Paths in it are openings, and others have no role. Certain where none crosses it.
+ * **The outline is known.** Paths in it are openings, and others have no role. Certain where none
+ * crosses it.
  *
- * **The openings are known.** The one path that holds all of them is the outline; of several none is taken, and that is said. The
- * openings do not hang on it, so this is never in doubt.
+ * **The openings are known.** The one path that holds all of them is the outline; of several none
+ * is taken, and that is said. The openings do not hang on it, so this is never in doubt.
  *
- * Open paths stay unused. A path that is the outline and its openings in one is taken apart (panel-parts.ts).
+ * Open paths stay unused. A path that is the outline and its openings in one is taken apart
+ * (panel-parts.ts).
  */
 
 import { boxSize } from '../../geometry/boxes/box-holders.js';
@@ -66,7 +73,10 @@ export interface Assumption extends Reading {
   readonly doubt?: Doubt;
   /** It is known that no opening lies in another one. */
   readonly areApart?: true;
-  /** Where the openings are known: several paths that hold all of them, none of which was taken for the outline. */
+  /**
+   * Where the openings are known: several paths that hold all of them, none of which was taken for
+   * the outline.
+   */
   readonly severalRound?: readonly Shape[];
 }
 
@@ -466,7 +476,8 @@ class Levels {
   }
 
   /**
-   * The paths of a level that hold others are outlines, what lies in them are openings, and the rest has no role.
+   * The paths of a level that hold others are outlines, what lies in them are openings, and the
+   * rest has no role.
    * @param crossingToo whether what crosses an outline is an opening over the edge
    * @returns one reading, or none where no path of the level can be an outline
    */
@@ -474,7 +485,10 @@ class Levels {
     return this.panels(this.holdersAt(level), level, crossingToo);
   }
 
-  /** Where several outermost paths hold others (text and title blocks do, too): the largest of them as the only outline. */
+  /**
+   * Where several outermost paths hold others (text and title blocks do, too): the largest of them
+   * as the only outline.
+   */
   private largestAlone(): Reading[] {
     const outer = this.holdersAt(0);
     if (outer.length < 2) return [];
@@ -533,7 +547,10 @@ class Levels {
   }
 }
 
-/** Whether open paths that run past a box on one side at least lie round it together: an edge that does not close. */
+/**
+ * Whether open paths that run past a box on one side at least lie round it together: an edge that
+ * does not close.
+ */
 const goesRound = (drawn: Drawn, { minX, minY, maxX, maxY }: Box): boolean => {
   let [left, below, right, above] = [false, false, false, false];
   for (let i = 0; i < drawn.shapes.length; i += 1) {

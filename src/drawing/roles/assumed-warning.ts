@@ -1,4 +1,6 @@
-/** How assumed roles are said: what was assumed, in figures, and a line for the job that states it. */
+/**
+ * How assumed roles are said: what was assumed, in figures, and a line for the job that states it.
+ */
 import { InputError, type Warning, type Where } from '../../job/messages.js';
 import type { Shape } from '../model/drawing.js';
 import type { AssumedMarks } from './assume-marks.js';
@@ -83,7 +85,10 @@ const backgroundWords = ({ id }: Shape): string =>
 /** The sentence that holds the line for the job. */
 export const howToState = (line: string): string => `To state it, write into the job: ${line}.`;
 
-/** One warning that shows all readings, for a list; a job that needs the roles is refused (`refuseDoubtfulRoles`). */
+/**
+ * One warning that shows all readings, for a list; a job that needs the roles is refused
+ * (`refuseDoubtfulRoles`).
+ */
 export const rolesUncertain = (doubt: RolesInDoubt, notes: readonly string[]): Warning => ({
   code: 'roles-uncertain',
   message: [uncertain(doubt), choices(doubt), ...notes].join(' '),
@@ -104,7 +109,8 @@ const choices = ({ readings }: RolesInDoubt): string => {
 
 /**
  * @param where the place in the job that names the drawing
- * @throws InputError where the roles are not certain: the wrong ones would turn the panel inside out
+ * @throws InputError where the roles are not certain: the wrong ones would turn the panel inside
+ * out
  */
 export const refuseDoubtfulRoles = (doubt: RolesInDoubt | undefined, where: Where): void => {
   if (doubt === undefined) return;

@@ -1,11 +1,17 @@
-/** Rectangles as large as the page. Drawing programs put them behind a drawing; they are no edge of a panel. */
+/**
+ * Rectangles as large as the page. Drawing programs put them behind a drawing; they are no edge of
+ * a panel.
+ */
 import type { Path } from '../../geometry/curve.js';
 import { type Box, distance } from '../../geometry/point.js';
 import { boxOfPath, endsOfPath, segmentsNow, sizeOfPath } from '../../geometry/stored-path.js';
 import type { Shape } from '../model/drawing.js';
 import { pathCount, transientPaths } from '../model/shape-store.js';
 
-/** How far the edges of a background may lie from those of the page: mm, and as a share of its size, for pages rounded in inches. */
+/**
+ * How far the edges of a background may lie from those of the page: mm, and as a share of its size,
+ * for pages rounded in inches.
+ */
 const within = 0.1;
 const share = 0.002;
 

@@ -38,8 +38,9 @@ export interface Claims {
 const fewNames = 8;
 
 /**
- * Says for each shape what the roles want of it. Shapes that bear no name that is asked for differ in nothing but their
- * layers and colours, as far as those are asked for: one after another of the same kind is looked at once.
+ * Says for each shape what the roles want of it. Shapes that bear no name that is asked for differ
+ * in nothing but their layers and colours, as far as those are asked for: one after another of the
+ * same kind is looked at once.
  *
  * @param used gets every selector that reaches a shape
  */
@@ -115,7 +116,10 @@ const nearest = (selectors: readonly Selector[], shape: Shape, used: Set<Selecto
 
 const rank = (reach: Exclude<Reach, undefined>): number => (reach === 'colour' ? 0.5 : reach);
 
-/** The claim that counts; several where nothing decides between them. A colour and a layer are equally near to a shape. */
+/**
+ * The claim that counts; several where nothing decides between them. A colour and a layer are
+ * equally near to a shape.
+ */
 const strongest = (claims: readonly Claim[]): readonly Claim[] => {
   if (claims.length < 2) return claims;
   const least = Math.min(...claims.map(({ reach }) => rank(reach)));

@@ -91,8 +91,8 @@ export class ClosedRings implements RingList {
   }
 
   /**
-   * Pairs of rings that cross, `most` at most. Only rings that lie in the same rings are compared: where a ring crosses one
-   * that lies elsewhere, it crosses one round that as well.
+   * Pairs of rings that cross, `most` at most. Only rings that lie in the same rings are compared:
+   * where a ring crosses one that lies elsewhere, it crosses one round that as well.
    */
   crossings(most: number): (readonly [number, number])[] {
     const { count, boxes, nesting } = this;

@@ -1,15 +1,24 @@
-/** The names of a drawing, looked up: a drawing may have a million shapes, and most bear no name but a made-up id. */
+/**
+ * The names of a drawing, looked up: a drawing may have a million shapes, and most bear no name but
+ * a made-up id.
+ */
 import type { Shape } from '../model/drawing.js';
 import { hasEscapes, withoutEscapes } from '../model/escaped-name.js';
 import { hasId, hasLabel, isLikeMadeUp, isPlain, labelsNow } from '../model/shape-store.js';
 
-/** So many names are looked up one by one, each by a walk over the shapes; for more a set of all names is worth its room. */
+/**
+ * So many names are looked up one by one, each by a walk over the shapes; for more a set of all
+ * names is worth its room.
+ */
 const mostWalks = 24;
 
 export class DrawnNames {
   private readonly layers: Lookup;
   private readonly all: Lookup;
-  /** Of the shapes that say more than a made-up id. A word that looks like no such id can be the name of these only. */
+  /**
+   * Of the shapes that say more than a made-up id. A word that looks like no such id can be the
+   * name of these only.
+   */
   private readonly telling: Lookup;
   private readonly spellings = new Map<string, string>();
 
@@ -23,7 +32,10 @@ export class DrawnNames {
     this.telling = shapes.some(isPlain) ? lookupOn(shapes.filter((shape) => !isPlain(shape))) : this.all;
   }
 
-  /** Every name that the drawing gives, layers first; some of them several times, and of made-up ids not all. */
+  /**
+   * Every name that the drawing gives, layers first; some of them several times, and of made-up ids
+   * not all.
+   */
   *given(): Generator<string> {
     yield* this.layers.names();
     yield* this.telling.names();
@@ -55,7 +67,10 @@ export class DrawnNames {
     return this.plainly(name) ?? name;
   }
 
-  /** The only name of the drawing that comes to the same once escapes are undone; undefined where none or several do. */
+  /**
+   * The only name of the drawing that comes to the same once escapes are undone; undefined where
+   * none or several do.
+   */
   private plainly(name: string): string | undefined {
     const wanted = withoutEscapes(name);
     const found = new Set<string>();

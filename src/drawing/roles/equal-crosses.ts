@@ -1,4 +1,7 @@
-/** Small crosses of one size that have no role: people draw registration marks so, and often without a name that says it. */
+/**
+ * Small crosses of one size that have no role: people draw registration marks so, and often without
+ * a name that says it.
+ */
 
 import { boxOfPoints, distance, type Point } from '../../geometry/point.js';
 import type { RoleEntry, Roles } from '../../job/job.js';
@@ -20,7 +23,10 @@ export interface ProposedMarks {
   readonly crosses: readonly EqualCross[];
   /** Ids of all their shapes. */
   readonly ids: readonly string[];
-  /** `roles: {...}` that takes them for marks, and states what else was assumed; undefined where the rest is in doubt. */
+  /**
+   * `roles: {...}` that takes them for marks, and states what else was assumed; undefined where the
+   * rest is in doubt.
+   */
   readonly line: string | undefined;
 }
 
@@ -35,7 +41,8 @@ const most = 12;
 const mostOpen = 400;
 
 /**
- * Nothing is taken for a mark by this: a cross may be something to cut as drawn. It is proposed to whoever lists the drawing.
+ * Nothing is taken for a mark by this: a cross may be something to cut as drawn. It is proposed to
+ * whoever lists the drawing.
  *
  * @param roles of a drawing without marks
  */

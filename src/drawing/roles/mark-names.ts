@@ -1,10 +1,11 @@
 /**
- * Names that say "registration mark", in whatever capitals, singular or plural, with or without a number or a single letter
- * behind: `Marks`, `mark_3`, `Registration marks`, `Passmarken`, `Repères`, `marcas de registro`. What bears such a name is
- * never assumed to be an opening.
+ * Names that say "registration mark", in whatever capitals, singular or plural, with or without a
+ * number or a single letter behind: `Marks`, `mark_3`, `Registration marks`, `Passmarken`,
+ * `Repères`, `marcas de registro`. What bears such a name is never assumed to be an opening.
  *
- * The words are those of general dictionaries in the languages of the trade's larger countries; from memory. A word that
- * also means something else in a drawing (cross, circle, point, line, target) is not among them.
+ * The words are those of general dictionaries in the languages of the trade's larger countries;
+ * from memory. A word that also means something else in a drawing (cross, circle, point, line,
+ * target) is not among them.
  */
 import type { Shape } from '../model/drawing.js';
 import { isPlain, labelsNow } from '../model/shape-store.js';
@@ -38,7 +39,10 @@ const sureWords =
 
 const pattern = new RegExp(`^(${qualifiers})*(${nouns})(${qualifiers})*$`);
 
-/** No name without one of these beginnings is looked at more closely: of a million names hardly any is. */
+/**
+ * No name without one of these beginnings is looked at more closely: of a million names hardly any
+ * is.
+ */
 const beginnings = /m[aäæe]r|reg|fid|r[eé]p|cro|pa[sß]|zna|ref|ali|bez|aus|jus/i;
 
 /** Letters that do not come apart into a plain one and a sign over it. */
@@ -65,8 +69,9 @@ export const saysMark = (name: string): boolean => {
 };
 
 /**
- * Says by which of its names a shape is a mark: its own, or that of the innermost layer or group that says so. Undefined: by
- * none. Where the job names its marks the same names still say that a shape is no opening.
+ * Says by which of its names a shape is a mark: its own, or that of the innermost layer or group
+ * that says so. Undefined: by none. Where the job names its marks the same names still say that a
+ * shape is no opening.
  */
 export const markNameOf = (): ((shape: Shape) => string | undefined) => {
   let layers: readonly string[] | undefined;

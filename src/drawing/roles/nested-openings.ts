@@ -1,4 +1,6 @@
-/** Openings drawn inside others: taken for islands that stay standing, which may be right or a slip. */
+/**
+ * Openings drawn inside others: taken for islands that stay standing, which may be right or a slip.
+ */
 import { nestingOf, ringOfPath } from '../../geometry/rings/nesting.js';
 import { boxOfPath, sizeOfPath } from '../../geometry/stored-path.js';
 import { type Roles, roleWords } from '../../job/job.js';
@@ -7,12 +9,16 @@ import type { Shape } from '../model/drawing.js';
 import { closedCount, labelsNow, pathAt, transientPaths } from '../model/shape-store.js';
 import type { RoleAssignment } from './roles.js';
 
-/** So many openings are searched: no part that is cut has more, and a list of more should not take a third longer for it. */
+/**
+ * So many openings are searched: no part that is cut has more, and a list of more should not take a
+ * third longer for it.
+ */
 const mostSearched = 200_000;
 
 /**
- * One warning for all openings that are islands of another shape's opening. Rings of one shape say by themselves that an
- * island is meant; so does a name under roles that reaches the inner shape and not the one round it.
+ * One warning for all openings that are islands of another shape's opening. Rings of one shape say
+ * by themselves that an island is meant; so does a name under roles that reaches the inner shape
+ * and not the one round it.
  */
 export const nestedOpenings = ({
   openings,
@@ -49,7 +55,9 @@ interface Nested {
   readonly round: Shape;
 }
 
-/** Columns, for a drawing may have a million rings: whose each is, which of its paths, and its box. */
+/**
+ * Columns, for a drawing may have a million rings: whose each is, which of its paths, and its box.
+ */
 const ringsOf = (openings: readonly Shape[]) => {
   let most = 0;
   for (const shape of openings) most += closedCount(shape);

@@ -33,7 +33,10 @@ export const takenApart = (
   return parts;
 };
 
-/** A path that is the outline and its openings in one: its outer rings, then each hole, then what is open. */
+/**
+ * A path that is the outline and its openings in one: its outer rings, then each hole, then what is
+ * open.
+ */
 const partsOf = (
   shape: Shape,
   isFree: (name: string) => boolean,

@@ -26,8 +26,8 @@ export interface Unsaid extends MissingLayers {
 }
 
 /**
- * Looks for entries that select what was assumed and nothing else: a name all openings have in common, the colour of their
- * strokes, or a few names; with `not` before what these reach too much.
+ * Looks for entries that select what was assumed and nothing else: a name all openings have in
+ * common, the colour of their strokes, or a few names; with `not` before what these reach too much.
  * @param given the roles as they were asked for
  * @param means whether other roles would be understood as what was assumed
  */
@@ -138,7 +138,9 @@ const withEntries = (
   },
 });
 
-/** Lists of entries worth a try, the shortest first. Each is made when the one before it did not do. */
+/**
+ * Lists of entries worth a try, the shortest first. Each is made when the one before it did not do.
+ */
 function* candidates(
   roles: ShapeRoles,
   missing: MissingLayers,
@@ -206,7 +208,10 @@ const all = (shapes: Iterable<Shape>, holds: (shape: Shape) => boolean): boolean
   return true;
 };
 
-/** `not` and a name for each of these shapes, a layer's where it holds no opening; too many make a list that is not used. */
+/**
+ * `not` and a name for each of these shapes, a layer's where it holds no opening; too many make a
+ * list that is not used.
+ */
 const exceptions = (reached: Iterable<Shape>, roles: ShapeRoles, nameOf: NameOf): string[] => {
   const holdOpenings = layerNamesOf(roles.each('opening'));
   const names = new Set<string>();
@@ -217,7 +222,10 @@ const exceptions = (reached: Iterable<Shape>, roles: ShapeRoles, nameOf: NameOf)
   return [...names].map((name) => `not ${name}`);
 };
 
-/** The outermost layer around a shape that is none of these, by a name that somebody gave where it has one. */
+/**
+ * The outermost layer around a shape that is none of these, by a name that somebody gave where it
+ * has one.
+ */
 const outermostOf = ({ layers }: Shape, not: ReadonlySet<string>): string | undefined => {
   const free = layers.filter((layer) => !not.has(layer));
   return free.findLast((name) => !isMadeUpByProgram(name)) ?? free.at(-1);

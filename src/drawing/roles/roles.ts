@@ -27,8 +27,8 @@ import { RefusedRoles, ShapeRoles } from './shape-roles.js';
 
 export interface RoleAssignment {
   /**
-   * The drawing's shapes, in the order of the file. Where roles had to be assumed and a path holds the outline and
-   * openings in one, it stands here in its parts.
+   * The drawing's shapes, in the order of the file. Where roles had to be assumed and a path holds
+   * the outline and openings in one, it stands here in its parts.
    */
   readonly shapes: readonly Shape[];
   /** By the id of each shape in `shapes`. */
@@ -42,9 +42,14 @@ export interface RoleAssignment {
   readonly selectors: Roles;
   /** The names by which marks are selected: of layers and of shapes. */
   readonly markNames: ReadonlySet<string>;
-  /** Where roles were assumed: `roles: {...}`, which states them in a job. Undefined where no short line does. */
+  /**
+   * Where roles were assumed: `roles: {...}`, which states them in a job. Undefined where no short
+   * line does.
+   */
   readonly line?: string;
-  /** Where what was assumed is not certain: nothing may be cut from it (see `refuseDoubtfulRoles`). */
+  /**
+   * Where what was assumed is not certain: nothing may be cut from it (see `refuseDoubtfulRoles`).
+   */
   readonly doubt?: RolesInDoubt;
   /** Design positions that the job types for marks: a circle drawn there is a mark. */
   readonly typedMarks: readonly Point[];
@@ -61,22 +66,26 @@ const roleNames: readonly RoleName[] = ['marks', 'outline', 'openings'];
 const roleOf: Readonly<Record<RoleName, Role>> = { marks: 'mark', outline: 'outline', openings: 'opening' };
 
 /**
- * An entry names a shape (by its id or label), a layer (any group around it, by id or label), or the colour of a stroke;
- * `not` before it takes shapes out again, except one that the same role names by its own name. A role that only leaves out
- * takes what it would have taken without being mentioned.
+ * An entry names a shape (by its id or label), a layer (any group around it, by id or label), or
+ * the colour of a stroke; `not` before it takes shapes out again, except one that the same role
+ * names by its own name. A role that only leaves out takes what it would have taken without being
+ * mentioned.
  *
- * Capitals count only where the drawing has the name as it is spelled: `openings` finds the layer OPENINGS of a drawing
- * that has no layer `openings`, unless several names differ from it in capitals alone.
+ * Capitals count only where the drawing has the name as it is spelled: `openings` finds the layer
+ * OPENINGS of a drawing that has no layer `openings`, unless several names differ from it in
+ * capitals alone.
  *
- * Where several roles reach a shape, the nearest name counts: its own before everything else, an inner group's before
- * an outer one's. Two roles that reach a shape from the same distance, or one by its colour and the other by a layer, are an
- * error: nothing says which of them is meant.
+ * Where several roles reach a shape, the nearest name counts: its own before everything else, an
+ * inner group's before an outer one's. Two roles that reach a shape from the same distance, or one
+ * by its colour and the other by a layer, are an error: nothing says which of them is meant.
  *
- * Every entry that was spelled out has to select something. The default names may be missing; what is assumed then is
- * said in a `roles-assumed` warning (see `assumeRoles`, `assumeMarks`), or in a `roles-uncertain` one where it is not certain.
+ * Every entry that was spelled out has to select something. The default names may be missing; what
+ * is assumed then is said in a `roles-assumed` warning (see `assumeRoles`, `assumeMarks`), or in a
+ * `roles-uncertain` one where it is not certain.
  *
  * @param typedMarks design positions that the job types for marks, mm
- * @throws InputError for an entry that selects nothing, a colour that is none, a shape that two roles reach alike
+ * @throws InputError for an entry that selects nothing, a colour that is none, a shape that two
+ * roles reach alike
  */
 export const assignRoles = (
   drawing: Drawing,
@@ -158,7 +167,10 @@ const completed = ({ drawing, typedMarks }: Question, named: NamedRoles) => {
   return { named, marks, backgrounds, assumption: assumeRoles(roles, missing, refused, typedMarks) };
 };
 
-/** The lists of shapes are made when they are asked for: a table of a million shapes needs none of them. */
+/**
+ * The lists of shapes are made when they are asked for: a table of a million shapes needs none of
+ * them.
+ */
 class Assigned implements RoleAssignment {
   readonly selectors: Roles;
   readonly markNames: ReadonlySet<string>;
@@ -221,7 +233,10 @@ class Assigned implements RoleAssignment {
   }
 }
 
-/** Whether these selectors are understood as what was assumed, which names parts of shapes as well, and without a doubt. */
+/**
+ * Whether these selectors are understood as what was assumed, which names parts of shapes as well,
+ * and without a doubt.
+ */
 const means = (question: Question, selectors: Roles, expected: Reading): boolean => {
   try {
     // Openings that are stated have to be all of them; those that are not are assumed again.
@@ -238,7 +253,10 @@ const means = (question: Question, selectors: Roles, expected: Reading): boolean
   }
 };
 
-/** Whether the same is understood once the lines are joined under these selectors: lines of another role may be left over. */
+/**
+ * Whether the same is understood once the lines are joined under these selectors: lines of another
+ * role may be left over.
+ */
 const meansJoined = ({ drawing, typedMarks }: Question, selectors: Roles, { roles }: Reading): boolean => {
   const again = drawing.joinedUnder!(selectors);
   const { named, assumption } = understood(
@@ -321,14 +339,20 @@ const rolesByName = (
 
 type RolesOf = (shape: Shape) => readonly RoleName[];
 
-/** Which roles the job selects a shape for, before loose lines are joined; several where nothing decides between them. */
+/**
+ * Which roles the job selects a shape for, before loose lines are joined; several where nothing
+ * decides between them.
+ */
 export interface RolesBefore {
   /**
-   * A name that was made up, as `list` tells it, means the outline that its line becomes part of: it keeps no line from the
-   * others.
+   * A name that was made up, as `list` tells it, means the outline that its line becomes part of:
+   * it keeps no line from the others.
    */
   readonly byName: RolesOf;
-  /** The names that the file gives single lines count no more than made-up ones. The same function where there are none. */
+  /**
+   * The names that the file gives single lines count no more than made-up ones. The same function
+   * where there are none.
+   */
   readonly byLayer: RolesOf;
 }
 
@@ -362,7 +386,10 @@ export const rolesBefore = (drawing: Drawing, selectors: Roles): RolesBefore => 
   return { byName, byLayer: isSame ? byName : rolesWanted(layered) };
 };
 
-/** Whether an entry takes lines that went into shapes of other layers or colours, which bear those names now. */
+/**
+ * Whether an entry takes lines that went into shapes of other layers or colours, which bear those
+ * names now.
+ */
 const reachesLines = (selector: Selector, shapes: readonly Shape[]): boolean =>
   shapes.some((shape) => {
     for (const line of furtherShapes(shape)) if (reachOf(selector, line) !== undefined) return true;

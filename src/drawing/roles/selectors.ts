@@ -1,4 +1,7 @@
-/** What the entries under `roles` select: shapes and layers by name, shapes by the colour of their stroke or fill. */
+/**
+ * What the entries under `roles` select: shapes and layers by name, shapes by the colour of their
+ * stroke or fill.
+ */
 import { type RoleEntry, roleWords } from '../../job/job.js';
 import { InputError } from '../../job/messages.js';
 import { nearestWord } from '../../job/nearest.js';
@@ -19,14 +22,15 @@ export interface Selector {
 }
 
 /**
- * How near a selector is to a shape it selects: 0 by the shape's own name, 1 by its group's, 2 by that of the group around
- * it, and so on; `colour` by that of its stroke or fill. Undefined: it does not select the shape.
+ * How near a selector is to a shape it selects: 0 by the shape's own name, 1 by its group's, 2 by
+ * that of the group around it, and so on; `colour` by that of its stroke or fill. Undefined: it
+ * does not select the shape.
  */
 export type Reach = number | 'colour' | undefined;
 
 /**
- * Understands an entry: `NAME`, `stroke:COLOUR`, `fill:COLOUR`, or `not` and one of these. An entry that is the very name of a shape or
- * layer of the drawing means that name, whatever it looks like.
+ * Understands an entry: `NAME`, `stroke:COLOUR`, `fill:COLOUR`, or `not` and one of these. An entry
+ * that is the very name of a shape or layer of the drawing means that name, whatever it looks like.
  * @throws InputError for a colour that is none
  */
 export const selectorOf = (entry: RoleEntry, role: string, drawing: Drawing, names: DrawnNames): Selector => {
@@ -56,7 +60,10 @@ export const strokeOf = (shape: Shape): string => shape.stroke ?? 'none';
 const paintOf = (shape: Shape, paint: Paint): string =>
   paint === 'stroke' ? strokeOf(shape) : (shape.fill ?? 'none');
 
-/** 0: the shape itself bears the name; 1: its group; 2: the group around that; undefined: nothing does. */
+/**
+ * 0: the shape itself bears the name; 1: its group; 2: the group around that; undefined: nothing
+ * does.
+ */
 const distanceTo = (shape: Shape, name: string): number | undefined => {
   if (hasId(shape, name) || hasLabel(shape, name)) return 0;
   if (!shape.layers.includes(name)) return undefined;

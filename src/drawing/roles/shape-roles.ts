@@ -4,7 +4,10 @@ import type { Role, Shape } from '../model/drawing.js';
 const roles: readonly Role[] = ['unused', 'mark', 'opening', 'outline'];
 const numbers: Readonly<Record<Role, number>> = { unused: 0, mark: 1, opening: 2, outline: 3 };
 
-/** A map from ids to roles; of a million shapes it is made only when it is asked by id. All are unused until something else is said. */
+/**
+ * A map from ids to roles; of a million shapes it is made only when it is asked by id. All are
+ * unused until something else is said.
+ */
 export class ShapeRoles implements ReadonlyMap<string, Role> {
   private readonly byPlace: Uint8Array;
   private known: ReadonlyMap<string, Role> | undefined;

@@ -1,4 +1,7 @@
-/** A resolution that an SVG file mentions of itself, in a comment or an attribute: no standard asks for it, some programs write it. */
+/**
+ * A resolution that an SVG file mentions of itself, in a comment or an attribute: no standard asks
+ * for it, some programs write it.
+ */
 import { bounds } from '../../job/bounds.js';
 import type { MentionedResolution } from '../model/drawing.js';
 import type { XmlElement } from './xml/xml.js';
@@ -10,7 +13,10 @@ const patterns = [
   new RegExp(`\\b(?:dpi|ppi)["']?\\s*(?:[:=]|is|of)?\\s*["']?${number}(?![\\w.]*[0-9])`, 'i'),
   new RegExp(`\\bresolution["']?\\s*(?:[:=]|is|of)?\\s*["']?${number}(?!\\s*[x×*]|[\\w.]*[0-9])`, 'i'),
 ];
-/** What an attribute is called that says it; one about pictures that are exported says nothing of the drawing. */
+/**
+ * What an attribute is called that says it; one about pictures that are exported says nothing of
+ * the drawing.
+ */
 const resolutionName = /(^|[:._-]|[xy])(dpi|ppi|resolution)$/i;
 const otherResolution = /export|image|bitmap|raster|print/i;
 /** Looked at in one file. */
@@ -25,7 +31,10 @@ export class ResolutionSearch {
     for (const pattern of patterns) this.take(pattern.exec(text)?.[1], `a comment in line ${line}`);
   }
 
-  /** The outermost element, and those of other namespaces, which say what the program needs to know itself. */
+  /**
+   * The outermost element, and those of other namespaces, which say what the program needs to know
+   * itself.
+   */
   element({ attributes, line }: XmlElement): void {
     if (!this.goesOn()) return;
     for (const name in attributes) {

@@ -1,7 +1,8 @@
 /**
- * What has to be known of an SVG file before its shapes can be drawn: the elements that `use` refers to, and the style
- * sheets, wherever they stand. Only a file in which such elements can be is read for them, and no further than the last
- * of them; this is the price of keeping no tree of the file.
+ * What has to be known of an SVG file before its shapes can be drawn: the elements that `use`
+ * refers to, and the style sheets, wherever they stand. Only a file in which such elements can be
+ * is read for them, and no further than the last of them; this is the price of keeping no tree of
+ * the file.
  */
 import { limits } from '../../job/bounds.js';
 import { InputError } from '../../job/messages.js';
@@ -144,8 +145,8 @@ const slash = code('/');
 const colon = code(':');
 
 /**
- * The index behind the last tag that matters: every `use` means the whole file, a sheet ends with its own end tag. In
- * UTF-16 a zero byte stands between letters, so zero bytes say "perhaps".
+ * The index behind the last tag that matters: every `use` means the whole file, a sheet ends with
+ * its own end tag. In UTF-16 a zero byte stands between letters, so zero bytes say "perhaps".
  */
 const lastPlace = (bytes: Uint8Array): number => {
   if (bytes.subarray(0, 4).includes(0) || bytes[0] === 0xfe || bytes[0] === 0xff) return bytes.length;

@@ -2,12 +2,13 @@
 import type { Arc, EllipticalArc } from '../../geometry/curve.js';
 
 /**
- * The arc from (x1, y1) to (x2, y2) on an ellipse of radii rx, ry whose first axis is turned by `degrees`.
- * W3C SVG 2, appendix B.2.4 (centre from ends) and B.2.5 (radii out of range): equal ends give nothing (undefined),
- * a zero radius gives a line, negative radii count positive, radii too small to reach scale up together.
+ * The arc from (x1, y1) to (x2, y2) on an ellipse of radii rx, ry whose first axis is turned by
+ * `degrees`. W3C SVG 2, appendix B.2.4 (centre from ends) and B.2.5 (radii out of range): equal
+ * ends give nothing (undefined), a zero radius gives a line, negative radii count positive, radii
+ * too small to reach scale up together.
  *
- * A nearly straight arc, whose larger radius is over 1e9 times its chord, is a line as well: it departs from its
- * chord by less than 2e-10 of the chord's length.
+ * A nearly straight arc, whose larger radius is over 1e9 times its chord, is a line as well: it
+ * departs from its chord by less than 2e-10 of the chord's length.
  */
 export const arcFromEnds = (
   x1: number,
@@ -36,7 +37,8 @@ export const arcFromEnds = (
   const reach = px * px + py * py;
   let off = 1 - reach;
   if (Math.min(radiusX, radiusY) > 1e9 * Math.hypot(2 * dx, 2 * dy) && !large) return 'line';
-  // Below the rounding of the coordinates themselves the chord is a diameter: an offset there would be noise.
+  // Below the rounding of the coordinates themselves the chord is a diameter: an offset there would
+  // be noise.
   const rounding =
     (8 * Number.EPSILON * (Math.abs(x1) + Math.abs(y1) + Math.abs(x2) + Math.abs(y2))) /
     Math.min(radiusX, radiusY);

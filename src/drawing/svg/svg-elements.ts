@@ -1,4 +1,6 @@
-/** Which SVG elements are groups, which hold material for others, and which the reader leaves out. */
+/**
+ * Which SVG elements are groups, which hold material for others, and which the reader leaves out.
+ */
 
 import { inheritedProperties } from './style/properties.js';
 
@@ -60,7 +62,10 @@ export const effectProperties: ReadonlyMap<string, string> = new Map([
   ['marker-end', 'only the line itself is taken, without markers'],
 ]);
 
-/** What the attributes of an element say beside its form: most elements say little, and little has to be asked. */
+/**
+ * What the attributes of an element say beside its form: most elements say little, and little has
+ * to be asked.
+ */
 export const traits = { id: 1, label: 2, look: 4, effect: 8, condition: 16 } as const;
 
 const traitsByName: ReadonlyMap<string, number> = new Map([
@@ -77,7 +82,9 @@ const traitsByName: ReadonlyMap<string, number> = new Map([
 export const traitOf = (attribute: string): number =>
   traitsByName.get(attribute) ?? (isLabel(attribute) ? traits.label : 0);
 
-/** `label` in any namespace, and `data-name`: what drawing programs write for the names of layers. */
+/**
+ * `label` in any namespace, and `data-name`: what drawing programs write for the names of layers.
+ */
 export const isLabel = (attribute: string): boolean =>
   attribute === 'label' ||
   attribute === 'data-name' ||

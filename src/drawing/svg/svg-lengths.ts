@@ -24,7 +24,8 @@ const units: ReadonlySet<string> = new Set(['', '%', 'px', 'mm', 'cm', 'in', 'pt
 
 /**
  * A length; unit names in any case.
- * @throws AttributeFault for anything else, and for units that hang on a font or a window (em, ex, vw, ...).
+ * @throws AttributeFault for anything else, and for units that hang on a font or a window (em, ex,
+ * vw, ...).
  */
 export const parseLength = (attribute: string, text: string): CssLength => {
   const scan = new Scanner(attribute, text);
@@ -47,8 +48,8 @@ export const parseLength = (attribute: string, text: string): CssLength => {
 };
 
 /**
- * The length in user units: a user unit is a CSS px (W3C SVG 2, section 8.9), percentages refer to the viewport's
- * width, height or, for a radius, to sqrt((width^2 + height^2) / 2).
+ * The length in user units: a user unit is a CSS px (W3C SVG 2, section 8.9), percentages refer to
+ * the viewport's width, height or, for a radius, to sqrt((width^2 + height^2) / 2).
  */
 export const inUserUnits = (length: CssLength, along: 'x' | 'y' | 'both', viewport: Viewport): number => {
   const { value, unit } = length;

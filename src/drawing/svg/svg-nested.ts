@@ -7,8 +7,8 @@ import { type Frame, type Limit, parseAspectRatio, parseViewBox, viewBoxMap } fr
 import type { XmlElement } from './xml/xml.js';
 
 /**
- * Matrix, viewport and limit inside a nested svg or symbol (SVG 2, sections 5.5 and 8.2); undefined for a window without
- * size, which shows nothing.
+ * Matrix, viewport and limit inside a nested svg or symbol (SVG 2, sections 5.5 and 8.2); undefined
+ * for a window without size, which shows nothing.
  * @param sizes width and height of the `use` that shows it, where it has them
  */
 export const innerViewport = (
@@ -41,7 +41,10 @@ export const innerViewport = (
   return { matrix, viewport, limit };
 };
 
-/** True when a shape reaches out of one of the windows by more than a thousandth of the window's larger side. */
+/**
+ * True when a shape reaches out of one of the windows by more than a thousandth of the window's
+ * larger side.
+ */
 export const reachesBeyond = (paths: readonly Path[], limit: Limit): boolean => {
   for (let window: Limit | undefined = limit; window !== undefined; window = window.outer) {
     const slack = 1e-3 * Math.max(window.width, window.height);

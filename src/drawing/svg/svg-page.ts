@@ -15,7 +15,10 @@ import {
 import { AttributeFault } from './xml/attribute-fault.js';
 
 export interface Page {
-  /** User units of the root element to the design frame: mm, y up, origin at the bottom left of the page. */
+  /**
+   * User units of the root element to the design frame: mm, y up, origin at the bottom left of the
+   * page.
+   */
   readonly matrix: Matrix;
   /** What percentages in the root refer to. */
   readonly viewport: Viewport;
@@ -26,15 +29,19 @@ export interface Page {
   readonly units: string;
   /** Present where the length of a px decides, and the job does not say it. */
   readonly scale?: AssumedScale;
-  /** True where nothing says how high the page is: its bottom edge then lies where the caller was told. */
+  /**
+   * True where nothing says how high the page is: its bottom edge then lies where the caller was
+   * told.
+   */
   readonly isBottomless?: true;
   readonly warnings: readonly Warning[];
 }
 
 /**
- * Without `units` the page counts in the unit of its width and height; bare numbers count px (W3C SVG 2, section 8.9), and so
- * do the units of a viewBox where neither width nor height says anything (a percentage does not).
- * With `units` a unit of the viewBox, or a user unit where there is no viewBox, has that length whatever the page says.
+ * Without `units` the page counts in the unit of its width and height; bare numbers count px (W3C
+ * SVG 2, section 8.9), and so do the units of a viewBox where neither width nor height says
+ * anything (a percentage does not). With `units` a unit of the viewBox, or a user unit where there
+ * is no viewBox, has that length whatever the page says.
  *
  * @param bottom height of a page without height and viewBox, mm
  * @throws AttributeFault where one side has a unit and the other does not say how long it is.
@@ -131,7 +138,8 @@ const statedPage = (
   const unit = wide !== undefined ? width!.unit : high !== undefined ? height!.unit : undefined;
   if (unit === undefined) return undefined;
   if (viewBox !== undefined) {
-    // An absent side follows from the other and the viewBox (SVG 2, section 8.12: the intrinsic aspect ratio).
+    // An absent side follows from the other and the viewBox (SVG 2, section 8.12: the intrinsic
+    // aspect ratio).
     if (width === undefined) wide = (high! * viewBox.width) / viewBox.height;
     if (height === undefined) high = (wide! * viewBox.height) / viewBox.width;
   }

@@ -6,8 +6,8 @@ import { Scanner } from './svg-scanner.js';
 type Before = 'cubic' | 'quadratic' | 'other';
 
 /**
- * Draws the path data into `out`. Empty data draw nothing. SVG would draw a faulty path up to its fault; a part cut
- * off there is a ruined part, so a fault is an error here.
+ * Draws the path data into `out`. Empty data draw nothing. SVG would draw a faulty path up to its
+ * fault; a part cut off there is a ruined part, so a fault is an error here.
  * @throws AttributeFault with the position in the data.
  */
 export const drawPathData = (data: string, out: PathBuilder): void => {

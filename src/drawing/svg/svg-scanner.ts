@@ -51,9 +51,9 @@ export class Scanner {
   }
 
   /**
-   * One number of the SVG grammar (sign, digits, point, exponent; no hexadecimal, no Infinity). Up to 2^53 in the
-   * digits and 22 decimals the value is digits / 10^decimals, rounded once (Clinger, PLDI 1990); beyond, the
-   * language's own conversion reads it.
+   * One number of the SVG grammar (sign, digits, point, exponent; no hexadecimal, no Infinity). Up
+   * to 2^53 in the digits and 22 decimals the value is digits / 10^decimals, rounded once (Clinger,
+   * PLDI 1990); beyond, the language's own conversion reads it.
    * @throws AttributeFault when there is none, and for one that no double holds.
    */
   number(): number {

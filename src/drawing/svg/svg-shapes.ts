@@ -9,8 +9,8 @@ import { AttributeFault } from './xml/attribute-fault.js';
 const fullTurn = 2 * Math.PI;
 
 /**
- * Draws one element into `out`. The answer names what keeps an element from being drawn (`no data`, `no size`), or is
- * undefined when it was drawn.
+ * Draws one element into `out`. The answer names what keeps an element from being drawn (`no data`,
+ * `no size`), or is undefined when it was drawn.
  * @throws AttributeFault
  */
 export type DrawShape = (attributes: Attributes, viewport: Viewport, out: PathBuilder) => string | undefined;
@@ -23,7 +23,8 @@ const rect: DrawShape = (attributes, viewport, out) => {
   if (width === 0 || height === 0) return 'a rectangle without width or height is not drawn';
   const statedX = sizeOf(attributes, 'rx', 'x', viewport);
   const statedY = sizeOf(attributes, 'ry', 'y', viewport);
-  // An absent radius takes the other one's value; then neither may be more than half a side (SVG 2, section 10.2).
+  // An absent radius takes the other one's value; then neither may be more than half a side (SVG 2,
+  // section 10.2).
   const rx = Math.min(statedX ?? statedY ?? 0, width / 2);
   const ry = Math.min(statedY ?? statedX ?? 0, height / 2);
   if (rx === 0 || ry === 0) {

@@ -1,6 +1,7 @@
 /**
- * A name that is no id, as one with blanks, stands in a `title` inside its element, and the id is made of it. That is how names are
- * written here and read back. A title that has nothing to do with the id is a note for people and names nothing.
+ * A name that is no id, as one with blanks, stands in a `title` inside its element, and the id is
+ * made of it. That is how names are written here and read back. A title that has nothing to do with
+ * the id is a note for people and names nothing.
  */
 
 import { layersInside } from '../model/layer-names.js';

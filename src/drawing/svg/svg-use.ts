@@ -1,4 +1,7 @@
-/** What `use` elements show: the elements they refer to, kept while the file goes by, drawn again in each place. */
+/**
+ * What `use` elements show: the elements they refer to, kept while the file goes by, drawn again in
+ * each place.
+ */
 
 import { compose, translation } from '../../geometry/affine.js';
 import { limits } from '../../job/bounds.js';
@@ -85,7 +88,8 @@ export class Instances {
     const first = shapes.count;
     this.expandInto(use, [], 0);
     const id = idOf(use.element);
-    // An instance of one shape is that shape, under the use's id; of several, the id is the name of their group.
+    // An instance of one shape is that shape, under the use's id; of several, the id is the name of
+    // their group.
     const one = shapes.count === first + 1;
     for (let n = first; n < shapes.count; n += 1) shapes.setId(n, one ? id : undefined, false);
   }
@@ -180,7 +184,8 @@ const movedBy = (frame: Frame, x: number, y: number): Frame => {
 };
 
 /**
- * A `use` and the group it shows are one group, named by the use first: every instance has a name of its own.
+ * A `use` and the group it shows are one group, named by the use first: every instance has a name
+ * of its own.
  * @param inside the frame inside what is shown
  * @param around the frame of the use
  */

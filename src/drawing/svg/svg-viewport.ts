@@ -61,7 +61,10 @@ export const parseAspectRatio = (attributes: Attributes): AspectRatio => {
   return { align: { x: shares[words[2]!]!, y: shares[words[3]!]! }, slice };
 };
 
-/** The map from viewBox units to a viewport of this size, whose corner is the origin (SVG 2, section 8.2). */
+/**
+ * The map from viewBox units to a viewport of this size, whose corner is the origin (SVG 2, section
+ * 8.2).
+ */
 export const viewBoxMap = (box: ViewBox, ratio: AspectRatio, width: number, height: number): Matrix => {
   const scaleX = width / box.width;
   const scaleY = height / box.height;

@@ -73,7 +73,8 @@ export class Walk {
   }
 
   /**
-   * The frame for what lies inside `element`, which itself lies in `parent`; shapes and uses are added to `shapes` and `uses`.
+   * The frame for what lies inside `element`, which itself lies in `parent`; shapes and uses are
+   * added to `shapes` and `uses`.
    * @throws AttributeFault
    */
   open(element: XmlElement, parent: Frame): Frame {
@@ -116,7 +117,8 @@ export class Walk {
 
   /**
    * A symbol or nested svg as a `use` shows it.
-   * @param sizes the width and height of the use, where it has them; they stand in for the element's own
+   * @param sizes the width and height of the use, where it has them; they stand in for the
+   * element's own
    */
   openInstance(
     element: XmlElement,
@@ -138,7 +140,8 @@ export class Walk {
   private inner(element: XmlElement, style: Style, parent: Frame, scope: Scope | undefined): Frame {
     const names = namesOf(element);
     const { visible, stroke, fill, fillSeen, color } = lookOf(element, style, parent);
-    // Property by property: there may be a million groups, and spreading costs several times as much.
+    // Property by property: there may be a million groups, and spreading costs several times as
+    // much.
     return {
       visible,
       stroke,
@@ -227,7 +230,10 @@ export class Walk {
     if (!builder.isWithin(this.box)) this.box = joinBoxes(this.box, shapes.boxOf(added));
   }
 
-  /** Conditions (SVG 2, section 5.9): no extension is known here, and the language is English, that of the messages. */
+  /**
+   * Conditions (SVG 2, section 5.9): no extension is known here, and the language is English, that
+   * of the messages.
+   */
   private isChosen(element: XmlElement, parent: Frame): boolean {
     if (parent.choice?.made === true) return false;
     if ((element.traits & traits.condition) !== 0) {

@@ -31,12 +31,14 @@ const longestTitle = 1000;
 const usualElement = 50;
 
 /**
- * Reads an SVG drawing. The file goes by as a stream: each shape is placed in the design frame as soon as its start tag is
- * read; of the file itself only what a `use` refers to is kept.
+ * Reads an SVG drawing. The file goes by as a stream: each shape is placed in the design frame as
+ * soon as its start tag is read; of the file itself only what a `use` refers to is kept.
  *
- * @param options.units length of a unit of the drawing where it states none; where it contradicts the drawing, it wins
+ * @param options.units length of a unit of the drawing where it states none; where it contradicts
+ * the drawing, it wins
  * @param options.dpi px to the inch; 96 where it is not said
- * @throws InputError for broken or hostile XML, malformed attributes, a page of unknown size, coordinates out of reach
+ * @throws InputError for broken or hostile XML, malformed attributes, a page of unknown size,
+ * coordinates out of reach
  */
 export const readSvg = (bytes: Uint8Array, options: SvgOptions): Drawing => {
   const first = readWithBottom(bytes, options, 0);
@@ -131,8 +133,8 @@ const readWithBottom = (
   };
   let waiting = 0;
   /**
-   * Of hundreds of thousands of uses none needs to be kept where what they show stands before them. Once one has to wait, all do
-   * behind it: what they come to is told of in their order.
+   * Of hundreds of thousands of uses none needs to be kept where what they show stands before them.
+   * Once one has to wait, all do behind it: what they come to is told of in their order.
    */
   const drawUse = (): void => {
     const use = walk.uses.at(-1)!;
@@ -214,7 +216,10 @@ const readWithBottom = (
   return { drawing, isBottomless };
 };
 
-/** SVG 2 turns a transform of the outermost element about its middle, older programs about its corner. */
+/**
+ * SVG 2 turns a transform of the outermost element about its middle, older programs about its
+ * corner.
+ */
 const refuseRootTransform = (element: XmlElement, style: Style): void => {
   const transform = style.get('transform') ?? element.attributes.transform;
   if (transform === undefined || /^\s*(none)?\s*$/.test(transform)) return;
@@ -240,7 +245,8 @@ const located = (fault: AttributeFault, element: XmlElement, bytes: Uint8Array, 
 };
 
 /**
- * The shapes in the order of the file, by their numbers: those a `use` shows were drawn after all others.
+ * The shapes in the order of the file, by their numbers: those a `use` shows were drawn after all
+ * others.
  * @param ends for each use, the number of shapes when it was drawn
  * @param inFile the number of shapes before the first was drawn
  */
@@ -263,7 +269,10 @@ const fileOrder = (uses: readonly UseDraft[], ends: readonly number[], inFile: n
   return order;
 };
 
-/** Ids are unique in a drawing: the first bearer keeps an id, shapes without one are named by kind and number. */
+/**
+ * Ids are unique in a drawing: the first bearer keeps an id, shapes without one are named by kind
+ * and number.
+ */
 const namedShapes = (store: ShapeStore, order: Uint32Array | undefined, leftOut: LeftOutList): Shape[] => {
   const given = new Set<string>();
   const again: number[] = [];

@@ -1,4 +1,7 @@
-/** A text of marks and decimal numbers, put together as bytes: a cut has hundreds of thousands of numbers. */
+/**
+ * A text of marks and decimal numbers, put together as bytes: a cut has hundreds of thousands of
+ * numbers.
+ */
 import { powerOfTen } from '../../numeric/powers.js';
 import { decimal } from './cut-file.js';
 
@@ -21,7 +24,10 @@ export class AsciiText {
     this.size = end;
   }
 
-  /** A decimal number as `decimal` writes it; in its last place it may be off by one more where the value lies half-way. */
+  /**
+   * A decimal number as `decimal` writes it; in its last place it may be off by one more where the
+   * value lies half-way.
+   */
   number(value: number, decimals: number): void {
     const power = powers[decimals] ?? powerOfTen(decimals);
     const scaled = Math.round(Math.abs(value) * power);

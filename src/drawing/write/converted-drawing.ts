@@ -1,7 +1,7 @@
 /**
- * A drawing with marks, written anew in the other format: shape by shape with its innermost layer and its colour; lines, arcs
- * and circles stay what they are, other curves become arcs. SVG keeps the names; DXF has none, and so what is written is
- * read back and held against the job.
+ * A drawing with marks, written anew in the other format: shape by shape with its innermost layer
+ * and its colour; lines, arcs and circles stay what they are, other curves become arcs. SVG keeps
+ * the names; DXF has none, and so what is written is read back and held against the job.
  */
 
 import type { Arc, Line, Segment } from '../../geometry/curve.js';
@@ -41,8 +41,9 @@ const curveTolerance = 0.001;
 const sameArc = 1e-6;
 
 /**
- * @throws InputError where a drawing with negative coordinates would have to become an SVG page, and where the shapes of
- * what is written do not have the roles and names that the job gives to those of the drawing
+ * @throws InputError where a drawing with negative coordinates would have to become an SVG page,
+ * and where the shapes of what is written do not have the roles and names that the job gives to
+ * those of the drawing
  */
 export const convertedDrawing = (input: ConvertedInput, format: 'svg' | 'dxf'): string => {
   const { drawing, roles, marks, layer, stroke, markRadius } = input;
@@ -114,7 +115,10 @@ const circleOf = (segments: readonly Segment[]): Arc[] | undefined => {
 const sizeOf = ({ maxX, maxY }: Box): Pick<CutFile, 'size'> =>
   Number.isFinite(maxX) && Number.isFinite(maxY) ? { size: [maxX, maxY] } : {};
 
-/** Refuses what another job would be made of: a shape in another role, or a name that nothing bears any more. */
+/**
+ * Refuses what another job would be made of: a shape in another role, or a name that nothing bears
+ * any more.
+ */
 const refuseOther = (
   { drawing, roles, names }: ConvertedInput,
   paths: readonly WrittenPath[],

@@ -1,18 +1,26 @@
-/** What a cut file holds, whatever its format, and the shape its writers give to arcs and numbers. */
+/**
+ * What a cut file holds, whatever its format, and the shape its writers give to arcs and numbers.
+ */
 import type { Arc, Line, Segment } from '../../geometry/curve.js';
 import { endOf, segmentBox } from '../../geometry/curve.js';
 import { type Box, emptyBox, joinBoxes, type Point } from '../../geometry/point.js';
 import type { NcWords } from '../../job/job.js';
 import { InputError } from '../../job/messages.js';
 
-/** Segments end to end, display coordinates, mm: a closed ring unless it says `open`. A cut is made of lines and arcs. */
+/**
+ * Segments end to end, display coordinates, mm: a closed ring unless it says `open`. A cut is made
+ * of lines and arcs.
+ */
 export interface CutFilePath<S extends Segment = Line | Arc> {
   readonly segments: readonly S[];
   /** Theirs, where it is known. */
   readonly box?: Box;
   readonly open?: boolean;
   readonly layer: string;
-  /** Of a drawing written anew rather than a cut: it keeps its colour, and in DXF a whole circle is a CIRCLE. */
+  /**
+   * Of a drawing written anew rather than a cut: it keeps its colour, and in DXF a whole circle is
+   * a CIRCLE.
+   */
   readonly drawn?: { readonly stroke: string | undefined };
   /** Need not be unique; the writer numbers what is not. */
   readonly id: string;
@@ -35,8 +43,8 @@ export interface CutFile<S extends Segment = Line | Arc> {
 
 /** What all paths take together, mm; an empty box when there are none. */
 /**
- * The corner at which the page of an SVG begins, in the file's coordinates: the origin, or what is least where that is
- * negative, to a micrometre.
+ * The corner at which the page of an SVG begins, in the file's coordinates: the origin, or what is
+ * least where that is negative, to a micrometre.
  */
 export const pageBegin = ({ minX, minY }: Pick<Box, 'minX' | 'minY'>): Point => {
   const begin = (least: number): number => Math.min(0, Math.floor(least * 1000) / 1000);
@@ -90,7 +98,10 @@ export const formatOf = (path: string): CutFormat => {
   });
 };
 
-/** One edge of a path: where it starts, and the arc it follows from there to the next vertex (none: straight). */
+/**
+ * One edge of a path: where it starts, and the arc it follows from there to the next vertex (none:
+ * straight).
+ */
 export interface Vertex {
   readonly at: Point;
   readonly radius?: number;
@@ -103,9 +114,9 @@ const widestArc = 2.2;
 const quarterTurn = Math.PI / 2;
 
 /**
- * The vertices of a path, with every arc of more than 126 degrees split into equal parts of at most 90: an arc
- * given by its end points is ill-conditioned near half a turn, and a whole circle cannot be given so at all. An open
- * path has its end as the last of them.
+ * The vertices of a path, with every arc of more than 126 degrees split into equal parts of at most
+ * 90: an arc given by its end points is ill-conditioned near half a turn, and a whole circle cannot
+ * be given so at all. An open path has its end as the last of them.
  */
 export const verticesOf = (
   path: readonly (Line | Arc)[],

@@ -1,8 +1,8 @@
 /**
  * A drawing with marks added to it, to be read back as the drawing of a job.
  *
- * In its own format the file stays as it is: an SVG gets one group more at its end, a DXF circles after its last entity.
- * In the other format it is written anew (`converted-drawing.ts`).
+ * In its own format the file stays as it is: an SVG gets one group more at its end, a DXF circles
+ * after its last entity. In the other format it is written anew (`converted-drawing.ts`).
  */
 import { apply, invert, type Matrix } from '../../geometry/affine.js';
 import type { Point } from '../../geometry/point.js';
@@ -36,14 +36,19 @@ export interface MarkedDrawingInput {
   readonly names: readonly string[];
 }
 
-/** The first name the job looks for marks under; the usual one where it names them by colour only. */
+/**
+ * The first name the job looks for marks under; the usual one where it names them by colour only.
+ */
 export const layerForMarks = ({ marks }: Roles): string =>
   marks.find(({ text }) => !/^(stroke:|not\s)/i.test(text))?.text ?? 'marks';
 
 /** Told apart on a screen, and each with a number in DXF. */
 const usualStrokes = ['#000000', '#ff00ff', '#00ffff', '#ff0000', '#00ff00', '#0000ff', '#ffff00'];
 
-/** The colour by which the job finds its marks, where it does so; otherwise one that means nothing to it. */
+/**
+ * The colour by which the job finds its marks, where it does so; otherwise one that means nothing
+ * to it.
+ */
 export const strokeForMarks = ({ marks, openings, outline }: Roles): string => {
   const named = (entries: Roles['marks'], form: RegExp): string[] =>
     entries.flatMap(({ text }) => parseColour(form.exec(text)?.[1] ?? '') ?? []);
@@ -77,8 +82,8 @@ export interface MarkedDrawing {
 }
 
 /**
- * @throws InputError for a file that nothing can be added to, for a layer that nobody sees, and for another format that does
- * not hold what the job needs of the drawing
+ * @throws InputError for a file that nothing can be added to, for a layer that nobody sees, and for
+ * another format that does not hold what the job needs of the drawing
  */
 export const markedDrawing = (input: MarkedDrawingInput, format: DrawingFormat): MarkedDrawing => {
   const { drawing, bytes, marks, roles } = input;

@@ -1,6 +1,7 @@
 /**
- * The moves of a path on the grid of the numbers that an NC file writes. A control works out an arc from its rounded
- * words, so it is judged by them: whatever they say again has to lie where the path does.
+ * The moves of a path on the grid of the numbers that an NC file writes. A control works out an arc
+ * from its rounded words, so it is judged by them: whatever they say again has to lie where the
+ * path does.
  */
 import type { Vertex } from './cut-file.js';
 
@@ -24,7 +25,10 @@ export interface Grid {
   readonly arcs: boolean;
 }
 
-/** Many controls reckon in seven digits: about a larger circle they lose the micrometres, and it is nearly straight. */
+/**
+ * Many controls reckon in seven digits: about a larger circle they lose the micrometres, and it is
+ * nearly straight.
+ */
 const largestRadius = 10_000;
 /** Distance of a chord from its arc where an arc has to be written in straight moves, mm. */
 const largestSagitta = 0.001;
@@ -41,8 +45,8 @@ export const onGrid = ({ x, y }: { readonly x: number; readonly y: number }, { s
 });
 
 /**
- * From the first vertex along the path; `closed` ends where it began. A move that would end where it starts is left
- * out: as an arc it would be a whole circle.
+ * From the first vertex along the path; `closed` ends where it began. A move that would end where
+ * it starts is left out: as an arc it would be a whole circle.
  */
 export const movesAlong = (vertices: readonly Vertex[], closed: boolean, grid: Grid): Move[] => {
   const moves: Move[] = [];
@@ -84,7 +88,10 @@ const centreOf = (a: GridPoint, b: GridPoint, sweep: number): GridPoint => {
   return { x: (a.x + b.x) / 2 - away * (b.y - a.y), y: (a.y + b.y) / 2 + away * (b.x - a.x) };
 };
 
-/** Points along an arc of at most half a turn, its end included, so close that the chords stay near it. */
+/**
+ * Points along an arc of at most half a turn, its end included, so close that the chords stay near
+ * it.
+ */
 const chords = (a: GridPoint, b: GridPoint, sweep: number): GridPoint[] => {
   const centre = centreOf(a, b, sweep);
   const radius = Math.hypot(a.x - centre.x, a.y - centre.y);
@@ -99,8 +106,9 @@ const chords = (a: GridPoint, b: GridPoint, sweep: number): GridPoint[] => {
 };
 
 /**
- * The centre, from the start, whose words say the arc again best: both radii alike, since a control refuses or bends
- * an arc whose ends lie at different distances from its centre. Undefined where no words do.
+ * The centre, from the start, whose words say the arc again best: both radii alike, since a control
+ * refuses or bends an arc whose ends lie at different distances from its centre. Undefined where no
+ * words do.
  */
 const centreOnGrid = (from: GridPoint, to: GridPoint, sweep: number): GridPoint | undefined => {
   const ideal = centreOf(from, to, sweep);
@@ -119,7 +127,10 @@ const centreOnGrid = (from: GridPoint, to: GridPoint, sweep: number): GridPoint 
   return least <= allowed ? best : undefined;
 };
 
-/** How far the middle of the arc that the words say lies from the one that is meant, and its radii apart, in steps. */
+/**
+ * How far the middle of the arc that the words say lies from the one that is meant, and its radii
+ * apart, in steps.
+ */
 const errorOf = (from: GridPoint, to: GridPoint, sweep: number, centre: GridPoint): number => {
   const bx = to.x - from.x - centre.x;
   const by = to.y - from.y - centre.y;

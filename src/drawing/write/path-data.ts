@@ -12,7 +12,8 @@ import { add, cross, dot, length, type Point, scale, subtract } from '../../geom
 import { decimal } from './cut-file.js';
 
 /**
- * Path data of a path moved by a matrix, which has to turn y over where the page counts it downwards.
+ * Path data of a path moved by a matrix, which has to turn y over where the page counts it
+ * downwards.
  * @param decimals of the numbers written, in the units the matrix leads to
  */
 export const pathData = (path: Path, matrix: Matrix, decimals = 3): string => {
@@ -39,14 +40,20 @@ const segmentData = (s: Segment, at: (p: Point) => string, decimals: number): st
 
 type AnyArc = Extract<Segment, { kind: 'arc' | 'elliptical-arc' }>;
 
-/** An arc given by its end points is ill-conditioned near half a turn, so none is longer than a third of one. */
+/**
+ * An arc given by its end points is ill-conditioned near half a turn, so none is longer than a
+ * third of one.
+ */
 const arcParts = <A extends AnyArc>(arc: A): A[] => {
   const parts = Math.max(1, Math.ceil(Math.abs(arc.sweep) / ((2 * Math.PI) / 3) - 1e-9));
   const sweep = arc.sweep / parts;
   return Array.from({ length: parts }, (_, i) => ({ ...arc, start: arc.start + i * sweep, sweep }));
 };
 
-/** Radii along the axes of the ellipse, the angle of the first, and the flag: 1 where angles grow from x to y. */
+/**
+ * Radii along the axes of the ellipse, the angle of the first, and the flag: 1 where angles grow
+ * from x to y.
+ */
 const principalAxes = (arc: AnyArc): { radii: [number, number]; turn: number; flag: 0 | 1 } => {
   if (arc.kind === 'arc') return { radii: [arc.radius, arc.radius], turn: 0, flag: arc.sweep > 0 ? 1 : 0 };
   const { long, short } = ellipseAxes(arc);

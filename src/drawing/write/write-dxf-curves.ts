@@ -1,4 +1,7 @@
-/** Ellipses and cubics as DXF entities; group codes after the published DXF reference of the year 2000, from memory. */
+/**
+ * Ellipses and cubics as DXF entities; group codes after the published DXF reference of the year
+ * 2000, from memory.
+ */
 import {
   type Arc,
   type Cubic,
@@ -15,12 +18,16 @@ import { ellipseAxes } from './path-data.js';
 
 export type Tag = readonly [code: number, value: string | number];
 
-/** 1e-9 mm; the ratio and the angles of an ellipse err by the size of it, hence all the digits that a double has. */
+/**
+ * 1e-9 mm; the ratio and the angles of an ellipse err by the size of it, hence all the digits that
+ * a double has.
+ */
 const decimals = 9;
 const angleDecimals = 15;
 /**
- * radians. A sweep of less than 1.3e-6 is read as a whole turn, and one that lacks as little likewise: many files give angles
- * in six decimals. The shortest arcs go as their chords, which leave them by less than 1e-6 mm up to a radius of a kilometre.
+ * radians. A sweep of less than 1.3e-6 is read as a whole turn, and one that lacks as little
+ * likewise: many files give angles in six decimals. The shortest arcs go as their chords, which
+ * leave them by less than 1e-6 mm up to a radius of a kilometre.
  */
 const shortestSweep = 2e-6;
 const fullTurn = 2 * Math.PI;
@@ -31,8 +38,9 @@ export type CurveRun =
 export type Run = { readonly kind: 'edges'; readonly segments: readonly (Line | Arc)[] } | CurveRun;
 
 /**
- * A path cut where the kind of its curves changes: DXF has no entity for a path of several kinds. A run that lies within
- * 1e-6 mm, as rounding leaves it between other curves, would be an entity without length and is left out.
+ * A path cut where the kind of its curves changes: DXF has no entity for a path of several kinds. A
+ * run that lies within 1e-6 mm, as rounding leaves it between other curves, would be an entity
+ * without length and is left out.
  */
 export const runsOf = (segments: readonly Segment[]): Run[] => {
   const runs: (
@@ -56,7 +64,10 @@ export const runsOf = (segments: readonly Segment[]): Run[] => {
 const segmentsOf = (run: Run): readonly Segment[] =>
   run.kind === 'edges' ? run.segments : run.kind === 'cubics' ? run.cubics : [run.arc];
 
-/** Elliptical arcs as an ELLIPSE can tell them: none nearly without sweep, and none that lacks next to nothing of a turn. */
+/**
+ * Elliptical arcs as an ELLIPSE can tell them: none nearly without sweep, and none that lacks next
+ * to nothing of a turn.
+ */
 const sweepsToTell = (s: Segment): readonly Segment[] => {
   if (s.kind !== 'elliptical-arc') return [s];
   const turn = Math.abs(s.sweep);
@@ -83,7 +94,10 @@ const pointTags = ({ x, y }: Point, code: number): Tag[] => [
   [code + 20, '0'],
 ];
 
-/** The longer radius goes into the entity, the other one as a ratio; angles are counter-clockwise from the longer one. */
+/**
+ * The longer radius goes into the entity, the other one as a ratio; angles are counter-clockwise
+ * from the longer one.
+ */
 const ellipseTags = (arc: EllipticalArc): Tag[] => {
   const { centre, start, sweep } = arc;
   const { long, short, at } = ellipseAxes(arc);

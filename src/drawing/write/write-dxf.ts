@@ -1,12 +1,14 @@
 /**
- * The cut file as DXF of the year 2000 (AC1015; with names beyond ASCII of 2007, AC1021): millimetres, one LWPOLYLINE per path, arcs as bulges;
- * a path with other curves in one entity for each run of one kind (`write-dxf-curves.ts`).
+ * The cut file as DXF of the year 2000 (AC1015; with names beyond ASCII of 2007, AC1021):
+ * millimetres, one LWPOLYLINE per path, arcs as bulges; a path with other curves in one entity for
+ * each run of one kind (`write-dxf-curves.ts`).
  *
- * Written here rather than by a library: of `dxf-writer` 1.18 the handles run on from one drawing to the next
- * (the same job would not give the same file twice), paths are regrouped by layer (inner cuts must come first),
- * small numbers come out with exponents, entities name a block instead of its record as owner and carry layer and
- * colour in the wrong subclass, and the drawing's extents are missing. Group codes after the published DXF
- * reference of the year 2000, from memory; the tests hold the result against another reader's audit.
+ * Written here rather than by a library: of `dxf-writer` 1.18 the handles run on from one drawing
+ * to the next (the same job would not give the same file twice), paths are regrouped by layer
+ * (inner cuts must come first), small numbers come out with exponents, entities name a block
+ * instead of its record as owner and carry layer and colour in the wrong subclass, and the
+ * drawing's extents are missing. Group codes after the published DXF reference of the year 2000,
+ * from memory; the tests hold the result against another reader's audit.
  */
 
 import type { Arc, Line, Segment } from '../../geometry/curve.js';
@@ -23,13 +25,16 @@ import {
 } from './cut-file.js';
 import { curveTags, runsOf, type Tag } from './write-dxf-curves.js';
 
-/** 1e-9 mm; a bulge errs by its rounding times half the chord, hence all the digits that a double has. */
+/**
+ * 1e-9 mm; a bulge errs by its rounding times half the chord, hence all the digits that a double
+ * has.
+ */
 const decimals = 9;
 const bulgeDecimals = 15;
 
 /**
- * Read again, everything lies within 1e-6 mm of where it was as long as it reaches over no more than 100 m, as far as a part
- * may. A path that keeps within 1e-6 mm is a point to a reader.
+ * Read again, everything lies within 1e-6 mm of where it was as long as it reaches over no more
+ * than 100 m, as far as a part may. A path that keeps within 1e-6 mm is a point to a reader.
  */
 export const writeDxf = (file: CutFile<Segment>): string => {
   const handle = handles();
@@ -56,15 +61,19 @@ export const writeDxf = (file: CutFile<Segment>): string => {
 };
 
 /**
- * Group 999 is a comment; readers pass it over and it may stand before the first section (DXF reference, group codes in
- * numerical order, from memory). A text value holds at most 255 characters there.
+ * Group 999 is a comment; readers pass it over and it may stand before the first section (DXF
+ * reference, group codes in numerical order, from memory). A text value holds at most 255
+ * characters there.
  */
 const remarkTags = (remark: string): Tag[] =>
   commentLines(remark.normalize('NFKD').replace(/[^ -~]/g, ' '), 200).map((line): Tag => [999, line]);
 
 const written = ([code, value]: Tag): string => `${String(code).padStart(3)}\n${value}\n`;
 
-/** A file of thousands of openings is nearly all vertices: they are written without a tag in between. */
+/**
+ * A file of thousands of openings is nearly all vertices: they are written without a tag in
+ * between.
+ */
 const writePath = (path: CutFilePath<Segment>, handle: () => string, owner: string): string => {
   const head = (type: string): Tag[] => [
     [0, type],
@@ -100,7 +109,10 @@ const writeCircle = (head: readonly Tag[], { centre, radius }: Arc): string =>
     .map(written)
     .join('');
 
-/** A bulge tells a long arc as well as a short one; a cut keeps to short ones, which every machine takes. */
+/**
+ * A bulge tells a long arc as well as a short one; a cut keeps to short ones, which every machine
+ * takes.
+ */
 const widestDrawn = 5;
 
 const writePolyline = (
@@ -142,7 +154,10 @@ const point = (x: number, y: number): Tag[] => [
   [30, '0'],
 ];
 
-/** Of the year 2000; true colours came in 2004, and names beyond ASCII need the first version that is UTF-8, of 2007. */
+/**
+ * Of the year 2000; true colours came in 2004, and names beyond ASCII need the first version that
+ * is UTF-8, of 2007.
+ */
 const versionFor = (names: readonly string[], trueColours: boolean): string => {
   if (!names.every((name) => /^[ -~]*$/.test(name))) return 'AC1021';
   return trueColours ? 'AC1018' : 'AC1015';
@@ -302,7 +317,9 @@ const writeObjects = (handle: () => string): Tag[] => {
   ];
 };
 
-/** A layer's name without the characters that DXF forbids; upper and lower case are the same to DXF. */
+/**
+ * A layer's name without the characters that DXF forbids; upper and lower case are the same to DXF.
+ */
 const layerName = (layer: string): string =>
   layer
     .replace(/[\p{C}<>/\\":;?*|,=`]/gu, '_')

@@ -1,10 +1,12 @@
 /**
- * The cut file as an NC program of ISO 6983-1 words: G0 and G1 straight, G2 and G3 along arcs with I and J from the
- * start of the arc to its centre, in millimetres (G21) and absolute coordinates (G90) of the xy plane (G17). What the
- * words mean after the standard, from memory. A control works an arc out in its own coordinates, so G3 is the arc
- * whose angles grow in the numbers of the display, whichever way its y counts.
+ * The cut file as an NC program of ISO 6983-1 words: G0 and G1 straight, G2 and G3 along arcs with
+ * I and J from the start of the arc to its centre, in millimetres (G21) and absolute coordinates
+ * (G90) of the xy plane (G17). What the words mean after the standard, from memory. A control works
+ * an arc out in its own coordinates, so G3 is the arc whose angles grow in the numbers of the
+ * display, whichever way its y counts.
  *
- * Feed, the words that switch the tool, and everything before and behind are the machine's; none is made up here.
+ * Feed, the words that switch the tool, and everything before and behind are the machine's; none is
+ * made up here.
  */
 
 import { cautions } from '../../job/cautions.js';
@@ -18,7 +20,8 @@ import { type Grid, type GridPoint, movesAlong, onGrid } from './nc-moves.js';
 const quarterTurn = Math.PI / 2 + 1e-9;
 
 /**
- * The tool is off before every move that does not cut, and at the end. Arcs lie, as their words say them, within
+ * The tool is off before every move that does not cut, and at the end. Arcs lie, as their words say
+ * them, within
  * 0.002 mm of the path.
  *
  * @throws InputError for a machine of which feed and tool words are not known
@@ -74,7 +77,10 @@ const wordsOf = (words: NcWords | undefined): KnownWords => {
   });
 };
 
-/** What a person should read before the program runs; plain characters without any that a control may act upon. */
+/**
+ * What a person should read before the program runs; plain characters without any that a control
+ * may act upon.
+ */
 const comments = (file: CutFile): string[] => [
   ...comment(`reseat: ${file.title ?? 'cut file'}`, longestNcLine - 2),
   ...(file.remarks ?? []).flatMap((remark) => comment(remark)),

@@ -1,6 +1,6 @@
 /**
- * The cut file as SVG 1.1: one user unit is one millimetre, one path element per path. A name that is no id, as with blanks in
- * it, stands in a title inside the element, whose id is made of it.
+ * The cut file as SVG 1.1: one user unit is one millimetre, one path element per path. A name that
+ * is no id, as with blanks in it, stands in a title inside the element, whose id is made of it.
  */
 import type { Matrix } from '../../geometry/affine.js';
 import type { Segment } from '../../geometry/curve.js';
@@ -26,12 +26,14 @@ const decimals = 7;
 const curveDecimals = 10;
 
 /**
- * The page is the bed: its origin at the bottom left corner, or at the top left for a display that counts y
- * downwards. Without a bed size it is the smallest page (to a micrometre) from the origin that holds the paths;
- * where coordinates are negative the page begins at them, and whoever counts from its corner reads other coordinates.
+ * The page is the bed: its origin at the bottom left corner, or at the top left for a display that
+ * counts y downwards. Without a bed size it is the smallest page (to a micrometre) from the origin
+ * that holds the paths; where coordinates are negative the page begins at them, and whoever counts
+ * from its corner reads other coordinates.
  *
- * Read again, everything lies within 1e-6 mm of where it was as long as it reaches over no more than 100 m, as far as a part
- * may: the rounding of a longer ellipse's lean tells. A path that keeps within 1e-6 mm is a point to a reader.
+ * Read again, everything lies within 1e-6 mm of where it was as long as it reaches over no more
+ * than 100 m, as far as a part may: the rounding of a longer ellipse's lean tells. A path that
+ * keeps within 1e-6 mm is a point to a reader.
  */
 export const writeSvg = (file: CutFile<Segment>): string => {
   const page = pageOf(file);
@@ -117,11 +119,16 @@ const pageOf = (file: CutFile<Segment>): Box => {
   };
 };
 
-/** A comment holds no two hyphens in a row and no control characters (W3C XML 1.0, sections 2.2 and 2.5). */
+/**
+ * A comment holds no two hyphens in a row and no control characters (W3C XML 1.0, sections 2.2 and
+ * 2.5).
+ */
 const commented = (text: string): string =>
   text.replace(/[^\u{20}-\u{D7FF}\u{E000}-\u{FFFD}\u{10000}-\u{10FFFF}]/gu, ' ').replace(/--+/g, '-');
 
-/** The attribute of the id made of a name, and a title with the name itself where that is another. */
+/**
+ * The attribute of the id made of a name, and a title with the name itself where that is another.
+ */
 const named = (
   name: string,
   unique: (id: string) => string,

@@ -1,4 +1,7 @@
-/** Reading a YAML tree field by field: each function checks one kind of value and says where it stands. */
+/**
+ * Reading a YAML tree field by field: each function checks one kind of value and says where it
+ * stands.
+ */
 import { isMap, isScalar, isSeq, type Node, type Pair, Scalar } from 'yaml';
 import type { Point } from '../../geometry/point.js';
 import { bounds, type NumberRule } from '../bounds.js';
@@ -31,7 +34,10 @@ const placeOf = ({ tree, key }: Field, node: Node): Where => ({
 const refuse = (field: Field, found: string, expected: string, next: string): InputError =>
   new InputError({ found, expected, where: whereOf(field), next });
 
-/** The error for a field whose value is of the right kind but makes no sense; for checks made elsewhere. */
+/**
+ * The error for a field whose value is of the right kind but makes no sense; for checks made
+ * elsewhere.
+ */
 export const refused = (field: Field, expected: string, next: string): InputError =>
   refuse(field, `${named(field)} is ${shown(field)}`, expected, next);
 
@@ -62,7 +68,8 @@ const isEmpty = (node: Node): boolean => isScalar(node) && node.value === null &
 
 /**
  * The entries of a mapping by key, in file order; keys are taken as they are written (01 stays 01).
- * @throws InputError for anything but a mapping, for a key given twice, for an empty or unprintable key.
+ * @throws InputError for anything but a mapping, for a key given twice, for an empty or unprintable
+ * key.
  */
 export const entries = (field: Field, expected: string): Map<string, Field> => {
   const node = field.tree.resolved(field.node);
@@ -95,7 +102,9 @@ export const entries = (field: Field, expected: string): Map<string, Field> => {
   return found;
 };
 
-/** In braces `clearance: 0,5` is two entries: `clearance: 0`, and a key `5` with nothing behind it. */
+/**
+ * In braces `clearance: 0,5` is two entries: `clearance: 0`, and a key `5` with nothing behind it.
+ */
 const refuseDecimalComma = (field: Field, before: Pair, name: string, place: Node): void => {
   const [key, whole] = [before.key, before.value].map((node) => field.tree.resolved(node as Node));
   if (!isScalar(key) || !isScalar(whole) || !/^\d+$/.test(name)) return;
@@ -243,7 +252,8 @@ export const text = (field: Field, expected = 'text'): string => {
 };
 
 /**
- * The path of a file. For YAML a blank and # begin a comment: where the file's ending stands in it, that is told.
+ * The path of a file. For YAML a blank and # begin a comment: where the file's ending stands in it,
+ * that is told.
  *
  * @param endings of such files, such as `svg`
  */
@@ -284,8 +294,8 @@ export const word = <W extends string>(
 export const flag = (field: Field): boolean => word(field, ['true', 'false']) === 'true';
 
 /**
- * The rule in words. Bounds that lie where nothing on a bed does are told only to someone who broke one: those of a
- * hundred mm or more, and the least length above 0.
+ * The rule in words. Bounds that lie where nothing on a bed does are told only to someone who broke
+ * one: those of a hundred mm or more, and the least length above 0.
  */
 export const ruleText = (rule: NumberRule, value: unknown): string => {
   const { unit, above, atLeast, atMost } = rule;
@@ -332,8 +342,8 @@ export const number = (field: Field, rule: NumberRule = {}): number => {
 };
 
 /**
- * A number in quotes, with a point or a decimal comma. Three digits behind a comma may as well be thousands: such a
- * number is read only where nothing or a zero stands before it.
+ * A number in quotes, with a point or a decimal comma. Three digits behind a comma may as well be
+ * thousands: such a number is read only where nothing or a zero stands before it.
  */
 const quotedNumber = (node: Scalar): number | undefined => {
   if (node.type !== 'QUOTE_DOUBLE' && node.type !== 'QUOTE_SINGLE') return undefined;

@@ -5,7 +5,9 @@ import { type Field, knownEntries, number, refused, required, word } from './fie
 
 export const filmKeys = ['width', 'overlap', 'direction'] as const;
 
-/** More than this of a strip under its neighbour is a slip of the pen; also seams.ts counts on it. */
+/**
+ * More than this of a strip under its neighbour is a slip of the pen; also seams.ts counts on it.
+ */
 const largestOverlap = 1 / 4;
 
 /** @throws InputError */

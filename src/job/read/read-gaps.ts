@@ -1,4 +1,7 @@
-/** The `gaps` of a job file: what was measured between the existing and the new edge of the finished piece. */
+/**
+ * The `gaps` of a job file: what was measured between the existing and the new edge of the finished
+ * piece.
+ */
 import { bounds } from '../bounds.js';
 import type { MeasuredGap } from '../job.js';
 import { type Field, isBlank, items, knownEntries, number, point, required, text } from './fields.js';

@@ -127,7 +127,10 @@ const units: readonly LengthUnit[] = ['mm', 'cm', 'm', 'in', 'ft', 'pt', 'pc', '
 
 /** What holds where the job says nothing; lengths in mm. */
 export const jobDefaults = {
-  /** Common practice, no source: a film behind a pierced opening is cut about 0.5 mm larger all round. */
+  /**
+   * Common practice, no source: a film behind a pierced opening is cut about 0.5 mm larger all
+   * round.
+   */
   clearance: 0.5,
   /** W3C SVG, stroke-miterlimit: 4 keeps corners of more than 29 degrees pointed. */
   mitreLimit: 4,
@@ -144,7 +147,8 @@ export interface ReadJobOptions {
 
 /**
  * Reads a job file with the machine profile and the table of readings it names.
- * @param source the path as given (named in messages) and the text of the job file: YAML 1.2, or JSON.
+ * @param source the path as given (named in messages) and the text of the job file: YAML 1.2, or
+ * JSON.
  * @throws InputError at the first fault, with file, line and column.
  */
 export const readJob = (
@@ -338,7 +342,8 @@ const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
       'State the reading-sd that these degrees of freedom belong to.',
     );
   }
-  // The machine's degrees of freedom belong to the machine's figure, not to one the job puts in its place.
+  // The machine's degrees of freedom belong to the machine's figure, not to one the job puts in its
+  // place.
   const readingSdDof = ownDof ?? (ownSd === undefined ? machine.readingSdDof : undefined);
   const displayStep = keys['display-step'] ? readDisplayStep(keys['display-step']) : machine.displayStep;
   return {
@@ -354,7 +359,10 @@ const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
   };
 };
 
-/** The display shows half the reversal more on arrival with rising figures, half of it less with falling ones. */
+/**
+ * The display shows half the reversal more on arrival with rising figures, half of it less with
+ * falling ones.
+ */
 const withLead = (machine: Machine, approach: Job['fit']['approach']): Machine => {
   const [x, y] = (machine.reversal ?? [0, 0]).map((r, axis) => {
     const side = approach?.[axis];

@@ -57,7 +57,10 @@ const machineKeys = [
 /** What a profile may hold beside what a job may override. */
 const profileKeys = ['format', ...machineKeys, 'inspected', 'history'] as const;
 
-/** The form of profiles this program writes; a profile that states none is of this one. A later one is refused. */
+/**
+ * The form of profiles this program writes; a profile that states none is of this one. A later one
+ * is refused.
+ */
 export const profileFormat = 1;
 
 /** A machine of which nothing is known: display and bed agree. */
@@ -69,15 +72,15 @@ export const plainMachine: Machine = {
 };
 
 /**
- * `machine: PATH` reads a profile. `machine: {...}` holds profile keys in the job itself, and `profile: PATH` among
- * them names the profile they override:
+ * `machine: PATH` reads a profile. `machine: {...}` holds profile keys in the job itself, and
+ * `profile: PATH` among them names the profile they override:
  *
  *     machine:
  *       profile: ../profiles/workshop.yaml
  *       axes: y-down
  *
- * A `reading-sd` that overrides the profile's leaves the profile's `reading-sd-dof` behind: those degrees of freedom
- * belong to the other figure. So do a `bed-map` and a `beam-offset` with theirs.
+ * A `reading-sd` that overrides the profile's leaves the profile's `reading-sd-dof` behind: those
+ * degrees of freedom belong to the other figure. So do a `bed-map` and a `beam-offset` with theirs.
  * @throws InputError
  */
 export const readMachine = (field: Field, jobPath: string, files: Files): Machine => {
@@ -124,8 +127,9 @@ export const readProfileText = (file: string, source: string): Machine => {
 };
 
 /**
- * Values that were replaced, each entry with the date they were measured (where it is known) and the date they were
- * replaced. They are for people to compare; nothing is computed from them, but what is written there must be sound.
+ * Values that were replaced, each entry with the date they were measured (where it is known) and
+ * the date they were replaced. They are for people to compare; nothing is computed from them, but
+ * what is written there must be sound.
  */
 const readHistory = (field: Field): void => {
   for (const item of items(field, 'a list of earlier values, each with the date they were replaced')) {
@@ -212,7 +216,8 @@ const withKeys = (start: Machine, keys: MachineFields): Machine => {
 };
 
 /**
- * One cause, as an sd or as a bound: what states either of them takes the place of both that held before.
+ * One cause, as an sd or as a bound: what states either of them takes the place of both that held
+ * before.
  */
 export const habitOfEye = (
   keys: { readonly 'pointing-sd'?: Field; readonly 'pointing-bias'?: Field },
@@ -232,7 +237,9 @@ export const habitOfEye = (
   };
 };
 
-/** One date for all of it, or one for each part; what is told as the age of the whole is the oldest. */
+/**
+ * One date for all of it, or one for each part; what is told as the age of the whole is the oldest.
+ */
 const measured = (field: Field): Pick<Machine, 'measured' | 'measuredParts'> => {
   if (!isMapping(field)) return { measured: date(field) };
   const dates = Object.entries(knownEntries(field, machineParts)).map(
@@ -248,7 +255,10 @@ const measured = (field: Field): Pick<Machine, 'measured' | 'measuredParts'> => 
 const size = (field: Field): [number, number] =>
   pair(field, 'width and height of the bed [w, h] in mm', bounds['machine.size']);
 
-/** Reversal values carry a sign: the position from below minus the position from above, or the other way round. */
+/**
+ * Reversal values carry a sign: the position from below minus the position from above, or the other
+ * way round.
+ */
 const reversal = (field: Field): [number, number] =>
   pair(field, 'the reversal values of x and y [x, y] in mm', bounds['machine.reversal']);
 

@@ -1,4 +1,6 @@
-/** The key `material` of a job: what the panel is made of, and the air it was pierced and is cut in. */
+/**
+ * The key `material` of a job: what the panel is made of, and the air it was pierced and is cut in.
+ */
 import { bounds } from '../bounds.js';
 import { type JobMaterial, materials } from '../job.js';
 import { type Field, knownEntries, pair, required, word } from './fields.js';

@@ -25,7 +25,10 @@ const wordsOf = (line: string): string[] =>
     .match(/[A-Z]\s*[+-]?[\d.]+/g)
     ?.map((one) => one.replace(/\s+/g, '').replace(/^([A-Z])\+?0+(?=\d)/, '$1')) ?? [];
 
-/** Words (ISO 6983-1) that would undo what the file relies on: mm, absolute coordinates, the xy plane, the place. */
+/**
+ * Words (ISO 6983-1) that would undo what the file relies on: mm, absolute coordinates, the xy
+ * plane, the place.
+ */
 const forbidden = /^(G(2|3|18|19|20|91|92)|[XYIJ].*)$/;
 
 /**

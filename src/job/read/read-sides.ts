@@ -1,4 +1,6 @@
-/** From which side the pointer came, as job and profile write it: one word, or one for each axis. */
+/**
+ * From which side the pointer came, as job and profile write it: one word, or one for each axis.
+ */
 import type { Point } from '../../geometry/point.js';
 import { bounds } from '../bounds.js';
 import type { Arrival, Side, Sides } from '../error-kinds.js';
@@ -47,7 +49,10 @@ export const readArrival = (field: Field): readonly [Arrival, Arrival] =>
     return written === 'up' || written === 'down' ? sideWords[written] : written;
   });
 
-/** A cell of a column `direction`: `up`, `down`, or both axes as `up/down`; undefined for other text. */
+/**
+ * A cell of a column `direction`: `up`, `down`, or both axes as `up/down`; undefined for other
+ * text.
+ */
 export const directionOf = (cell: string): Sides | undefined => {
   const words = cell.toLowerCase().split(/\s*\/\s*/);
   const sides = words.map((one): Side | undefined =>
@@ -80,7 +85,10 @@ export const readDirected = (field: Field): DirectedReadings => {
   return { at, directions: readings.map(({ direction }) => direction) };
 };
 
-/** Readings of a touch or a witness point; `direction` beside them holds for each that does not say its own. */
+/**
+ * Readings of a touch or a witness point; `direction` beside them holds for each that does not say
+ * its own.
+ */
 export const readFrom = (field: Field, direction: Field | undefined): DirectedReadings => {
   const own = readDirected(field);
   if (direction === undefined) return own;

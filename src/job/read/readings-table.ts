@@ -11,9 +11,9 @@ import { type FaultAt, numberPattern, numberReader, type TableRow, tableRows } f
 const longestText = limits.tableCharacters.most;
 
 /**
- * The readings of a table in the order of their marks' first rows; repeated rows of a mark are repeated readings. The
- * dialect is that of table.ts; a first row of names may stand in any order, and name a column `direction`: from which side
- * the pointer came.
+ * The readings of a table in the order of their marks' first rows; repeated rows of a mark are
+ * repeated readings. The dialect is that of table.ts; a first row of names may stand in any order,
+ * and name a column `direction`: from which side the pointer came.
  * @throws InputError with file and line. Any other column is refused: what it says would be lost.
  */
 export const readReadingsTable = (table: string, file: string): JobReading[] => {

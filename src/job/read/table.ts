@@ -1,11 +1,11 @@
 /**
  * The dialect of every table an operator hands in, as a spreadsheet or an editor leaves it.
  *
- * One separator throughout: the one that a first line such as `sep=;` states, as spreadsheets write it; else a tab if the
- * first row has one, else a semicolon, else a comma. Numbers have a decimal
- * point or a decimal comma, the same in the whole table; a decimal comma in a table separated by commas needs quotes.
- * Cells may stand in double quotes ("" for a quote); blank lines, lines that begin with #, a byte order mark and
- * empty cells at the end of a row are passed over.
+ * One separator throughout: the one that a first line such as `sep=;` states, as spreadsheets write
+ * it; else a tab if the first row has one, else a semicolon, else a comma. Numbers have a decimal
+ * point or a decimal comma, the same in the whole table; a decimal comma in a table separated by
+ * commas needs quotes. Cells may stand in double quotes ("" for a quote); blank lines, lines that
+ * begin with #, a byte order mark and empty cells at the end of a row are passed over.
  */
 import { largestCoordinate } from '../bounds.js';
 import type { InputError } from '../messages.js';

@@ -1,6 +1,7 @@
 /**
- * YAML 1.2 text to a tree of nodes that know their line and column. The tree is read field by field (fields.ts)
- * instead of being turned into plain values first: a mark named 01 keeps its name, and every message has a place.
+ * YAML 1.2 text to a tree of nodes that know their line and column. The tree is read field by field
+ * (fields.ts) instead of being turned into plain values first: a mark named 01 keeps its name, and
+ * every message has a place.
  */
 
 import {
@@ -24,7 +25,9 @@ export interface YamlTree {
   readonly root: Node;
   /** Line and column (from 1) of a position in the text. */
   placeOf(offset: number): { line: number; column: number };
-  /** What stands behind a node on its line as a comment, with its #; undefined where there is none. */
+  /**
+   * What stands behind a node on its line as a comment, with its #; undefined where there is none.
+   */
   commentBehind(node: Node): string | undefined;
   /** The node an alias stands for; any other node is itself. */
   resolved(node: Node): Node;
@@ -63,7 +66,8 @@ export const parseYaml = (file: string, text: string): YamlTree => {
     });
   }
 
-  // Keys are compared in fields.ts: the library compares each with all others, which is too slow for long lists.
+  // Keys are compared in fields.ts: the library compares each with all others, which is too slow
+  // for long lists.
   const composer = new Composer({ version: '1.2', uniqueKeys: false, prettyErrors: false, strict: true });
   const documents = [...composer.compose(tokens, true, source.length)];
   const document = documents[0]! as Document.Parsed;

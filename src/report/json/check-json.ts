@@ -1,4 +1,7 @@
-/** The verdict as `--json` prints it: the contract of the README beside it, full precision, null where something is absent. */
+/**
+ * The verdict as `--json` prints it: the contract of the README beside it, full precision, null
+ * where something is absent.
+ */
 
 import type { Fit } from '../../fit/fit.js';
 import type { Job } from '../../job/job.js';
@@ -20,10 +23,16 @@ export interface CheckJson {
   riskUnknown: string | null;
   acceptedRisk: number;
   neededClearance: number | null;
-  /** What would be needed if the sd of a reading were known, mm; null where it is, or where that costs less than a quarter. */
+  /**
+   * What would be needed if the sd of a reading were known, mm; null where it is, or where that
+   * costs less than a quarter.
+   */
   neededWithKnownSd: number | null;
   clearance: number;
-  /** How well the drawn edges are known, as the job or the drawing states it, mm; null: they are what was cut. */
+  /**
+   * How well the drawn edges are known, as the job or the drawing states it, mm; null: they are
+   * what was cut.
+   */
   edgeSd: number | null;
   openings: {
     id: string;
@@ -38,8 +47,8 @@ export interface CheckJson {
   /** Why the verdict is what it is, for people. */
   explanation: string;
   /**
-   * What to do next, the same list as in the text, with the needed clearance it would bring; empty when it fits. Of a
-   * doubt, what settles it: nothing else counts before that.
+   * What to do next, the same list as in the text, with the needed clearance it would bring; empty
+   * when it fits. Of a doubt, what settles it: nothing else counts before that.
    */
   advice: {
     kind: Advice['kind'];
@@ -51,7 +60,10 @@ export interface CheckJson {
     /** Where a new mark would lie, design frame. */
     at: Pair | null;
   }[];
-  /** Places to look at before the cut, whatever the verdict. `allowed`: 95 of 100 sound jobs miss by no more, mm. */
+  /**
+   * Places to look at before the cut, whatever the verdict. `allowed`: 95 of 100 sound jobs miss by
+   * no more, mm.
+   */
   witness: {
     opening: string;
     kind: WitnessPoint['kind'];
@@ -62,7 +74,10 @@ export interface CheckJson {
     /** What the first one shows of the panel that the marks do not. */
     shows: WitnessPoint['shows'] | null;
   }[];
-  /** The largest mistake that could hide in each reading, and how much closer it would bring the edges; null: any, unseen. */
+  /**
+   * The largest mistake that could hide in each reading, and how much closer it would bring the
+   * edges; null: any, unseen.
+   */
   reliability: {
     mark: string;
     smallestDetectable: number | null;
@@ -70,9 +85,10 @@ export interface CheckJson {
     opening: string | null;
   }[];
   /**
-   * Figures behind the verdict that nobody stated, the one nearest to turning it first: the value supposed, the one at which
-   * the verdict turns (null: none within reason, or it does not fit anyway), the largest that the readings leave possible
-   * (null: they show nothing of it), whether that controls it, and what is common practice (without a source).
+   * Figures behind the verdict that nobody stated, the one nearest to turning it first: the value
+   * supposed, the one at which the verdict turns (null: none within reason, or it does not fit
+   * anyway), the largest that the readings leave possible (null: they show nothing of it), whether
+   * that controls it, and what is common practice (without a source).
    */
   assumptions: {
     code: AssumptionCode;

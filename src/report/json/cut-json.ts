@@ -1,4 +1,7 @@
-/** A cut as `--json` prints it: the contract of the README beside it; display coordinates, full precision. */
+/**
+ * A cut as `--json` prints it: the contract of the README beside it; display coordinates, full
+ * precision.
+ */
 
 import type { CutResult } from '../../cut/cut.js';
 import type { FilmPlan } from '../../cut/film/film.js';
@@ -21,7 +24,10 @@ export interface CutJson {
   vanished: string[];
   thinLands: { between: [string, string]; width: number; at: Pair }[];
   tolerance: number;
-  /** Of `check`, for a cut is written whatever it says; null where nothing is stated that the error could fit into, and for drawings so large that only `check` does it. */
+  /**
+   * Of `check`, for a cut is written whatever it says; null where nothing is stated that the error
+   * could fit into, and for drawings so large that only `check` does it.
+   */
   verdict: Verdict | null;
   /** Why the cut is not proven to fit, in sentences; null where it is. */
   unproven: string | null;

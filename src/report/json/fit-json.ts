@@ -1,4 +1,7 @@
-/** The fit as `--json` prints it: the contract of the README beside it, full precision, null where something is absent. */
+/**
+ * The fit as `--json` prints it: the contract of the README beside it, full precision, null where
+ * something is absent.
+ */
 
 import type { Fit, FittedRim, PerAxis } from '../../fit/fit.js';
 import { displayStepOf } from '../../fit/options.js';
@@ -41,8 +44,9 @@ export interface FitJson {
   /** Only in a job with touches: rims whose radius was one more unknown. */
   rims?: { on: string; radius: number; sd: number | null }[];
   /**
-   * Only where there are such: round edges whose radius was found, or stated (`sd` is null then). `radius` is that of the edge
-   * that exists, which is cut and judged from, mm; `drawn` what the drawing and the piercing kerf would have made it.
+   * Only where there are such: round edges whose radius was found, or stated (`sd` is null then).
+   * `radius` is that of the edge that exists, which is cut and judged from, mm; `drawn` what the
+   * drawing and the piercing kerf would have made it.
    */
   roundEdges?: { on: string; radius: number; sd: number | null; stated: boolean; drawn: number }[];
   warnings: Warning[];

@@ -1,4 +1,7 @@
-/** An inspection as `--json` prints it: the contract of README.md; full precision, null where something is absent. */
+/**
+ * An inspection as `--json` prints it: the contract of README.md; full precision, null where
+ * something is absent.
+ */
 import type { ChosenPlaces } from '../../inspect/choose-places.js';
 import { type ErrorName, errorNames } from '../../inspect/cut-error.js';
 import type { EdgePlace } from '../../inspect/edge-walk.js';
@@ -22,8 +25,9 @@ export interface InspectJson {
   /** Drawing; turn and size are about it. */
   centre: [number, number] | null;
   /**
-   * mm along the display's axes, radians counter-clockwise on the bed, a share of the size, mm of the kerf's full width;
-   * `predictedBound`: how far bounded common errors may reach besides. `pValue`: chance of as much by the prediction.
+   * mm along the display's axes, radians counter-clockwise on the bed, a share of the size, mm of
+   * the kerf's full width; `predictedBound`: how far bounded common errors may reach besides.
+   * `pValue`: chance of as much by the prediction.
    */
   errors: {
     name: ErrorName;
@@ -58,9 +62,9 @@ export interface InspectJson {
     suspect: boolean;
   }[];
   /**
-   * Of a scan: sd of the blur across an edge, mm; the power of the picture's values that is light, and whether it was stated; by how
-   * much the kerf would be another one for a power of 2.2; share of the edges' length where nothing was told; stretches where the
-   * film hides the existing edge.
+   * Of a scan: sd of the blur across an edge, mm; the power of the picture's values that is light,
+   * and whether it was stated; by how much the kerf would be another one for a power of 2.2; share
+   * of the edges' length where nothing was told; stretches where the film hides the existing edge.
    */
   picture: {
     blur: number;
@@ -87,7 +91,9 @@ export interface InspectReport {
   readonly warnings: readonly Warning[];
 }
 
-/** Errors along the display's axes: y and the turn's sense as the operator sees the figures grow. */
+/**
+ * Errors along the display's axes: y and the turn's sense as the operator sees the figures grow.
+ */
 export const displaySign = ({ machine }: Job, name: ErrorName): 1 | -1 =>
   machine.axes === 'y-down' && name === 'y' ? -1 : 1;
 

@@ -1,4 +1,7 @@
-/** What is in a drawing, as `--json` prints it: the contract of the README beside it; design frame, mm. */
+/**
+ * What is in a drawing, as `--json` prints it: the contract of the README beside it; design frame,
+ * mm.
+ */
 
 import type { ListedDrawing } from '../../drawing/list-drawing.js';
 import type { LeftOut, Role } from '../../drawing/model/drawing.js';
@@ -24,11 +27,17 @@ export interface ListJson {
     stroke: string | null;
     fill: string | null;
   }[];
-  /** Those that the job lists, else those drawn; `from`: `typed`, or the ids of the shapes whose centre it is. */
+  /**
+   * Those that the job lists, else those drawn; `from`: `typed`, or the ids of the shapes whose
+   * centre it is.
+   */
   marks: { name: string; at: [number, number]; from: 'typed' | string[] }[];
   /** What states assumed roles in a job; null where none were assumed, or no short line does. */
   rolesLine: string | null;
-  /** Where it is not certain which path is the outline: the ways to understand the drawing, that of `shapes` first; else null. */
+  /**
+   * Where it is not certain which path is the outline: the ways to understand the drawing, that of
+   * `shapes` first; else null.
+   */
   readings: { says: string; rolesLine: string | null; roles: Record<string, Role> }[] | null;
   joined: {
     /** The join distance, mm. */

@@ -1,4 +1,7 @@
-/** A scan as `--json` prints it: the contract of README.md; the drawing's own frame, mm, full precision. */
+/**
+ * A scan as `--json` prints it: the contract of README.md; the drawing's own frame, mm, full
+ * precision.
+ */
 import type { Warning } from '../../job/messages.js';
 import type { DecodedPicture } from '../../scan/picture/decode.js';
 import type { EdgeRole, Scan, Tone } from '../../scan/scan.js';
@@ -30,7 +33,9 @@ export interface ScanJson {
   /** sd of the blur across an edge, mm; of a single point of an edge, mm. */
   blur: number;
   pointSd: number;
-  /** From known lengths: true lengths are (1 + x) of what the file says; null where none were given. */
+  /**
+   * From known lengths: true lengths are (1 + x) of what the file says; null where none were given.
+   */
   known: {
     x: number;
     y: number;

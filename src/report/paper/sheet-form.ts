@@ -184,7 +184,10 @@ interface TableColumn {
   readonly width: number;
 }
 
-/** Rows of printed cells; an empty cell is a box to write in. Returns the elements and where the table ends. */
+/**
+ * Rows of printed cells; an empty cell is a box to write in. Returns the elements and where the
+ * table ends.
+ */
 const formTable = (
   place: { readonly x: number; readonly y: number },
   title: string,

@@ -1,6 +1,7 @@
 /**
- * A finished piece: the gap as a band round each opening, drawn larger, and for the openings with the least gaps as a curve along
- * their edges, with what was measured. In the drawing's frame, y up.
+ * A finished piece: the gap as a band round each opening, drawn larger, and for the openings with
+ * the least gaps as a curve along their edges, with what was measured. In the drawing's frame, y
+ * up.
  */
 import { adjustedGap } from '../../inspect/cut-error.js';
 import { type EdgePlace, placeOn, type Stretch, type Walk } from '../../inspect/edge-walk.js';
@@ -20,7 +21,9 @@ export interface InspectionInPicture {
   readonly width: number;
 }
 
-/** The clearance is drawn as wide as this share of the panel's diagonal, at least as wide as it is. */
+/**
+ * The clearance is drawn as wide as this share of the panel's diagonal, at least as wide as it is.
+ */
 const shownShare = 0.008;
 const mostCurves = 6;
 const curveHeight = 110;
@@ -138,7 +141,8 @@ const runsOf = (places: readonly BandPlace[]): BandPlace[][] => {
 const drawnNormal = (run: readonly BandPlace[], i: number): { x: number; y: number } => {
   const a = run[Math.max(0, i - 1)]!;
   const b = run[Math.min(run.length - 1, i + 1)]!;
-  // Square to the edge as it is drawn, to the side on which the bed's normal lies from the edge on the bed.
+  // Square to the edge as it is drawn, to the side on which the bed's normal lies from the edge on
+  // the bed.
   const [tx, ty] = [b.place.drawn.x - a.place.drawn.x, b.place.drawn.y - a.place.drawn.y];
   const [bx, by] = [b.place.at.x - a.place.at.x, b.place.at.y - a.place.at.y];
   const { normal } = run[i]!.place;

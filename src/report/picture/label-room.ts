@@ -1,4 +1,7 @@
-/** Where names and numbers find room in a picture: on no other text, on no sign, and within the frame. */
+/**
+ * Where names and numbers find room in a picture: on no other text, on no sign, and within the
+ * frame.
+ */
 import { type Box, boxOfPoints, type Point } from '../../geometry/point.js';
 
 /** Side of the squares by which boxes are found, picture units. */

@@ -1,8 +1,8 @@
 /** How wide words are in a picture, and how they are kept within their room. */
 
 /**
- * Advance widths of DejaVu Sans, shares of the size, rounded up (measured in a browser): Helvetica, Arial and Liberation Sans
- * are narrower, and which of them a viewer has nobody knows.
+ * Advance widths of DejaVu Sans, shares of the size, rounded up (measured in a browser): Helvetica,
+ * Arial and Liberation Sans are narrower, and which of them a viewer has nobody knows.
  */
 const widths: Readonly<Record<string, number>> = {};
 const measured: readonly (readonly [share: number, letters: string])[] = [
@@ -21,7 +21,9 @@ const measured: readonly (readonly [share: number, letters: string])[] = [
 for (const [share, letters] of measured)
   for (const letter of letters) (widths as Record<string, number>)[letter] = share;
 
-/** Of letters that are not in the table: accented ones and other alphabets, and full-width signs. */
+/**
+ * Of letters that are not in the table: accented ones and other alphabets, and full-width signs.
+ */
 const widthOfLetter = (letter: string): number => {
   const known = widths[letter];
   if (known !== undefined) return known;

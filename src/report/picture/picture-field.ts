@@ -16,7 +16,10 @@ export interface Frame {
   readonly height: number;
 }
 
-/** How shapes are drawn in one place: moved, cut down to what is seen, with strokes of their own weight. */
+/**
+ * How shapes are drawn in one place: moved, cut down to what is seen, with strokes of their own
+ * weight.
+ */
 export interface View {
   readonly toPicture: Matrix;
   /** Picture units per mm. */
@@ -31,7 +34,10 @@ export interface View {
   readonly pierced?: number;
 }
 
-/** The shapes, lowest role first; openings that may touch or do not fit with a heavy edge over all others. */
+/**
+ * The shapes, lowest role first; openings that may touch or do not fit with a heavy edge over all
+ * others.
+ */
 export const shapesOn = (shapes: readonly PictureShape[], view: View): string =>
   [
     ...roleOrder.map((role) => roleOn(role, shapes, view)),

@@ -46,9 +46,15 @@ export interface PictureDetail {
   /** Side of the square, mm. */
   readonly width: number;
   readonly label: string;
-  /** Index of the thin land it shows: it then bears that number, and needs no sign of its own in the picture. */
+  /**
+   * Index of the thin land it shows: it then bears that number, and needs no sign of its own in the
+   * picture.
+   */
   readonly land?: number;
-  /** Lengths to be shown: the detail is then as wide as the column, and turned so that they run from left to right. */
+  /**
+   * Lengths to be shown: the detail is then as wide as the column, and turned so that they run from
+   * left to right.
+   */
   readonly lengths?: PictureLengths;
 }
 
@@ -91,7 +97,10 @@ export interface PictureBed {
   readonly size?: readonly [width: number, height: number];
 }
 
-/** Strips of film, each by its four corners in order, and the bands where two of them lie on each other. */
+/**
+ * Strips of film, each by its four corners in order, and the bands where two of them lie on each
+ * other.
+ */
 export interface PictureFilm {
   readonly strips: readonly (readonly Point[])[];
   readonly seams: readonly (readonly Point[])[];
@@ -100,8 +109,8 @@ export interface PictureFilm {
 }
 
 /**
- * Everything in one frame, mm, x to the right: design coordinates, or the bed's as the pointer's display has them,
- * so that the ticks can be read against it.
+ * Everything in one frame, mm, x to the right: design coordinates, or the bed's as the pointer's
+ * display has them, so that the ticks can be read against it.
  */
 export interface PictureInput {
   readonly title: string;
@@ -121,9 +130,15 @@ export interface PictureInput {
   readonly film?: PictureFilm;
   /** Which way y counts; up when absent. */
   readonly axes?: 'y-up' | 'y-down';
-  /** Full width of the material the beam takes, mm: its paths are drawn that wide, or as a thin line. */
+  /**
+   * Full width of the material the beam takes, mm: its paths are drawn that wide, or as a thin
+   * line.
+   */
   readonly kerf?: number;
-  /** By how much openings were pierced larger than they are drawn, on each side, mm: their edge is shown there. */
+  /**
+   * By how much openings were pierced larger than they are drawn, on each side, mm: their edge is
+   * shown there.
+   */
   readonly pierced?: number;
   /** What the ticks count: "bed, mm". */
   readonly ticks: string;

@@ -1,4 +1,7 @@
-/** The page of a picture: its title, a frame with figures at its ticks below it, a column beside that. */
+/**
+ * The page of a picture: its title, a frame with figures at its ticks below it, a column beside
+ * that.
+ */
 import type { Point } from '../../geometry/point.js';
 import { shortenedTo } from './lettering.js';
 import type { Frame } from './picture-field.js';

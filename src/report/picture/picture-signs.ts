@@ -52,7 +52,10 @@ export const witnessSign = (at: Point): string =>
 export const findingSign = (at: Point): string =>
   element('path', { d: triangle(at), fill: palette.error, stroke: palette.paper, 'stroke-width': 1.5 });
 
-/** A straight arrow with its point at `to`; its head shrinks with it, and nothing is drawn below half a picture unit. */
+/**
+ * A straight arrow with its point at `to`; its head shrinks with it, and nothing is drawn below
+ * half a picture unit.
+ */
 export const arrow = (from: Point, to: Point, colour: string = palette.error): string => {
   const along = { x: to.x - from.x, y: to.y - from.y };
   const size = length(along);

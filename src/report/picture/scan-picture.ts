@@ -1,6 +1,7 @@
 /**
- * The scan with what was found in it: every line and arc over the picture, corners, radii, what the points depart from the
- * edge drawn larger, and what was left out. In units of the picture's pixels, shrunk to `width`.
+ * The scan with what was found in it: every line and arc over the picture, corners, radii, what the
+ * points depart from the edge drawn larger, and what was left out. In units of the picture's
+ * pixels, shrunk to `width`.
  */
 import type { Point } from '../../geometry/point.js';
 import { pointOn, radiusOf } from '../../scan/curves/chain.js';
@@ -24,7 +25,10 @@ export interface ScanInPicture {
 const enlarged = 60;
 /** Points that make one of the curve of departures. */
 const together = 12;
-/** How much of the scan is covered with paper: the darkest scan then stands out from ink and error by 3 to 1. */
+/**
+ * How much of the scan is covered with paper: the darkest scan then stands out from ink and error
+ * by 3 to 1.
+ */
 export const veil = 0.75;
 
 /** All edges are ink: told apart by line. */
@@ -131,7 +135,9 @@ interface Words {
   readonly isName: boolean;
 }
 
-/** On its place where that is free, else beside it; a radius that finds no room nearby is left out. */
+/**
+ * On its place where that is free, else beside it; a radius that finds no room nearby is left out.
+ */
 const labelOf = ({ at, text, size, isName }: Words, room: LabelRoom): string => {
   const wanted = { width: letteringWidth(text, size) + 4, height: size + 2 };
   const box = around(at, wanted.width, wanted.height);

@@ -1,8 +1,10 @@
 /**
- * Signs and colours of every picture and of the page, and what each means. A colour has one meaning, and never carries it
- * alone: a form, a line of its own weight or a word says the same, so that a picture printed in grey tells as much.
+ * Signs and colours of every picture and of the page, and what each means. A colour has one
+ * meaning, and never carries it alone: a form, a line of its own weight or a word says the same, so
+ * that a picture printed in grey tells as much.
  *
- * Contrasts are those of W3C WCAG 2.2 (1.4.3, 1.4.11): text 4.5, lines 3 against whatever they lie on; a test holds them.
+ * Contrasts are those of W3C WCAG 2.2 (1.4.3, 1.4.11): text 4.5, lines 3 against whatever they lie
+ * on; a test holds them.
  */
 
 export const palette = {
@@ -36,7 +38,9 @@ export const weights = {
   broken: 3.2,
 } as const;
 
-/** Dashes of a shape without a role, of an opening that may touch, of a mark that is not read yet. */
+/**
+ * Dashes of a shape without a role, of an opening that may touch, of a mark that is not read yet.
+ */
 export const dashes = { unused: '5 4', mayTouch: '4 3', unread: '2 2' } as const;
 
 /** Sizes of signs, picture units. */

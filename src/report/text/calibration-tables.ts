@@ -166,7 +166,9 @@ const agreement = (consistency: Consistency | undefined, sd: BedCalibration['sd'
   return 'Nothing tells how good they are.';
 };
 
-/** What the map comes to, over a length that people have in mind, and whether it is worth having. */
+/**
+ * What the map comes to, over a length that people have in mind, and whether it is worth having.
+ */
 const meaning = ({ scale, skew }: BedCalibration): string => {
   const over = 600;
   const sure = ({ limits }: Estimate): string =>
@@ -174,7 +176,8 @@ const meaning = ({ scale, skew }: BedCalibration): string => {
   const beyond = ({ limits }: Estimate, value: number): boolean =>
     limits === undefined || value < limits[0] || value > limits[1];
   const worth = beyond(scale.x, 1) || beyond(scale.y, 1) || beyond(skew, 0);
-  // Strain of the map against the same strain turned by 90 degrees: its largest principal value (derived).
+  // Strain of the map against the same strain turned by 90 degrees: its largest principal value
+  // (derived).
   const turnedMiss = Math.hypot(scale.x.value - scale.y.value, skew.value);
   return [
     `Where the display counts ${over} mm there are ${fixed(scale.x.value * over, 2)}${sure(scale.x)} mm along x and ${fixed(scale.y.value * over, 2)}${sure(scale.y)} mm along y; over that length the axes are out of square by ${fixed(Math.abs(skew.value) * over, 2)}${sure(skew)} mm (95 %).`,

@@ -1,4 +1,7 @@
-/** A calibration for a person at a terminal: what was found, how sure it is, and what stands in the profile. */
+/**
+ * A calibration for a person at a terminal: what was found, how sure it is, and what stands in the
+ * profile.
+ */
 import { type Calibrated, isDoubtful, type PartResult } from '../../calibration/calibrate.js';
 import { type Proposal, proposalLines } from '../../calibration/proposal.js';
 import type { MachinePart } from '../../job/job.js';

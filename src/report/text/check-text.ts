@@ -33,7 +33,8 @@ export const checkText = (job: Job, { check, fit, warnings }: CheckReport): stri
     ...verdictLines(check, doubt),
     ...sizeLines(job, check, fit, doubt !== undefined),
     ...rimLines(fit),
-    // Where a reading or the whole placement is probably wrong, one opening is as wrong as the other.
+    // Where a reading or the whole placement is probably wrong, one opening is as wrong as the
+    // other.
     ...(doubt?.marks.length || doubt?.warnings.some(({ code }) => misplacing.has(code))
       ? []
       : [
@@ -135,7 +136,8 @@ const openingLines = (job: Job, check: Check): string[] => {
   const onDisplay = trueToPointer(job.machine);
   const asDrawn = job.cut.kind === 'as-drawn';
   const size = (o: OpeningCheck) => o.neededClearance ?? check.clearance - o.margin;
-  // What makes the verdict goes first: tips and necks, and openings that the cut spoils, may need less than others.
+  // What makes the verdict goes first: tips and necks, and openings that the cut spoils, may need
+  // less than others.
   const rank = ({ verdict }: OpeningCheck): number => verdictOrder.indexOf(verdict);
   const sorted = [...check.openings].sort((a, b) => rank(b) - rank(a) || size(b) - size(a));
   const rows = sorted.slice(0, mostOpenings).map((o) => {
@@ -176,7 +178,10 @@ const keys: Readonly<Record<AssumptionCode, string>> = {
   'pointing-bias': 'fit: pointing-bias',
 };
 
-/** Those that the readings do not control, and that turn the verdict within reach; the others are counted. */
+/**
+ * Those that the readings do not control, and that turn the verdict within reach; the others are
+ * counted.
+ */
 const assumptionLines = ({ assumptions = [] }: Check): string[] => {
   const turning = assumptions.flatMap(({ turnsAt, ...one }) =>
     turnsAt === undefined || one.controlled || turnsAt > worthALine * Math.max(one.usual, one.supposed)

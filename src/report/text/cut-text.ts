@@ -37,7 +37,10 @@ export const cutText = (job: Job, output: string, { cut, film, check, fit, warni
     ...verdictLines(job, check, warnings),
   ]);
 
-/** The last word: a cut that is not proven is written all the same, and must not pass for one that is. */
+/**
+ * The last word: a cut that is not proven is written all the same, and must not pass for one that
+ * is.
+ */
 const verdictLines = (job: Job, check: Check | undefined, warnings: readonly Warning[]): string[] => {
   const command = `      reseat check ${shellWord(job.path)}`;
   const doubt = doubtIn(warnings);
@@ -84,7 +87,10 @@ const summary = (job: Job, output: string, cut: CutResult): string => {
   return `${output}: ${counted(cut.paths.length, 'path')} for ${counted(openings, 'opening')}, ${fixed(metres, 2)} m to cut; ${edge}, kerf ${kerf} mm, true to ${tolerance} mm.`;
 };
 
-/** `output` ends in the format, as a file's name or "standard output, SVG". Where the paths lie, and how the file is to be loaded; an SVG page begins at the bed's origin, or at negative coordinates. */
+/**
+ * `output` ends in the format, as a file's name or "standard output, SVG". Where the paths lie, and
+ * how the file is to be loaded; an SVG page begins at the bed's origin, or at negative coordinates.
+ */
 const extentLines = (cut: CutResult, { machine }: Job, output: string): string[] => {
   const box = cut.paths.reduce((all, path) => joinBoxes(all, path.box), emptyBox);
   const span = (low: number, high: number) => `${fixed(low, 1)} to ${fixed(high, 1)}`;

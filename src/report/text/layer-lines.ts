@@ -11,7 +11,10 @@ export interface LayerLine {
   readonly open: number;
 }
 
-/** A line for each layer, role and colour. A drawing may have as many layers as shapes, so they stand in columns. */
+/**
+ * A line for each layer, role and colour. A drawing may have as many layers as shapes, so they
+ * stand in columns.
+ */
 export class LayerLines {
   /** Places of the first shapes. */
   private readonly firsts: number[] = [];

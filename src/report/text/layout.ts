@@ -2,7 +2,10 @@
 
 export const columns = 80;
 
-/** Width as the terminal counts it: combining marks take no room, wide East Asian characters two columns. */
+/**
+ * Width as the terminal counts it: combining marks take no room, wide East Asian characters two
+ * columns.
+ */
 export const widthOf = (text: string): number => {
   let width = 0;
   for (const character of text) {
@@ -17,7 +20,9 @@ export const widthOf = (text: string): number => {
   return width;
 };
 
-/** At most `room` columns of a name, its middle left out when it is longer: ends tell names apart. */
+/**
+ * At most `room` columns of a name, its middle left out when it is longer: ends tell names apart.
+ */
 export const shortened = (text: string, room: number): string => {
   if (widthOf(text) <= room) return text;
   const characters = [...text];
@@ -37,11 +42,16 @@ export const shortened = (text: string, room: number): string => {
   return `${characters.slice(0, head).join('')}…${characters.slice(characters.length - tail).join('')}`;
 };
 
-/** A path as a word of a POSIX shell: in quotes where a blank or a sign of the shell stands in it. */
+/**
+ * A path as a word of a POSIX shell: in quotes where a blank or a sign of the shell stands in it.
+ */
 export const shellWord = (path: string): string =>
   /^[\p{L}\p{N}_@%+=:,./-]+$/u.test(path) ? path : `'${path.replaceAll("'", "'\\''")}'`;
 
-/** Words of `text` in lines of at most `columns`, the first behind `first`, the others behind `indent`. */
+/**
+ * Words of `text` in lines of at most `columns`, the first behind `first`, the others behind
+ * `indent`.
+ */
 export const wrapped = (text: string, first = '', indent = ' '.repeat(widthOf(first))): string[] => {
   const lines: string[] = [];
   let line = first;
@@ -112,8 +122,8 @@ export const listed = (names: readonly string[], most = 6): string => {
 const invisible = /[\u0000-\u001f\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]/g;
 
 /**
- * Lines as one text. Names out of a file may hold anything: what cannot be seen, turns a line around or commands the
- * terminal is written as \uXXXX.
+ * Lines as one text. Names out of a file may hold anything: what cannot be seen, turns a line
+ * around or commands the terminal is written as \uXXXX.
  */
 export const printable = (lines: readonly string[]): string =>
   lines

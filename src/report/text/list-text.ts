@@ -109,7 +109,10 @@ const markTable = ({ marks }: ListedDrawing): string[] => {
   ];
 };
 
-/** Where the job itself says how long a unit is: the drawing may say the same, or something else (then a warning tells). */
+/**
+ * Where the job itself says how long a unit is: the drawing may say the same, or something else
+ * (then a warning tells).
+ */
 const asStated = ({ job, stated }: ListedDrawing): string =>
   job === undefined || stated.length === 0 ? '' : ` (${stated.join(', ')} in the job)`;
 
@@ -184,7 +187,10 @@ const shapeColumns = (inDoubt: boolean): readonly Column[] => [
   { title: 'area', align: 'right' },
 ];
 
-/** The shapes one by one, where they are few; a drawing of thousands must not run through the terminal. */
+/**
+ * The shapes one by one, where they are few; a drawing of thousands must not run through the
+ * terminal.
+ */
 const shapeTable = (assignment: RoleAssignment, groups: readonly RoleGroup[]): string[] => {
   const few = groups
     .filter(({ count }) => count <= mostOfRole)

@@ -8,7 +8,10 @@ import { type Column, counted, fixed, printable, shellWord, table, wrapped } fro
 import { warningLines } from './warnings-text.js';
 import { yamlName } from './yaml-name.js';
 
-/** @param written files that were written, each with what it holds; `marked`: the format of the drawing among them */
+/**
+ * @param written files that were written, each with what it holds; `marked`: the format of the
+ * drawing among them
+ */
 export const planText = (
   job: Job,
   plan: Plan,

@@ -1,4 +1,7 @@
-/** From the entities of a file to the shapes of a drawing: blocks drawn in each place, layers, visibility, colours, names. */
+/**
+ * From the entities of a file to the shapes of a drawing: blocks drawn in each place, layers,
+ * visibility, colours, names.
+ */
 
 import {
   compose,

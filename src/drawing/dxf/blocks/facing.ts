@@ -2,13 +2,17 @@
 import type { Facing, Vector } from '../entities.js';
 import type { DxfRecord } from '../tags/record.js';
 
-/** A direction this near to the axis (its sine) is the axis: foreshortening and shift stay below 1e-6 of any height. */
+/**
+ * A direction this near to the axis (its sine) is the axis: foreshortening and shift stay below
+ * 1e-6 of any height.
+ */
 const upright = 1e-6;
 
 /**
- * From the extrusion direction, groups 210, 220 and 230 (default 0, 0, 1). After the DXF reference's arbitrary axis algorithm
- * (from memory) the axes of (0, 0, -1) are x to the left and y up; every direction further from the z axis than this puts
- * the entity's plane out of the drawing's.
+ * From the extrusion direction, groups 210, 220 and 230 (default 0, 0, 1). After the DXF
+ * reference's arbitrary axis algorithm (from memory) the axes of (0, 0, -1) are x to the left and y
+ * up; every direction further from the z axis than this puts the entity's plane out of the
+ * drawing's.
  */
 export const facingOf = (record: DxfRecord): Facing => {
   const x = record.first(210) ?? 0;
@@ -23,7 +27,10 @@ export const facingOf = (record: DxfRecord): Facing => {
 /** A rise of this part of the extent shortens the view from above by less than a millionth. */
 const levelSlope = 1e-3;
 
-/** Whether points lie at one height, so that the view from above shows their curve as it is, to a millionth of its length. */
+/**
+ * Whether points lie at one height, so that the view from above shows their curve as it is, to a
+ * millionth of its length.
+ */
 export const isLevel = (points: Iterable<Vector>): boolean => {
   let first: Vector | undefined;
   let rise = 0;

@@ -3,21 +3,26 @@
 import type { InsertEntity } from '../entities.js';
 import type { DxfBlock } from '../entity-list.js';
 
-/** Entities that blocks may add to any drawing, to one with very many entities of its own for each of these, and to the largest. */
+/**
+ * Entities that blocks may add to any drawing, to one with very many entities of its own for each
+ * of these, and to the largest.
+ */
 const atLeast = 200_000;
 const forEach = 8;
 const atMost = 1_350_000;
 
 /**
- * Entities that blocks may add to a drawing of so many entities: a small file that comes to hundreds of thousands of shapes is
- * more likely to be damaged than meant; 25 MB of inserts come to more than a million.
+ * Entities that blocks may add to a drawing of so many entities: a small file that comes to
+ * hundreds of thousands of shapes is more likely to be damaged than meant; 25 MB of inserts come to
+ * more than a million.
  */
 export const mostInstances = (entities: number): number =>
   Math.min(atMost, Math.max(atLeast, forEach * entities));
 
 /**
- * For an INSERT, whose block is looked up by the name as it spells it, the entities it draws, inserts and what is left out included. Each block is counted once, however often and
- * deep it is drawn; what lies in a loop counts nothing, as it is refused when it is drawn.
+ * For an INSERT, whose block is looked up by the name as it spells it, the entities it draws,
+ * inserts and what is left out included. Each block is counted once, however often and deep it is
+ * drawn; what lies in a loop counts nothing, as it is refused when it is drawn.
  */
 export const instanceSizes = (
   blockOf: (name: string) => DxfBlock | undefined,

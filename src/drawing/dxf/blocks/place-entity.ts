@@ -24,8 +24,8 @@ import type {
 import { isLevel } from './facing.js';
 
 /**
- * A thousand kilometres: plans keep the coordinates of their country, and up to here double precision holds a micrometre
- * with room to spare. A coordinate beyond it is a slip of the file.
+ * A thousand kilometres: plans keep the coordinates of their country, and up to here double
+ * precision holds a micrometre with room to spare. A coordinate beyond it is a slip of the file.
  */
 export const farthestCoordinate = 1e9;
 
@@ -54,7 +54,8 @@ export const tilted = 'it is tilted out of the plane of the drawing';
 const noLength = 'it has no length';
 
 /**
- * @param matrix from the coordinates the entity lies in (the model's or its block's) to the design frame
+ * @param matrix from the coordinates the entity lies in (the model's or its block's) to the design
+ * frame
  * @throws PlacingFault
  */
 export const placeEntity = (entity: CurveEntity, matrix: Matrix): Placed => {
@@ -76,7 +77,9 @@ export const placeEntity = (entity: CurveEntity, matrix: Matrix): Placed => {
   }
 };
 
-/** The matrix for coordinates of an entity's own; undefined where its plane is not the drawing's. */
+/**
+ * The matrix for coordinates of an entity's own; undefined where its plane is not the drawing's.
+ */
 export const facedMatrix = (matrix: Matrix, facing: Facing): Matrix | undefined => {
   if (facing === 'tilted') return undefined;
   return facing === 'up' ? matrix : compose(matrix, mirrorX);
@@ -165,7 +168,10 @@ const placePolyline = (entity: PolylineEntity, outer: Matrix): Placed => {
   return { ...placed, note: { what: `width of ${entity.properties.type}`, why } };
 };
 
-/** An arc of at most half a turn lies about its chord, which was within reach, however far away its centre is. */
+/**
+ * An arc of at most half a turn lies about its chord, which was within reach, however far away its
+ * centre is.
+ */
 const checkedEdge = (edge: Segment, bulge: number): Segment => {
   if (edge.kind === 'line') return edge;
   if (Math.abs(bulge) > 1) reachOf(edge);
@@ -187,8 +193,9 @@ const placeSpacePolyline = ({ vertices, closed }: SpacePolylineEntity, matrix: M
 };
 
 /**
- * Edges from vertex to vertex. Vertices in the same place have no edge between them, and are made the same to the last bit; ends that meet within the closing
- * distance are one point, and the path is closed, as far as it leads anywhere.
+ * Edges from vertex to vertex. Vertices in the same place have no edge between them, and are made
+ * the same to the last bit; ends that meet within the closing distance are one point, and the path
+ * is closed, as far as it leads anywhere.
  */
 const chain = (points: Point[], closed: boolean, edge: (i: number, j: number) => Segment): Placed => {
   const segments: Segment[] = [];
@@ -210,7 +217,9 @@ const chain = (points: Point[], closed: boolean, edge: (i: number, j: number) =>
   return whole(segments, closed || turnsBack);
 };
 
-/** Moves the end of the last segment, if it is a line or cubic, by less than the closing distance. */
+/**
+ * Moves the end of the last segment, if it is a line or cubic, by less than the closing distance.
+ */
 const endAt = (segments: Segment[], p: Point): void => {
   const s = segments.at(-1)!;
   if (s.kind !== 'line' && s.kind !== 'cubic') return;

@@ -4,13 +4,17 @@ import type { CurveStore } from '../../../geometry/curve-store.js';
 import { flatBulge, straightBulge } from '../curves/bulge.js';
 import type { CurveEntity, LineEntity, PolylineEntity, RoundEntity } from '../entities.js';
 
-/** mm; what lies farther out is looked at more closely, and so is what comes nearer to having no length. */
+/**
+ * mm; what lies farther out is looked at more closely, and so is what comes nearer to having no
+ * length.
+ */
 const near = 1e7;
 const long = 1e-5;
 
 /**
- * Lines, polylines, circles and arcs about which nothing is in doubt: level, seen from above, within reach, without steps that come
- * near to having no length, and circles that stay circles. What it keeps is what `placeEntity` would have placed, to the last bit.
+ * Lines, polylines, circles and arcs about which nothing is in doubt: level, seen from above,
+ * within reach, without steps that come near to having no length, and circles that stay circles.
+ * What it keeps is what `placeEntity` would have placed, to the last bit.
  */
 export class PlainPlacer {
   private matrix: Matrix | undefined;
@@ -29,7 +33,10 @@ export class PlainPlacer {
 
   constructor(private readonly curves: CurveStore) {}
 
-  /** Keeps the path of an entity in the store; false where it has to be looked at more closely, and nothing was kept. */
+  /**
+   * Keeps the path of an entity in the store; false where it has to be looked at more closely, and
+   * nothing was kept.
+   */
   place(entity: CurveEntity, matrix: Matrix): boolean {
     if (matrix !== this.matrix) this.take(matrix);
     switch (entity.kind) {

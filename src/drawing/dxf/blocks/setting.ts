@@ -25,7 +25,10 @@ export interface Item {
   readonly inside: Setting | string | undefined;
 }
 
-/** A block in one surrounding, or the model space: wherever it is drawn in it, all but the form is the same. */
+/**
+ * A block in one surrounding, or the model space: wherever it is drawn in it, all but the form is
+ * the same.
+ */
 export class Setting {
   /** How often it was drawn. */
   drawn = 0;
@@ -89,7 +92,10 @@ export class Place {
     readonly parent: Place | undefined,
   ) {}
 
-  /** An insert encloses its shapes and lies itself in the layer, as if drawn there: the parts of one mark stay together. */
+  /**
+   * An insert encloses its shapes and lies itself in the layer, as if drawn there: the parts of one
+   * mark stay together.
+   */
   groupOf(layer: string): Group {
     if (layer === this.layer) return this.group!;
     const known = this.groups?.get(layer);

@@ -11,11 +11,13 @@ export interface Weighted {
 export type Bezier = readonly Weighted[];
 
 /**
- * The Bezier pieces of a B-spline, one for each knot span that is not empty, from the knot with the index `degree` to the
- * one with the index `controls.length`: there the curve is defined, whether or not its end knots are repeated.
+ * The Bezier pieces of a B-spline, one for each knot span that is not empty, from the knot with the
+ * index `degree` to the one with the index `controls.length`: there the curve is defined, whether
+ * or not its end knots are repeated.
  *
- * Exact but for rounding. The control point j of the piece over [a, b] is the spline's polar form at a, ..., a, b, ..., b with
- * b taken j times (L. Ramshaw, Blossoming, 1987), worked out by de Boor's recursion.
+ * Exact but for rounding. The control point j of the piece over [a, b] is the spline's polar form
+ * at a, ..., a, b, ..., b with b taken j times (L. Ramshaw, Blossoming, 1987), worked out by de
+ * Boor's recursion.
  *
  * @param knots controls.length + degree + 1 of them, never decreasing
  */

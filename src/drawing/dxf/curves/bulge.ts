@@ -2,18 +2,21 @@
 import type { Arc, Cubic, Line } from '../../../geometry/curve.js';
 import type { Point } from '../../../geometry/point.js';
 
-/** Below it an arc departs from its chord by less than 1.3e-10 of the chord's length: it is a line. */
+/**
+ * Below it an arc departs from its chord by less than 1.3e-10 of the chord's length: it is a line.
+ */
 export const straightBulge = 2.5e-10;
 
 /**
- * Below it the centre lies so far away, more than 250,000 chords, that rounding there moves the arc: more than 1e-7 mm for a
- * chord of a metre. A cubic stays by its ends, and is the arc to 1e-12 of its height.
+ * Below it the centre lies so far away, more than 250,000 chords, that rounding there moves the
+ * arc: more than 1e-7 mm for a chord of a metre. A cubic stays by its ends, and is the arc to 1e-12
+ * of its height.
  */
 export const flatBulge = 1e-6;
 
 /**
- * The edge from one point to another with a bulge: the tangent of a quarter of the arc's angle, negative for a clockwise
- * arc (the published DXF reference, group 42). The points must differ.
+ * The edge from one point to another with a bulge: the tangent of a quarter of the arc's angle,
+ * negative for a clockwise arc (the published DXF reference, group 42). The points must differ.
  */
 export const bulgedEdge = (from: Point, to: Point, bulge: number): Arc | Cubic | Line => {
   if (Math.abs(bulge) < straightBulge) return { kind: 'line', from, to };
@@ -21,7 +24,8 @@ export const bulgedEdge = (from: Point, to: Point, bulge: number): Arc | Cubic |
   const dy = to.y - from.y;
   if (Math.abs(bulge) < flatBulge)
     return flatArc(from, to, { x: (2 / 3) * bulge * dy, y: -(2 / 3) * bulge * dx });
-  // With b the tangent of a quarter of the angle, the centre lies (1/b - b)/4 chords to the left of the chord's middle.
+  // With b the tangent of a quarter of the angle, the centre lies (1/b - b)/4 chords to the left of
+  // the chord's middle.
   const aside = (1 / bulge - bulge) / 4;
   const toCentreX = dx / 2 - aside * dy;
   const toCentreY = dy / 2 + aside * dx;

@@ -9,12 +9,16 @@ export const approximation = 1e-6;
 const mostHalvings = 20;
 /** Weights that differ by no more than this part are equal. */
 const equalWeights = 1e-13;
-/** Conjugate radii that are equal and square to within this part belong to a circle: rounding leaves about as much. */
+/**
+ * Conjugate radii that are equal and square to within this part belong to a circle: rounding leaves
+ * about as much.
+ */
 const roundness = 1e-9;
 
 /**
- * A line, cubic, arc or elliptical arc where one is exact: of degree 1, 2 and 3 without weights, of degree 1 and 2 with them
- * as long as they make no hyperbola. Otherwise cubics that lie within `approximation` of the curve.
+ * A line, cubic, arc or elliptical arc where one is exact: of degree 1, 2 and 3 without weights, of
+ * degree 1 and 2 with them as long as they make no hyperbola. Otherwise cubics that lie within
+ * `approximation` of the curve.
  *
  * Undefined where that takes more pieces than any sound curve does.
  */
@@ -34,7 +38,8 @@ export const curveOfBezier = (piece: Bezier): Segment[] | undefined => {
     const conic = conicOf(piece[0]!, piece[1]!, piece[2]!);
     if (conic !== undefined) return [conic];
   }
-  // Seen from a point of the curve itself the numbers are small and the bound is not lost in rounding.
+  // Seen from a point of the curve itself the numbers are small and the bound is not lost in
+  // rounding.
   const seen = piece.map(({ x, y, w }) => ({ x: x - origin.x * w, y: y - origin.y * w, w }));
   const cubics = approximated(seen, mostHalvings);
   return cubics?.map((c) => ({
@@ -58,10 +63,11 @@ const raised = (from: Point, control: Point, to: Point): Cubic => ({
 });
 
 /**
- * A rational quadratic is a conic. With the ends P0, P2, the control P1 and f = w1 / sqrt(w0 w2) it is an ellipse for f < 1:
- * the affine image of an arc of half angle acos f on the unit circle, whose end tangents meet at 1/f from its centre.
- * f = 1 is a parabola, the quadratic without weights (E. T. Y. Lee, The rational Bezier representation for conics, 1987).
- * Undefined for a hyperbola, and so near a parabola that the centre would be lost in rounding.
+ * A rational quadratic is a conic. With the ends P0, P2, the control P1 and f = w1 / sqrt(w0 w2) it
+ * is an ellipse for f < 1: the affine image of an arc of half angle acos f on the unit circle,
+ * whose end tangents meet at 1/f from its centre. f = 1 is a parabola, the quadratic without
+ * weights (E. T. Y. Lee, The rational Bezier representation for conics, 1987). Undefined for a
+ * hyperbola, and so near a parabola that the centre would be lost in rounding.
  */
 const conicOf = (a: Weighted, b: Weighted, c: Weighted): Segment | undefined => {
   const from = plain(a);
@@ -134,8 +140,9 @@ const touching = (piece: Bezier): Cubic => {
 };
 
 /**
- * A bound on how far the two curves are apart at equal parameters: with the piece N/w and the cubic C their difference is
- * (N - w C)/w, whose numerator is a polynomial of degree n + 3 and lies within the hull of its Bernstein coefficients.
+ * A bound on how far the two curves are apart at equal parameters: with the piece N/w and the cubic
+ * C their difference is (N - w C)/w, whose numerator is a polynomial of degree n + 3 and lies
+ * within the hull of its Bernstein coefficients.
  */
 const missOf = (piece: Bezier, cubic: Cubic): number => {
   const n = piece.length - 1;

@@ -3,12 +3,14 @@ import type { Cubic } from '../../../geometry/curve.js';
 import { add, distance, type Point, scale, subtract, unit } from '../../../geometry/point.js';
 
 /**
- * The cubic spline with continuous second derivative through points, with their chord lengths as parameter: the usual
- * choice where a file states nothing but the points (C. de Boor, A Practical Guide to Splines, chapter IV). An end with a
- * tangent leaves in its direction with unit speed; an end without one has no curvature (the natural spline). A closed
- * curve is as smooth at its first point as anywhere.
+ * The cubic spline with continuous second derivative through points, with their chord lengths as
+ * parameter: the usual choice where a file states nothing but the points (C. de Boor, A Practical
+ * Guide to Splines, chapter IV). An end with a tangent leaves in its direction with unit speed; an
+ * end without one has no curvature (the natural spline). A closed curve is as smooth at its first
+ * point as anywhere.
  *
- * @param points at least two, no two in a row equal; of a closed curve at least three, the first not repeated
+ * @param points at least two, no two in a row equal; of a closed curve at least three, the first
+ * not repeated
  */
 export const splineThrough = (
   points: readonly Point[],
@@ -35,7 +37,10 @@ export const splineThrough = (
   });
 };
 
-/** Row i of the equations: before[i] m[i-1] + here[i] m[i] + after[i] m[i+1] = right[i], m being the derivatives. */
+/**
+ * Row i of the equations: before[i] m[i-1] + here[i] m[i] + after[i] m[i+1] = right[i], m being the
+ * derivatives.
+ */
 interface Rows {
   readonly before: number[];
   readonly here: number[];
@@ -73,7 +78,10 @@ const chainSpeeds = (
   return solved(rows, rows.here, rows.right);
 };
 
-/** The equations wrap around; what lies outside the three diagonals is a product of two vectors (Sherman and Morrison, 1950). */
+/**
+ * The equations wrap around; what lies outside the three diagonals is a product of two vectors
+ * (Sherman and Morrison, 1950).
+ */
 const ringSpeeds = (steps: readonly number[], slopes: readonly Point[]): Point[] => {
   const rows: Rows = { before: [], here: [], after: [], right: [] };
   const n = steps.length;

@@ -13,7 +13,10 @@ export const isBinaryDxf = (bytes: Uint8Array): boolean => {
 
 type ValueKind = 'text' | 'double' | 'int16' | 'int32' | 'int64' | 'byte' | 'chunk';
 
-/** Ranges of group codes and what their values are: the published DXF reference, "group code value types", from memory. */
+/**
+ * Ranges of group codes and what their values are: the published DXF reference, "group code value
+ * types", from memory.
+ */
 const ranges: readonly (readonly [from: number, to: number, kind: ValueKind])[] = [
   [0, 9, 'text'],
   [10, 59, 'double'],
@@ -62,7 +65,10 @@ export class BinaryTags implements Tags {
   private to = 0;
   private value = Number.NaN;
   private readonly view: DataView;
-  /** Up to release 12 a group code is one byte, and 255 says that two more hold it; later it is always two bytes. */
+  /**
+   * Up to release 12 a group code is one byte, and 255 says that two more hold it; later it is
+   * always two bytes.
+   */
   readonly shortCodes: boolean;
   private readonly decoding = new TextDecoding();
   private readonly kinds = kindsOfCodes();

@@ -5,8 +5,8 @@ import { numberOfColour } from '../colour-index.js';
 const plain = 7;
 
 /**
- * Group 62 with the number of the colour, or with 7 and group 420 beside it for a colour without a number; nothing but 7 for
- * what is no colour (`none`).
+ * Group 62 with the number of the colour, or with 7 and group 420 beside it for a colour without a
+ * number; nothing but 7 for what is no colour (`none`).
  * @param colour `#rrggbb`
  */
 export const colourTags = (colour: string | undefined): (readonly [code: number, value: number])[] => {

@@ -1,7 +1,10 @@
 /** One entity or table entry of a DXF file: a tag with group 0 and the tags up to the next one. */
 import { cutOff, excerpt, fault, type Tags } from './tags.js';
 
-/** Group codes of the numbers that say where something lies or how it is shown; the others are passed over unread. */
+/**
+ * Group codes of the numbers that say where something lies or how it is shown; the others are
+ * passed over unread.
+ */
 const isWanted = (code: number): boolean =>
   (code >= 10 && code <= 79) ||
   (code >= 90 && code <= 99) ||
@@ -48,7 +51,8 @@ export class DxfRecord {
         foreign = !tags.is('}');
         continue;
       }
-      // An embedded object (101) has tags of its own up to the end of the record; from 1000 on come other programs' data.
+      // An embedded object (101) has tags of its own up to the end of the record; from 1000 on come
+      // other programs' data.
       if (code === 101) return this.skipRest();
       if (foreign || code >= 1000) continue;
       if (isWanted(code)) this.push(code, tags.number());

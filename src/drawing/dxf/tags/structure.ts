@@ -6,7 +6,10 @@ import { DxfRecord, skipRecord } from './record.js';
 import { cutOff, excerpt, fault, type Tags } from './tags.js';
 
 const frozenFlag = 1;
-/** Where programs put the points that their dimensions hang on; it is never plotted. Common practice, no source. */
+/**
+ * Where programs put the points that their dimensions hang on; it is never plotted. Common
+ * practice, no source.
+ */
 export const notesLayer = 'DEFPOINTS';
 /** Block content in another file, attached or overlaid. */
 const externalFlags = 4 | 8;
@@ -40,7 +43,8 @@ class Structure {
     let hasEnd = true;
     while (!tags.is('EOF')) {
       if (tags.is('SECTION')) this.readSection();
-      // Some programs close their header early and go on with its variables: an ENDSEC too many ends them.
+      // Some programs close their header early and go on with its variables: an ENDSEC too many
+      // ends them.
       else if (!tags.is('ENDSEC')) throw this.outside();
       const code = tags.next() ? this.tags.code : undefined;
       if (code === undefined) {
@@ -184,7 +188,8 @@ class Structure {
     this.blocks.set(key, block);
     const space = /^[*$](MODEL|PAPER)_SPACE/.exec(key)?.[1];
     if (space === undefined) return;
-    // The sheets that are not in front keep their entities in their block; some programs do so with the model as well.
+    // The sheets that are not in front keep their entities in their block; some programs do so with
+    // the model as well.
     for (const entity of block.entities) {
       const onSheet = space === 'PAPER' && entity.kind !== 'left-out';
       this.entities.push(

@@ -1,13 +1,22 @@
 /** A DXF file as what it is made of: tags, each a group code and a value. */
 import { InputError, type Where } from '../../../job/messages.js';
 
-/** Goes through the tags of a file once, from the first to the last; nothing is kept of those gone by. */
+/**
+ * Goes through the tags of a file once, from the first to the last; nothing is kept of those gone
+ * by.
+ */
 export interface Tags {
   /** Group code of the tag at hand. */
   readonly code: number;
-  /** Where the tag at hand stands, for `where` and `fault`: the line of its value, or its byte in a binary file. */
+  /**
+   * Where the tag at hand stands, for `where` and `fault`: the line of its value, or its byte in a
+   * binary file.
+   */
   readonly at: number;
-  /** Bytes of the file that the tag at hand takes, comments before it left out: from `begin` up to `end`. */
+  /**
+   * Bytes of the file that the tag at hand takes, comments before it left out: from `begin` up to
+   * `end`.
+   */
   readonly begin: number;
   readonly end: number;
   /**

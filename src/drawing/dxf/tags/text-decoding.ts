@@ -1,8 +1,9 @@
 /** How names are written in a DXF file. */
 
 /**
- * Names of `$DWGCODEPAGE` (from memory of the published DXF reference) and the labels of the WHATWG Encoding standard, which
- * every browser and Node know. Pages of DOS that neither it nor `dosPages` has are read as ANSI 1252: ASCII is right then.
+ * Names of `$DWGCODEPAGE` (from memory of the published DXF reference) and the labels of the WHATWG
+ * Encoding standard, which every browser and Node know. Pages of DOS that neither it nor `dosPages`
+ * has are read as ANSI 1252: ASCII is right then.
  */
 const labels: ReadonlyMap<string, string> = new Map([
   ['874', 'windows-874'],
@@ -27,7 +28,10 @@ const labels: ReadonlyMap<string, string> = new Map([
   ['8859-9', 'windows-1254'],
 ]);
 
-/** The upper halves of pages of DOS, which release 12 wrote (Unicode's mapping tables CP437, CP850 and CP852, by Python's codecs). */
+/**
+ * The upper halves of pages of DOS, which release 12 wrote (Unicode's mapping tables CP437, CP850
+ * and CP852, by Python's codecs).
+ */
 const dosPages: ReadonlyMap<string, string> = new Map([
   [
     '437',
@@ -55,10 +59,11 @@ const escapedPages: ReadonlyMap<string, string> = new Map([
 const firstUtf8 = 'AC1021';
 
 /**
- * Bytes to text. No bytes are refused: a name in the wrong code page comes out misspelt, it does not stop the drawing.
+ * Bytes to text. No bytes are refused: a name in the wrong code page comes out misspelt, it does
+ * not stop the drawing.
  *
- * Older versions follow their code page. Where that is ANSI 1252, or none is stated, bytes that are valid UTF-8 are taken
- * as UTF-8 all the same: many programs write 1252 into every header.
+ * Older versions follow their code page. Where that is ANSI 1252, or none is stated, bytes that are
+ * valid UTF-8 are taken as UTF-8 all the same: many programs write 1252 into every header.
  */
 export class TextDecoding {
   private readonly utf8 = new TextDecoder('utf-8', { fatal: true });
@@ -74,7 +79,10 @@ export class TextDecoding {
       (dos === undefined && label === 'windows-1252') || (version !== undefined && version >= firstUtf8);
   }
 
-  /** Escapes of the form \U+00FC stand for a character by its number, of the form \M+18AF1 for one of a code page. */
+  /**
+   * Escapes of the form \U+00FC stand for a character by its number, of the form \M+18AF1 for one
+   * of a code page.
+   */
   decode(bytes: Uint8Array): string {
     const text = this.plain(bytes);
     if (!text.includes('\\U+') && !text.includes('\\M+')) return text;

@@ -1,9 +1,10 @@
 /** Which lines of a network can lie on a closed way together. */
 
 /**
- * The blocks (biconnected components) of a graph with parallel edges; edges from a node to itself are left out. Two
- * edges lie in the same block exactly when some closed way without repetition runs through both. An edge by itself is a
- * block that lies on no closed way. (Hopcroft & Tarjan, Communications of the ACM 16(6), 1973; here without recursion.)
+ * The blocks (biconnected components) of a graph with parallel edges; edges from a node to itself
+ * are left out. Two edges lie in the same block exactly when some closed way without repetition
+ * runs through both. An edge by itself is a block that lies on no closed way. (Hopcroft & Tarjan,
+ * Communications of the ACM 16(6), 1973; here without recursion.)
  *
  * @param from, to the nodes of each edge, counted from 0 to `nodes` - 1
  * @param roots gets for each block the first node of its network
@@ -60,7 +61,9 @@ export const blocksOf = (
   return blocks;
 };
 
-/** The edges at each node, one node after another; an edge from a node to itself is not among them. */
+/**
+ * The edges at each node, one node after another; an edge from a node to itself is not among them.
+ */
 export const incidence = (
   nodes: number,
   from: Int32Array,
@@ -96,8 +99,8 @@ export interface SeparateRings {
 }
 
 /**
- * The networks that are a single ring, edges from a node to itself aside, in the order of their first nodes: what most drawings
- * of loose lines are made of, found without a search for blocks.
+ * The networks that are a single ring, edges from a node to itself aside, in the order of their
+ * first nodes: what most drawings of loose lines are made of, found without a search for blocks.
  */
 export const separateRings = (nodes: number, from: Int32Array, to: Int32Array): SeparateRings => {
   const { first, incident } = incidence(nodes, from, to);
@@ -130,8 +133,9 @@ export const separateRings = (nodes: number, from: Int32Array, to: Int32Array): 
 };
 
 /**
- * The edges of the networks in which there is a closed way, edges from a node to itself aside: a network from which every edge
- * goes when those with a loose end are taken away one after the other has none.
+ * The edges of the networks in which there is a closed way, edges from a node to itself aside: a
+ * network from which every edge goes when those with a loose end are taken away one after the other
+ * has none.
  */
 export const onWaysRound = (nodes: number, from: Int32Array, to: Int32Array): Int32Array => {
   const { first, incident } = incidence(nodes, from, to);

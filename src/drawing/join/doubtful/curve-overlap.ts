@@ -9,7 +9,10 @@ export interface Boxed {
   readonly box: Box;
 }
 
-/** A part of a curve, from `from` to `to` (0..1), and the ends of the other curve where it is those that end it. */
+/**
+ * A part of a curve, from `from` to `to` (0..1), and the ends of the other curve where it is those
+ * that end it.
+ */
 export interface Stretch {
   readonly from: number;
   readonly to: number;
@@ -19,14 +22,17 @@ export interface Stretch {
 
 const none: readonly Stretch[] = [];
 
-/** Between the ends of a stretch two curves are held against each other at so many places but one. */
+/**
+ * Between the ends of a stretch two curves are held against each other at so many places but one.
+ */
 const places = 10;
 
 /**
- * The stretches of `s`, longer than `least`, that lie within `tolerance` of `by`. A stretch that two curves share ends
- * where one of them does: so it is sought between the places of `s` where it comes to an end of either. Two cubics that are
- * not the same curve have at most nine points in common (Bezout), other pairs fewer: what agrees at the two ends of a
- * stretch and at nine places between them agrees all along it, but for curves that wind about each other within the tolerance.
+ * The stretches of `s`, longer than `least`, that lie within `tolerance` of `by`. A stretch that
+ * two curves share ends where one of them does: so it is sought between the places of `s` where it
+ * comes to an end of either. Two cubics that are not the same curve have at most nine points in
+ * common (Bezout), other pairs fewer: what agrees at the two ends of a stretch and at nine places
+ * between them agrees all along it, but for curves that wind about each other within the tolerance.
  */
 export const stretchesOn = (s: Boxed, by: Boxed, tolerance: number, least: number): readonly Stretch[] => {
   if (!mayShare(s, by, tolerance)) return none;

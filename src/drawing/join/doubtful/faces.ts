@@ -19,8 +19,9 @@ interface Side {
 }
 
 /**
- * The faces of a network in the plane, if every run is drawn as often as it has a face beside it: then each face is an
- * outline with edges of its own. Undefined where that is not so, or where the lines cross or touch between their ends.
+ * The faces of a network in the plane, if every run is drawn as often as it has a face beside it:
+ * then each face is an outline with edges of its own. Undefined where that is not so, or where the
+ * lines cross or touch between their ends.
  *
  * @param runs one block of a network
  */
@@ -74,7 +75,10 @@ const copyOf = (part: Part, number: number, copies: Copies): Part => {
   return { piece: copy, backward: sameWay ? part.backward : !part.backward };
 };
 
-/** The runs that leave each place, counter-clockwise; undefined where two leave in the same direction. */
+/**
+ * The runs that leave each place, counter-clockwise; undefined where two leave in the same
+ * direction.
+ */
 const sidesAround = (runs: readonly Run[]): Map<number, Side[]> | undefined => {
   const around = new Map<number, Side[]>();
   const add = (place: number, side: Side): void => {
@@ -111,7 +115,10 @@ interface Face {
   readonly area: number;
 }
 
-/** Every side once, with the face on its left: at each place the next one clockwise from where the way came. */
+/**
+ * Every side once, with the face on its left: at each place the next one clockwise from where the
+ * way came.
+ */
 const tracedFaces = (runs: readonly Run[], around: ReadonlyMap<number, readonly Side[]>): Face[] => {
   const following = new Map<string, Side>();
   const key = (run: number, forward: boolean): string => `${run}${forward ? '+' : '-'}`;

@@ -1,4 +1,7 @@
-/** Loose lines of one kind to outlines: exact ends first, then near ones, then what lies on other lines. */
+/**
+ * Loose lines of one kind to outlines: exact ends first, then near ones, then what lies on other
+ * lines.
+ */
 
 import { endOf, type Path, type Segment, segmentBox, startOf } from '../../../geometry/curve.js';
 import { type Box, distance, type Point } from '../../../geometry/point.js';
@@ -37,7 +40,10 @@ export interface Joined {
   readonly plain: PlainOutlines;
   /** Further ones: parts end to end, each one a closed path. */
   readonly outlines: readonly Outline[];
-  /** Paths that stay open, of one piece or several; not said of lines that have nothing to do with any other. */
+  /**
+   * Paths that stay open, of one piece or several; not said of lines that have nothing to do with
+   * any other.
+   */
   readonly open: readonly Pick<Run, 'parts'>[];
   readonly duplicates: readonly Duplicate[];
   /** Where it cannot be told which lines belong together. */
@@ -152,7 +158,10 @@ const unusedCopies = (copies: Copies, outlines: Joined['outlines']): Duplicate[]
   );
 };
 
-/** Of pieces with the same course, in either direction, the first stays, and the others are its copies. */
+/**
+ * Of pieces with the same course, in either direction, the first stays, and the others are its
+ * copies.
+ */
 const withoutTwins = ({ runs }: Located): { single: Run[]; copies: Copies } => {
   const firsts = firstWithEnds(runs);
   /** Pieces between the same two places, by the first run there; most runs are the only one. */

@@ -10,14 +10,20 @@ import {
 import { add, cross, distance, dot, length, type Point, subtract, unit } from '../../../geometry/point.js';
 import { samePlace } from './piece.js';
 
-/** Lines that turn by less than this (sine of the angle) meet in the middle of their ends, not where they cross. */
+/**
+ * Lines that turn by less than this (sine of the angle) meet in the middle of their ends, not where
+ * they cross.
+ */
 const leastTurn = 0.05;
 
 type Round = Arc | EllipticalArc;
 
 const isRound = (s: Segment): s is Round => s.kind === 'arc' || s.kind === 'elliptical-arc';
 
-/** Two segments that follow each other, as they meet; `bridge` runs from the one to the other where neither can move. */
+/**
+ * Two segments that follow each other, as they meet; `bridge` runs from the one to the other where
+ * neither can move.
+ */
 export interface Meeting {
   readonly before: Segment;
   readonly after: Segment;
@@ -25,17 +31,22 @@ export interface Meeting {
 }
 
 /**
- * Makes the end of `before` and the start of `after`, a gap of at most `reach` apart, one point. No point of either moves
- * by more than twice the gap, except that lines are extended or cut back to where they cross, by at most `reach`.
+ * Makes the end of `before` and the start of `after`, a gap of at most `reach` apart, one point. No
+ * point of either moves by more than twice the gap, except that lines are extended or cut back to
+ * where they cross, by at most `reach`.
  *
- * - up to `samePlace` nothing moves but the end of a line or cubic, which takes the other's end to the last bit; arcs
+ * - up to `samePlace` nothing moves but the end of a line or cubic, which takes the other's end to
+ * the last bit; arcs
  *   meet within rounding;
  * - a line or cubic comes to an arc, which stays as it is;
- * - two lines meet where they cross, if that is within `reach` of both ends, otherwise in the middle; cubics keep their
+ * - two lines meet where they cross, if that is within `reach` of both ends, otherwise in the
+ * middle; cubics keep their
  *   directions at the end;
- * - two arcs are extended or cut back on their circles to where these meet; where they do not meet nearby, each is turned
+ * - two arcs are extended or cut back on their circles to where these meet; where they do not meet
+ * nearby, each is turned
  *   and scaled about its other end, and stays an arc;
- * - an arc that comes almost round to its start cannot be turned like that: a short line bridges the gap.
+ * - an arc that comes almost round to its start cannot be turned like that: a short line bridges
+ * the gap.
  */
 export const meet = (before: Segment, after: Segment, reach: number): Meeting => {
   const end = endOf(before);
@@ -119,7 +130,10 @@ const turnTo = (centre: Point, from: Point, to: Point): number => {
   return Math.atan2(cross(u, v), dot(u, v));
 };
 
-/** Where the circles of two arcs meet within reach of both ends; the middle between the ends where they are one circle. */
+/**
+ * Where the circles of two arcs meet within reach of both ends; the middle between the ends where
+ * they are one circle.
+ */
 const circlesMeeting = (a: Arc, b: Arc, end: Point, start: Point, reach: number): Point | undefined => {
   const apart = subtract(b.centre, a.centre);
   const between = length(apart);
@@ -145,8 +159,9 @@ const circlesMeeting = (a: Arc, b: Arc, end: Point, start: Point, reach: number)
 };
 
 /**
- * The arc turned and scaled about one of its ends so that the other comes to `to`. Undefined where its ends lie near to
- * each other for its size: what lies far from the fixed end would move by more than twice as much as the end does.
+ * The arc turned and scaled about one of its ends so that the other comes to `to`. Undefined where
+ * its ends lie near to each other for its size: what lies far from the fixed end would move by more
+ * than twice as much as the end does.
  */
 const turned = <T extends Round>(s: T, fixed: Point, from: Point, to: Point): T | undefined => {
   const chord = subtract(from, fixed);

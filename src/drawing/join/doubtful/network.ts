@@ -17,11 +17,13 @@ export interface Solved {
 }
 
 /**
- * A line that lies on exactly one closed way belongs to that outline: in the terms of graphs, a block that is a ring. Lines
- * on no closed way (tails, open chains) stay open. Where a line lies on several closed ways (an edge shared by two outlines
- * and drawn once, say) nothing says which is meant: its whole block stays open, and its junctions are named.
+ * A line that lies on exactly one closed way belongs to that outline: in the terms of graphs, a
+ * block that is a ring. Lines on no closed way (tails, open chains) stay open. Where a line lies on
+ * several closed ways (an edge shared by two outlines and drawn once, say) nothing says which is
+ * meant: its whole block stays open, and its junctions are named.
  *
- * Where lines are drawn as often as outlines need them, though, each outline gets its own: see `facesOf`.
+ * Where lines are drawn as often as outlines need them, though, each outline gets its own: see
+ * `facesOf`.
  *
  * @param copies further copies of pieces, drawn over them
  * @param encloses whether parts end to end go round something, rather than to and fro on one line
@@ -88,7 +90,10 @@ export const solve = (
   return { outlines, rest: joinedRuns(runs, from, to, places, used), knots };
 };
 
-/** The blocks of networks that are more than a ring, network by network, each with the first node of its network. */
+/**
+ * The blocks of networks that are more than a ring, network by network, each with the first node of
+ * its network.
+ */
 function* otherBlocks(
   nodes: number,
   from: Int32Array,

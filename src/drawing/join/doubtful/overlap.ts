@@ -18,11 +18,17 @@ import { type Boxed, stretchesOn } from './curve-overlap.js';
 
 /** Overlaps shorter than this (times the tolerance) are a meeting of ends. */
 const shortest = 5;
-/** Pairs looked at before a drawing counts as a heap of lines: ten to a line, and what small drawings may cost. */
+/**
+ * Pairs looked at before a drawing counts as a heap of lines: ten to a line, and what small
+ * drawings may cost.
+ */
 const pairsPerLine = 40;
 const pairsAtLeast = 200_000;
 
-/** Part of a segment that lies on another one, from `from` to `to` (0..1 of the segment); ends where it can be told. */
+/**
+ * Part of a segment that lies on another one, from `from` to `to` (0..1 of the segment); ends where
+ * it can be told.
+ */
 export interface Cover {
   readonly from: number;
   readonly to: number;
@@ -41,14 +47,16 @@ export interface Overlaps {
 }
 
 /**
- * Which of the segments lie on earlier ones, within `tolerance`. Of two segments that share a stretch, one ends on the
- * other: so the ends near each segment are looked up, and the segments near its ends. A line is not held against an arc of a
- * circle, which no line follows.
+ * Which of the segments lie on earlier ones, within `tolerance`. Of two segments that share a
+ * stretch, one ends on the other: so the ends near each segment are looked up, and the segments
+ * near its ends. A line is not held against an arc of a circle, which no line follows.
  *
- * Where many lie on each other, those that lie wholly on others are not looked at any more: what lies on them lies on the
- * others as well, though perhaps at up to twice the tolerance. So thousands in one place take no longer than elsewhere.
+ * Where many lie on each other, those that lie wholly on others are not looked at any more: what
+ * lies on them lies on the others as well, though perhaps at up to twice the tolerance. So
+ * thousands in one place take no longer than elsewhere.
  *
- * @param free how many of the segments, from `segments.length - free` on, may be covered; those before them only cover
+ * @param free how many of the segments, from `segments.length - free` on, may be covered; those
+ * before them only cover
  */
 export const findOverlaps = (segments: readonly Segment[], free: number, tolerance: number): Overlaps => {
   const covers = new Map<number, Cover[]>();
@@ -82,7 +90,10 @@ export const findOverlaps = (segments: readonly Segment[], free: number, toleran
   return { covers, complete: true };
 };
 
-/** So many segments on one are thinned out; below that all of them are kept, so that each is told of the first it lies on. */
+/**
+ * So many segments on one are thinned out; below that all of them are kept, so that each is told of
+ * the first it lies on.
+ */
 const crowded = 12;
 
 /** Slim boxes to a segment, on average: those of long slanted segments. */
@@ -161,7 +172,8 @@ class Crowd {
   ) {}
 
   /**
-   * Of all that lie on a segment only those are kept that reach farther than it does, and of these the farthest each way.
+   * Of all that lie on a segment only those are kept that reach farther than it does, and of these
+   * the farthest each way.
    * @param found what lies on segment `i`
    */
   thinned(
@@ -257,7 +269,8 @@ const distanceToLine = ({ from, to }: Line, p: Point): number => {
 const arcOnArc = (s: Arc, by: Arc, tolerance: number): readonly BareCover[] => {
   const full = 2 * Math.PI;
   const reach = Math.abs(s.sweep);
-  // Both as if they ran the way of `s`: where `by` begins and how far it goes, seen from the start of `s`.
+  // Both as if they ran the way of `s`: where `by` begins and how far it goes, seen from the start
+  // of `s`.
   const sameWay = s.sweep > 0 === by.sweep > 0;
   const [first, last] = sameWay ? [startOf(by), endOf(by)] : [endOf(by), startOf(by)];
   const begin = fractionOfSweep(s.start, s.sweep, sameWay ? by.start : by.start + by.sweep) * reach;

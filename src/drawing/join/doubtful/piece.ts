@@ -4,7 +4,10 @@ import type { CurveStore } from '../../../geometry/curve-store.js';
 import type { Point } from '../../../geometry/point.js';
 import { endsOfPath, StoredPath, segmentsNow } from '../../../geometry/stored-path.js';
 
-/** Ends this near to each other (mm) are one point: what rounding in a file comes to; nothing is moved for it. */
+/**
+ * Ends this near to each other (mm) are one point: what rounding in a file comes to; nothing is
+ * moved for it.
+ */
 export const samePlace = 1e-6;
 
 /** An open path of the drawing, or what is left of one where lines lie on each other. */

@@ -10,8 +10,9 @@ const mostCompared = 40;
 const least = 64;
 
 /**
- * Boxes are sorted by their sides in cells of this size, mm. Where a side lies near a border of cells, those beside are looked
- * through as well; most sides are round figures, so no border is one.
+ * Boxes are sorted by their sides in cells of this size, mm. Where a side lies near a border of
+ * cells, those beside are looked through as well; most sides are round figures, so no border is
+ * one.
  */
 const cell = 0.2;
 const firstBorder = 0.0737;
@@ -28,8 +29,9 @@ export interface RingKind {
 }
 
 /**
- * Closed paths met so far, to find one that is drawn again. A ring is the same wherever it starts and however it is divided:
- * what it is known by is its box. A drawing may have a million rings, so what is known of them stands in columns.
+ * Closed paths met so far, to find one that is drawn again. A ring is the same wherever it starts
+ * and however it is divided: what it is known by is its box. A drawing may have a million rings, so
+ * what is known of them stands in columns.
  */
 export class RingsSeen {
   /** Whether rings of several kinds but one group are the same; they are kept. */
@@ -46,7 +48,10 @@ export class RingsSeen {
   /** Of each ring the next one in the same row of the table, counted from 1; 0 for none. */
   private next = new Int32Array(least);
   private rows = new Int32Array(2 * least);
-  /** The first and the last ring of each kind, and of each ring the next one of its kind, counted from 1. */
+  /**
+   * The first and the last ring of each kind, and of each ring the next one of its kind, counted
+   * from 1.
+   */
   private readonly firstOfKind: number[] = [];
   private readonly lastOfKind: number[] = [];
   private nextOfKind = new Int32Array(least);
@@ -55,7 +60,8 @@ export class RingsSeen {
 
   /**
    * @param pathOf the path that was said to be in a place of a shape
-   * @param expected number of rings: a drawing that turns out to have many gets room for so many at once
+   * @param expected number of rings: a drawing that turns out to have many gets room for so many at
+   * once
    */
   constructor(
     private readonly pathOf: (shape: number, place: number) => Path,
@@ -65,7 +71,8 @@ export class RingsSeen {
   }
 
   /**
-   * The shape of an equal ring of the same kind, if there is one; otherwise this ring is remembered.
+   * The shape of an equal ring of the same kind, if there is one; otherwise this ring is
+   * remembered.
    * @param kind and group: numbers from 0
    * @param place by which the path is found again
    */
@@ -80,7 +87,10 @@ export class RingsSeen {
     return undefined;
   }
 
-  /** Remembers a ring of which it is known that no other one is the same; its box is looked at only if a ring is searched. */
+  /**
+   * Remembers a ring of which it is known that no other one is the same; its box is looked at only
+   * if a ring is searched.
+   */
   keep({ kind, group }: RingKind, shape: number, place: number): void {
     for (const number of [kind, group, shape, place]) this.waiting.push(number);
   }

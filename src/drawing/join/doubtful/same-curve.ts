@@ -14,16 +14,18 @@ import { segmentLength, signedArea } from '../../../geometry/measure.js';
 import { distance, length, type Point, subtract } from '../../../geometry/point.js';
 
 /**
- * Lines within this distance of each other over their whole length are one line, mm: well below what a file rounds to
- * that is worth cutting (four decimals of an inch are 0.0025 mm), and far below any kerf.
+ * Lines within this distance of each other over their whole length are one line, mm: well below
+ * what a file rounds to that is worth cutting (four decimals of an inch are 0.0025 mm), and far
+ * below any kerf.
  */
 export const sameLine = 0.002;
 
 const near = (a: Point, b: Point): boolean => distance(a, b) <= sameLine;
 
 /**
- * Segment for segment, in the same direction. Arcs and cubics of the same ends are told apart by points between them: two
- * arcs of circles agree when their ends and middles do, cubics in four points when they agree everywhere.
+ * Segment for segment, in the same direction. Arcs and cubics of the same ends are told apart by
+ * points between them: two arcs of circles agree when their ends and middles do, cubics in four
+ * points when they agree everywhere.
  */
 export const sameSegment = (a: Segment, b: Segment): boolean => {
   if (a.kind !== b.kind || !near(startOf(a), startOf(b)) || !near(endOf(a), endOf(b))) return false;
@@ -40,7 +42,10 @@ export const sameRun = (a: readonly Segment[], b: readonly Segment[]): boolean =
   );
 };
 
-/** Closed paths along the same line, wherever they start, whichever way they run, and however they are divided. */
+/**
+ * Closed paths along the same line, wherever they start, whichever way they run, and however they
+ * are divided.
+ */
 export const sameRing = (a: Path, b: Path): boolean => {
   const [one, other] = [a.segments, b.segments];
   if (sameSegments(one, other)) return true;

@@ -1,13 +1,22 @@
-/** Ends of lines by where they lie: tells the few that have others near them from the many that have not. */
+/**
+ * Ends of lines by where they lie: tells the few that have others near them from the many that have
+ * not.
+ */
 
 /** Fewer than these are searched as they are. */
 export const fewEnds = 20_000;
 
-/** Ends looked at before a drawing counts as a heap of lines: so many for each, and what small drawings may cost. */
+/**
+ * Ends looked at before a drawing counts as a heap of lines: so many for each, and what small
+ * drawings may cost.
+ */
 const looksPerEnd = 64;
 const looksAtLeast = 1_000_000;
 
-/** Ends in the cells of a grid. Cells far from each other may share a row of the table: what is found has its place looked at. */
+/**
+ * Ends in the cells of a grid. Cells far from each other may share a row of the table: what is
+ * found has its place looked at.
+ */
 export class EndGrid {
   private readonly heads: Int32Array;
   private readonly next: Int32Array;
@@ -23,7 +32,8 @@ export class EndGrid {
     const bits = Math.max(6, 33 - Math.clz32(xs.length));
     this.heads = new Int32Array(2 ** bits);
     this.next = new Int32Array(xs.length);
-    // About the square root of the rows, so that cells side by side lie near each other in the table as well.
+    // About the square root of the rows, so that cells side by side lie near each other in the
+    // table as well.
     this.stride = 2 ** (bits >> 1) + 1;
     this.left = looksAtLeast + looksPerEnd * xs.length;
     for (let i = 0; i < xs.length; i += 1) {
@@ -33,7 +43,10 @@ export class EndGrid {
     }
   }
 
-  /** False once so much was looked at that a grid is of no help: what it said so far is not all there is. */
+  /**
+   * False once so much was looked at that a grid is of no help: what it said so far is not all
+   * there is.
+   */
   get helps(): boolean {
     return this.left >= 0;
   }

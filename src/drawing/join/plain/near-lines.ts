@@ -1,4 +1,6 @@
-/** Which of very many lines come near another one at all: only those can meet or lie on each other. */
+/**
+ * Which of very many lines come near another one at all: only those can meet or lie on each other.
+ */
 import Flatbush from 'flatbush';
 import { endOf, type Segment, segmentBox, startOf } from '../../../geometry/curve.js';
 import type { Box, Point } from '../../../geometry/point.js';
@@ -23,13 +25,13 @@ export const nearTo = (lines: Lines, tolerance: number): ((box: Box) => boolean)
 };
 
 /**
- * Of two lines that share a stretch one ends on the other: a segment with no end of another one within `tolerance` of
- * its box, and neither of its ends so near to the box of another, lies on none. For neighbours in a path, which share an end,
- * their other ends count.
+ * Of two lines that share a stretch one ends on the other: a segment with no end of another one
+ * within `tolerance` of its box, and neither of its ends so near to the box of another, lies on
+ * none. For neighbours in a path, which share an end, their other ends count.
  *
  * @param fixed lines may lie on these as well
- * @returns the lines that may come within `tolerance` of another line, or of themselves, in their order; all of them where
- * there are few
+ * @returns the lines that may come within `tolerance` of another line, or of themselves, in their
+ * order; all of them where there are few
  */
 export const nearOthers = (lines: Lines, fixed: readonly Segment[], tolerance: number): Int32Array => {
   // The corners of each line, one line after another; before them the ends of the fixed ones.
@@ -40,7 +42,10 @@ export const nearOthers = (lines: Lines, fixed: readonly Segment[], tolerance: n
   if (count < fewEnds) return Int32Array.from({ length: lines.count }, (_, i) => i);
   const xs = new Float64Array(count);
   const ys = new Float64Array(count);
-  /** By the number of each end: 0 for a fixed line, otherwise the number of the line, counted from 1. */
+  /**
+   * By the number of each end: 0 for a fixed line, otherwise the number of the line, counted from
+   * 1.
+   */
   const owners = new Int32Array(count);
   let next = 0;
   let extent = 0;

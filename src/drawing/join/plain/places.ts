@@ -10,7 +10,10 @@ export class Places {
   count = 0;
   private xs: Float64Array;
   private ys: Float64Array;
-  /** The first place of each row of the table, and the next one after each place in its row, counted from 1. */
+  /**
+   * The first place of each row of the table, and the next one after each place in its row, counted
+   * from 1.
+   */
   private rows: Int32Array;
   private next: Int32Array;
 
@@ -82,7 +85,10 @@ export class Places {
 /** Collisions cost a comparison and nothing else. */
 const hash = (x: number, y: number): number => Math.imul(x | 0, 73_856_093) ^ Math.imul(y | 0, 19_349_663);
 
-/** Neighbours looked at around one end; more of them within the join distance are a blot, not a junction. */
+/**
+ * Neighbours looked at around one end; more of them within the join distance are a blot, not a
+ * junction.
+ */
 const mostNeighbours = 12;
 
 /** A line from place to place that must not shrink to nothing: too short to close upon itself. */
@@ -92,9 +98,9 @@ export interface ShortLink {
 }
 
 /**
- * Takes places within `reach` of each other for one, the nearest first, so that no joint spreads over more than `reach`
- * and the two ends of a short link stay apart. The answer maps each place to the first of its joint;
- * undefined where no two places are so near.
+ * Takes places within `reach` of each other for one, the nearest first, so that no joint spreads
+ * over more than `reach` and the two ends of a short link stay apart. The answer maps each place to
+ * the first of its joint; undefined where no two places are so near.
  */
 export const mergeNear = (
   pointOf: (place: number) => Point,

@@ -10,11 +10,15 @@ import { encloses, isShort, leastTurns } from '../encloses.js';
 import type { Lines, LooseLines } from './loose-lines.js';
 import { mergeNear, Places } from './places.js';
 
-/** Outlines in columns, each as its lines end to end from the earliest one in the way that is drawn. */
+/**
+ * Outlines in columns, each as its lines end to end from the earliest one in the way that is drawn.
+ */
 export class PlainOutlines {
   /** 1 for each line that is part of one. */
   readonly isTaken: Uint8Array;
-  /** The lines of each, one after another; below 0 those that run backward, counted from -1 down. */
+  /**
+   * The lines of each, one after another; below 0 those that run backward, counted from -1 down.
+   */
   private readonly steps = new IntList();
   private readonly starts = new IntList();
 
@@ -81,8 +85,9 @@ export const endsOfLines = (lines: Lines): LineEnds => {
 };
 
 /**
- * Takes the outlines whose lines meet end to end, in the same places, with nothing else there: each is a network by itself, so
- * that whatever else there is has no say in it. Of lines that begin and end in one place, those that are the only one there.
+ * Takes the outlines whose lines meet end to end, in the same places, with nothing else there: each
+ * is a network by itself, so that whatever else there is has no say in it. Of lines that begin and
+ * end in one place, those that are the only one there.
  */
 export const takeExact = (outlines: PlainOutlines, { places, from, to }: LineEnds): void => {
   const loops = new Uint8Array(places.count);
@@ -114,7 +119,8 @@ export const takeNear = (outlines: PlainOutlines, ends: LineEnds, some: Int32Arr
   const isMarked = new Uint8Array(ends.places.count);
   for (let k = 0; k < some.length; k += 1) {
     for (const joint of [from[k]!, to[k]!]) met[joint] = Math.min(3, met[joint]! + 1);
-    // A line that must not shrink to nothing is a case for closer examination, with all that meets it.
+    // A line that must not shrink to nothing is a case for closer examination, with all that meets
+    // it.
     if (distance(at(own.from[k]!), at(own.to[k]!)) <= reach) isMarked[from[k]!] = isMarked[to[k]!] = 1;
   }
   for (let k = 0; k < some.length; k += 1) {
@@ -128,7 +134,9 @@ export const takeNear = (outlines: PlainOutlines, ends: LineEnds, some: Int32Arr
   }
 };
 
-/** The places where something else than two lines meets, each once, in the order in which they come. */
+/**
+ * The places where something else than two lines meets, each once, in the order in which they come.
+ */
 const endsOfChains = (places: number, from: Int32Array, to: Int32Array): Int32Array => {
   const degree = new Uint8Array(places);
   for (let k = 0; k < from.length; k += 1) {

@@ -1,4 +1,7 @@
-/** Which declarations hold for an element: W3C CSS Cascade 4, section 6, as far as one drawing needs it. */
+/**
+ * Which declarations hold for an element: W3C CSS Cascade 4, section 6, as far as one drawing needs
+ * it.
+ */
 
 import { limits } from '../../../job/bounds.js';
 import { type Declaration, readStyleAttribute, type Style } from './declarations.js';
@@ -9,7 +12,10 @@ import { SheetFault } from './tokens.js';
 
 export const noStyle: Style = new Map();
 
-/** Selectors in all sheets of a drawing, and how often one may be held against an element, all in all. */
+/**
+ * Selectors in all sheets of a drawing, and how often one may be held against an element, all in
+ * all.
+ */
 const mostSelectors = limits.selectors.most;
 const mostTrials = limits.selectorTrials.most;
 
@@ -119,7 +125,10 @@ const merged = (rules: readonly IndexedSelector[], own: string): Style => {
   return style;
 };
 
-/** A `style` attribute with brackets that do not match says nothing that could be relied on; it is taken as far as it goes. */
+/**
+ * A `style` attribute with brackets that do not match says nothing that could be relied on; it is
+ * taken as far as it goes.
+ */
 const attributeDeclarations = (text: string): readonly Declaration[] => {
   try {
     return readStyleAttribute(text);

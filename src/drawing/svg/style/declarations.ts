@@ -16,8 +16,8 @@ export interface Nested {
 }
 
 /**
- * The declarations between two tokens, and the rules nested among them, which are not read. What is no declaration is passed
- * over up to the next semicolon (W3C CSS Syntax 3, section 5.4.5).
+ * The declarations between two tokens, and the rules nested among them, which are not read. What is
+ * no declaration is passed over up to the next semicolon (W3C CSS Syntax 3, section 5.4.5).
  * @throws SheetFault for brackets that are never closed or nest too deep
  */
 export const readDeclarations = (

@@ -20,14 +20,19 @@ const mayBeAuto: ReadonlySet<string> = new Set(['rx', 'ry', 'width', 'height']);
 
 const number = '[+-]?(?:[0-9]+|[0-9]*\\.[0-9]+)(?:e[+-]?[0-9]+)?';
 const plainLength = new RegExp(`^(?:${number}(?:px|mm|cm|in|pt|pc|q|%)|[+-]?0*[.]?0+)$`, 'i');
-/** A number without a unit, which programs take as px or pass over, and units of fonts and windows. */
+/**
+ * A number without a unit, which programs take as px or pass over, and units of fonts and windows.
+ */
 const otherLength = new RegExp(`^${number}[a-z]*$`, 'i');
 const isReset = (value: string): boolean => /^(initial|unset|revert)$/i.test(value);
 const pathString = /^path\(\s*("[^"]*"|'[^']*')\s*\)$/i;
 
 const isGeometryName = (property: string): boolean => property === 'd' || lengths.has(property);
 
-/** True for what shapes an element, as far as CSS would not pass over it; undefined for other properties. */
+/**
+ * True for what shapes an element, as far as CSS would not pass over it; undefined for other
+ * properties.
+ */
 export const isUsableGeometry = (property: string, value: string): boolean | undefined => {
   if (!isGeometryName(property)) return undefined;
   if (isReset(value)) return true;
@@ -42,7 +47,8 @@ type Attributes = Readonly<Record<string, string | undefined>>;
 
 /**
  * The attributes of a basic shape with those its style gives it in place of its own.
- * @param refuse is called for a value that counts and is not understood here: calculated, inherited, without a unit
+ * @param refuse is called for a value that counts and is not understood here: calculated,
+ * inherited, without a unit
  */
 export const shapedAttributes = (
   name: string,

@@ -5,8 +5,8 @@ import type { Style } from './declarations.js';
 import { isUsableGeometry } from './geometry.js';
 
 /**
- * They move or shape what is drawn (SVG 2, sections 8.5 and 10). As attributes they are read; as styles those that shape a basic
- * shape (see `geometry.ts`), and the others are refused.
+ * They move or shape what is drawn (SVG 2, sections 8.5 and 10). As attributes they are read; as
+ * styles those that shape a basic shape (see `geometry.ts`), and the others are refused.
  */
 export const shapingProperties: ReadonlySet<string> = new Set([
   'transform',
@@ -97,15 +97,19 @@ export const isDisplayed = (attributes: Attributes, style: Style): boolean =>
 export const strokeOf = ({ stroke, color }: Inherited): string | undefined =>
   stroke === 'currentcolor' ? color : stroke;
 
-/** The fill of a shape that inherits this: a colour where it has one; undefined where nothing of it is seen. */
+/**
+ * The fill of a shape that inherits this: a colour where it has one; undefined where nothing of it
+ * is seen.
+ */
 export const fillOf = ({ fill, fillSeen, color }: Inherited): string | undefined => {
   const paint = fill === 'currentcolor' ? color : (fill ?? initial.color);
   return paint === 'none' || !fillSeen ? undefined : paint;
 };
 
 /**
- * How the area of a shape that inherits this is filled, where it is: `alone` without a stroke round it; `stroked` with one, where the
- * file states the filling. A stroke without a word about the filling is a line, though a browser fills it with black.
+ * How the area of a shape that inherits this is filled, where it is: `alone` without a stroke round
+ * it; `stroked` with one, where the file states the filling. A stroke without a word about the
+ * filling is a line, though a browser fills it with black.
  */
 export const filledBy = ({ stroke, fill, fillSeen, color }: Inherited): 'alone' | 'stroked' | undefined => {
   const paint = fill === 'currentcolor' ? color : fill;

@@ -2,7 +2,10 @@
 import { ident, string } from 'css-tree/utils';
 import type { Tokens } from './tokens.js';
 
-/** An element as selectors see it. In what a `use` shows, the element it refers to has no parent (SVG 2, section 5.5). */
+/**
+ * An element as selectors see it. In what a `use` shows, the element it refers to has no parent
+ * (SVG 2, section 5.5).
+ */
 export interface Scope {
   readonly name: string;
   readonly attributes: Readonly<Record<string, string | undefined>>;

@@ -22,10 +22,16 @@ export interface Sheet {
   readonly leftOut: readonly LeftOutRule[];
 }
 
-/** At-rules that never change what is drawn here; fonts, animations and printed pages are not looked at. */
+/**
+ * At-rules that never change what is drawn here; fonts, animations and printed pages are not looked
+ * at.
+ */
 const harmless = /^@(charset|namespace|page|counter-style|property|font-[a-z-]+|(-[a-z]+-)?keyframes)$/;
 
-/** @throws SheetFault for brackets that are never closed or nest too deep, with the index of the first one */
+/**
+ * @throws SheetFault for brackets that are never closed or nest too deep, with the index of the
+ * first one
+ */
 export const readSheet = (source: string): Sheet => {
   const tokens = new Tokens(source);
   const rules: StyleRule[] = [];

@@ -14,8 +14,8 @@ const argumentCounts: ReadonlyMap<string, readonly number[]> = new Map([
 ]);
 
 /**
- * The map of a transform list. In `translate(10) rotate(5)` the rotation comes first: the list reads from the outside
- * to the inside.
+ * The map of a transform list. In `translate(10) rotate(5)` the rotation comes first: the list
+ * reads from the outside to the inside.
  * @throws AttributeFault with the position of what does not belong there.
  */
 export const parseTransform = (text: string): Matrix => {

@@ -1,4 +1,6 @@
-/** `transform`, `transform-origin` and `transform-box` as styles: W3C CSS Transforms Module Level 1. */
+/**
+ * `transform`, `transform-origin` and `transform-box` as styles: W3C CSS Transforms Module Level 1.
+ */
 import { compose, identity, type Matrix, translation } from '../../../geometry/affine.js';
 import type { Box } from '../../../geometry/point.js';
 import type { millimetresIn } from '../../model/units.js';
@@ -106,7 +108,10 @@ const asAttribute = (
   }
 };
 
-/** The map of a style's `transform`; undefined for a value that is not understood: calculated, inherited, in space. */
+/**
+ * The map of a style's `transform`; undefined for a value that is not understood: calculated,
+ * inherited, in space.
+ */
 export const styledTransform = (text: string, box: ReferenceBox, viewport: Viewport): Matrix | undefined => {
   if (/^\s*(none|initial|unset|revert|revert-layer)\s*$/i.test(text)) return identity;
   let whole: Matrix = identity;

@@ -1,4 +1,7 @@
-/** A mistake inside the value of one attribute; the reader turns it into an InputError with line and column. */
+/**
+ * A mistake inside the value of one attribute; the reader turns it into an InputError with line and
+ * column.
+ */
 export class AttributeFault extends Error {
   /** Undefined: the element as a whole is at fault. */
   readonly attribute: string | undefined;

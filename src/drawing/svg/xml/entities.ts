@@ -1,4 +1,7 @@
-/** Plain text entities declared in a document type declaration, with every limit that keeps them harmless. */
+/**
+ * Plain text entities declared in a document type declaration, with every limit that keeps them
+ * harmless.
+ */
 
 /** What a drawing program writes (a handful of names for long addresses) fits many times over. */
 export const entityLimits = {
@@ -24,9 +27,10 @@ const predefined: ReadonlyMap<string, string> = new Map([
 ]);
 
 /**
- * The entities of a document type declaration (the text between `<!DOCTYPE` and its `>`), fully filled in.
- * The external subset is never fetched.
- * @throws EntityFault for external entities, parameter entities, markup inside an entity, loops, and over the limits.
+ * The entities of a document type declaration (the text between `<!DOCTYPE` and its `>`), fully
+ * filled in. The external subset is never fetched.
+ * @throws EntityFault for external entities, parameter entities, markup inside an entity, loops,
+ * and over the limits.
  */
 export const readEntities = (doctype: string): ReadonlyMap<string, string> => {
   const open = doctype.indexOf('[');

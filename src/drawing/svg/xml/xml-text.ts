@@ -14,7 +14,10 @@ const windowsPages: ReadonlyMap<string, string> = new Map([
   ['cp950', 'big5'],
 ]);
 
-/** The text of the file in pieces, without its byte order mark. `line` tells how far the reader has come. */
+/**
+ * The text of the file in pieces, without its byte order mark. `line` tells how far the reader has
+ * come.
+ */
 export function* decodePieces(bytes: Uint8Array, path: string, line: () => number): Generator<string> {
   const decoder = decoderFor(bytes, path);
   for (let from = 0; from < bytes.length; from += pieceSize) {
@@ -31,7 +34,8 @@ const decode = (decoder: Decoder, bytes: Uint8Array, stream: boolean, path: stri
   try {
     return decoder.decode(bytes, { stream });
   } catch {
-    // A decoder that was asked to be strict throws a TypeError for bytes outside its encoding, and nothing else.
+    // A decoder that was asked to be strict throws a TypeError for bytes outside its encoding, and
+    // nothing else.
     const at = decoder.encoding === 'utf-8' ? line + linesBefore(bytes) : line;
     throw new InputError({
       found: `bytes that are no ${decoder.encoding.toUpperCase()} text${at === line ? `, in line ${line} or after it` : ''}`,
@@ -60,7 +64,10 @@ const linesBefore = (piece: Uint8Array): number => {
   }
 };
 
-/** By byte order mark, then by the pattern of the first two bytes, then by the XML declaration; else UTF-8. */
+/**
+ * By byte order mark, then by the pattern of the first two bytes, then by the XML declaration; else
+ * UTF-8.
+ */
 const decoderFor = (bytes: Uint8Array, path: string): Decoder => {
   const [first, second] = bytes;
   if ((first === 0xfe && second === 0xff) || (first === 0 && second === 0x3c)) return strict('utf-16be');

@@ -1,4 +1,6 @@
-/** XML as a stream of elements: nothing is expanded or fetched, and no tree of the file is built. */
+/**
+ * XML as a stream of elements: nothing is expanded or fetched, and no tree of the file is built.
+ */
 
 import { SaxesParser } from 'saxes';
 import { limits } from '../../../job/bounds.js';
@@ -14,7 +16,9 @@ export const svgNamespace = 'http://www.w3.org/2000/svg';
 export interface XmlElement {
   /** Name without its prefix. */
   readonly name: string;
-  /** In the SVG namespace; where the outermost element is in no namespace at all, those in none too. */
+  /**
+   * In the SVG namespace; where the outermost element is in no namespace at all, those in none too.
+   */
   readonly isSvg: boolean;
   /** By name as written, prefix included. */
   readonly attributes: Readonly<Record<string, string | undefined>>;
@@ -28,8 +32,8 @@ export interface XmlElement {
 
 export interface XmlHandler {
   /**
-   * A bit or none for an attribute, by its name. The parser has each name at hand once, which costs less than to look at the
-   * attributes of a million elements one by one.
+   * A bit or none for an attribute, by its name. The parser has each name at hand once, which costs
+   * less than to look at the attributes of a million elements one by one.
    */
   traitOf?(attribute: string): number;
   /** True: the character data directly inside this element are wanted, in `text`. */
@@ -43,9 +47,10 @@ export interface XmlHandler {
 }
 
 /**
- * Reads a whole file, or its first `end` bytes, which then may stop short of the end of the document.
- * @throws InputError with line and column for anything that is not well-formed, nests deeper than `deepestNesting`,
- * or declares entities that are not plain short texts.
+ * Reads a whole file, or its first `end` bytes, which then may stop short of the end of the
+ * document.
+ * @throws InputError with line and column for anything that is not well-formed, nests deeper than
+ * `deepestNesting`, or declares entities that are not plain short texts.
  */
 export const readXml = (bytes: Uint8Array, path: string, handler: XmlHandler, end = bytes.length): void => {
   const parser = new SaxesParser({ xmlns: false, position: true });
@@ -181,7 +186,10 @@ class Namespaces {
   }
 }
 
-/** The entities as the parser looks them up, with an account of what their references add to the document. */
+/**
+ * The entities as the parser looks them up, with an account of what their references add to the
+ * document.
+ */
 const countingEntities = (
   entities: ReadonlyMap<string, string>,
   tooMany: (name: string) => InputError,
@@ -199,8 +207,9 @@ const countingEntities = (
 };
 
 /**
- * Line and column (from 1) of a character in an attribute's value. The file is decoded once more, which only a message
- * is worth. A named entity counts as one character of the value, so behind one the column is that of a nearby one.
+ * Line and column (from 1) of a character in an attribute's value. The file is decoded once more,
+ * which only a message is worth. A named entity counts as one character of the value, so behind one
+ * the column is that of a nearby one.
  */
 export const locateInAttribute = (
   bytes: Uint8Array,

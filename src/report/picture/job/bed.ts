@@ -1,4 +1,7 @@
-/** The bed: its edge where it runs through the picture, and the part on it, small, beside the picture. */
+/**
+ * The bed: its edge where it runs through the picture, and the part on it, small, beside the
+ * picture.
+ */
 import { pathData } from '../../../drawing/write/path-data.js';
 import { apply, type Matrix } from '../../../geometry/affine.js';
 import { type Box, boxOfPoints, joinBoxes, type Point } from '../../../geometry/point.js';

@@ -82,8 +82,8 @@ const rowsOf = ({ given, needed, word }: PictureLengths, kerf: number): LengthRo
 ];
 
 /**
- * The place turned so that its normal runs to the right; under it the lengths, one below the other: what is given, what is
- * needed, the kerf.
+ * The place turned so that its normal runs to the right; under it the lengths, one below the other:
+ * what is given, what is needed, the kerf.
  *
  * @param size of the enlarged place alone
  */

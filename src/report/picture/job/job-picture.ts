@@ -50,8 +50,8 @@ export interface JobInPicture {
 }
 
 /**
- * Everything as the pointer's display would have it. The beam's paths lie where they burn, not where the machine is
- * sent to burn there: the offset between beam and pointer is taken back.
+ * Everything as the pointer's display would have it. The beam's paths lie where they burn, not
+ * where the machine is sent to burn there: the offset between beam and pointer is taken back.
  */
 export const jobPicture = ({
   job,

@@ -1,4 +1,7 @@
-/** What stands beside a job's picture: verdict, legend, witness points, thin lands, enlarged details, the bed. */
+/**
+ * What stands beside a job's picture: verdict, legend, witness points, thin lands, enlarged
+ * details, the bed.
+ */
 import type { Box } from '../../../geometry/point.js';
 import { counted, fixed } from '../../text/layout.js';
 import { letteringWidth, shortenedTo, wrappedWriting } from '../lettering.js';
@@ -36,7 +39,8 @@ const lineHeight = 21;
 const indent = 40;
 
 /**
- * @param place left edge and top of the column, picture units per mm, and how residuals were stretched
+ * @param place left edge and top of the column, picture units per mm, and how residuals were
+ * stretched
  * @returns its SVG, and where it ends
  */
 export const pictureColumn = (

@@ -1,5 +1,6 @@
 /**
- * A picture of a job, as SVG text: whether it fits, what is there, what is to be cut, where the readings fell.
+ * A picture of a job, as SVG text: whether it fits, what is there, what is to be cut, where the
+ * readings fell.
  *
  *     title
  *     +---------------------+   verdict, what is needed

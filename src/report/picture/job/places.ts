@@ -1,4 +1,7 @@
-/** Which places of a job are enlarged, the one that decides the verdict first, and which way the new edge lies there. */
+/**
+ * Which places of a job are enlarged, the one that decides the verdict first, and which way the new
+ * edge lies there.
+ */
 
 import { apply, type Matrix } from '../../../geometry/affine.js';
 import { derivativeAt, type Path, startOf } from '../../../geometry/curve.js';
@@ -12,7 +15,10 @@ import type { PictureDetail, PictureFinding, PictureInput, PictureShape } from '
 /** mm; a shorter derivative has no direction: a cubic with its handle drawn in. */
 const noDirection = 1e-9;
 
-/** Enlarged are what the cut spoils, the openings that need most, the thinnest land and the sharpest corner. */
+/**
+ * Enlarged are what the cut spoils, the openings that need most, the thinnest land and the sharpest
+ * corner.
+ */
 const mostPlaces = 2;
 
 type OpeningCheck = Check['openings'][number];
@@ -82,8 +88,9 @@ const flatness = 1e-3;
 const sameCorner = 2e-3;
 
 /**
- * The direction from the existing edge to the new one where the edge is nearest. At a corner: where the new corner is pointed,
- * square to one of its sides, for only there is the clearance what was asked for; else the middle of both.
+ * The direction from the existing edge to the new one where the edge is nearest. At a corner: where
+ * the new corner is pointed, square to one of its sides, for only there is the clearance what was
+ * asked for; else the middle of both.
  */
 const normalAt = ({ paths }: PictureShape, at: Point, { kind, corners }: Job['cut']): Point => {
   const way = kind === 'inlay' ? -1 : 1;

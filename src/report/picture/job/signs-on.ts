@@ -1,4 +1,7 @@
-/** The signs of a job's picture with their names and numbers: on no other text, on no sign, within the frame. */
+/**
+ * The signs of a job's picture with their names and numbers: on no other text, on no sign, within
+ * the frame.
+ */
 import { apply, applyLinear, type Matrix } from '../../../geometry/affine.js';
 import { add, length, type Point, scale, unit } from '../../../geometry/point.js';
 import { around, type LabelRoom } from '../label-room.js';
@@ -35,14 +38,17 @@ const noResidual = 1e-6;
 /** A longer name is shortened in its middle, picture units. */
 const longestName = 170;
 
-/** So many lands, and so many findings, have a number and are listed; of more the places alone are shown. */
+/**
+ * So many lands, and so many findings, have a number and are listed; of more the places alone are
+ * shown.
+ */
 export const mostNumbered = 8;
 /** Of more lands than these nothing is drawn: they would be all that is seen. */
 const mostRings = 200;
 
 /**
- * By how much residuals are stretched: the round factor (1, 2, 5, 10 ...) that brings the longest arrow nearest to
- * `longestArrow` without passing it; undefined when there is none to draw.
+ * By how much residuals are stretched: the round factor (1, 2, 5, 10 ...) that brings the longest
+ * arrow nearest to `longestArrow` without passing it; undefined when there is none to draw.
  * @param pictureScale picture units per mm
  */
 export const residualFactor = (marks: readonly PictureMark[], pictureScale: number): number | undefined => {
@@ -132,7 +138,10 @@ const placesOf = (details: readonly PictureDetail[], toPicture: Matrix): Drawn[]
   });
 };
 
-/** Each mark at its fitted position, its residual as an arrow, its name on the other side where there is room. */
+/**
+ * Each mark at its fitted position, its residual as an arrow, its name on the other side where
+ * there is room.
+ */
 const marksOf = (
   marks: readonly PictureMark[],
   toPicture: Matrix,

@@ -1,6 +1,6 @@
 /**
- * Where the names of shapes can be written into a picture without lying on each other or on other shapes; what finds no room
- * for its name has a number, and the number stands in a key.
+ * Where the names of shapes can be written into a picture without lying on each other or on other
+ * shapes; what finds no room for its name has a number, and the number stands in a key.
  */
 import Flatbush from 'flatbush';
 import type { ShapeRow } from '../../../drawing/describe.js';
@@ -35,7 +35,10 @@ export interface PlacedLabels {
 /** Sizes of the letters, tried one after the other. */
 const letterSizes = [12.5, 10];
 const numberSize = 10;
-/** Names are written beside their shapes only where there are few; a name inside its shape is never in doubt. */
+/**
+ * Names are written beside their shapes only where there are few; a name inside its shape is never
+ * in doubt.
+ */
 const fewShapes = 80;
 /** More shapes than these are not numbered: the key would be longer than the picture. */
 const mostNumbered = 300;
@@ -214,7 +217,10 @@ const within = (inner: Box, outer: Box): boolean =>
   inner.minY >= outer.minY &&
   inner.maxY <= outer.maxY;
 
-/** Above, right, below and left of what these points enclose, each at the point that lies farthest out. */
+/**
+ * Above, right, below and left of what these points enclose, each at the point that lies farthest
+ * out.
+ */
 const besides = (points: readonly Point[], text: string, size: number): Point[] => {
   /** The middle of those that lie farthest out that way: of a straight edge its middle. */
   const farthest = (dx: number, dy: number): Point => {

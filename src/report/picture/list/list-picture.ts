@@ -1,5 +1,6 @@
 /**
- * A picture of how a drawing was understood, as SVG text: each role in a colour, a line and a filling of its own.
+ * A picture of how a drawing was understood, as SVG text: each role in a colour, a line and a
+ * filling of its own.
  *
  *     title
  *     +---------------------+   size

@@ -33,8 +33,8 @@ export interface ErrorBands {
 }
 
 /**
- * The colour of errors, light to dark in even steps of lightness, so that it reads in grey; the darkest still lets lines of
- * ink stand out by 3 to 1.
+ * The colour of errors, light to dark in even steps of lightness, so that it reads in grey; the
+ * darkest still lets lines of ink stand out by 3 to 1.
  */
 export const bandColours = [
   '#fdf6f0',
@@ -51,8 +51,9 @@ export const bandColours = [
 const samples = 140;
 
 /**
- * sd of the placement in its worst direction, with what this cut and half the kerf add, mm: the predicted error of an edge
- * that lies there and across. Undefined where no uncertainty can be claimed.
+ * sd of the placement in its worst direction, with what this cut and half the kerf add, mm: the
+ * predicted error of an edge that lies there and across. Undefined where no uncertainty can be
+ * claimed.
  */
 export const errorAt = ({ chosen, uncertainty }: Plan, at: Point): number | undefined => {
   const covariance = chosen.fit === undefined ? undefined : positionCovariance(chosen.fit, at);
@@ -158,7 +159,10 @@ const samplesOf = (at: Point, along: Point, { width, height }: Around['size']): 
 const isIn = ({ x, y }: Point, { minX, minY, maxX, maxY }: Box): boolean =>
   x > minX && x < maxX && y > minY && y < maxY;
 
-/** The place of a contour on the panel where its figure covers nothing, that is farthest from openings, the panel's edge and what is lettered already. */
+/**
+ * The place of a contour on the panel where its figure covers nothing, that is farthest from
+ * openings, the panel's edge and what is lettered already.
+ */
 const labelFor = (
   rings: readonly (readonly Point[])[],
   { taken, boxes, land, enough, size }: Around,

@@ -1,6 +1,6 @@
 /**
- * A picture of a plan, as SVG text: the panel in bands of the error to be expected, its contours labelled in mm, the
- * marks, and the opening that needs most.
+ * A picture of a plan, as SVG text: the panel in bands of the error to be expected, its contours
+ * labelled in mm, the marks, and the opening that needs most.
  *
  *     title
  *     +---------------------+   what is needed

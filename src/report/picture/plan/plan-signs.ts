@@ -1,4 +1,7 @@
-/** Where the signs of marks stand in the picture of a plan, and their names beside them, clear of each other. */
+/**
+ * Where the signs of marks stand in the picture of a plan, and their names beside them, clear of
+ * each other.
+ */
 import { apply, type Matrix } from '../../../geometry/affine.js';
 import { type Box, boxesMeet, boxOfPoints, distance, type Point } from '../../../geometry/point.js';
 import type { Plan, PlannedPlace } from '../../../plan/plan.js';
