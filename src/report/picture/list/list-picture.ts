@@ -70,12 +70,14 @@ export const listPicture = (listed: ListedDrawing): string => {
   );
   const beside = columnOf(listed, { marks: marks.length, ...labels }, columnBeside(frame));
   const layout = { title: titleOf(listed.drawing.path), frame };
-  const foot = Math.max(frame.y + frame.height + 44, beside.bottom);
-  const key = keyOf(labels.key, {
-    x: frame.x,
-    y: foot,
-    width: columnBeside(frame).x + columnWidth - frame.x,
-  });
+  // Beside the picture where there is room, else below it.
+  const foot = frame.y + frame.height;
+  const inColumn = keyOf(labels.key, { x: columnBeside(frame).x, y: beside.bottom, width: columnWidth });
+  const width = columnBeside(frame).x + columnWidth - frame.x;
+  const key =
+    inColumn.bottom <= foot
+      ? inColumn
+      : keyOf(labels.key, { x: frame.x, y: Math.max(foot + 44, beside.bottom), width });
   return picturePage({ ...layout, column: { width: columnWidth, bottom: key.bottom } }, [
     ticksOn(frame, view.toPicture, 'drawing, mm'),
     shapesIn(listed, view),
@@ -151,7 +153,8 @@ const labelWriting = ({ text, at, size, isMark, lead }: PlacedLabel): string =>
     ...(isMark ? { 'font-weight': 'bold' } : {}),
   });
 
-const keyColumn = 190;
+/** At least so wide. */
+const keyColumn = 160;
 const keyLine = 16;
 
 /** The names behind the numbers, in columns below the picture. */
@@ -161,17 +164,18 @@ const keyOf = (
 ): { readonly svg: string; readonly bottom: number } => {
   if (names.length === 0) return { svg: '', bottom: y };
   const columns = Math.min(Math.max(1, Math.floor(width / keyColumn)), Math.ceil(names.length / 4));
+  const wide = Math.floor(width / Math.max(1, Math.floor(width / keyColumn)));
   const rows = Math.ceil(names.length / columns);
   const small = { 'font-size': sizes.small } as const;
   const top = y + 30;
   const figures = letteringWidth(`${names.length}`, sizes.small, true) + 8;
   const written = names.map((name, i) => {
     const [column, row] = [Math.floor(i / rows), i % rows];
-    const at = { x: x + column * keyColumn, y: top + 24 + row * keyLine };
+    const at = { x: x + column * wide, y: top + 24 + row * keyLine };
     const bold = { ...small, 'font-weight': 'bold', 'text-anchor': 'end' };
     return (
       writing(at.x + figures - 8, at.y, `${i + 1}`, bold) +
-      writing(at.x + figures, at.y, shortenedTo(name, keyColumn - figures - 12, sizes.small), small)
+      writing(at.x + figures, at.y, shortenedTo(name, wide - figures - 12, sizes.small), small)
     );
   });
   return {
