@@ -6,7 +6,8 @@ import type { Point } from '../geometry/point.js';
 import type { Arrival, CutReversal, Sides } from './error-kinds.js';
 import type { Where } from './messages.js';
 
-export type Model = 'shift' | 'rigid' | 'similarity' | 'affine';
+export const models = ['shift', 'rigid', 'similarity', 'affine'] as const;
+export type Model = (typeof models)[number];
 export type Corners = 'round' | 'mitre';
 /** `as-drawn`: the drawing's own lines once more, neither set back nor corrected for kerf. */
 export type CutKind = 'opening' | 'inlay' | 'as-drawn';

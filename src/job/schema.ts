@@ -5,6 +5,7 @@
  * test holds both against each other.
  */
 import { type BoundName, bounds } from './bounds.js';
+import { models } from './job.js';
 
 type Schema = { readonly [key: string]: unknown };
 
@@ -209,7 +210,7 @@ export const jobSchema: Schema = {
         object({ profile: text('path of the profile these keys override'), ...machineKeys }),
       ),
       fit: object({
-        model: oneOf(['shift', 'rigid', 'similarity', 'affine'], 'what may change between drawing and bed'),
+        model: oneOf(models, 'what may change between drawing and bed'),
         'reading-sd': number('fit.reading-sd', 'sd of one reading per axis'),
         'reading-sd-dof': number('fit.reading-sd-dof', 'degrees of freedom behind reading-sd'),
         'mark-sd': number('fit.mark-sd', 'how truly the marks were made, per axis'),

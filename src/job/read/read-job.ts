@@ -12,6 +12,7 @@ import {
   type LengthUnit,
   type Machine,
   type MarkSource,
+  models,
   type PixelsToInch,
   type RoleEntry,
   type Roles,
@@ -347,7 +348,7 @@ const readFit = (field: Field | undefined, machine: Machine): Job['fit'] => {
   const readingSdDof = ownDof ?? (ownSd === undefined ? machine.readingSdDof : undefined);
   const displayStep = keys['display-step'] ? readDisplayStep(keys['display-step']) : machine.displayStep;
   return {
-    model: keys.model ? word(keys.model, ['shift', 'rigid', 'similarity', 'affine']) : 'rigid',
+    model: keys.model ? word(keys.model, models) : 'rigid',
     modelStated: keys.model !== undefined,
     ...(readingSd === undefined ? {} : { readingSd }),
     ...(readingSdDof === undefined ? {} : { readingSdDof }),
