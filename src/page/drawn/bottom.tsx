@@ -43,7 +43,7 @@ const Verdict = (): JSX.Element => {
     <section
       // biome-ignore lint/a11y/noNoninteractiveTabindex: a long verdict is scrolled with keys
       tabIndex={0}
-      class={`verdict ${old ? 'old' : ''}`}
+      class={`verdict ${old ? 'old' : ''} ${why.length + (rests?.length ?? 0) > longWords ? 'long' : ''}`}
       id="verdict"
       aria-label="Verdict"
       data-state={state}
@@ -56,6 +56,9 @@ const Verdict = (): JSX.Element => {
     </section>
   );
 };
+
+/** Above so many letters they are set smaller, so that the field book keeps its room. */
+const longWords = 300;
 
 interface Said {
   readonly word: string;

@@ -273,7 +273,7 @@ const InDoubt = ({ doubt }: { readonly doubt: DoubtView }): JSX.Element => {
   const [first] = doubt.slips;
   const one = doubt.slips.length === 1 && first !== undefined;
   return (
-    <aside class="det dslip" aria-label="In doubt">
+    <aside class={`det dslip ${!one && doubt.compared.length === 0 ? 'words' : ''}`} aria-label="In doubt">
       <h2>
         In doubt
         <span>

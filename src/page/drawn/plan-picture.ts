@@ -86,11 +86,11 @@ export const markSize = (name: string, onPaper: boolean): number =>
 
 let pen: CanvasRenderingContext2D | null | undefined;
 
-/** Width of bold text of the sheet's face, px. */
-export const textWidth = (text: string, size: number): number => {
+/** Width of text of the sheet's face, px. */
+export const textWidth = (text: string, size: number, weight: 'bold' | 'normal' = 'bold'): number => {
   pen ??= document.createElement('canvas').getContext('2d');
   if (pen === null) return 0.75 * size * text.length;
-  pen.font = `bold ${size}px ${getComputedStyle(document.body).fontFamily}`;
+  pen.font = `${weight} ${size}px ${getComputedStyle(document.body).fontFamily}`;
   return pen.measureText(text).width;
 };
 

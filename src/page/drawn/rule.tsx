@@ -116,26 +116,24 @@ export const RuleSvg = ({
   const neededX = needed === undefined ? undefined : x(needed);
   const neededWidth = textWidth(`${fixed(needed, 2)} needed`, 14);
   const isAtEnd = neededX !== undefined && neededX + neededWidth > width;
+  const beyondText =
+    needed !== undefined && (beyond || doubted) ? beyondWords(doubted, beyond, needed) : undefined;
   const neededSpan =
-    neededX === undefined || beyond || doubted
+    neededX === undefined
       ? undefined
-      : isAtEnd
-        ? [neededX - neededWidth, neededX]
-        : [neededX, neededX + neededWidth];
+      : beyondText !== undefined
+        ? [width - 1 - textWidth(beyondText, 14, 'normal'), width]
+        : isAtEnd
+          ? [neededX - neededWidth, neededX]
+          : [neededX, neededX + neededWidth];
   const clash = (v: number): boolean => {
     if (neededSpan === undefined) return false;
-    const long = textWidth(v.toFixed(decimals), 13);
+    const long = textWidth(v.toFixed(decimals), 13, 'normal');
     const left = v === 0 ? x(v) : x(v) > w - 10 ? x(v) - long : x(v) - long / 2;
     return left < neededSpan[1]! + 8 && left + long > neededSpan[0]! - 8;
   };
   const goneLabel =
     gone === undefined || gone > most ? undefined : goneWords(gone, x(gone), width, givenSpan);
-  const bandEnd = gone !== undefined && gone <= most && x(gone) > g ? x(gone) : width;
-  const beyondLong = beyondWords(doubted, beyond, needed ?? 0);
-  const beyondText =
-    textWidth(beyondLong, 14) < Math.max(g - 12, bandEnd - g - 14)
-      ? beyondLong
-      : beyondLong.replace(/^.*: /, '');
   const move = (event: PointerEvent): void => {
     const { left } = (event.currentTarget as Element).closest('svg')!.getBoundingClientRect();
     slide(((event.clientX - left - 1) / w) * most, most);
@@ -183,7 +181,7 @@ export const RuleSvg = ({
       )}
       <path class="r-tick" d={`M${x(0)},49H${x(most)}${ticksD}`} />
       {figures.map((v) =>
-        clash(v) && !doubted ? null : (
+        clash(v) ? null : (
           <text
             key={v}
             class="r-v"
@@ -195,8 +193,8 @@ export const RuleSvg = ({
           </text>
         ),
       )}
-      {needed === undefined ? null : beyond || doubted ? (
-        <text class="r-n" x={beyondAt(g, bandEnd, beyondText)} y="42">
+      {needed === undefined ? null : beyondText !== undefined ? (
+        <text class="r-n" x={width - 1} y="72" text-anchor="end">
           {beyondText}
         </text>
       ) : (
@@ -256,13 +254,6 @@ export const RuleSvg = ({
   );
 };
 
-/** Behind the given clearance where there is room, else in the band, which is hollow then. */
-const beyondAt = (given: number, end: number, text: string): number => {
-  const long = textWidth(text, 14);
-  if (given + 14 + long < end) return given + 14;
-  return given - long - 6 > 0 ? 6 : Math.max(6, Math.min(given + 10, end - long));
-};
-
 /** Beside its tick, clear of what is given; in few words where there is little room, in none where there is none. */
 const goneWords = (
   gone: number,
@@ -271,7 +262,7 @@ const goneWords = (
   givenSpan: readonly number[],
 ): { readonly x: number; readonly text: string } | undefined => {
   for (const words of [`${fixed(gone, 2)}, the thinnest land is gone`, `${fixed(gone, 2)} land gone`]) {
-    const long = textWidth(words, 13);
+    const long = textWidth(words, 13, 'normal');
     for (const left of [width - 1 - long, at + 5, at - 5 - long]) {
       const isFree = left + long < givenSpan[0]! - 6 || left > givenSpan[1]! + 6;
       if (left >= 0 && left + long <= width && left <= at + 6 && left + long >= at - 6 && isFree)

@@ -161,7 +161,7 @@ const ThePart = (): JSX.Element => (
       label="Drawn edges, sd in mm"
       name="Drawn edges"
       hint="How truly the drawn edges are those of the piece; a drawing made from a scan says it itself."
-      otherwise="as the drawing says"
+      otherwise="by the drawing"
     />
   </Part>
 );
@@ -188,7 +188,7 @@ const HowWellKnown = (): JSX.Element => {
         of={['fit', 'display-step']}
         label="Step of the display, mm"
         name="Step of the display"
-        otherwise="as the readings show"
+        otherwise="as read"
       />
       <FigureRow
         of={['fit', 'pointing-sd']}
