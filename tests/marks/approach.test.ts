@@ -86,6 +86,24 @@ describe('A machine with lost motion', () => {
     expect(unknown(', beam-offset: [3, 4], beam-offset-dots: figures')).toEqual([{ x: 0.05, y: 0.03 }]);
   });
 
+  test('leaves of a beam offset unknown what no side is told of, axis by axis', () => {
+    const unknown = (reversal: string, more = '') =>
+      unknownOffsetSides(jobWith('{}', `{beam-offset: [3, 4]${reversal}${more}}`).machine);
+    expect(unknown('')).toEqual([]);
+    expect(unknown(', reversal: [0, 0]')).toEqual([]);
+    expect(unknown(', reversal: [0.1, 0]')).toEqual([
+      { x: 0.05, y: 0 },
+      { x: 0.05, y: 0 },
+    ]);
+    expect(unknown(', reversal: [0, -0.06]')).toEqual([
+      { x: 0, y: 0.03 },
+      { x: 0, y: 0.03 },
+    ]);
+    expect(
+      unknown(', reversal: [0.1, 0.06]', ', beam-offset-approach: up, beam-offset-dots: figures'),
+    ).toEqual([]);
+  });
+
   test('is asked about where nothing says from which side the pointer came, and it matters', () => {
     const codes = (fit: string, machine?: string) =>
       approachWarnings(jobWith(fit, machine)).map((w) => w.code);

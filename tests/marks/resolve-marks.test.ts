@@ -36,6 +36,16 @@ describe('The marks of a job', () => {
     expect(unreadMarks(job, marks)).toEqual(['A', 'C']);
   });
 
+  test.each([
+    ['pegs', /lies in the layer "pegs"/],
+    ['"not pegs"', /is selected by marks: "not pegs"/],
+    ['"stroke: red"', /is selected by marks: "stroke: ?(red|#ff0000)"/],
+    ['[pegs, dots]', /is selected by marks: "\[pegs, dots\]"/],
+  ])('that the drawing does not have are asked for in the words of the job: %s', (marks, message) => {
+    const job = jobOf(`drawing: a\nroles: {marks: ${marks}}\nreadings: {A: [1, 2]}`);
+    expect(messageOf(() => resolveMarks(job, nothing))).toMatch(message);
+  });
+
   test('may lie at one place when they are drawn and only one of them was read', () => {
     const twice = drawn({ A: { x: 1, y: 1 }, 'line-2': { x: 1, y: 1 } });
     expect(resolveMarks(jobOf('drawing: a\nreadings: {A: [1, 2]}'), twice).size).toBe(2);

@@ -88,6 +88,13 @@ describe('typed positions of marks', () => {
       );
   });
 
+  it('are judged by the length of the panel, wherever in the drawing it lies', () => {
+    const far = { minX: 1030, minY: 1040, maxX: 1230, maxY: 1140 };
+    const beside = (x: number): Places => ({ A: [x, 1050], B: [x - 5, 1100], C: [x, 1130] });
+    expect(placeWarnings(jobWith(beside(1015.1)), drawn(), { panel: far })).toEqual([]);
+    expect(placeWarnings(jobWith(beside(1005)), drawn(), { panel: far })).toHaveLength(1);
+  });
+
   it('counted from the corner of the panel are put where the drawing has them', () => {
     const far = { minX: 1030, minY: 1040, maxX: 1230, maxY: 1140 };
     const meant = mapped(onPanel, (x, y) => [x + 1000, y + 1000]);
