@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { derivativeAt, positionAt, type Segment } from '../../src/geometry/curve.js';
 import { createRandom } from '../../src/numeric/random.js';
-import { type EdgeChain, fieldsOfChain, sampleSegment } from '../../src/verdict/edges/edge-samples.js';
+import { ChainStore, fieldsOfChain, sampleSegment } from '../../src/verdict/edges/edge-samples.js';
 
 const fineness = { turn: 0.4, arm: 0.02 };
 
@@ -14,16 +14,12 @@ interface Sample {
 }
 
 const samplesOf = (segment: Segment): Sample[] => {
-  const chain: EdgeChain = [];
-  sampleSegment(segment, fineness, chain);
+  const store = new ChainStore();
+  sampleSegment(segment, fineness, store);
+  const chain = store.take();
   return Array.from({ length: chain.length / fieldsOfChain }, (_, i) => {
-    const [x, y, dx, dy] = chain.slice(i * fieldsOfChain, (i + 1) * fieldsOfChain) as [
-      number,
-      number,
-      number,
-      number,
-    ];
-    return { x, y, dx, dy };
+    const [x, y, dx, dy] = chain.subarray(i * fieldsOfChain, (i + 1) * fieldsOfChain);
+    return { x: x!, y: y!, dx: dx!, dy: dy! };
   });
 };
 

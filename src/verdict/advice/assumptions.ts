@@ -17,8 +17,8 @@ import { bowError, type CommonSettings, sidesOfReadings, sizeError } from '../ri
 import { type Displacement, displacedBy, nothingMoved, shiftBy } from '../risk/displacement.js';
 import { type CutUncertainty, errorField } from '../risk/error-field.js';
 import type { Bounded } from '../risk/vertices.js';
+import { type Changed, type Growing, Turning } from '../turning/turning.js';
 import { commonPractice } from './common-practice.js';
-import { type Changed, type Growing, Turning } from './turning.js';
 
 export type AssumptionCode =
   | 'mark-sd'

@@ -18,7 +18,7 @@ import {
   spanPoint,
   spanToCurve,
 } from '../../geometry/spans/span.js';
-import { type EdgeChain, fieldsOfChain, samplePath, sampleSegment } from './edge-samples.js';
+import { ChainStore, type EdgeChain, fieldsOfChain, samplePath, sampleSegment } from './edge-samples.js';
 import { areEntangled, boxOfChain } from './entangled.js';
 
 export interface EdgeRing {
@@ -46,11 +46,12 @@ const crossingTolerance = 1e-3;
  */
 export const edgeRings = (openings: readonly Shape[], matrix: Matrix, fineness: RingFineness): EdgeRing[] => {
   const drawn: { opening: number; path: Path; chain: EdgeChain }[] = [];
+  const store = new ChainStore();
   openings.forEach((shape, opening) => {
     for (const path of shape.paths) {
       if (!path.closed) continue;
       const arm = fineness.arm * roughSize(path);
-      const chain = samplePath(path, matrix, { turn: fineness.turn, arm });
+      const chain = samplePath(path, matrix, { turn: fineness.turn, arm }, store);
       if (chain.length > fieldsOfChain) drawn.push({ opening, path, chain });
     }
   });
@@ -60,11 +61,12 @@ export const edgeRings = (openings: readonly Shape[], matrix: Matrix, fineness: 
       const paths = members.map((i) => drawn[i]!);
       return unitedRings(shapesOf(openings, paths), matrix, fineness);
     }
-    const nesting = nestingOf(chains.map(ringOfChain));
+    const nesting = members.length > 1 ? nestingOf(chains.map(ringOfChain)) : undefined;
     return members.map((i, k) => {
       const { chain, opening } = drawn[i]!;
       const isCounterClockwise = doubleAreaOf(chain) > 0;
-      return { chain, opening, material: isCounterClockwise === (nesting.level(k) % 2 === 0) ? 1 : -1 };
+      const isOuter = nesting === undefined || nesting.level(k) % 2 === 0;
+      return { chain, opening, material: isCounterClockwise === isOuter ? 1 : -1 };
     });
   });
 };
@@ -146,18 +148,18 @@ const unitedRings = (shapes: readonly Shape[], matrix: Matrix, fineness: RingFin
   const tolerances = { arcs: crossingTolerance, polygons: crossingTolerance };
   const { drawn, regions } = existingRegions(shapes, matrix, tolerances);
   const ownerOf = ownerFinder(drawn);
+  const store = new ChainStore();
   return regions
     .flatMap((region) => region.rings)
     .map((ring) => {
-      const chain: EdgeChain = [];
       const opening: number[] = [];
       for (const span of ring.ring.spans()) {
-        sampleSegment(spanToCurve(span), { turn: fineness.turn, arm: Number.POSITIVE_INFINITY }, chain);
+        sampleSegment(spanToCurve(span), { turn: fineness.turn, arm: Number.POSITIVE_INFINITY }, store);
         const owner = ownerOf(ring, span);
-        while (opening.length < chain.length / fieldsOfChain) opening.push(owner);
+        while (opening.length < store.length / fieldsOfChain) opening.push(owner);
       }
       // Regions keep what was removed on their left.
-      return { chain, opening, material: 1 };
+      return { chain: store.take(), opening, material: 1 };
     });
 };
 

@@ -12,9 +12,57 @@ import {
 import { cross, dot, length, type Point, subtract, unit } from '../../geometry/point.js';
 
 /** x, y, direction x, direction y of each point: a unit vector along the path. Flat, for there are many. */
-export type EdgeChain = number[];
+export type EdgeChain = Float64Array;
 
 export const fieldsOfChain = 4;
+
+/** Chains one after the other in a few large arrays: thousands of small ones keep the collector of garbage busy. */
+export class ChainStore {
+  private numbers: Float64Array;
+  private start = 0;
+  private end = 0;
+
+  /** @param expected about how many numbers will come */
+  constructor(expected = 256) {
+    this.numbers = new Float64Array(expected);
+  }
+
+  /** Adds a point to the chain at hand. */
+  push(x: number, y: number, directionX: number, directionY: number): void {
+    if (this.end + fieldsOfChain > this.numbers.length) this.more();
+    const { numbers, end } = this;
+    numbers[end] = x;
+    numbers[end + 1] = y;
+    numbers[end + 2] = directionX;
+    numbers[end + 3] = directionY;
+    this.end = end + fieldsOfChain;
+  }
+
+  /** Numbers in the chain at hand. */
+  get length(): number {
+    return this.end - this.start;
+  }
+
+  /** The chain at hand; the next point begins another one. */
+  take(): EdgeChain {
+    const chain = this.numbers.subarray(this.start, this.end);
+    this.start = this.end;
+    return chain;
+  }
+
+  private more(): void {
+    const own = this.numbers.subarray(this.start, this.end);
+    const larger = new Float64Array(
+      Math.max(Math.min(2 * this.numbers.length, largestBlock), 2 * own.length),
+    );
+    larger.set(own);
+    this.numbers = larger;
+    this.start = 0;
+    this.end = own.length;
+  }
+}
+
+const largestBlock = 1 << 17;
 
 /** One point of a path with the direction of travel there (a unit vector). */
 interface EdgeSample {
@@ -42,16 +90,20 @@ export interface Fineness {
  * Samples along a closed path placed by `matrix`, in order: both ends of every segment, and between them as many as `fineness` asks for.
  * Larger turns left over are corners and cusps.
  */
-export const samplePath = (path: Path, matrix: Matrix, fineness: Fineness): EdgeChain => {
-  const chain: EdgeChain = [];
+export const samplePath = (
+  path: Path,
+  matrix: Matrix,
+  fineness: Fineness,
+  into = new ChainStore(),
+): EdgeChain => {
   for (const s of path.segments) {
     if (s.kind === 'line') {
       const from = apply(matrix, s.from);
       const to = apply(matrix, s.to);
-      addLine(from.x, from.y, to.x, to.y, chain);
-    } else sampleSegment(transformSegment(matrix, s), fineness, chain);
+      addLine(from.x, from.y, to.x, to.y, into);
+    } else sampleSegment(transformSegment(matrix, s), fineness, into);
   }
-  return chain;
+  return into.take();
 };
 
 /**
@@ -67,7 +119,7 @@ export const withPointsBetween = (
   turn: number,
   closed = true,
 ): { readonly chain: EdgeChain; readonly from: readonly number[] } => {
-  const dense: EdgeChain = [];
+  const dense = new ChainStore(2 * chain.length);
   const from: number[] = [];
   const least = Math.cos(turn);
   const count = chain.length / fieldsOfChain;
@@ -90,7 +142,7 @@ export const withPointsBetween = (
       from.push(i);
     }
   }
-  return { chain: dense, from };
+  return { chain: dense.take(), from };
 };
 
 /** Whether two neighbours of a closed chain lie farther apart than `longest`, mm. */
@@ -104,20 +156,21 @@ export const hasLongSteps = (chain: EdgeChain, longest: number): boolean => {
   return false;
 };
 
-const push = ({ at, direction }: EdgeSample, into: EdgeChain): void => {
+const push = ({ at, direction }: EdgeSample, into: ChainStore): void => {
   into.push(at.x, at.y, direction.x, direction.y);
 };
 
-const addLine = (ax: number, ay: number, bx: number, by: number, into: EdgeChain): void => {
+const addLine = (ax: number, ay: number, bx: number, by: number, into: ChainStore): void => {
   const x = bx - ax;
   const y = by - ay;
   const size = Math.sqrt(x * x + y * y);
   if (size <= noLength) return;
-  into.push(ax, ay, x / size, y / size, bx, by, x / size, y / size);
+  into.push(ax, ay, x / size, y / size);
+  into.push(bx, by, x / size, y / size);
 };
 
 /** Appends the samples of one segment, both ends included. */
-export const sampleSegment = (s: Segment, fineness: Fineness, into: EdgeChain): void => {
+export const sampleSegment = (s: Segment, fineness: Fineness, into: ChainStore): void => {
   switch (s.kind) {
     case 'line':
       addLine(s.from.x, s.from.y, s.to.x, s.to.y, into);
@@ -125,7 +178,15 @@ export const sampleSegment = (s: Segment, fineness: Fineness, into: EdgeChain): 
     case 'arc': {
       if (s.radius <= noLength || s.sweep === 0) return;
       const steps = Math.max(1, Math.ceil(Math.abs(s.sweep) / fineness.turn));
-      for (let i = 0; i <= steps; i++) push(sampleAt(s, i / steps), into);
+      const speed = s.radius * s.sweep;
+      for (let i = 0; i <= steps; i++) {
+        const angle = s.start + (i / steps) * s.sweep;
+        const c = Math.cos(angle);
+        const w = Math.sin(angle);
+        const [x, y] = [-speed * w, speed * c];
+        const size = Math.sqrt(x * x + y * y);
+        into.push(s.centre.x + s.radius * c, s.centre.y + s.radius * w, x / size, y / size);
+      }
       return;
     }
     case 'elliptical-arc':
@@ -141,7 +202,7 @@ const sampleAt = (s: Segment, t: number): EdgeSample => ({
   direction: unit(derivativeAt(s, t)),
 });
 
-const sampleEllipse = (s: EllipticalArc, fineness: Fineness, into: EdgeChain): void => {
+const sampleEllipse = (s: EllipticalArc, fineness: Fineness, into: ChainStore): void => {
   if (s.sweep === 0 || length(s.u) + length(s.v) <= noLength) return;
   // Within a quarter turn of the parameter the direction turns by less than half a turn, so the angle between two
   // directions is the turn between them.
@@ -166,7 +227,7 @@ const sampleEllipse = (s: EllipticalArc, fineness: Fineness, into: EdgeChain): v
   }
 };
 
-const sampleCubic = (s: Cubic, fineness: Fineness, into: EdgeChain): void => {
+const sampleCubic = (s: Cubic, fineness: Fineness, into: ChainStore): void => {
   const first = firstDirection(s.from, s.control1, s.control2, s.to);
   const last = firstDirection(s.to, s.control2, s.control1, s.from);
   if (first === undefined || last === undefined) return;
@@ -195,7 +256,7 @@ const halveCubic = (
   fineness: Fineness,
   tangent: number,
   depth: number,
-  into: EdgeChain,
+  into: ChainStore,
 ): void => {
   const [x0, y0, x1, y1, x2, y2, x3, y3] = points;
   const ax = x0 + 0.5 * (x1 - x0);

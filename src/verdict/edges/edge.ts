@@ -3,7 +3,7 @@ import type { Shape } from '../../drawing/model/drawing.js';
 import type { Matrix } from '../../geometry/affine.js';
 import { type Box, boxDiagonal, emptyBox } from '../../geometry/point.js';
 import { withPassingRings } from '../../geometry/rings/stored-ring.js';
-import { lossInCut } from '../risk/cut-loss.js';
+import { ConstraintList } from './constraint-list.js';
 import {
   type CornerRoom,
   type CornerSettings,
@@ -97,13 +97,13 @@ const sineOfLargestTurn = Math.sin(largestTurn);
  * clearances below the one asked for do not count any that it gets into with that one.
  */
 export const placedEdges = (openings: readonly Shape[], matrix: Matrix, settings: EdgeSettings): Edge[] => {
-  const constraints = new Constraints(openings.length, settings.cutReversal);
+  const constraints = new ConstraintList(openings.length, settings.cutReversal);
   const rings = edgeRings(openings, matrix, { turn: largestTurn, arm: largestArm });
   withPassingRings(() => {
     const lost = unreached(openings, matrix, settings);
     for (const ring of rings) addConstraints(denseEnough(ring, settings), settings, lost, constraints);
   });
-  return constraints.edges(openings);
+  return openings.map(({ id }, i): Edge => ({ id, ...constraints.of(i) }));
 };
 
 const denseEnough = (ring: EdgeRing, { longest }: EdgeSettings): EdgeRing => {
@@ -114,84 +114,11 @@ const denseEnough = (ring: EdgeRing, { longest }: EdgeSettings): EdgeRing => {
   return { ...ring, chain, opening: typeof opening === 'number' ? opening : from.map((i) => opening[i]!) };
 };
 
-/** Constraints as they come, of all openings in one growing array, eight numbers each: the first says whose it is. */
-class Constraints {
-  private rows = new Float64Array(8 * 4096);
-  private used = 0;
-  private readonly counts: Int32Array;
-  /** 1: the room of one of the opening's constraints is not the clearance. */
-  private readonly hasRoom: Uint8Array;
-
-  constructor(
-    openings: number,
-    private readonly cutReversal: readonly [number, number] | undefined,
-  ) {
-    this.counts = new Int32Array(openings);
-    this.hasRoom = new Uint8Array(openings);
-  }
-
-  add(
-    owner: number,
-    x: number,
-    y: number,
-    nx: number,
-    ny: number,
-    gain: number,
-    extra: number,
-    isSmooth: boolean,
-  ): void {
-    if (this.used === this.rows.length) {
-      const larger = new Float64Array(2 * this.used);
-      larger.set(this.rows);
-      this.rows = larger;
-    }
-    const { rows, used } = this;
-    rows[used] = owner;
-    rows[used + 1] = x;
-    rows[used + 2] = y;
-    rows[used + 3] = nx;
-    rows[used + 4] = ny;
-    rows[used + 5] = gain;
-    rows[used + 6] = extra;
-    rows[used + 7] = this.cutReversal === undefined ? 0 : lossInCut(this.cutReversal, nx, ny, isSmooth);
-    this.used = used + 8;
-    this.counts[owner]!++;
-    if (gain !== 1 || extra !== 0) this.hasRoom[owner] = 1;
-  }
-
-  edges(openings: readonly Shape[]): Edge[] {
-    const { rows, used, counts } = this;
-    const count = used / 8;
-    const columns = new Float64Array(7 * count);
-    const next = new Int32Array(openings.length);
-    for (let i = 1; i < next.length; i++) next[i] = next[i - 1]! + counts[i - 1]!;
-    for (let row = 0; row < used; row += 8) {
-      const at = next[rows[row]!]!++;
-      for (let k = 0; k < 7; k++) columns[k * count + at] = rows[row + 1 + k]!;
-    }
-    return openings.map(({ id }, i) => {
-      // Each has moved on to where the next one starts.
-      const end = next[i]!;
-      const column = (k: number): Float64Array =>
-        columns.subarray(k * count + end - counts[i]!, k * count + end);
-      return {
-        id,
-        x: column(0),
-        y: column(1),
-        normalX: column(2),
-        normalY: column(3),
-        ...(this.hasRoom[i] === 1 ? { room: { gain: column(4), extra: column(5) } } : {}),
-        ...(this.cutReversal === undefined ? {} : { loss: column(6) }),
-      };
-    });
-  }
-}
-
 const addConstraints = (
   { chain, opening, material }: EdgeRing,
   settings: EdgeSettings,
   lost: Unreached | undefined,
-  constraints: Constraints,
+  constraints: ConstraintList,
 ): void => {
   // 1: the set-back side lies to the right of travel. An inlay is set back from the material.
   const isOpening = settings.kind === 'opening';
@@ -259,7 +186,7 @@ interface Corner {
 }
 
 const addCorner = (
-  constraints: Constraints,
+  constraints: ConstraintList,
   { owner, x, y, nx, ny, turn, grow, size }: Corner,
   room: CornerRoom,
   lost: Unreached | undefined,

@@ -9,7 +9,14 @@ import { InputError } from '../../job/messages.js';
 import { lossInCut } from '../risk/cut-loss.js';
 import { type Edge, type EdgeSettings, largestArm, largestTurn } from './edge.js';
 import { roughSize } from './edge-rings.js';
-import { type EdgeChain, fieldsOfChain, samplePath, turnBetween, withPointsBetween } from './edge-samples.js';
+import {
+  ChainStore,
+  type EdgeChain,
+  fieldsOfChain,
+  samplePath,
+  turnBetween,
+  withPointsBetween,
+} from './edge-samples.js';
 
 /** Whether there is anything the error could fit into: for a cut as drawn it has to be stated. */
 export const hasBound = (job: Job): boolean =>
@@ -50,11 +57,12 @@ export const lineEdges = (
   shapes: readonly Shape[],
   matrix: Matrix,
   { cutReversal, longest }: Pick<EdgeSettings, 'cutReversal' | 'longest'> = {},
-): Edge[] =>
-  shapes.map(({ id, paths }) => {
+): Edge[] => {
+  const store = new ChainStore();
+  return shapes.map(({ id, paths }) => {
     const into: Constraint[] = [];
     for (const path of paths) {
-      const plain = samplePath(path, matrix, { turn: largestTurn, arm: largestArm * roughSize(path) });
+      const plain = samplePath(path, matrix, { turn: largestTurn, arm: largestArm * roughSize(path) }, store);
       const chain =
         longest === undefined ? plain : withPointsBetween(plain, longest, 2 * largestTurn, path.closed).chain;
       if (chain.length > 0) addPath(chain, path.closed, into);
@@ -71,6 +79,7 @@ export const lineEdges = (
         : { loss: column(({ normal }) => lossInCut(cutReversal, normal.x, normal.y, false)) }),
     };
   });
+};
 
 interface Constraint {
   readonly at: Point;

@@ -1,8 +1,10 @@
 /**
- * The points of all edges as rows, in columns: a large job has a million of them, and each figure goes through all. Comes
- * in: edges with what is known of them. Goes out: for each row the room left and the sds kept, and the few rows that matter.
+ * The points of all edges as rows, in columns, for each figure goes through all; a large job has a million points, of which
+ * some stand for all (alike.ts). Comes in: edges with what is known of them. Goes out: for each row the room left and the sds
+ * kept, and the few rows that matter.
  */
 
+import { boxOfPoints } from '../../geometry/point.js';
 import { type Edge, edgeBox } from '../edges/edge.js';
 import { angleNumber } from '../edges/edge-index.js';
 import { edgeVariances } from '../edges/worst-point.js';
@@ -10,6 +12,7 @@ import type { Displacement } from '../risk/displacement.js';
 import type { ErrorField } from '../risk/error-field.js';
 import { addRim } from '../risk/rims.js';
 import { type Bounded, hasBounds } from '../risk/vertices.js';
+import { AlikeRows } from './alike.js';
 
 export interface RowsInput {
   readonly edges: readonly Edge[];
@@ -39,6 +42,8 @@ const sectors = 32;
 const parts = 8;
 /** Losses in the cut told apart, of 1 mm of lost motion: half of it at most. */
 const lossSteps = 16;
+/** Up to so many points each row is kept. */
+const fewPoints = 100_000;
 /** Rows of one sector and quadrant are of a kind. */
 const kinds = 4 * (sectors + 1);
 const mostOfAKind = 8;
@@ -58,6 +63,8 @@ interface Columns {
   readonly bounded: Bounded;
   /** The first row of each edge, and the number of all. */
   readonly starts: Int32Array;
+  /** Those that were asked for: what is worked out for a row is found again. */
+  readonly asked: Map<number, Row>;
   /** Those of round edges that were measured, and where they begin. */
   readonly onRims: readonly { readonly edge: Edge; readonly first: number }[];
 }
@@ -159,13 +166,17 @@ export class Rows {
   }
 
   private row(i: number): Row {
-    const { points, left, unitLoss, onRims } = this.columns;
+    const { points, left, unitLoss, onRims, asked } = this.columns;
+    const before = asked.get(i);
+    if (before !== undefined) return before;
     let offset = -1;
     for (const { edge, first } of onRims) {
       const sign = edge.rim!.signs[i - first];
       if (sign !== undefined && sign !== 0) offset = 2 * edge.rim!.number + (sign === 1 ? 0 : 1);
     }
-    return { points, i, left: left[i]!, unitLoss: unitLoss[i]!, offset };
+    const row = { points, i, left: left[i]!, unitLoss: unitLoss[i]!, offset };
+    asked.set(i, row);
+    return row;
   }
 }
 
@@ -245,46 +256,30 @@ const takeFromRoom = (
   for (let i = 0; i < gain.length; i++) into[i] = gain[i]! * clearance + extra[i]! - into[i]!;
 };
 
-const collect = ({
-  edges,
-  field,
-  clearance,
-  known,
-  bounded,
-  unitLoss,
-  longest = Number.POSITIVE_INFINITY,
-}: RowsInput): Columns => {
-  const variancesOf = edgeVariances(edges, field);
-  const isBounded = hasBounds(bounded);
+const collect = (input: RowsInput): Columns => {
+  const { edges, bounded } = input;
+  const prepared = new Prepared(input);
+  const kept = keptPoints(input, prepared);
   const onRims: { first: number; rim: NonNullable<Edge['rim']> }[] = [];
-  const most = edges.reduce((all, { x }) => Math.max(all, x.length), 0);
-  const left = new Float64Array(most);
-  const places = new Float64Array(most);
-  let support: Float64Array = new Float64Array(most);
-  const kept = new Int32Array(most);
   let rows = new Float64Array(width * 4096);
   let count = 0;
   const starts = new Int32Array(edges.length + 1);
   edges.forEach((edge, e) => {
     const { rim } = edge;
-    const variances = variancesOf(edge);
-    const loss = unitLoss?.[e];
-    fillLeft(edge, clearance, known, left);
-    if (isBounded) support = supports(bounded, edge);
-    fillPlaces(edge, longest, loss, places);
-    const own = keepNearest(edge.x.length, left, support, variances, places, kept);
     starts[e] = count;
-    for (; width * (count + own) > rows.length; ) {
+    const own = kept(e);
+    if (own === undefined) return;
+    for (; width * (count + own.length) > rows.length; ) {
       const larger = new Float64Array(2 * rows.length);
       larger.set(rows);
       rows = larger;
     }
-    fillRows(edge, left, support, variances, loss, kept, own, rows, width * count);
+    prepared.fillRows(edge, own, rows, width * count);
     if (rim !== undefined) {
-      const signs = Int8Array.from(kept.subarray(0, own), (i) => rim.signs[i]!);
+      const signs = Int8Array.from(own, (i) => rim.signs[i]!);
       onRims.push({ first: count, rim: { ...rim, signs } });
     }
-    count += own;
+    count += own.length;
   });
   starts[edges.length] = count;
   const columnOf = (column: number): Float64Array => {
@@ -301,6 +296,7 @@ const collect = ({
     unitLoss: columnOf(7),
     bounded,
     starts,
+    asked: new Map(),
     onRims: onRims.map(({ first, rim }): { edge: Edge; first: number } => {
       const own = (values: Float64Array): Float64Array => values.subarray(first, first + rim.signs.length);
       return {
@@ -310,6 +306,97 @@ const collect = ({
     }),
   };
 };
+
+/** Numbers of the points of each edge that are kept as rows, lent until the next edge is asked for; undefined for none. */
+const keptPoints = ({ edges }: RowsInput, prepared: Prepared): ((edge: number) => Int32Array | undefined) => {
+  const nearest = (e: number): Int32Array => {
+    prepared.turnTo(edges[e]!, e);
+    return prepared.nearest(edges[e]!);
+  };
+  if (edges.reduce((sum, { x }) => sum + x.length, 0) <= fewPoints) return nearest;
+  const boxes = edges.map((edge) => edgeBox(edge));
+  const box = boxOfPoints(
+    boxes.flatMap(({ minX, minY, maxX, maxY }) => [
+      { x: minX, y: minY },
+      { x: maxX, y: maxY },
+    ]),
+  );
+  const alike = new AlikeRows(box, (sectors + 1) * (lossSteps + 1));
+  edges.forEach((edge, e) => {
+    // A round edge that was measured moves as no other one does.
+    if (edge.rim !== undefined) return;
+    for (const i of nearest(e)) {
+      const sector = sectorOf(edge.normalX[i]!, edge.normalY[i]!);
+      alike.offer(
+        e,
+        i,
+        edge.x[i]!,
+        edge.y[i]!,
+        sector * (lossSteps + 1) + prepared.lossStep(i),
+        prepared.sds(i),
+      );
+    }
+  });
+  const kept = alike.kept();
+  return (e) => {
+    if (edges[e]!.rim !== undefined) return nearest(e);
+    const own = kept.get(e);
+    if (own !== undefined) prepared.turnTo(edges[e]!, e);
+    return own;
+  };
+};
+
+/** What is known at the points of one edge after the other, in arrays that are used again. */
+class Prepared {
+  private readonly variancesOf: (edge: Edge) => Float64Array;
+  private readonly left: Float64Array;
+  private readonly places: Float64Array;
+  private readonly kept: Int32Array;
+  private support: Float64Array;
+  private variances: Float64Array;
+  private loss: Float64Array | undefined;
+
+  constructor(private readonly input: RowsInput) {
+    const { edges, field } = input;
+    const most = edges.reduce((all, { x }) => Math.max(all, x.length), 0);
+    this.variancesOf = edgeVariances(edges, field);
+    this.left = new Float64Array(most);
+    this.places = new Float64Array(most);
+    this.kept = new Int32Array(most);
+    this.support = new Float64Array(most);
+    this.variances = this.left;
+  }
+
+  turnTo(edge: Edge, number: number): void {
+    const { clearance, known, bounded, unitLoss } = this.input;
+    this.variances = this.variancesOf(edge);
+    this.loss = unitLoss?.[number];
+    fillLeft(edge, clearance, known, this.left);
+    if (hasBounds(bounded)) this.support = supports(bounded, edge);
+  }
+
+  /** Of neighbours alike the point that keeps the fewest sds. */
+  nearest(edge: Edge): Int32Array {
+    const { left, support, variances, places, kept, loss } = this;
+    fillPlaces(edge, this.input.longest ?? Number.POSITIVE_INFINITY, loss, places);
+    return kept.subarray(0, keepNearest(edge.x.length, left, support, variances, places, kept));
+  }
+
+  sds(i: number): number {
+    return sdsOf(this.left[i]!, this.support[i]!, this.variances[i]!);
+  }
+
+  lossStep(i: number): number {
+    return this.loss === undefined ? 0 : Math.min(lossSteps, Math.round(lossSteps * this.loss[i]!));
+  }
+
+  fillRows(edge: Edge, kept: Int32Array, rows: Float64Array, from: number): void {
+    fillRows(edge, this.left, this.support, this.variances, this.loss, kept, rows, from);
+  }
+}
+
+const sdsOf = (left: number, support: number, variance: number): number =>
+  (left - support) / Math.sqrt(Math.max(0, variance) + tiny);
 
 /** Numbers that tell apart where on an edge a point lies, and where its normal points. */
 const fillPlaces = (
@@ -348,7 +435,7 @@ const keepNearest = (
   let before = -1;
   let fewest = Number.POSITIVE_INFINITY;
   for (let i = 0; i < points; i++) {
-    const sds = (left[i]! - support[i]!) / Math.sqrt(Math.max(0, variances[i]!) + tiny);
+    const sds = sdsOf(left[i]!, support[i]!, variances[i]!);
     const place = places[i]!;
     if (place === before) {
       if (sds >= fewest) continue;
@@ -369,11 +456,10 @@ const fillRows = (
   variances: Float64Array,
   loss: Float64Array | undefined,
   kept: Int32Array,
-  count: number,
   rows: Float64Array,
   from: number,
 ): void => {
-  for (let k = 0, at = from; k < count; k++, at += width) {
+  for (let k = 0, at = from; k < kept.length; k++, at += width) {
     const i = kept[k]!;
     rows[at] = x[i]!;
     rows[at + 1] = y[i]!;
