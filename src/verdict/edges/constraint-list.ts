@@ -1,6 +1,5 @@
 /** Constraints of many openings as they come, in columns; see edge.ts for what they are. */
 import { lossInCut } from '../risk/cut-loss.js';
-import type { Edge } from './edge.js';
 
 /** Constraints in a block, unless one opening has more of them one after the other. */
 const blockSize = 1 << 15;
@@ -13,6 +12,16 @@ interface Block {
   readonly normalY: Float64Array;
   /** Made for the first constraint whose room is not the clearance. */
   room?: { readonly gain: Float64Array; readonly extra: Float64Array };
+  readonly loss?: Float64Array;
+}
+
+/** Of one opening, as in `Edge`. */
+export interface Constraints {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly normalX: Float64Array;
+  readonly normalY: Float64Array;
+  readonly room?: { readonly gain: Float64Array; readonly extra: Float64Array };
   readonly loss?: Float64Array;
 }
 
@@ -76,7 +85,7 @@ export class ConstraintList {
   }
 
   /** All of an opening, in the order they came; once all openings have theirs. */
-  of(owner: number): Omit<Edge, 'id'> {
+  of(owner: number): Constraints {
     this.endRun();
     const runs = this.runs[owner]!;
     const column = (of: (block: Block) => Float64Array): Float64Array => joined(runs, of);

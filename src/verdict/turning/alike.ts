@@ -4,7 +4,7 @@
  * that are near and lie far out, for displacements grow towards one of the corners.
  *
  * A cell is an eighth of the part wide, so what a figure takes of a row that is left out is missed by a small part of what it
- * takes of those that are kept; tests/verdict/turns-at.test.ts holds the values found against all rows.
+ * takes of those that are kept; tests/verdict/alike-rows.test.ts holds the values found against those of all rows.
  */
 
 import type { Box } from '../../geometry/point.js';

@@ -24,6 +24,8 @@ export interface RowsInput {
   readonly unitLoss?: readonly (Float64Array | undefined)[];
   /** Where the panel may be bowed: so far apart two points of an edge move differently, mm. */
   readonly longest?: number;
+  /** However many points there are, all are kept: what few rows are held against. */
+  readonly keepsAll?: boolean;
 }
 
 /** A point of an edge: number `i` of `points`. */
@@ -43,7 +45,7 @@ const parts = 8;
 /** Losses in the cut told apart, of 1 mm of lost motion: half of it at most. */
 const lossSteps = 16;
 /** Up to so many points each row is kept. */
-const fewPoints = 100_000;
+export const fewPoints = 100_000;
 /** Rows of one sector and quadrant are of a kind. */
 const kinds = 4 * (sectors + 1);
 const mostOfAKind = 8;
@@ -308,12 +310,15 @@ const collect = (input: RowsInput): Columns => {
 };
 
 /** Numbers of the points of each edge that are kept as rows, lent until the next edge is asked for; undefined for none. */
-const keptPoints = ({ edges }: RowsInput, prepared: Prepared): ((edge: number) => Int32Array | undefined) => {
+const keptPoints = (
+  { edges, keepsAll = false }: RowsInput,
+  prepared: Prepared,
+): ((edge: number) => Int32Array | undefined) => {
   const nearest = (e: number): Int32Array => {
     prepared.turnTo(edges[e]!, e);
     return prepared.nearest(edges[e]!);
   };
-  if (edges.reduce((sum, { x }) => sum + x.length, 0) <= fewPoints) return nearest;
+  if (keepsAll || edges.reduce((sum, { x }) => sum + x.length, 0) <= fewPoints) return nearest;
   const boxes = edges.map((edge) => edgeBox(edge));
   const box = boxOfPoints(
     boxes.flatMap(({ minX, minY, maxX, maxY }) => [
