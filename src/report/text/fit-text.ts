@@ -147,10 +147,10 @@ const agreement = (fit: Fit): string => {
   if (fit.redundancy === 0) {
     return `The ${fit.unknowns} unknowns take all ${fit.unknowns} coordinates: nothing is left over to check the readings by.`;
   }
-  const size = `The readings agree to ${fixed(fit.rms, 3)} mm rms, with a redundancy of ${fit.redundancy}.`;
+  const size = `The readings agree to ${fixed(fit.rms, 3)} mm (rms of distances, x and y together), with a redundancy of ${fit.redundancy}.`;
   const { stated, statedDof, estimated, used, usedDof } = fit.sd;
   const { consistency } = fit;
-  const said = [size];
+  const sentences = [size];
   if (consistency !== undefined) {
     const dof = statedDof === undefined ? '' : ` (${degreesOfFreedom(statedDof)})`;
     const source =
@@ -158,19 +158,20 @@ const agreement = (fit: Fit): string => {
         ? 'The scatter of repeated readings'
         : `The stated sd of ${fixed(stated, 3)} mm${dof}`;
     const verdict = consistency.consistent ? 'accounts for that' : 'does not account for that';
-    said.push(`${source} ${verdict}, p = ${probability(consistency.pValue)}.`);
+    sentences.push(`${source} ${verdict}, p ${probability(consistency.pValue)}.`);
   } else if (stated === undefined && estimated !== undefined) {
-    said.push(`No sd is stated; estimated from these residuals it is ${fixed(estimated, 3)} mm per axis.`);
+    sentences.push(
+      `No sd is stated; estimated from these residuals it is ${fixed(estimated, 3)} mm per axis.`,
+    );
   }
   if (used !== undefined && (stated === undefined || Math.abs(used - stated) >= 5e-4)) {
     const dof = usedDof === undefined ? '' : ` with ${degreesOfFreedom(usedDof)}`;
-    said.push(`Used from here on: ${fixed(used, 3)} mm${dof}.`);
+    sentences.push(`Used from here on: ${fixed(used, 3)} mm${dof}.`);
   }
-  return said.join(' ');
+  return sentences.join(' ');
 };
 
-export const probability = (p: number): string =>
-  p < 0.001 ? 'less than 0.001' : p.toFixed(p < 0.1 ? 3 : 2);
+const probability = (p: number): string => (p < 0.001 ? '< 0.001' : `= ${p.toFixed(p < 0.1 ? 3 : 2)}`);
 
 /** What is in doubt, in a clause. */
 export const doubtWord = ({ marks, remedies, warnings }: Doubt): string => {
