@@ -1,7 +1,7 @@
 /** The plan as a picture: axes, the part and its margins; a tap on an edge begins a touch there. */
 import type { JSX } from 'preact';
 import { useMemo } from 'preact/hooks';
-import type { Matrix, Point } from '../../internal.js';
+import type { Box, Matrix, Point } from '../../internal.js';
 import { beginTouch } from '../book/touches.js';
 import { shapeAt } from '../kept/role-lines.js';
 import { put, sheet } from '../sheet.js';
@@ -41,6 +41,10 @@ export const PlanSvg = (picture: PlanPicture): JSX.Element => {
     [drawing, openings, hasBand, id],
   );
   const toPx = compose(frame.toPx, place);
+  const isHeavy = useMemo(
+    () => drawing.shapes.reduce((sum, { d }) => sum + d.length, 0) > mostHovered,
+    [drawing],
+  );
   return (
     // biome-ignore lint/a11y/noSvgWithoutTitle: the figure round it has the name
     // biome-ignore lint/a11y/useKeyWithClickEvents: touches are begun with keys in the field book
@@ -79,7 +83,7 @@ export const PlanSvg = (picture: PlanPicture): JSX.Element => {
       <Axes frame={frame} width={width} height={height} upwards={upwards} isBed={placed !== undefined} />
       <g clip-path={`url(#clip-${id})`}>
         <g
-          class="shapes"
+          class={`shapes ${isHeavy ? 'heavy' : ''}`}
           transform={svgMatrix(toPx)}
           style={{
             '--band': String(band),
@@ -94,6 +98,9 @@ export const PlanSvg = (picture: PlanPicture): JSX.Element => {
     </svg>
   );
 };
+
+/** Letters of path data: of more the browser takes too long, at each frame, to tell what lies under the pointer. */
+const mostHovered = 200_000;
 
 const pathsOf = (shapes: readonly ShapeView[]): string => shapes.map(({ d }) => d).join('');
 
@@ -156,14 +163,32 @@ const tapped = (event: MouseEvent, toPx: Matrix): void => {
     if (picked !== undefined) put({ roles: { role: sheet.roles.role, picked: picked.id } });
     return;
   }
-  const shape = (event.target as Element).closest<SVGPathElement>('[data-shape]');
-  if (shape === null) return;
-  const of = drawing.shapes.find(({ id }) => id === shape.dataset.shape);
-  if (of === undefined || of.role === 'mark') return;
-  const near = nearestOn(shape, at);
-  if (near === undefined || near.distance * Math.hypot(toPx[0], toPx[1]) > tapReach) return;
-  beginTouch(of.role === 'outline' ? 'outline' : of.id, [near.x, near.y]);
+  const scale = Math.hypot(toPx[0], toPx[1]);
+  const near = drawing.shapes
+    .filter(({ role, box }) => role !== 'mark' && isWithin(box, at, tapReach / scale))
+    .sort((p, q) => areaOf(p.box) - areaOf(q.box))
+    .slice(0, mostTried)
+    .flatMap((shape) => {
+      const path = svg.querySelector<SVGPathElement>(`[data-shape="${CSS.escape(shape.id)}"]`);
+      const point = path === null ? undefined : nearestOn(path, at);
+      return point === undefined ? [] : [{ shape, point }];
+    })
+    .reduce<{ shape: ShapeView; point: Point & { distance: number } } | undefined>(
+      (best, one) => (best === undefined || one.point.distance < best.point.distance ? one : best),
+      undefined,
+    );
+  if (near === undefined || near.point.distance * scale > tapReach) return;
+  const { shape, point } = near;
+  beginTouch(shape.role === 'outline' ? 'outline' : shape.id, [point.x, point.y]);
 };
+
+const isWithin = ({ minX, minY, maxX, maxY }: Box, { x, y }: Point, reach: number): boolean =>
+  x > minX - reach && x < maxX + reach && y > minY - reach && y < maxY + reach;
+
+const areaOf = ({ minX, minY, maxX, maxY }: Box): number => (maxX - minX) * (maxY - minY);
+
+/** Of the shapes round a tap the smallest are tried. */
+const mostTried = 12;
 
 /** px: a finger is no pen. */
 const tapReach = 22;

@@ -57,8 +57,8 @@ export const JobText = (): JSX.Element => {
         </>
       )}
       <p class="hint">
-        Left to the command line: several jobs in one call, pictures as PNG, outlines from a scan (“reseat
-        scan”), and a cut of readings that contradict each other (“--unproven”).
+        Left to the command line: several jobs in one call, figures as JSON, pictures as PNG, outlines from a
+        scan (“reseat scan”), and a cut of readings that contradict each other (“--unproven”).
       </p>
     </Part>
   );
