@@ -17,9 +17,10 @@ import { frameOf, type Inspection, inspectCut, placesToMeasure } from './inspect
 import type { PieceSays } from './inspect/learn.js';
 import type { LeastGap } from './inspect/least-gaps.js';
 import { type Predicted, predictedOf } from './inspect/predicted.js';
-import { grossOnes, worthOf } from './inspect/scanned/independent.js';
+import { grossOnes } from './inspect/scanned/gross.js';
 import {
   kerfByGamma,
+  kerfByShape,
   type ScanGaps,
   type ScanGapsInput,
   type SeenGap,
@@ -121,13 +122,13 @@ export const inspectByHand = (job: InspectableFit): Inspection | undefined => {
   return inspectGaps(job, gapsAt(job, gaps), 'measured', gapSd);
 };
 
-/** @param worth how many independent gaps those of a scan are worth */
+/** @param scanned of a scan: what moves all its gaps alike, as an sd of the kerf, mm */
 export const inspectGaps = (
   { loaded, walk, edges, predicted, unpredicted }: InspectableFit,
   gaps: readonly Gap[],
   source: Inspection['source'],
   gapSd?: number,
-  worth?: number,
+  scanned?: { readonly kerfSd: number },
 ): Inspection | undefined =>
   inspectCut({
     walk,
@@ -136,7 +137,7 @@ export const inspectGaps = (
     gaps,
     source,
     ...(gapSd === undefined ? {} : { gapSd }),
-    ...(worth === undefined ? {} : { worth }),
+    ...(scanned === undefined ? {} : { scanned }),
     ...(predicted === undefined ? {} : { predicted }),
     ...(unpredicted === undefined ? {} : { unpredicted }),
   });
@@ -159,12 +160,12 @@ export const inspectScan = (
     clearance: loaded.job.cut.clearance,
     expected: expectedGap(job),
   });
-  const first = inspectGaps(job, scan.gaps, 'scan')!;
+  const scanned = { kerfSd: kerfByShape(scan, loaded.job.cut.clearance) };
+  const whole = (gaps: readonly Gap[]): Inspection => inspectGaps(job, gaps, 'scan', undefined, scanned)!;
+  const first = whole(scan.gaps);
   const gross = grossOnes(scan.gaps, first.error);
   const gaps = scan.gaps.filter((_, i) => !gross[i]);
-  const again = gaps.length === scan.gaps.length ? first : inspectGaps(job, gaps, 'scan')!;
-  const worth = worthOf(gaps, again.error);
-  const inspection = worth === gaps.length ? again : inspectGaps(job, gaps, 'scan', undefined, worth)!;
+  const inspection = gaps.length === scan.gaps.length ? first : whole(gaps);
   return {
     inspection: {
       ...inspection,

@@ -110,8 +110,11 @@ export interface AdjustOptions {
   readonly statedSd?: number;
   /** Farthest that an edge lies from the centre, mm: what turn and size are judged at. */
   readonly reach: number;
-  /** Gaps that are not independent: how many independent ones they are worth, less than their number. */
-  readonly worth?: number;
+  /** Gaps of a scan: some are noisier than others, and neighbours depart alike. */
+  readonly scanned?: {
+    /** What moves all gaps alike and shows in no residual, as an sd of the kerf, mm. */
+    readonly kerfSd: number;
+  };
 }
 
 /** Undefined without gaps. */
@@ -120,12 +123,12 @@ export const adjustGaps = (gaps: readonly Gap[], options: AdjustOptions): CutErr
   const { centre, statedSd, reach } = options;
   const solved = richestTold(gaps, centre, reach);
   if (solved === undefined) return undefined;
-  const { told, solution, inflate } = { ...solved, inflate: gaps.length / (options.worth ?? gaps.length) };
+  const { told, solution } = solved;
   const number = told.filter(Boolean).length;
   const redundancy = gaps.length - number;
-  const dof = redundancy / inflate;
+  const dof = redundancy;
   const estimated = redundancy > 0 ? Math.sqrt(solution.weightedSquares / redundancy) : undefined;
-  const chiSquare = statedSd === undefined ? undefined : solution.weightedSquares / statedSd ** 2 / inflate;
+  const chiSquare = statedSd === undefined ? undefined : solution.weightedSquares / statedSd ** 2;
   const consistency =
     chiSquare === undefined || redundancy === 0
       ? undefined
@@ -140,12 +143,17 @@ export const adjustGaps = (gaps: readonly Gap[], options: AdjustOptions): CutErr
   positions.forEach((k, i) => {
     values[k] = solution.solution[i]!;
   });
+  const spread =
+    options.scanned === undefined
+      ? solution.cofactor.map((row) => row.map((v) => v * (used ?? 0) ** 2))
+      : spreadOfScan(gaps, centre, told, solution);
   const covariance = errorNames.map(() => errorNames.map(() => 0));
   positions.forEach((k, i) => {
     positions.forEach((l, j) => {
-      covariance[k]![l] = solution.cofactor[i]![j]! * (used ?? 0) ** 2 * inflate;
+      covariance[k]![l] = spread[i]![j]!;
     });
   });
+  if (options.scanned !== undefined && told[4] === true) covariance[4]![4]! += options.scanned.kerfSd ** 2;
   return {
     centre,
     values,
@@ -162,6 +170,35 @@ export const adjustGaps = (gaps: readonly Gap[], options: AdjustOptions): CutErr
     residuals: solution.residuals,
     redundancyNumbers: solution.redundancyNumbers,
   };
+};
+
+/**
+ * The covariance of the solution from what is left over at each gap: right also where gaps are not as sure as their ratios say
+ * (H. White, Econometrica 48 (1980), each residual over one less its leverage) and where neighbours on an edge depart alike
+ * (W. Newey and K. West, Econometrica 55 (1987), one neighbour to either side); both from memory.
+ */
+const spreadOfScan = (
+  gaps: readonly Gap[],
+  centre: Point,
+  told: readonly boolean[],
+  { cofactor, residuals, redundancyNumbers }: Solved,
+): number[][] => {
+  const n = cofactor.length;
+  const pulls = gaps.map(({ place, ratio = 1 }, i) => {
+    const row = gapRow(place, centre).filter((_, k) => told[k]);
+    const pull = residuals[i]! / Math.max(0.05, redundancyNumbers[i]!) / ratio ** 2;
+    return cofactor.map((line) => pull * line.reduce((sum, v, k) => sum + v * row[k]!, 0));
+  });
+  const sum = Array.from({ length: n }, () => new Array<number>(n).fill(0));
+  pulls.forEach((own, i) => {
+    const next = gaps[i + 1]?.place.index === gaps[i]!.place.index ? pulls[i + 1] : undefined;
+    for (let k = 0; k < n; k += 1)
+      for (let l = 0; l < n; l += 1) {
+        sum[k]![l]! += own[k]! * own[l]!;
+        if (next !== undefined) sum[k]![l]! += (own[k]! * next[l]! + next[k]! * own[l]!) / 2;
+      }
+  });
+  return sum;
 };
 
 /** Rows as they are for gaps of sd 1. */

@@ -67,8 +67,8 @@ export interface InspectionInput {
   readonly source: 'measured' | 'scan';
   /** sd of one gap, mm. */
   readonly gapSd?: number;
-  /** How many independent gaps those of a scan are worth. */
-  readonly worth?: number;
+  /** Of a scan: what moves all its gaps alike, as an sd of the kerf, mm. */
+  readonly scanned?: { readonly kerfSd: number };
   readonly predicted?: Predicted;
   readonly unpredicted?: string;
 }
@@ -92,7 +92,7 @@ export const inspectCut = (input: InspectionInput): Inspection | undefined => {
     centre,
     reach,
     ...(input.gapSd === undefined ? {} : { statedSd: input.gapSd }),
-    ...(input.worth === undefined ? {} : { worth: input.worth }),
+    ...(input.scanned === undefined ? {} : { scanned: input.scanned }),
   });
   if (error === undefined) return undefined;
   const found = errorNames.map((name, k) => foundError(name, k, error, predicted));
