@@ -43,6 +43,19 @@ describe('openings from a scan at 600 to the inch', () => {
     expect(Math.hypot(circle.centre.x - 12, circle.centre.y - 10)).toBeLessThan(0.003);
   });
 
+  it('a picture without noise has no more lines and arcs than one with noise', () => {
+    const square = (x: number, y: number): Loop =>
+      polygonLoop([x, y], [x + 30, y], [x + 30, y + 20], [x, y + 20]);
+    const loops = [square(10, 10), square(10, 50), square(10, 90), circleLoop(80, 70, 30)];
+    const how = { width: 120, height: 140, density: 7.874, texture: 0, falls: 0, blur: 0.8 };
+    const sides = (noise: number): number[] =>
+      scanOf(loops, { ...how, noise })
+        .edges.map(({ outline }) => (outline.kind === 'circle' ? 1 : outline.smooth.length))
+        .sort((a, b) => a - b);
+    expect(sides(0)).toEqual([1, 4, 4, 4]);
+    expect(sides(4)).toEqual([1, 4, 4, 4]);
+  });
+
   it('a small hole and one seen against the light are as large as they are', () => {
     const dark = scanOf([circleLoop(5, 5, 0.5), circleLoop(15, 12, 1.2)]);
     const light = scanOf([circleLoop(5, 5, 0.5), circleLoop(15, 12, 1.2)], { panel: 40, opening: 230 });

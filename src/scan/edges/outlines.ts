@@ -105,7 +105,10 @@ export const outlinesOf = (
     taken += one.points.x.length;
     sample.push({ ...one, outline: outlineOf(one.points, rough) });
   }
-  const { sd, correlation } = noiseIn(sample, white);
+  const { sd, correlation } = atLeast(
+    noiseIn(sample, white),
+    all.map(({ points }) => points),
+  );
   // Levels are means over a run of points, so their errors stay the same over one: too slow to show in what is left over.
   const slow = slowVariance(all.map(({ points }) => points)) / (sd * sd);
   const together = (points: number): number =>
@@ -113,6 +116,24 @@ export const outlinesOf = (
   const settings: OutlineSettings = { blur, sd, together, budget: { points: mostTriedPoints } };
   const outlines = all.map((one) => ({ ...one, outline: outlineOf(one.points, settings) }));
   return { outlines, noise: { blur, pointSd: sd, correlation, ...(walls === undefined ? {} : { walls }) } };
+};
+
+/**
+ * A picture without noise shows how exactly edges are drawn in pixels, which is not how exactly lines and arcs describe
+ * them: the step's shape, bends within a pixel and the levels' rounding leave so much, pixels, alike over a few points.
+ */
+const leastSd = 0.02;
+const leastRun = 4;
+
+const atLeast = (
+  { sd, correlation }: { sd: number; correlation: number[] },
+  all: readonly EdgePoints[],
+): { sd: number; correlation: number[] } => {
+  const spreads = all.flatMap(({ spread }) => [...spread]).sort((a, b) => a - b);
+  const least = leastSd / (spreads[spreads.length >> 1] ?? 1);
+  if (!(sd < least)) return { sd, correlation };
+  const alike = Array.from({ length: leastRun + 1 }, (_, lag) => 1 - lag / (leastRun + 1));
+  return { sd: least, correlation: correlation.length > alike.length ? correlation : alike };
 };
 
 /** By how much the variance of a mean of so many points exceeds that of points that err each by itself. */
