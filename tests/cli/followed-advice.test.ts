@@ -484,7 +484,7 @@ describe('what is written in a job by mistake', () => {
 
   it('another word for the kind of cut', async () => {
     const shop = bench();
-    const { err } = await check(shop, J.replace('clearance:', 'kind: inlay, clearance:'));
+    const { err } = await check(shop, J.replace('clearance:', 'kind: infill, clearance:'));
     expect(nextOf(err)).toBe('Did you mean "inlay"?');
   });
 

@@ -59,7 +59,8 @@ export const readSvgBack = (text: string): SvgPage => {
       groups.push(a.id!);
     } else if (tag.name === 'path') {
       paths.push({ layer: groups.at(-1) ?? '', id: a.id!, segments: ringOf(a.d!) });
-    } else {
+    } else if (tag.name !== 'title' || paths.length === 0) {
+      // A path's name that is no id is its title.
       throw new Error(`unexpected element ${tag.name}`);
     }
   });

@@ -4,6 +4,7 @@
  * blur each shifts the other's apparent place, and only together they are where they are.
  */
 import { normalCdf } from '../../numeric/distributions.js';
+import { power } from '../../numeric/powers.js';
 import type { Profile } from './windows.js';
 
 export interface Steps {
@@ -112,7 +113,7 @@ export const blurredSteps = (
   white = 255,
 ): Steps | undefined => {
   const n = levels.length;
-  const toLight = (level: number): number => white * (Math.max(level, 0.2) / white) ** gamma;
+  const toLight = (level: number): number => white * power(Math.max(level, 0.2) / white, gamma);
   let [a, b, c] = from.levels.map(toLight) as [number, number, number];
   b -= a;
   c -= a + b;
@@ -121,7 +122,7 @@ export const blurredSteps = (
   const room = Math.max(2 * blur, 0.5 * (second - first));
   const design = new Float64Array(unknowns * n);
   const observed = new Float64Array(n);
-  const darkest = white * (0.2 / white) ** gamma;
+  const darkest = white * power(0.2 / white, gamma);
   let squares = 0;
   for (let round = 0; round < mostIterations; round += 1) {
     squares = 0;
@@ -134,7 +135,7 @@ export const blurredSteps = (
       const even = a + b * p + c * q;
       const lit = 1 + shade * (t - middle);
       const light = Math.max(darkest, even * lit);
-      const level = gamma === 1 ? light : white * (light / white) ** (1 / gamma);
+      const level = gamma === 1 ? light : white * power(light / white, 1 / gamma);
       const root = Math.sqrt(counts[i]!);
       const slope = root * (gamma === 1 ? 1 : level / light / gamma);
       const at = unknowns * i;
@@ -159,7 +160,7 @@ export const blurredSteps = (
       return undefined;
     if (Math.abs(x[3]!) < settled && Math.abs(x[4]!) < settled) break;
   }
-  const toLevel = (light: number): number => white * (Math.max(darkest, light) / white) ** (1 / gamma);
+  const toLevel = (light: number): number => white * power(Math.max(darkest, light) / white, 1 / gamma);
   return { first, second, levels: [toLevel(a), toLevel(a + b), toLevel(a + b + c)], shade, squares };
 };
 

@@ -46,13 +46,19 @@ export const letteringWidth = (text: string, size: number, bold = false): number
 /** The text, or as much of its beginning and end as fits a width: ends tell names apart. */
 export const shortenedTo = (text: string, width: number, size: number, bold = false): string => {
   if (letteringWidth(text, size, bold) <= width) return text;
+  const scale = size * (bold ? bolder : 1);
   const letters = [...text];
-  for (let kept = letters.length - 1; kept > 0; kept -= 1) {
-    const head = Math.ceil(kept / 2);
-    const short = `${letters.slice(0, head).join('')}…${letters.slice(letters.length - (kept - head)).join('')}`;
-    if (letteringWidth(short, size, bold) <= width) return short;
+  let room = width - letteringWidth('…', size, bold);
+  let head = 0;
+  let tail = 0;
+  while (head + tail < letters.length - 1) {
+    const next = head <= tail ? letters[head]! : letters[letters.length - 1 - tail]!;
+    room -= widthOfLetter(next) * scale;
+    if (room < 0) break;
+    if (head <= tail) head += 1;
+    else tail += 1;
   }
-  return '…';
+  return `${letters.slice(0, head).join('')}…${letters.slice(letters.length - tail).join('')}`;
 };
 
 /** Words in lines of at most `width` units; a word that is longer is shortened in its middle. */
