@@ -8,7 +8,8 @@ if (existsSync(program)) {
   // From Node 22 on: keeps compiled code in the user's own cache, and checks it there.
   module.enableCompileCache?.();
   // Code is optimized once it has run five times as long as V8 would wait: a call ends soon after most of it is compiled.
-  v8.setFlagsFromString('--interrupt-budget=300000');
+  // Node 20 alone: later ones do not know the flag, say so on stderr, and keep compiled code instead.
+  if (process.versions.node.startsWith('20.')) v8.setFlagsFromString('--interrupt-budget=300000');
   const { main } = await import(program.href);
   main(process.argv.slice(2));
 } else {

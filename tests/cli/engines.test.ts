@@ -116,6 +116,20 @@ describe('another version of Node', () => {
   });
 });
 
+describe('the command itself', () => {
+  it.for(versions)('starts on Node %s and says nothing but its answer', (version, context) => {
+    const node = nodeOf(version);
+    if (typeof node !== 'string') {
+      console.warn(`Node ${version} cannot be had: ${node.reason}`);
+      return context.skip();
+    }
+    const { stderr, status } = spawnSync(node, [path('../../bin/reseat.js'), '--version'], {
+      encoding: 'utf8',
+    });
+    expect([stderr, status]).toEqual(['', 0]);
+  });
+});
+
 describe('the sources', () => {
   it('leave no power to the engine but squares and powers of two', () => {
     const folder = path('../../src');
