@@ -132,7 +132,7 @@ describe('picture of a job', () => {
     const largest = Math.max(...sizes);
     const name = marks![sizes.indexOf(largest)]!.name;
     expect(caption).toContain(`Largest residual ${largest.toFixed(2)} mm, at ${name};`);
-    expect(caption).toContain('Redundancy 5.');
+    expect(caption).toContain('redundancy 5.');
   });
 
   test('without a coordinate to spare it shows no residuals, and says that nothing checks the readings', () => {

@@ -142,7 +142,8 @@ export const bedBeside = (
   const text = [
     size === undefined ? 'Its size is not stated.' : `${fixed(size[0], 0)} x ${fixed(size[1], 0)} mm`,
     `Origin 0, 0: ${down ? 'upper' : 'lower'} left`,
-    `x to the right, y ${down ? 'downwards' : 'upwards'}`,
+    'x to the right,',
+    `y ${down ? 'downwards' : 'upwards'}`,
   ];
   const high = scale * height;
   const beside = place.x + Math.max(scale * width + 32, 150);
@@ -156,6 +157,6 @@ export const bedBeside = (
       element('circle', { cx: at.x, cy: at.y, r: 3.4, fill: palette.ink }),
       ...text.map((words, i) => writing(beside, top + 12 + i * 18, words, small)),
     ),
-    height: Math.max(high + 20, 66),
+    height: Math.max(high + 20, 84),
   };
 };

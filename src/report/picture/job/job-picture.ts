@@ -203,5 +203,5 @@ const caption = (job: Job, fit: Fit): string[] => {
 const agreement = (fit: Fit): string[] => {
   if (fit.redundancy === 0) return ['No redundancy: nothing checks the readings.'];
   const { name, size } = largestResidual(fit)!;
-  return [`Largest residual ${fixed(size, 2)} mm, at ${name};`, `Redundancy ${fit.redundancy}.`];
+  return [`Largest residual ${fixed(size, 2)} mm, at ${name};`, `redundancy ${fit.redundancy}.`];
 };
