@@ -2,11 +2,13 @@
  * Does the needed clearance cover? With an estimated or a pooled sd theory promises no frequency given the stated
  * risk, but that at accepted risk p the needed clearance is enough in 1 - p of the jobs.
  */
+
 import { adjust } from '../../src/fit/adjust.js';
 import type { Fit, FitOptions, Observation } from '../../src/fit/fit.js';
 import type { Model } from '../../src/job/job.js';
 import { createRandom, type RandomSource } from '../../src/numeric/random.js';
 import { checkFit } from '../../src/verdict/check.js';
+import { contradiction } from '../../src/verdict/risk/common-errors.js';
 import { placedRings, prepareTouch, type Touch, touches } from './exact-touch.js';
 import { type Layout, models, randomLayout, simulatedReadings, unknowns } from './simulated-job.js';
 
@@ -67,10 +69,14 @@ export const studyCoverage = (
             for (const cell of here) {
               if (cell.sd !== sd) continue;
               const key = `${cell.acceptedRisk} ${fit.sd.usedDof ?? 'known'}`;
-              let unit = perUnit.get(key);
-              const isAsked = asked++ % 100 === 0;
+              const itsOwn = (): number =>
+                needed(layout, fit, observations, options, cell.acceptedRisk) / fit.sd.used!;
+              // What contradicts the stated sd counts as a common error besides: such a job is no pattern for others.
+              const contradicts = contradiction(fit) !== undefined;
+              let unit = contradicts ? itsOwn() : perUnit.get(key);
+              const isAsked = asked++ % 100 === 0 && !contradicts;
               if (unit === undefined || isAsked) {
-                const itself = needed(layout, fit, observations, options, cell.acceptedRisk) / fit.sd.used!;
+                const itself = itsOwn();
                 if (unit !== undefined)
                   largestDeviation = Math.max(largestDeviation, Math.abs(itself / unit - 1));
                 else unit = itself;
