@@ -3,11 +3,13 @@
  * the least gaps as a curve along their edges, with what was measured. In the drawing's frame, y
  * up.
  */
+
 import { adjustedGap } from '../../inspect/cut-error.js';
 import { type EdgePlace, placeOn, type Stretch, type Walk } from '../../inspect/edge-walk.js';
 import type { Inspection } from '../../inspect/inspection.js';
 import type { SeenGap } from '../../inspect/scanned/scan-gaps.js';
 import { fixed } from '../text/layout.js';
+import { palette } from './signs.js';
 import { element, writing } from './svg-text.js';
 
 export interface InspectionInPicture {
@@ -28,12 +30,12 @@ const shownShare = 0.008;
 const mostCurves = 6;
 const curveHeight = 110;
 const colours = {
-  edge: '#202020',
-  band: '#9cc4a8',
-  across: '#d00000',
-  far: '#3a6fc4',
-  point: '#202020',
-  meant: '#808080',
+  edge: palette.ink,
+  band: palette.film,
+  across: palette.error,
+  far: palette.quiet,
+  point: palette.ink,
+  meant: palette.quiet,
 };
 /** Bands are drawn in steps of at most this, mm. */
 const step = 1.5;
@@ -80,11 +82,11 @@ export const inspectionPictureSvg = (input: InspectionInPicture): string => {
     }),
   );
   const whole = head + height + 2 * size + worst.length * (curveHeight + 2 * size) + size;
-  const note = `Gaps ${fixed(larger, 0)} times larger; dashed: where the new edge was meant to be; red: it lies across the existing one; blue: more than twice the clearance`;
+  const note = `Gaps ${fixed(larger, 0)} times larger; dashed: where the new edge was meant to be; red-brown: it lies across the existing one; dark grey: more than twice the clearance`;
   return element(
     'svg',
     { xmlns: 'http://www.w3.org/2000/svg', width, height: whole, viewBox: `0 0 ${width} ${whole}` },
-    element('rect', { x: 0, y: 0, width, height: whole, fill: '#ffffff' }),
+    element('rect', { x: 0, y: 0, width, height: whole, fill: palette.paper }),
     writing(size, 1.2 * size, title, {
       'font-family': 'sans-serif',
       'font-size': size,
@@ -252,7 +254,14 @@ const curveParts = (
       'font-family': 'sans-serif',
       'font-size': 0.85 * size,
     }),
-    element('rect', { x: left, y: top, width: wide, height: curveHeight, fill: 'none', stroke: '#c0c0c0' }),
+    element('rect', {
+      x: left,
+      y: top,
+      width: wide,
+      height: curveHeight,
+      fill: 'none',
+      stroke: palette.hairline,
+    }),
     ...level(0, '0', colours.across),
     ...level(inspection.clearance, fixed(inspection.clearance, 2), colours.meant),
     ...runsOf(own).map((run) =>
@@ -261,7 +270,7 @@ const curveParts = (
           .map(({ ring, along, gap }) => `${px(ring, along).toFixed(2)},${py(gap).toFixed(2)}`)
           .join(' '),
         fill: 'none',
-        stroke: '#2f7a4a',
+        stroke: palette.ink,
         'stroke-width': 1.4,
       }),
     ),
