@@ -159,12 +159,17 @@ const warningsOf = (
   suspect: number | undefined,
 ): Warning[] => {
   const warnings: Warning[] = [];
-  const shows = least.filter(({ gap }) => gap < 0);
+  // What a person measured counts whatever the adjustment makes of it.
+  const measured = gaps.flatMap(({ gap, place }) =>
+    source === 'measured' && gap < 0 ? [{ opening: place.opening, gap }] : [],
+  );
+  const shows = [...least.filter(({ gap }) => gap < 0), ...measured];
   if (shows.length > 0) {
     const worst = shows.reduce((a, b) => (b.gap < a.gap ? b : a));
+    const { size } = new Set(shows.map(({ opening }) => opening));
     warnings.push({
       code: 'edge-crossed',
-      message: `The new edge lies across the existing one at ${shows.length === 1 ? `${worst.opening}` : `${shows.length} openings, most at ${worst.opening}`}, by ${(-worst.gap).toFixed(3)} mm.`,
+      message: `The new edge lies across the existing one at ${size === 1 ? worst.opening : `${size} openings, most at ${worst.opening}`}, by ${(-worst.gap).toFixed(3)} mm.`,
     });
   }
   const { consistency, sd } = error;

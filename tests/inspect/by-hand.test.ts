@@ -44,6 +44,13 @@ describe('gaps that were measured by hand', () => {
     expect(error.redundancy).toBe(places.length - 5);
   });
 
+  it('tell of one below 0 also where the adjustment takes it for a wide error of measuring', () => {
+    const none = { x: 0, y: 0, turn: 0, size: 0, kerf: 0 };
+    const { warnings, least } = inspected(`gap-sd: 0.3\ngaps:\n${rows((i) => (i === 0 ? -0.53 : 0), none)}`)!;
+    expect(Math.min(...least.map(({ gap }) => gap))).toBeGreaterThan(0);
+    expect(warnings.find(({ code }) => code === 'edge-crossed')!.message).toMatch(/by 0\.030 mm/);
+  });
+
   it('give the least gap of each opening where it really is', () => {
     const { least } = inspected(`gap-sd: 0.02\ngaps:\n${rows()}`)!;
     const round = least.find(({ opening }) => opening === 'round')!;
